@@ -1,0 +1,131 @@
+#include "pourtone/base.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <libgen.h>
+#include <nettle/sha2.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static pt_status open_for_reading(const char *path, FILE **out, pt_error *err) {
+  *out = fopen(path, "rb");
+  if (*out) {
+    struct stat st;
+    if (fstat(fileno(*out), &st) == 0 && !S_ISDIR(st.st_mode)) return PT_OK;
+    fclose(*out);
+    *out = NULL;
+    return pt_fail(err, PT_BAD_INPUT, "%s is a folder, not a file.", path);
+  }
+  if (errno == ENOENT || errno == ENOTDIR) return pt_fail(err, PT_NOT_FOUND, "There is no file %s.", path);
+  return pt_fail(err, PT_IO, "%s can't be opened: %s.", path, strerror(errno));
+}
+
+pt_status pt_file_read(const char *path, size_t limit_bytes, char **out, size_t *n, pt_error *err) {
+  FILE *file;
+  pt_status status = open_for_reading(path, &file, err);
+  if (status != PT_OK) return status;
+  pt_text text = {0};
+  char chunk[1 << 14];
+  size_t got;
+  while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) {
+    if (got > limit_bytes || text.length > limit_bytes - got) {
+      status = pt_fail(err, PT_TOO_LARGE, "%s is larger than the %zu bytes such a file may have.", path,
+                       limit_bytes);
+      goto done;
+    }
+    pt_text_put(&text, chunk, got);
+  }
+  if (ferror(file)) {
+    status = pt_fail(err, PT_IO, "Reading %s failed: %s.", path, strerror(errno));
+    goto done;
+  }
+  pt_text_put(&text, "", 0); /* an empty file still gives a terminated text */
+  if (text.failed) status = pt_fail_memory(err, path);
+done:
+  fclose(file);
+  if (status == PT_OK) {
+    *out = text.data;
+    *n = text.length;
+  } else {
+    pt_text_free(&text);
+  }
+  return status;
+}
+
+static bool write_all(int fd, const char *bytes, size_t n) {
+  while (n > 0) {
+    ssize_t wrote = write(fd, bytes, n);
+    if (wrote < 0 && errno == EINTR) continue;
+    if (wrote <= 0) return false;
+    bytes += wrote;
+    n -= (size_t)wrote;
+  }
+  return true;
+}
+
+/* So that the new name survives a power cut; a file system that can't sync a folder is left at that. */
+static void sync_folder_of(const char *path) {
+  char copy[4096];
+  if (!pt_copy_text(copy, sizeof copy, path)) return;
+  int fd = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+  if (fd < 0) return;
+  (void)fsync(fd);
+  close(fd);
+}
+
+pt_status pt_file_write(const char *path, const void *bytes, size_t n, pt_error *err) {
+  pt_text beside = {0};
+  pt_text_add(&beside, "%s.XXXXXX", path);
+  if (beside.failed) {
+    pt_text_free(&beside);
+    return pt_fail_memory(err, path);
+  }
+  pt_status status = PT_OK;
+  int fd = mkstemp(beside.data);
+  if (fd < 0) {
+    status = pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
+    pt_text_free(&beside);
+    return status;
+  }
+  bool written = write_all(fd, bytes, n) && fchmod(fd, 0644) == 0 && fsync(fd) == 0;
+  written = close(fd) == 0 && written;
+  if (!written || rename(beside.data, path) != 0) {
+    status = pt_fail(err, PT_IO, "%s can't be written: %s; what was there before is untouched.", path,
+                     strerror(errno));
+    unlink(beside.data);
+  } else {
+    sync_folder_of(path);
+  }
+  pt_text_free(&beside);
+  return status;
+}
+
+static void hex_digest(struct sha256_ctx *sha, char out[65]) {
+  uint8_t digest[SHA256_DIGEST_SIZE];
+  sha256_digest(sha, sizeof digest, digest);
+  for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
+}
+
+void pt_sha256(const void *bytes, size_t n, char out[65]) {
+  struct sha256_ctx sha;
+  sha256_init(&sha);
+  sha256_update(&sha, n, bytes);
+  hex_digest(&sha, out);
+}
+
+pt_status pt_file_sha256(const char *path, char out[65], pt_error *err) {
+  FILE *file;
+  pt_status status = open_for_reading(path, &file, err);
+  if (status != PT_OK) return status;
+  struct sha256_ctx sha;
+  sha256_init(&sha);
+  uint8_t chunk[1 << 14];
+  size_t got;
+  while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) sha256_update(&sha, got, chunk);
+  if (ferror(file)) status = pt_fail(err, PT_IO, "Reading %s failed: %s.", path, strerror(errno));
+  fclose(file);
+  if (status == PT_OK) hex_digest(&sha, out);
+  return status;
+}

@@ -1,0 +1,84 @@
+/* Advice: plugins found, checked, run apart, their proposals checked and ranked. */
+#ifndef POURTONE_ADVISE_H
+#define POURTONE_ADVISE_H
+
+#include "pourtone/mix.h"
+#include "pourtone/plugin.h"
+
+enum { PT_LAYERS_MAX = 8, PT_ADVICE_MAX = 64, PT_PLUGINS_MAX = 64 };
+
+/* A plugin file: usable, or refused and why. */
+typedef struct pt_plugin_entry_info {
+  char path[512];
+  char id[PT_ID_ROOM], title[PT_TITLE_ROOM], version[32];
+  bool usable;
+  char why[256]; /* refused: a sentence */
+} pt_plugin_entry_info;
+
+typedef struct pt_plugins {
+  size_t n;
+  pt_plugin_entry_info entry[PT_PLUGINS_MAX];
+} pt_plugins;
+
+/* Looks at every *.so of each folder, in a child process each. A folder that is not there is a note, not an
+ * error. Two plugins of the same id: the first folder's wins, the other is refused. Errors PT_NO_MEMORY,
+ * PT_IO (no child could be started) */
+pt_status pt_plugins_find(const char *const *dirs, size_t n, double limit_s, pt_plugins *out, pt_error *err);
+
+/* One layer to advise on. */
+typedef struct pt_layer {
+  char name[PT_ID_ROOM];
+  pt_lab target;
+  bool has_measured;
+  pt_lab measured;
+  double measured_uncertainty_de00;
+  double target_see_through; /* contrast ratio, -1 when not asked */
+  pt_cup cup;
+} pt_layer;
+
+typedef struct pt_advice_request {
+  const pt_shelf *shelf;
+  pt_slab slab;
+  size_t n;
+  pt_layer layer[PT_LAYERS_MAX];
+  double chroma_share;     /* how much duller is wanted, 0: as the targets say */
+  pt_rules rules;          /* limits for every cup; offsets are set per layer by the host */
+  const char *const *only; /* plugin ids to ask, or NULL for all */
+  size_t n_only;
+  double limit_s; /* per plugin, default 5 */
+} pt_advice_request;
+
+typedef struct pt_advice {
+  char plugin[PT_ID_ROOM];
+  size_t layer;
+  pt_recipe add;
+  double add_clear_floz;
+  pt_prediction predicted; /* the host's own */
+  double predicted_de00;   /* to the layer's target */
+  char words[PT_PLUGIN_WORDS];
+  pt_notes notes;
+} pt_advice;
+
+typedef struct pt_layer_state {
+  pt_lab now; /* measured or predicted */
+  double now_de00;
+  double see_through;
+  pt_prediction predicted_now;
+} pt_layer_state;
+
+typedef struct pt_advice_result {
+  pt_layer_state state[PT_LAYERS_MAX];
+  size_t n;
+  pt_advice
+      advice[PT_ADVICE_MAX]; /* by layer, best first: the lower predicted_de00, fewer drops between equals */
+  pt_notes notes;            /* plugins that failed, and how */
+} pt_advice_result;
+
+/* Asks every usable plugin (or those of `only`), each in a child with a time limit; checks what comes back;
+ * predicts each proposal itself; ranks.  A plugin that crashes, hangs or lies becomes a note. Errors
+ * PT_NOT_FOUND an id in `only` that is not there; PT_NO_MEMORY; PT_BAD_INPUT from the cups */
+pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
+                    pt_error *err);
+void pt_advice_result_free(pt_advice_result *result);
+
+#endif

@@ -1,0 +1,165 @@
+/* Mixing: bottles, cups, Kubelka-Munk prediction, recipes in whole drops.
+ *
+ * Loadings are drops per US fluid ounce of base; K and S are per millimeter at a loading of one drop per fl
+ * oz. Method, sources and figures: docs/mixing-model.md */
+#ifndef POURTONE_MIX_H
+#define POURTONE_MIX_H
+
+#include "pourtone/color.h"
+
+enum {
+  PT_ID_ROOM = 48,
+  PT_TITLE_ROOM = 96,
+  PT_SHELF_MAX = 64,       /* bottles on a shelf */
+  PT_CUP_BOTTLES_MAX = 12, /* different bottles in one cup */
+  PT_DRAWS = 24            /* posterior draws a fitted bottle carries */
+};
+
+typedef enum pt_role { PT_ROLE_COLOR, PT_ROLE_BROWN, PT_ROLE_WHITE, PT_ROLE_BLACK, PT_ROLE_EFFECT } pt_role;
+typedef enum pt_origin { PT_ORIGIN_INVENTED, PT_ORIGIN_FITTED } pt_origin;
+
+typedef struct pt_spectra {
+  double k[PT_BANDS], s[PT_BANDS];
+} pt_spectra;
+
+typedef struct pt_bottle {
+  char id[PT_ID_ROOM];
+  char title[PT_TITLE_ROOM];
+  pt_role role;
+  pt_origin origin;
+  pt_spectra spectra;
+  double strength;    /* learned factor on k and s; 1 as the chips said */
+  double strength_sd; /* of ln strength */
+  double drop_ml;     /* volume of one drop */
+  double max_loading; /* largest fitted, drops per fl oz; beyond it predictions are marked */
+  pt_spectra *draws; /* PT_DRAWS joint posterior draws, owned by the shelf; NULL when there is no posterior */
+} pt_bottle;
+
+/* How light enters, and what lies under: Saunderson constants and the air gap (0 wet contact .. 1 dry). */
+typedef struct pt_surface {
+  double k1, k2, gap;
+} pt_surface;
+pt_surface pt_surface_default(void); /* 0.04, 0.60, 0 */
+
+typedef struct pt_shelf {
+  pt_spectra base;        /* the clear base */
+  pt_spectra *base_draws; /* PT_DRAWS or NULL */
+  pt_surface surface;
+  size_t n;
+  pt_bottle bottle[PT_SHELF_MAX];
+} pt_shelf;
+
+/* About ten invented bottles with smooth parametric spectra: a start until the maker's own are fitted. */
+pt_status pt_shelf_starter(pt_shelf **out, pt_error *err);
+pt_status pt_shelf_new(pt_shelf **out, pt_error *err); /* no bottles; a typical clear base */
+pt_status pt_shelf_clone(const pt_shelf *shelf, pt_shelf **out, pt_error *err);
+void pt_shelf_free(pt_shelf *shelf);
+/* Index, or -1 */
+int pt_shelf_find(const pt_shelf *shelf, const char *id);
+/* Text form (JSON, docs/file-formats.md#shelf). *out owned by the caller (free). */
+pt_status pt_shelf_write(const pt_shelf *shelf, char **out, pt_error *err);
+pt_status pt_shelf_parse(const char *text, size_t n, const char *name, pt_shelf **out, pt_error *err);
+
+/* One bottle's share: drops in a cup, or drops per fl oz in a let-down. */
+typedef struct pt_part {
+  size_t bottle; /* index on the shelf */
+  double amount;
+} pt_part;
+typedef struct pt_recipe {
+  size_t n;
+  pt_part part[PT_CUP_BOTTLES_MAX];
+} pt_recipe;
+/* "orange=6;brown=2"; "" is clear base. Errors PT_USAGE unknown bottle (names the nearest), twice, negative.
+ */
+pt_status pt_recipe_parse(const char *text, const pt_shelf *shelf, pt_recipe *out, pt_error *err);
+void pt_recipe_format(const pt_recipe *recipe, const pt_shelf *shelf, char *out, size_t room);
+
+typedef struct pt_cup {
+  pt_recipe drops;      /* whole cup, in drops */
+  double volume_floz;   /* clear base in it now */
+  double capacity_floz; /* what the cup holds */
+} pt_cup;
+double pt_cup_filled_floz(const pt_cup *cup, const pt_shelf *shelf); /* base and drops */
+void pt_cup_loadings(const pt_cup *cup, pt_recipe *out);             /* drops per fl oz */
+
+/* A backing by name (black, white, gray) or reflectance 0..1. PT_USAGE otherwise. */
+pt_status pt_backing_parse(const char *text, double *reflectance, pt_error *err);
+/* The plastic as seen: thickness_mm over a backing. */
+typedef struct pt_slab {
+  double thickness_mm, backing;
+} pt_slab;
+
+typedef struct pt_prediction {
+  pt_lab lab;
+  pt_xyz xyz;
+  double see_through;      /* contrast ratio Y over black / Y over white, 0 clear .. 1 opaque (ISO 6504-3) */
+  double uncertainty_de00; /* one standard deviation from the fit; 0 when the bottles carry none */
+  pt_notes notes;
+} pt_prediction;
+/* Color of a let-down.  Errors PT_BAD_INPUT amounts, thickness or backing out of range */
+pt_status pt_predict(const pt_shelf *shelf, const pt_recipe *loadings, const pt_slab *slab,
+                     pt_prediction *out, pt_error *err);
+/* The color alone, without checks or notes: the solver's inner step. c: loading of every shelf bottle (n). */
+pt_lab pt_predict_lab(const pt_shelf *shelf, const double *c, const pt_slab *slab);
+
+/* ---- solving ----------------------------------------------------------------------------------------------
+ */
+
+typedef enum pt_aim_kind {
+  PT_AIM_NEAREST = 1,    /* the target */
+  PT_AIM_DULL = 2,       /* the cup's color with chroma lowered by `chroma_share`, hue held */
+  PT_AIM_SEE_THROUGH = 3 /* the cup's hue and chroma with contrast ratio at `see_through` */
+} pt_aim_kind;
+
+/* What is wanted, as weighted terms; pt_aim_* fill the usual ones. */
+typedef struct pt_aim {
+  pt_aim_kind kind;
+  pt_lab target;
+  double weight_lightness, weight_chroma, weight_hue; /* on the CIEDE2000 parts; all 1 is CIEDE2000 itself */
+  double see_through, weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1; 0 ignores */
+} pt_aim;
+pt_aim pt_aim_nearest(pt_lab target);
+pt_aim pt_aim_dull(pt_lab from, double chroma_share); /* lightness left nearly free */
+pt_aim pt_aim_see_through(pt_lab from, double contrast_ratio);
+
+typedef enum pt_use { PT_USE_FREE, PT_USE_NEVER } pt_use;
+
+typedef struct pt_rules {
+  double step_drops;        /* 1, 0.5, or 0 for syringe steps of step_ml */
+  double step_ml;           /* 0.1 */
+  double max_drops;         /* in the whole cup; 60 */
+  size_t max_bottles;       /* in the whole cup, those already in it included when adding; 4 */
+  double max_clear_floz;    /* clear base that may be added; cut to the cup's room */
+  pt_use use[PT_SHELF_MAX]; /* per shelf bottle */
+  pt_lab offset;            /* measured minus predicted of this cup as it is, to carry on */
+  pt_lab offset_at;         /* predicted color of the cup when that offset was seen */
+} pt_rules;
+pt_rules pt_rules_default(void);
+
+typedef enum pt_limit {
+  PT_LIMIT_NONE, /* reached */
+  PT_LIMIT_DARK, /* nothing dark enough in reach */
+  PT_LIMIT_LIGHT,
+  PT_LIMIT_CHROMA,
+  PT_LIMIT_HUE,
+  PT_LIMIT_FULL,
+  PT_LIMIT_DROPS,
+  PT_LIMIT_BOTTLES
+} pt_limit;
+
+typedef struct pt_solution {
+  pt_recipe add; /* drops to add; n = 0: leave it */
+  double add_clear_floz;
+  pt_cup cup;              /* as it will be */
+  pt_prediction predicted; /* with the carried offset */
+  double de00;             /* CIEDE2000 of predicted to aim->target */
+  pt_limit limit;
+  char limit_words[PT_NOTE_TEXT]; /* what limits it, a sentence; "" when reached */
+} pt_solution;
+
+/* Best additions to a cup (an empty cup: a recipe from nothing). Never takes anything out.
+ * Errors PT_BAD_INPUT cup over capacity, no bottle usable, volume 0; PT_NO_MEMORY */
+pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab, const pt_aim *aim,
+                   const pt_rules *rules, pt_solution *out, pt_error *err);
+
+#endif

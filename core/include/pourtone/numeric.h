@@ -1,0 +1,77 @@
+/* Robust statistics, small dense linear algebra (over LAPACK), monotone interpolation, tail probabilities.
+ * All matrices are row-major.  Thread-safe; no global state. */
+#ifndef POURTONE_NUMERIC_H
+#define POURTONE_NUMERIC_H
+
+#include "pourtone/base.h"
+
+/* ---- order statistics: x is reordered; NaN is not allowed; 0 for n = 0 -----------------------------------
+ */
+double pt_median(double *x, size_t n);
+float pt_median_f(float *x, size_t n);
+/* Linear interpolation between order statistics, q in 0..1 (type 7 of Hyndman and Fan 1996). */
+double pt_quantile(double *x, size_t n, double q);
+/* 1.4826 times the median absolute deviation from center: estimates sigma of a normal. x is reordered. */
+double pt_mad_sigma(double *x, size_t n, double center);
+double pt_mean(const double *x, size_t n);
+double pt_stddev(const double *x, size_t n); /* n - 1 in the divisor; 0 for n < 2 */
+
+/* ---- least squares ---------------------------------------------------------------------------------------
+ */
+/* min |A X - B|: A rows x cols, B rows x rhs, X cols x rhs; minimum norm where A lacks rank (dgelsd).
+ * A and B are read only.  Errors PT_BAD_INPUT (not finite), PT_NO_MEMORY, PT_INTERNAL */
+pt_status pt_least_squares(const double *A, const double *B, size_t rows, size_t cols, size_t rhs, double *X,
+                           pt_error *err);
+/* The same with a ridge: min |A X - B|^2 + |diag(ridge) (X - X0)|^2; ridge cols; X0 cols x rhs or NULL for 0.
+ */
+pt_status pt_ridge(const double *A, const double *B, size_t rows, size_t cols, size_t rhs,
+                   const double *ridge, const double *X0, double *X, pt_error *err);
+/* Cholesky of a symmetric positive definite n x n matrix: in place to its lower triangle L (upper zeroed).
+ * PT_BAD_INPUT when it is not positive definite. */
+pt_status pt_cholesky(double *A, size_t n, pt_error *err);
+/* Solves L L' x = b in place for nrhs right-hand sides; b is n x nrhs. */
+void pt_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs);
+/* Solves L' x = b in place for one right-hand side (draws with covariance (L L')^-1 from unit normals). */
+void pt_cholesky_solve_transposed(const double *L, size_t n, double *b);
+/* Symmetric eigenproblem: A n x n is overwritten by eigenvectors, row i belonging to values[i], ascending. */
+pt_status pt_symmetric_eigen(double *A, size_t n, double *values, pt_error *err);
+
+/* ---- monotone piecewise cubic Hermite (Fritsch and Carlson 1980) -----------------------------------------
+ */
+enum { PT_CURVE_MAX = 32 };
+typedef struct pt_curve {
+  size_t n;
+  double x[PT_CURVE_MAX], y[PT_CURVE_MAX], slope[PT_CURVE_MAX];
+} pt_curve;
+/* x strictly ascending, 2 <= n <= PT_CURVE_MAX. Monotone where y is. PT_BAD_INPUT otherwise. */
+pt_status pt_curve_fit(const double *x, const double *y, size_t n, pt_curve *out, pt_error *err);
+double pt_curve_at(const pt_curve *curve, double x); /* continued by its end slopes outside */
+
+/* ---- projective map of the plane -------------------------------------------------------------------------
+ */
+typedef struct pt_homography {
+  double m[9];
+} pt_homography;
+/* The map that sends from[i] to to[i] for four points, no three on a line (x,y pairs, 8 numbers each).
+ * PT_BAD_INPUT when they are degenerate. */
+pt_status pt_homography_fit(const double from[8], const double to[8], pt_homography *out, pt_error *err);
+void pt_homography_at(const pt_homography *map, double x, double y, double *out_x, double *out_y);
+
+/* ---- tails ------------------------------------------------------------------------------------------------
+ */
+double pt_student_t_two_sided(double t, double degrees_of_freedom); /* P(|T| >= |t|) */
+/* Spearman's rank correlation with midranks for ties, and its two-sided p-value by Student's t with n - 2
+ * degrees of freedom. n >= 3, else PT_TOO_FEW; PT_BAD_INPUT when one side is constant. */
+pt_status pt_rank_correlation(const double *x, const double *y, size_t n, double *rho, double *p,
+                              pt_error *err);
+
+/* ---- random numbers for simulation and draws (PCG32, O'Neill 2014): same seed, same numbers everywhere ----
+ */
+typedef struct pt_random {
+  uint64_t state, stream;
+} pt_random;
+pt_random pt_random_seed(uint64_t seed);
+double pt_random_uniform(pt_random *random); /* 0 <= x < 1 */
+double pt_random_normal(pt_random *random);  /* mean 0, deviation 1 */
+
+#endif
