@@ -19,7 +19,8 @@ double pt_stddev(const double *x, size_t n); /* n - 1 in the divisor; 0 for n < 
 /* ---- least squares ---------------------------------------------------------------------------------------
  */
 /* min |A X - B|: A rows x cols, B rows x rhs, X cols x rhs; minimum norm where A lacks rank (dgelsd).
- * A and B are read only.  Errors PT_BAD_INPUT (not finite), PT_NO_MEMORY, PT_INTERNAL */
+ * A and B are read only; X is unchanged on error.
+ * Errors PT_BAD_INPUT (not finite), PT_TOO_LARGE over 2^25 elements, PT_NO_MEMORY, PT_INTERNAL */
 pt_status pt_least_squares(const double *A, const double *B, size_t rows, size_t cols, size_t rhs, double *X,
                            pt_error *err);
 /* The same with a ridge: min |A X - B|^2 + |diag(ridge) (X - X0)|^2; ridge cols; X0 cols x rhs or NULL for 0.
@@ -27,7 +28,7 @@ pt_status pt_least_squares(const double *A, const double *B, size_t rows, size_t
 pt_status pt_ridge(const double *A, const double *B, size_t rows, size_t cols, size_t rhs,
                    const double *ridge, const double *X0, double *X, pt_error *err);
 /* Cholesky of a symmetric positive definite n x n matrix: in place to its lower triangle L (upper zeroed).
- * PT_BAD_INPUT when it is not positive definite. */
+ * PT_BAD_INPUT when it is not positive definite, PT_TOO_LARGE above an order of 8192. */
 pt_status pt_cholesky(double *A, size_t n, pt_error *err);
 /* Solves L L' x = b in place for nrhs right-hand sides; b is n x nrhs. */
 void pt_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs);
@@ -36,7 +37,7 @@ void pt_cholesky_solve_transposed(const double *L, size_t n, double *b);
 /* Symmetric eigenproblem: A n x n is overwritten by eigenvectors, row i belonging to values[i], ascending. */
 pt_status pt_symmetric_eigen(double *A, size_t n, double *values, pt_error *err);
 
-/* ---- monotone piecewise cubic Hermite (Fritsch and Carlson 1980) -----------------------------------------
+/* ---- monotone piecewise cubic Hermite (Fritsch and Butland 1984) -----------------------------------------
  */
 enum { PT_CURVE_MAX = 32 };
 typedef struct pt_curve {

@@ -1,0 +1,86 @@
+/* Median, quantiles and spreads by selection: linear time, no allocation. */
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Selection by Hoare's FIND with a middle pivot. Hostile orders could make it quadratic; after more passes
+ * than a healthy run ever takes the rest is sorted instead, so that the time stays within n log n. */
+#define DEFINE_SELECT(select, order, real)                                                                   \
+  static int order(const void *a, const void *b) {                                                           \
+    real x = *(const real *)a, y = *(const real *)b;                                                         \
+    return (x > y) - (x < y);                                                                                \
+  }                                                                                                          \
+  /* Moves the k-th smallest (from 0) to x[k], nothing larger before it, nothing smaller behind it. */       \
+  static real select(real *x, size_t n, size_t k) {                                                          \
+    size_t low = 0, high = n - 1;                                                                            \
+    for (int pass = 0; low < high; pass++) {                                                                 \
+      if (pass > 96) {                                                                                       \
+        qsort(x + low, high - low + 1, sizeof *x, order);                                                    \
+        break;                                                                                               \
+      }                                                                                                      \
+      real pivot = x[low + (high - low) / 2];                                                                \
+      size_t i = low, j = high + 1; /* j stands one behind its element, so that it never passes 0 */         \
+      while (i < j) {                                                                                        \
+        while (x[i] < pivot) i++;                                                                            \
+        while (pivot < x[j - 1]) j--;                                                                        \
+        if (i < j) {                                                                                         \
+          real swap = x[i];                                                                                  \
+          x[i++] = x[j - 1];                                                                                 \
+          x[--j] = swap;                                                                                     \
+        }                                                                                                    \
+      }                                                                                                      \
+      if (k < j)                                                                                             \
+        high = j - 1;                                                                                        \
+      else if (k >= i)                                                                                       \
+        low = i;                                                                                             \
+      else                                                                                                   \
+        break;                                                                                               \
+    }                                                                                                        \
+    return x[k];                                                                                             \
+  }
+
+DEFINE_SELECT(select_double, order_double, double)
+DEFINE_SELECT(select_float, order_float, float)
+
+double pt_quantile(double *x, size_t n, double q) {
+  if (n == 0) return 0.0;
+  double place = fmin(fmax(q, 0.0), 1.0) * (double)(n - 1);
+  size_t k = (size_t)place;
+  double low = select_double(x, n, k), share = place - (double)k;
+  if (share <= 0.0 || k + 1 >= n) return low;
+  double next = x[k + 1];
+  for (size_t i = k + 2; i < n; i++) next = fmin(next, x[i]);
+  return low + share * (next - low);
+}
+
+double pt_median(double *x, size_t n) {
+  return pt_quantile(x, n, 0.5);
+}
+
+float pt_median_f(float *x, size_t n) {
+  if (n == 0) return 0.0f;
+  float high = select_float(x, n, n / 2);
+  if (n % 2 == 1) return high;
+  float low = x[0];
+  for (size_t i = 1; i < n / 2; i++) low = fmaxf(low, x[i]);
+  return low + (high - low) / 2.0f;
+}
+
+double pt_mad_sigma(double *x, size_t n, double center) {
+  for (size_t i = 0; i < n; i++) x[i] = fabs(x[i] - center);
+  return 1.4826 * pt_median(x, n);
+}
+
+double pt_mean(const double *x, size_t n) {
+  double mean = 0.0;
+  for (size_t i = 0; i < n; i++) mean += (x[i] - mean) / (double)(i + 1);
+  return mean;
+}
+
+double pt_stddev(const double *x, size_t n) {
+  if (n < 2) return 0.0;
+  double mean = pt_mean(x, n), squares = 0.0;
+  for (size_t i = 0; i < n; i++) squares += (x[i] - mean) * (x[i] - mean);
+  return sqrt(squares / (double)(n - 1));
+}

@@ -1,0 +1,109 @@
+#include "check.h"
+#include "pourtone/numeric.h"
+
+static void test_curve_is_monotone_and_passes_through(void **state) {
+  (void)state;
+  pt_random random = pt_random_seed(11);
+  for (int round = 0; round < 300; round++) {
+    double x[PT_CURVE_MAX], y[PT_CURVE_MAX];
+    size_t n = 2 + (size_t)(pt_random_uniform(&random) * (PT_CURVE_MAX - 1));
+    x[0] = y[0] = 0;
+    for (size_t i = 1; i < n; i++) {
+      x[i] = x[i - 1] + 0.01 + pt_random_uniform(&random);
+      y[i] = y[i - 1] + (pt_random_uniform(&random) < 0.2 ? 0 : pow(pt_random_uniform(&random), 6));
+    }
+    pt_curve curve;
+    assert_int_equal(pt_curve_fit(x, y, n, &curve, NULL), PT_OK);
+    for (size_t i = 0; i < n; i++) assert_near(pt_curve_at(&curve, x[i]), y[i], 1e-14);
+    double before = pt_curve_at(&curve, -1);
+    for (double at = -1; at < x[n - 1] + 1; at += x[n - 1] / 500) {
+      double now = pt_curve_at(&curve, at);
+      assert_true(now >= before - 1e-14);
+      before = now;
+    }
+  }
+}
+
+/* A straight line is reproduced everywhere, also beyond its ends. */
+static void test_curve_keeps_a_line(void **state) {
+  (void)state;
+  const double x[] = {0, 0.3, 1, 4}, y[] = {1, 1.6, 3, 9};
+  for (size_t n = 2; n <= 4; n++) {
+    pt_curve curve;
+    assert_int_equal(pt_curve_fit(x, y, n, &curve, NULL), PT_OK);
+    for (double at = -3; at < 8; at += 0.1) assert_near(pt_curve_at(&curve, at), 1 + 2 * at, 1e-13);
+  }
+}
+
+static void test_curve_refuses(void **state) {
+  (void)state;
+  const double x[] = {0, 1, 1}, y[] = {0, 1, 2}, bad[] = {0, NAN, 2};
+  pt_curve curve;
+  pt_error err;
+  assert_int_equal(pt_curve_fit(x, y, 1, &curve, &err), PT_BAD_INPUT);
+  assert_int_equal(pt_curve_fit(x, y, PT_CURVE_MAX + 1, &curve, &err), PT_BAD_INPUT);
+  assert_int_equal(pt_curve_fit(x, y, 3, &curve, &err), PT_BAD_INPUT);
+  assert_non_null(strstr(err.text, "out of order"));
+  assert_int_equal(pt_curve_fit(y, bad, 3, &curve, &err), PT_BAD_INPUT);
+}
+
+/* The square to a trapezoid: the crossing of the diagonals goes to the crossing of the diagonals, which for
+ * (0,0) (4,0) (3,2) (1,2) lies at (2, 4/3) by similar triangles. */
+static void test_homography_keeps_crossings(void **state) {
+  (void)state;
+  const double square[] = {0, 0, 1, 0, 1, 1, 0, 1}, trapezoid[] = {0, 0, 4, 0, 3, 2, 1, 2};
+  pt_homography map;
+  double x, y;
+  assert_int_equal(pt_homography_fit(square, trapezoid, &map, NULL), PT_OK);
+  pt_homography_at(&map, 0.5, 0.5, &x, &y);
+  assert_near(x, 2, 1e-14);
+  assert_near(y, 4.0 / 3, 1e-14);
+}
+
+static void test_homography_at_large_pixels(void **state) {
+  (void)state;
+  pt_random random = pt_random_seed(5);
+  for (int round = 0; round < 500; round++) {
+    double from[8], to[8];
+    const double corners[] = {0, 0, 1, 0, 1, 1, 0, 1};
+    for (int i = 0; i < 8; i++) {
+      from[i] = 9000 + 300 * corners[i] + 60 * pt_random_uniform(&random);
+      to[i] = 5000 + 3000 * corners[i] + 900 * pt_random_uniform(&random);
+    }
+    pt_homography there, back;
+    assert_int_equal(pt_homography_fit(from, to, &there, NULL), PT_OK);
+    assert_int_equal(pt_homography_fit(to, from, &back, NULL), PT_OK);
+    double x, y;
+    for (int i = 0; i < 4; i++) {
+      pt_homography_at(&there, from[2 * i], from[2 * i + 1], &x, &y);
+      assert_near(x, to[2 * i], 1e-6);
+      assert_near(y, to[2 * i + 1], 1e-6);
+    }
+    pt_homography_at(&there, 9111.25, 9222.5, &x, &y);
+    pt_homography_at(&back, x, y, &x, &y);
+    assert_near(x, 9111.25, 1e-6);
+    assert_near(y, 9222.5, 1e-6);
+  }
+}
+
+static void test_homography_refuses(void **state) {
+  (void)state;
+  const double square[] = {0, 0, 1, 0, 1, 1, 0, 1}, line[] = {0, 0, 1, 1, 2, 2, 0, 5};
+  const double same[] = {3, 3, 3, 3, 3, 3, 3, 3}, bad[] = {0, 0, 1, 0, NAN, 1, 0, 1};
+  pt_homography map;
+  pt_error err;
+  assert_int_equal(pt_homography_fit(line, square, &map, &err), PT_BAD_INPUT);
+  assert_int_equal(pt_homography_fit(square, line, &map, &err), PT_BAD_INPUT);
+  assert_int_equal(pt_homography_fit(square, same, &map, &err), PT_BAD_INPUT);
+  assert_int_equal(pt_homography_fit(square, bad, &map, &err), PT_BAD_INPUT);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_curve_is_monotone_and_passes_through),
+                                     cmocka_unit_test(test_curve_keeps_a_line),
+                                     cmocka_unit_test(test_curve_refuses),
+                                     cmocka_unit_test(test_homography_keeps_crossings),
+                                     cmocka_unit_test(test_homography_at_large_pixels),
+                                     cmocka_unit_test(test_homography_refuses)};
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
