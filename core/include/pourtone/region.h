@@ -5,7 +5,7 @@
 
 #include "pourtone/card.h"
 
-enum { PT_SHAPE_POINTS_MAX = 512 };
+enum { PT_SHAPE_POINTS_MAX = 512, PT_SHAPE_TEXT_MAX = 40 * PT_SHAPE_POINTS_MAX };
 typedef enum pt_shape_kind { PT_SHAPE_RECT, PT_SHAPE_ELLIPSE, PT_SHAPE_POLY } pt_shape_kind;
 /* Photo pixels. rect: xy = x, y, w, h.  ellipse: cx, cy, rx, ry.  poly: n points, even-odd filling. */
 typedef struct pt_shape {
@@ -15,6 +15,7 @@ typedef struct pt_shape {
 } pt_shape;
 /* "rect:X,Y,WxH", "ellipse:CX,CY,RXxRY", "poly:X,Y;X,Y;...".  PT_USAGE with the text at fault. */
 pt_status pt_shape_parse(const char *text, pt_shape *out, pt_error *err);
+/* The same text back, at 10 digits; PT_SHAPE_TEXT_MAX always suffices, "" when room does not. */
 void pt_shape_format(const pt_shape *shape, char *out, size_t room);
 /* Smallest pixel rectangle that holds it, cut to the photo; PT_BAD_INPUT when wholly outside. */
 pt_status pt_shape_bounds(const pt_shape *shape, const pt_photo_info *photo, pt_rect *out, pt_error *err);
