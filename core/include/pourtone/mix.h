@@ -12,8 +12,19 @@ enum {
   PT_TITLE_ROOM = 96,
   PT_SHELF_MAX = 64,       /* bottles on a shelf */
   PT_CUP_BOTTLES_MAX = 12, /* different bottles in one cup */
-  PT_DRAWS = 24            /* posterior draws a fitted bottle carries */
+  PT_DRAWS = 24,           /* posterior draws a fitted bottle carries */
+  PT_AMOUNT_MAX = 10000,   /* drops, or drops per fl oz, of one bottle */
+  PT_THICKNESS_MAX_MM = 1000
 };
+
+/* Loading up to which a bottle is trusted when nothing else is known, drops per fl oz (common practice, no
+ * source). */
+#define PT_MAX_LOADING_DEFAULT 12.0
+
+/* Reflectances of the usual backings; a measured one replaces them (docs/mixing-model.md#predict). */
+#define PT_BACKING_BLACK 0.04
+#define PT_BACKING_WHITE 0.886
+#define PT_BACKING_GRAY 0.20
 
 typedef enum pt_role { PT_ROLE_COLOR, PT_ROLE_BROWN, PT_ROLE_WHITE, PT_ROLE_BLACK, PT_ROLE_EFFECT } pt_role;
 typedef enum pt_origin { PT_ORIGIN_INVENTED, PT_ORIGIN_FITTED } pt_origin;
@@ -69,10 +80,16 @@ typedef struct pt_recipe {
   size_t n;
   pt_part part[PT_CUP_BOTTLES_MAX];
 } pt_recipe;
-/* "orange=6;brown=2"; "" is clear base. Errors PT_USAGE unknown bottle (names the nearest), twice, negative.
- */
+/* "orange=6;brown=2"; "" is clear base; a part of 0 drops is left out; out is unchanged on error.
+ * Errors PT_USAGE unknown bottle (names the nearest), twice, negative, more than PT_CUP_BOTTLES_MAX */
 pt_status pt_recipe_parse(const char *text, const pt_shelf *shelf, pt_recipe *out, pt_error *err);
+/* The same text back, cut to room; always terminated. */
 void pt_recipe_format(const pt_recipe *recipe, const pt_shelf *shelf, char *out, size_t room);
+double pt_recipe_amount(const pt_recipe *recipe, size_t bottle); /* 0 when it is not in it */
+double pt_recipe_total(const pt_recipe *recipe);
+double pt_recipe_ml(const pt_recipe *recipe, const pt_shelf *shelf); /* drops by each bottle's drop size */
+/* Adds to a part, or a new part; false when PT_CUP_BOTTLES_MAX are in it already. */
+bool pt_recipe_add(pt_recipe *recipe, size_t bottle, double amount);
 
 typedef struct pt_cup {
   pt_recipe drops;      /* whole cup, in drops */
@@ -80,7 +97,7 @@ typedef struct pt_cup {
   double capacity_floz; /* what the cup holds */
 } pt_cup;
 double pt_cup_filled_floz(const pt_cup *cup, const pt_shelf *shelf); /* base and drops */
-void pt_cup_loadings(const pt_cup *cup, pt_recipe *out);             /* drops per fl oz */
+void pt_cup_loadings(const pt_cup *cup, pt_recipe *out); /* drops per fl oz of clear base; 0 without base */
 
 /* A backing by name (black, white, gray) or reflectance 0..1. PT_USAGE otherwise. */
 pt_status pt_backing_parse(const char *text, double *reflectance, pt_error *err);

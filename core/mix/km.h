@@ -1,0 +1,28 @@
+/* Kubelka-Munk per band, the one forward model of predict, solve and fit. Shared inside core/mix. */
+#ifndef POURTONE_MIX_KM_H
+#define POURTONE_MIX_KM_H
+
+#include "pourtone/mix.h"
+
+#define PT__KM_FLOOR 1e-7 /* least K and S, per mm: keeps the slope at zero finite */
+
+/* A slab and its surface, worked out once for all bands. */
+typedef struct pt__km {
+  double thickness_mm;
+  double backing;     /* as the slab feels it: air gap included */
+  double k2;          /* Saunderson, inner */
+  double transmitted; /* (1 - k1)(1 - k2) */
+} pt__km;
+
+pt__km pt__km_view(const pt_surface *surface, const pt_slab *slab);
+
+/* Reflectance outside, specular excluded, of PT_BANDS bands. K, S per mm; values below the floor count as the
+ * floor. R may not overlap K or S.  Kubelka, J. Opt. Soc. Am. 38 (1948) 448; Saunderson, same 32 (1942) 727
+ */
+void pt__km_bands(const pt__km *view, const double *K, const double *S, double *R);
+
+/* The same with its slopes dR/dK and dR/dS, each PT_BANDS; exact where K and S lie above the floor. */
+void pt__km_bands_slopes(const pt__km *view, const double *K, const double *S, double *R, double *dR_dK,
+                         double *dR_dS);
+
+#endif
