@@ -5,24 +5,28 @@
 #include "pourtone/mix.h"
 #include "pourtone/plugin.h"
 
-enum { PT_LAYERS_MAX = 8, PT_ADVICE_MAX = 64, PT_PLUGINS_MAX = 64 };
+enum { PT_LAYERS_MAX = 8, PT_ADVICE_MAX = 64, PT_PLUGINS_MAX = 64, PT_VERSION_ROOM = 32 };
+#define PT_PLUGIN_LIMIT_S 5.0 /* how long a plugin may take when the caller names no limit */
 
 /* A plugin file: usable, or refused and why. */
 typedef struct pt_plugin_entry_info {
-  char path[512];
-  char id[PT_ID_ROOM], title[PT_TITLE_ROOM], version[32];
+  char path[512];                                                      /* absolute, links resolved */
+  char id[PT_ID_ROOM], title[PT_TITLE_ROOM], version[PT_VERSION_ROOM]; /* UTF-8 without control characters */
   bool usable;
   char why[256]; /* refused: a sentence */
 } pt_plugin_entry_info;
 
 typedef struct pt_plugins {
   size_t n;
-  pt_plugin_entry_info entry[PT_PLUGINS_MAX];
+  pt_plugin_entry_info entry[PT_PLUGINS_MAX]; /* by folder as given, then by file name */
+  pt_notes notes;                             /* a folder that can't be read, a file anyone may change */
 } pt_plugins;
 
-/* Looks at every *.so of each folder, in a child process each. A folder that is not there is a note, not an
- * error. Two plugins of the same id: the first folder's wins, the other is refused. Errors PT_NO_MEMORY,
- * PT_IO (no child could be started) */
+/* Looks at every *.so of each folder (hidden files aside), each in a child process: a constructor may crash
+ * or hang. A folder that is not there is a note, not an error. Two plugins of the same id: the first folder's
+ * wins, the other is refused. A file listed twice, by link or folder, is looked at once. limit_s  per plugin;
+ * 0 means PT_PLUGIN_LIMIT_S Errors   PT_NO_MEMORY, PT_IO (no child could be started); out then holds what was
+ * found so far */
 pt_status pt_plugins_find(const char *const *dirs, size_t n, double limit_s, pt_plugins *out, pt_error *err);
 
 /* One layer to advise on. */

@@ -1,18 +1,23 @@
-/* Pourtone's plugin interface: all that a plugin sees.
+/* Pourtone's plugin interface: all that a plugin sees.  Guide: docs/plugin-guide.md
  *
  * A plugin looks at the layers of a bait (each one cup) and proposes additions. It is a shared object that
  * exports one function, pt_plugin_entry. The host runs it in a process of its own, with a time limit; a crash
- * or an endless loop costs that plugin its say and nothing else. Every prediction in a reply is computed
- * again by the host.
+ * or an endless loop costs that plugin its say and nothing else. Every proposal is checked and every
+ * prediction in it computed again by the host.
  *
- * Lifetime  everything reached through pt_host, pt_request and pt_reply lives until advise returns; keep no
- * pointer. Threads   advise is called once per process, on one thread. Growth    structs grow at their end
- * only; struct_size tells how much is there; ids and numbers never change. Another abi_major is another
- * interface and is refused. */
+ * Lifetime  all that is reached through pt_host, pt_request and pt_reply lives until advise returns; keep no
+ *           pointer. What a plugin changes in its request changes nothing in the host.
+ * Threads   advise is called once per process, on one thread; call the host from that thread only.
+ * Limits    5 s (the host may set another), 512 MiB beyond the host's own memory, no growing files; standard
+ *           input, output and error are /dev/null (POURTONE_PLUGIN_STDERR=1 leaves standard error open).
+ * Growth    structs grow at their end only; struct_size tells how much is there; ids and numbers never
+ * change. Another abi_major is another interface and is refused; a larger abi_minor only adds. */
 #ifndef POURTONE_PLUGIN_H
 #define POURTONE_PLUGIN_H
 
 #include "pourtone/lab.h"
+#include <math.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #define PT_ABI_MAJOR 1
@@ -33,13 +38,8 @@ enum {
 /* Return values of host callbacks and of advise. */
 enum { PT_PLUGIN_OK = 0, PT_PLUGIN_NOTHING = 1, PT_PLUGIN_ERROR = -1 };
 
-/* One bottle on the shelf. */
-typedef struct pt_bottle_view {
-  const char *id, *title;
-  int32_t role; /* PT_BOTTLE_* */
-  double drop_ml;
-  pt_lab lab; /* at 4 drops per fl oz, 10 mm over gray: how it looks */
-} pt_bottle_view;
+/* ---- what the host shows ---------------------------------------------------------------------------- */
+
 enum {
   PT_BOTTLE_COLOR = 0,
   PT_BOTTLE_BROWN = 1,
@@ -48,85 +48,185 @@ enum {
   PT_BOTTLE_EFFECT = 4
 };
 
-/* Drops of one bottle; `bottle` is its index in pt_request.bottle. */
+/* One bottle on the shelf. */
+typedef struct pt_bottle_view {
+  const char *id, *title; /* never NULL */
+  int32_t role;           /* PT_BOTTLE_* */
+  int32_t usable;         /* 0: the maker does not want it used; proposals with it are refused */
+  double drop_ml;         /* volume of one drop */
+  double step_drops;      /* the least amount that can be measured out; additions are whole multiples of it */
+  pt_lab lab;             /* how it looks: 4 drops per fl oz, 10 mm thick over gray */
+} pt_bottle_view;
+
+/* Drops of one bottle. */
 typedef struct pt_addition {
-  uint32_t bottle;
-  double drops;
+  uint32_t bottle; /* index in pt_request.bottle */
+  double drops;    /* > 0 */
 } pt_addition;
 
-/* One layer: the color aimed for, the color it has, and its cup. */
+/* One layer: the color aimed for, the color it has, and its cup. Nothing can be taken out of a cup. */
 typedef struct pt_layer_view {
-  const char *name;
+  const char *name; /* never NULL */
   pt_lab target;
-  pt_lab now;                /* measured, or predicted when nothing was measured */
-  int32_t measured;          /* 1 when now was measured */
-  double now_de00;           /* from now to target */
-  double see_through;        /* contrast ratio now: 0 clear, 1 opaque */
-  double target_see_through; /* wanted contrast ratio, or -1 */
-  double volume_floz;        /* clear base in the cup */
-  double room_floz;          /* clear base it could still take */
-  uint32_t n_drops;          /* what is in the cup */
-  const pt_addition *drops;
+  pt_lab now;                  /* measured, or predicted when nothing was measured */
+  int32_t measured;            /* 1 when now was measured */
+  double now_de00;             /* CIEDE2000 from now to target */
+  double now_uncertainty_de00; /* doubt of now, one standard deviation; 0 when not known */
+  double see_through;          /* contrast ratio of the cup now, predicted: 0 clear, 1 opaque (ISO 6504-3) */
+  double target_see_through;   /* wanted contrast ratio, or -1 */
+  double dull_share;           /* how much of its chroma now should lose, 0..1; 0: it should not be dulled */
+  pt_lab dull_target;          /* the color it then has; equals now when dull_share is 0 */
+  double volume_floz;          /* clear base in the cup */
+  double room_floz;            /* what the cup could still take, base and drops together */
+  uint32_t n_drops;            /* bottles in the cup */
+  const pt_addition *drops;    /* what is in it; n_drops of them */
 } pt_layer_view;
 
+/* All a plugin is told. Values are finite numbers; arrays have the length given. */
 typedef struct pt_request {
   uint32_t struct_size;
   uint32_t n_layers, n_bottles;
-  const pt_layer_view *layer; /* from back to belly */
-  const pt_bottle_view *bottle;
-  double chroma_share; /* how much duller is wanted, 0..1; 0 means: as the target says */
+  const pt_layer_view *layer;   /* from back to belly */
+  const pt_bottle_view *bottle; /* the shelf */
+  double chroma_share;          /* how much duller the maker asked for, 0..1; 0: as the targets say */
+  double thickness_mm, backing; /* the plastic as it is looked at; backing is a reflectance 0..1 */
+  double max_drops;             /* in a whole cup */
+  uint32_t max_bottles;         /* different bottles in a whole cup */
 } pt_request;
 
-/* What to solve for; see pt_host.solve. */
+/* ---- what the host can do for a plugin -------------------------------------------------------------- */
+
+/* What to solve for; begin with pt_plugin_aim_at. */
 typedef struct pt_plugin_aim {
   uint32_t struct_size;
   pt_lab target;
-  double weight_lightness, weight_chroma, weight_hue; /* on the parts of CIEDE2000, 1 each is CIEDE2000 */
-  double see_through, weight_see_through;             /* contrast ratio; weight 0 ignores it */
-  const uint8_t *use;                                 /* n_bottles bytes, 1 = may be added; NULL = all */
-  uint32_t max_new_bottles;                           /* bottles beyond those already in the cup */
-  int32_t clear_base;                                 /* 1: clear base may be added too */
+  double weight_lightness, weight_chroma, weight_hue; /* on the parts of CIEDE2000; 1 each is CIEDE2000 */
+  double see_through;                                 /* contrast ratio wanted */
+  double weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1 (20 is usual); 0 ignores it */
+  const uint8_t *use;        /* n_bottles bytes, 1: may be added; NULL: all */
+  uint32_t max_new_bottles;  /* bottles beyond those already in the cup */
+  int32_t clear_base;        /* 1: clear base may be added too */
 } pt_plugin_aim;
 
+/* What kept the last solve from its aim. */
+enum {
+  PT_PLUGIN_LIMIT_NONE = 0, /* reached */
+  PT_PLUGIN_LIMIT_DARK = 1, /* nothing dark enough in reach */
+  PT_PLUGIN_LIMIT_LIGHT = 2,
+  PT_PLUGIN_LIMIT_CHROMA = 3,
+  PT_PLUGIN_LIMIT_HUE = 4,
+  PT_PLUGIN_LIMIT_FULL = 5,   /* the cup is full */
+  PT_PLUGIN_LIMIT_DROPS = 6,  /* the most drops a cup may have */
+  PT_PLUGIN_LIMIT_BOTTLES = 7 /* the most bottles a cup may have */
+};
+
+/* Every callback takes ctx first. Those that return int32_t give PT_PLUGIN_OK, PT_PLUGIN_NOTHING where said,
+ * or PT_PLUGIN_ERROR for arguments out of range; outs are then unchanged. */
 typedef struct pt_host {
   uint32_t struct_size, abi_major, abi_minor;
   void *ctx;
-  /* Color and contrast ratio of a layer's cup after additions (n of them) and clear base. Either out may be
-   * NULL. */
+
+  /* Color and contrast ratio a layer's cup will have after n additions and clear base. Either out may be
+   * NULL. Where the cup was measured, the prediction carries on what was seen. */
   int32_t (*predict)(void *ctx, uint32_t layer, const pt_addition *add, uint32_t n, double add_clear_floz,
                      pt_lab *lab, double *see_through);
-  /* Best additions for an aim. *n holds the room of add on entry and the count on return. PT_PLUGIN_NOTHING
-   * when leaving the cup alone is best. */
+
+  /* Best additions to a layer's cup for an aim, within all limits. *n holds the room of add on entry, the
+   * count on return. add_clear_floz may be NULL when the aim allows none. PT_PLUGIN_NOTHING: to add nothing
+   * is best. */
   int32_t (*solve)(void *ctx, uint32_t layer, const pt_plugin_aim *aim, pt_addition *add, uint32_t *n,
                    double *add_clear_floz);
-  /* CIEDE2000, and its words ("darker, duller") into out. */
+
+  /* CIEDE2000 between two colors, and its words as seen from the first ("darker, duller") into words, cut to
+   * room bytes; words may be NULL. NaN for colors that are no numbers. */
   double (*difference)(void *ctx, pt_lab from, pt_lab to, char *words, uint32_t room);
+
+  /* What kept the last solve from its aim: PT_PLUGIN_LIMIT_*, and a sentence ("" when reached) into words. */
+  int32_t (*limit)(void *ctx, char *words, uint32_t room);
 } pt_host;
 
-/* One proposal for one layer. Prefilled by the host so that what a plugin leaves out shows. */
+/* ---- what a plugin answers -------------------------------------------------------------------------- */
+
+/* One proposal for one layer. Prefilled by the host so that what a plugin leaves out shows: numbers with NaN,
+ * counts with the largest one, words without an end. */
 typedef struct pt_proposal {
   uint32_t layer;
-  uint32_t n_adds;
-  pt_addition add[PT_PLUGIN_ADDS_MAX];
+  uint32_t n_adds;                     /* 0 with no clear base: leave this cup as it is */
+  pt_addition add[PT_PLUGIN_ADDS_MAX]; /* each bottle once */
   double add_clear_floz;
-  pt_lab predicted;              /* what the plugin expects; the host computes its own */
-  char words[PT_PLUGIN_WORDS];   /* one sentence: what it does and why */
-  char warning[PT_PLUGIN_WORDS]; /* "" or what to mind */
+  pt_lab predicted; /* what the plugin expects; the host computes its own and tells of a difference */
+  char words[PT_PLUGIN_WORDS];   /* one UTF-8 sentence: what it does and why */
+  char warning[PT_PLUGIN_WORDS]; /* "" or one sentence: what to mind */
 } pt_proposal;
 
 typedef struct pt_reply {
   uint32_t struct_size;
   uint32_t room; /* proposals that fit */
-  uint32_t n;    /* proposals made */
+  uint32_t n;    /* proposals made; 0 on entry */
   pt_proposal *proposal;
 } pt_reply;
 
+/* advise returns PT_PLUGIN_OK with its proposals in reply, PT_PLUGIN_NOTHING when it has nothing to say, or
+ * PT_PLUGIN_ERROR, which the maker is told. */
 typedef struct pt_plugin {
-  uint32_t struct_size, abi_major, abi_minor;
-  const char *id, *title, *version; /* id: a-z, 0-9, '-' */
+  uint32_t struct_size, abi_major, abi_minor; /* sizeof(pt_plugin), PT_ABI_MAJOR, PT_ABI_MINOR */
+  const char *id;                             /* a-z, 0-9, '-', '_'; up to 47; never changes */
+  const char *title;                          /* a few plain words, up to 95 bytes */
+  const char *version;                        /* up to 31 bytes */
   int32_t (*advise)(const pt_host *host, const pt_request *request, pt_reply *reply);
 } pt_plugin;
 
+/* Static storage: the plugin's own, for as long as it is loaded. */
 PT_EXPORT const pt_plugin *pt_plugin_entry(void);
+
+/* ---- shorthand: ordinary code compiled into the plugin, no part of the binary interface ------------- */
+
+static inline double pt_plugin_chroma(pt_lab color) {
+  return hypot(color.a, color.b);
+}
+
+/* Degrees the hue turns from one color to another, -180..180; above 0 from red toward yellow, green and blue.
+ */
+static inline double pt_plugin_hue_turn(pt_lab from, pt_lab to) {
+  double cross = from.a * to.b - from.b * to.a, dot = from.a * to.a + from.b * to.b;
+  return atan2(cross, dot) * 57.29577951308232;
+}
+
+/* The plain aim: nearest in CIEDE2000, any bottle, up to 4 new ones, clear base allowed. */
+static inline pt_plugin_aim pt_plugin_aim_at(pt_lab target) {
+  pt_plugin_aim aim = {sizeof aim, target, 1, 1, 1, 0, 0, NULL, 4, 1};
+  return aim;
+}
+
+/* Begins a proposal that leaves a layer as it is; fill in the rest. NULL when the reply is full. */
+static inline pt_proposal *pt_plugin_propose(const pt_request *request, pt_reply *reply, uint32_t layer) {
+  if (reply->n >= reply->room) return NULL;
+  pt_proposal *p = &reply->proposal[reply->n++];
+  p->layer = layer;
+  p->n_adds = 0;
+  p->add_clear_floz = 0;
+  p->predicted = request->layer[layer].now;
+  p->words[0] = p->warning[0] = '\0';
+  return p;
+}
+
+/* Solves for an aim and begins a proposal with the additions and the color to come; give it words. NULL when
+ * to add nothing is best, the solve failed, or the reply is full. */
+static inline pt_proposal *pt_plugin_solve(const pt_host *host, const pt_request *request, pt_reply *reply,
+                                           uint32_t layer, const pt_plugin_aim *aim) {
+  pt_addition add[PT_PLUGIN_ADDS_MAX];
+  uint32_t n = PT_PLUGIN_ADDS_MAX;
+  double clear_floz = 0;
+  pt_lab to_come;
+  if (host->solve(host->ctx, layer, aim, add, &n, &clear_floz) != PT_PLUGIN_OK) return NULL;
+  if (host->predict(host->ctx, layer, add, n, clear_floz, &to_come, NULL) != PT_PLUGIN_OK) return NULL;
+  pt_proposal *p = pt_plugin_propose(request, reply, layer);
+  if (!p) return NULL;
+  for (uint32_t i = 0; i < n; i++) p->add[i] = add[i];
+  p->n_adds = n;
+  p->add_clear_floz = clear_floz;
+  p->predicted = to_come;
+  return p;
+}
 
 #endif

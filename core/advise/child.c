@@ -1,0 +1,197 @@
+#include "advise/child.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <math.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/pidfd.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { AT_ONCE_MAX = 8 };
+
+/* A child at work. The pidfd tells of its death even when some grandchild holds the pipe open. */
+typedef struct running {
+  pt__job *job; /* NULL: this place is free */
+  pid_t pid;
+  int pipe, pidfd; /* -1 when closed or not to be had */
+  size_t got;
+  double deadline_s;
+} running;
+
+static double now_s(void) {
+  struct timespec t;
+  clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* ---- in the child ----------------------------------------------------------------------------------- */
+
+/* A plugin that calls exit() must not run the host's own exit handlers. */
+static void leave(void) {
+  _exit(0);
+}
+
+static void child_work(const pt__job *job, int fd, pid_t host) {
+  fd = pt__confine(fd, host, job->limit_s);
+  atexit(leave);
+  job->run(job->arg, job->answer);
+  const char *bytes = job->answer;
+  for (size_t sent = 0; sent < job->answer_size;) {
+    ssize_t n = write(fd, bytes + sent, job->answer_size - sent);
+    if (n < 0 && errno != EINTR) _exit(1);
+    if (n > 0) sent += (size_t)n;
+  }
+  _exit(0);
+}
+
+/* ---- in the host ------------------------------------------------------------------------------------ */
+
+static void not_started(pt__job *job) {
+  job->end = PT__END_NOT_STARTED;
+  job->detail = errno;
+}
+
+static void start(running *r, pt__job *job) {
+  int ends[2];
+  if (pipe2(ends, O_CLOEXEC)) {
+    not_started(job);
+    return;
+  }
+  /* No handler of the host may run in the child before it has reset them. */
+  sigset_t all, before;
+  sigfillset(&all);
+  pthread_sigmask(SIG_SETMASK, &all, &before);
+  pid_t host = getpid();
+  pid_t pid = fork();
+  if (pid == 0) child_work(job, ends[1], host);
+  int fork_errno = errno;
+  pthread_sigmask(SIG_SETMASK, &before, NULL);
+  close(ends[1]);
+  if (pid < 0) {
+    close(ends[0]);
+    errno = fork_errno;
+    not_started(job);
+    return;
+  }
+  setpgid(pid, pid); /* the child does the same: whoever comes first */
+  fcntl(ends[0], F_SETFL, O_NONBLOCK);
+  *r = (running){job, pid, ends[0], pidfd_open(pid, 0), 0, now_s() + job->limit_s};
+}
+
+static void pipe_close(running *r) {
+  if (r->pipe >= 0) close(r->pipe);
+  r->pipe = -1;
+}
+
+/* Takes what the pipe holds, never more than the answer's size; closes it at its end. */
+static void take(running *r) {
+  while (r->pipe >= 0 && r->got < r->job->answer_size) {
+    ssize_t n = read(r->pipe, (char *)r->job->answer + r->got, r->job->answer_size - r->got);
+    if (n > 0) {
+      r->got += (size_t)n;
+    } else if (n == 0 || (errno != EINTR && errno != EAGAIN)) {
+      pipe_close(r);
+    } else if (errno == EAGAIN) {
+      return;
+    }
+  }
+}
+
+/* How a child ended that has not been reaped; false while it lives or when its fate can't be known. */
+static bool fate(const running *r, pt__job *job) {
+  siginfo_t info = {0};
+  int rc;
+  do rc = waitid(P_PID, (id_t)r->pid, &info, WEXITED | WNOHANG | WNOWAIT);
+  while (rc && errno == EINTR);
+  if (rc || info.si_pid != r->pid) return false;
+  job->end = info.si_code == CLD_EXITED ? PT__END_SILENT : PT__END_CRASHED;
+  job->detail = info.si_status;
+  if (job->end == PT__END_CRASHED && job->detail == SIGXCPU) job->end = PT__END_LATE;
+  return true;
+}
+
+/* Ends the child and all it started. Reaping comes last: until then its numbers are not given away. */
+static void finish(running *r, pt__end end_if_alive) {
+  pt__job *job = r->job;
+  if (r->got == job->answer_size) {
+    job->end = PT__END_ANSWERED;
+    job->detail = 0;
+  } else if (!fate(r, job)) {
+    job->end = end_if_alive;
+    job->detail = 0;
+  }
+  kill(-r->pid, SIGKILL);
+  kill(r->pid, SIGKILL);
+  pid_t reaped;
+  do reaped = waitpid(r->pid, NULL, 0);
+  while (reaped < 0 && errno == EINTR);
+  pipe_close(r);
+  if (r->pidfd >= 0) close(r->pidfd);
+  r->job = NULL;
+}
+
+static void look_after(running *r, bool dead) {
+  take(r);
+  bool whole = r->got == r->job->answer_size;
+  bool mute = r->pipe < 0 && r->pidfd < 0; /* nothing left to watch */
+  if (whole || dead || mute) {
+    finish(r, PT__END_SILENT);
+  } else if (now_s() >= r->deadline_s) {
+    finish(r, PT__END_LATE);
+  }
+}
+
+/* Sleeps until a child speaks, dies or is late. */
+static void watch(running *r, size_t places) {
+  struct pollfd fds[2 * AT_ONCE_MAX];
+  double wait_s = 60;
+  for (size_t i = 0; i < places; i++) {
+    bool busy = r[i].job != NULL;
+    fds[2 * i] = (struct pollfd){busy ? r[i].pipe : -1, POLLIN, 0};
+    fds[2 * i + 1] = (struct pollfd){busy ? r[i].pidfd : -1, POLLIN, 0};
+    if (busy) wait_s = fmin(wait_s, r[i].deadline_s - now_s());
+  }
+  bool told = poll(fds, (nfds_t)(2 * places), (int)ceil(fmax(wait_s, 0) * 1000)) > 0;
+  for (size_t i = 0; i < places; i++)
+    if (r[i].job) look_after(&r[i], told && fds[2 * i + 1].revents);
+}
+
+void pt__jobs_run(pt__job *jobs, size_t n, size_t at_once) {
+  running place[AT_ONCE_MAX] = {0};
+  size_t places = at_once < 1 ? 1 : at_once > AT_ONCE_MAX ? AT_ONCE_MAX : at_once;
+  size_t next = 0, busy;
+  do {
+    busy = 0;
+    for (size_t i = 0; i < places; i++) {
+      while (!place[i].job && next < n) start(&place[i], &jobs[next++]);
+      busy += place[i].job != NULL;
+    }
+    if (busy) watch(place, places);
+  } while (busy || next < n);
+}
+
+void pt__job_words(const pt__job *job, char *out, size_t room) {
+  switch (job->end) {
+  case PT__END_CRASHED: {
+    const char *name = sigdescr_np(job->detail);
+    snprintf(out, room, "crashed (%s)", name ? name : "by an unknown signal");
+    break;
+  }
+  case PT__END_LATE:
+    snprintf(out, room, "took longer than %g s and was stopped", job->limit_s);
+    break;
+  case PT__END_SILENT:
+    snprintf(out, room, "ended without an answer (exit code %d)", job->detail);
+    break;
+  case PT__END_NOT_STARTED:
+    snprintf(out, room, "could not be started: %s", strerrordesc_np(job->detail));
+    break;
+  default:
+    snprintf(out, room, "answered");
+  }
+}

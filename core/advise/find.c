@@ -1,0 +1,171 @@
+/* Plugins found: files of the folders, each looked over in a child, told apart by id. */
+#include "advise/child.h"
+#include "advise/clean.h"
+#include "advise/load.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+enum { AT_ONCE = 2 };
+
+static const char *file_name(const char *path) {
+  const char *slash = strrchr(path, '/');
+  return slash ? slash + 1 : path;
+}
+
+/* ---- files ------------------------------------------------------------------------------------------ */
+
+static int is_shared_object(const struct dirent *item) {
+  size_t n = strlen(item->d_name);
+  return n > 3 && item->d_name[0] != '.' && strcmp(item->d_name + n - 3, ".so") == 0;
+}
+
+static int by_name(const struct dirent **a, const struct dirent **b) {
+  return strcmp((*a)->d_name, (*b)->d_name); /* the same order in every locale */
+}
+
+static void note_if_open_to_all(pt_notes *notes, const char *path, const struct stat *about) {
+  char name[PT_ID_ROOM];
+  pt__text_clean(name, sizeof name, file_name(path), sizeof name);
+  if (about->st_mode & S_IWOTH && !(about->st_mode & S_ISVTX))
+    pt_note(
+        notes,
+        "Anyone on this machine can change %s and so have it run anything; take that right away (chmod o-w).",
+        name);
+}
+
+static bool listed(const pt_plugins *out, const char *path) {
+  for (size_t i = 0; i < out->n; i++)
+    if (strcmp(out->entry[i].path, path) == 0) return true;
+  return false;
+}
+
+static void refuse(pt_plugin_entry_info *entry, const char *format, ...) PT_PRINTF(2, 3);
+static void refuse(pt_plugin_entry_info *entry, const char *format, ...) {
+  char text[2 * sizeof entry->why];
+  va_list args;
+  va_start(args, format);
+  vsnprintf(text, sizeof text, format, args);
+  va_end(args);
+  entry->usable = false;
+  pt__text_clean(entry->why, sizeof entry->why, text, sizeof text);
+}
+
+/* Adds one file under its real, absolute path; a file listed before (by link or folder) is passed over. */
+static void file_add(const char *folder, const char *name, pt_plugins *out) {
+  char path[sizeof out->entry[0].path];
+  int n = snprintf(path, sizeof path, "%s/%s", folder, name);
+  char *real = n > 0 && (size_t)n < sizeof path ? realpath(path, NULL) : NULL;
+  pt_plugin_entry_info entry = {.usable = true};
+  struct stat about;
+  pt_copy_text(entry.path, sizeof entry.path, real ? real : path);
+  if (n < 0 || (size_t)n >= sizeof path || (real && strlen(real) >= sizeof path)) {
+    refuse(&entry, "%s lies too deep: its path is longer than %zu bytes.", name, sizeof path - 1);
+  } else if (!real || stat(real, &about)) {
+    refuse(&entry, "%s can't be reached: %s.", name, strerrordesc_np(errno));
+  } else if (!S_ISREG(about.st_mode)) {
+    refuse(&entry, "%s is not a file.", name);
+  } else {
+    note_if_open_to_all(&out->notes, real, &about);
+  }
+  free(real);
+  if (listed(out, entry.path)) return;
+  out->entry[out->n++] = entry;
+}
+
+static void folder_add(const char *folder, pt_plugins *out) {
+  struct dirent **items = NULL;
+  struct stat about;
+  int n = scandir(folder, &items, is_shared_object, by_name);
+  if (n < 0) pt_note(&out->notes, "The plugin folder %s can't be read: %s.", folder, strerrordesc_np(errno));
+  if (n > 0 && stat(folder, &about) == 0) note_if_open_to_all(&out->notes, folder, &about);
+  for (int i = 0; i < n; i++) {
+    if (out->n < PT_PLUGINS_MAX)
+      file_add(folder, items[i]->d_name, out);
+    else
+      pt_note(&out->notes, "There are more than %d plugin files; the rest, from folder %s on, is left out.",
+              PT_PLUGINS_MAX, folder);
+    free(items[i]);
+  }
+  free(items);
+}
+
+/* ---- looking over ----------------------------------------------------------------------------------- */
+
+static void look_over(void *path, void *report) {
+  pt__plugin_load(path, report);
+}
+
+static void judge(const pt__job *job, const pt__report *report, pt_plugin_entry_info *entry) {
+  char words[sizeof entry->why];
+  const char *name = file_name(entry->path);
+  if (job->end != PT__END_ANSWERED) {
+    pt__job_words(job, words, sizeof words);
+    refuse(entry, "%s %s while it was loaded.", name, words);
+  } else if (!pt__report_sound(report)) {
+    refuse(entry, "%s disturbed the check while it was loaded.", name);
+  } else if (report->verdict != PT__PLUGIN_FINE) {
+    pt__report_words(report, name, words, sizeof words);
+    refuse(entry, "%s", words);
+  } else {
+    memcpy(entry->id, report->id, sizeof entry->id);
+    memcpy(entry->title, report->title, sizeof entry->title);
+    memcpy(entry->version, report->version, sizeof entry->version);
+  }
+}
+
+static pt_status inspect_all(double limit_s, pt_plugins *out, pt_error *err) {
+  pt_status status = PT_OK;
+  size_t tried = 0, not_started = 0, which[PT_PLUGINS_MAX];
+  pt__report *reports = calloc(PT_PLUGINS_MAX, sizeof *reports);
+  pt__job *jobs = calloc(PT_PLUGINS_MAX, sizeof *jobs);
+  if (!reports || !jobs) {
+    status = pt_fail_memory(err, "the list of plugins");
+    goto done;
+  }
+  for (size_t i = 0; i < out->n; i++) {
+    if (!out->entry[i].usable) continue;
+    jobs[tried] = (pt__job){look_over, out->entry[i].path, &reports[tried], sizeof *reports, limit_s, 0, 0};
+    which[tried++] = i;
+  }
+  pt__jobs_run(jobs, tried, AT_ONCE);
+  for (size_t j = 0; j < tried; j++) {
+    judge(&jobs[j], &reports[j], &out->entry[which[j]]);
+    not_started += jobs[j].end == PT__END_NOT_STARTED;
+  }
+  if (tried && not_started == tried)
+    status = pt_fail(err, PT_IO, "No process could be started to look at the plugins: %s.",
+                     strerrordesc_np(jobs[0].detail));
+done:
+  free(jobs);
+  free(reports);
+  return status;
+}
+
+/* The usable plugin before `entry` that has its id, or NULL. */
+static const pt_plugin_entry_info *elder_twin(const pt_plugins *out, const pt_plugin_entry_info *entry) {
+  for (const pt_plugin_entry_info *e = out->entry; e < entry; e++)
+    if (e->usable && strcmp(e->id, entry->id) == 0) return e;
+  return NULL;
+}
+
+static void refuse_twins(pt_plugins *out) {
+  for (size_t i = 0; i < out->n; i++) {
+    pt_plugin_entry_info *entry = &out->entry[i];
+    const pt_plugin_entry_info *elder = entry->usable ? elder_twin(out, entry) : NULL;
+    if (elder)
+      refuse(entry, "%s has the id '%s', which %s has already; the first one found is used.",
+             file_name(entry->path), entry->id, elder->path);
+  }
+}
+
+pt_status pt_plugins_find(const char *const *dirs, size_t n, double limit_s, pt_plugins *out, pt_error *err) {
+  *out = (pt_plugins){0};
+  for (size_t i = 0; i < n; i++) folder_add(dirs[i], out);
+  pt_status status = inspect_all(limit_s > 0 ? limit_s : PT_PLUGIN_LIMIT_S, out, err);
+  refuse_twins(out);
+  return status;
+}

@@ -1,0 +1,47 @@
+/* What foreign code must not leave behind in the host. */
+#ifndef POURTONE_TESTS_AFTERMATH_H
+#define POURTONE_TESTS_AFTERMATH_H
+
+#include <ctype.h>
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+
+/* Open files of this process. */
+static inline int open_files(void) {
+  int n = 0;
+  DIR *folder = opendir("/proc/self/fd");
+  if (!folder) return -1;
+  while (readdir(folder)) n++;
+  closedir(folder);
+  return n;
+}
+
+/* No child is left, running or dead. */
+static inline int childless(void) {
+  return waitpid(-1, NULL, WNOHANG) == -1 && errno == ECHILD;
+}
+
+/* Processes of that name on the whole machine (15 characters at most, as the kernel keeps them). */
+static inline int processes_named(const char *name) {
+  int n = 0;
+  DIR *folder = opendir("/proc");
+  if (!folder) return -1;
+  for (struct dirent *item; (item = readdir(folder));) {
+    char path[300], comm[64] = "";
+    if (!isdigit((unsigned char)item->d_name[0])) continue;
+    snprintf(path, sizeof path, "/proc/%s/comm", item->d_name);
+    FILE *file = fopen(path, "r");
+    if (!file) continue;
+    if (fgets(comm, sizeof comm, file)) comm[strcspn(comm, "\n")] = '\0';
+    fclose(file);
+    n += strcmp(comm, name) == 0;
+  }
+  closedir(folder);
+  return n;
+}
+
+#endif

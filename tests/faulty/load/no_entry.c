@@ -1,0 +1,7 @@
+#include "faulty.h"
+
+PT_EXPORT int32_t some_other_function(void);
+
+int32_t some_other_function(void) {
+  return nothing(NULL, NULL, NULL);
+}

@@ -1,0 +1,4 @@
+#include "faulty.h"
+
+/* Nothing wrong with it: the one that must pass. */
+FAULTY_PLUGIN("sound", nothing)

@@ -1,0 +1,3 @@
+#include "faulty.h"
+
+FAULTY_PLUGIN("sound", nothing)

@@ -1,0 +1,10 @@
+#include "faulty.h"
+
+int32_t function_that_no_library_has(void);
+
+static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+  (void)host, (void)request, (void)reply;
+  return function_that_no_library_has();
+}
+
+FAULTY_PLUGIN("unresolved", advise)
