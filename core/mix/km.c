@@ -63,3 +63,20 @@ void pt__km_bands_slopes(const pt__km *view, const double *restrict K, const dou
     dR_dS[i] = inside * D * (per_g * k + m * (1 - rg) * (1 - r));
   }
 }
+
+void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double out[3]) {
+  for (int c = 0; c < 3; c++) {
+    double sum = 0;
+    for (int i = 0; i < PT_BANDS; i++) sum += weights[c][i] * R[i];
+    out[c] = sum;
+  }
+}
+
+void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *colorant, double out[3]) {
+  for (int c = 0; c < 3; c++) {
+    const double *per_K = sensitivity->per_K[c], *per_S = sensitivity->per_S[c];
+    double sum = 0;
+    for (int i = 0; i < PT_BANDS; i++) sum += per_K[i] * colorant->k[i] + per_S[i] * colorant->s[i];
+    out[c] = sum;
+  }
+}

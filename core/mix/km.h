@@ -25,4 +25,15 @@ void pt__km_bands(const pt__km *view, const double *K, const double *S, double *
 void pt__km_bands_slopes(const pt__km *view, const double *K, const double *S, double *R, double *dR_dK,
                          double *dR_dS);
 
+/* out = sum over bands of weights times R, for X, Y, Z. */
+void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double out[3]);
+
+/* Slopes of X, Y, Z along K and S of each band. */
+typedef struct pt__sensitivity {
+  double per_K[3][PT_BANDS], per_S[3][PT_BANDS];
+} pt__sensitivity;
+
+/* Slopes of X, Y, Z along a colorant: the sum over bands of per_K k + per_S s. */
+void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *colorant, double out[3]);
+
 #endif

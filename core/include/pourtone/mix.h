@@ -14,7 +14,8 @@ enum {
   PT_CUP_BOTTLES_MAX = 12, /* different bottles in one cup */
   PT_DRAWS = 24,           /* posterior draws a fitted bottle carries */
   PT_AMOUNT_MAX = 10000,   /* drops, or drops per fl oz, of one bottle */
-  PT_THICKNESS_MAX_MM = 1000
+  PT_THICKNESS_MAX_MM = 1000,
+  PT_VOLUME_MAX_FLOZ = 10000
 };
 
 /* Loading up to which a bottle is trusted when nothing else is known, drops per fl oz (common practice, no
@@ -146,7 +147,9 @@ typedef struct pt_rules {
   double step_ml;           /* 0.1 */
   double max_drops;         /* in the whole cup; 60 */
   size_t max_bottles;       /* in the whole cup, those already in it included when adding; 4 */
-  double max_clear_floz;    /* clear base that may be added; cut to the cup's room */
+  double max_clear_floz;    /* clear base that may be added to a cup with drops in it; cut to the cup's room;
+                               infinite */
+  double step_clear_floz;   /* clear base is added in multiples of this; 0.05 */
   pt_use use[PT_SHELF_MAX]; /* per shelf bottle */
   pt_lab offset;            /* measured minus predicted of this cup as it is, to carry on */
   pt_lab offset_at;         /* predicted color of the cup when that offset was seen */
@@ -154,14 +157,17 @@ typedef struct pt_rules {
 pt_rules pt_rules_default(void);
 
 typedef enum pt_limit {
-  PT_LIMIT_NONE, /* reached */
+  PT_LIMIT_NONE, /* reached: within CIEDE2000 1 */
   PT_LIMIT_DARK, /* nothing dark enough in reach */
   PT_LIMIT_LIGHT,
   PT_LIMIT_CHROMA,
   PT_LIMIT_HUE,
-  PT_LIMIT_FULL,
-  PT_LIMIT_DROPS,
-  PT_LIMIT_BOTTLES
+  PT_LIMIT_FULL,       /* the cup's capacity, or clear base that may be added */
+  PT_LIMIT_DROPS,      /* max_drops */
+  PT_LIMIT_BOTTLES,    /* max_bottles */
+  PT_LIMIT_STEP,       /* whole drops are too coarse in a cup this small */
+  PT_LIMIT_SET_ASIDE,  /* a bottle that may not be used */
+  PT_LIMIT_SEE_THROUGH /* the contrast ratio asked for */
 } pt_limit;
 
 typedef struct pt_solution {

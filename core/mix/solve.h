@@ -1,0 +1,86 @@
+/* The solver from the inside: a task prepared once, tries that are scored against it. Shared inside core/mix.
+ *
+ * Order of work: pt__task_prepare; pt__subsets finds promising sets of bottles by relaxed solves (drops as
+ * real numbers); pt__round turns them into whole steps; pt__limit says what stood in the way. */
+#ifndef POURTONE_MIX_SOLVE_H
+#define POURTONE_MIX_SOLVE_H
+
+#include "mix/km.h"
+
+#define PT__BOTTLE_COST 0.03 /* in CIEDE2000, of each bottle added from, and of opening the clear base */
+#define PT__DROP_COST 0.002  /* of each drop added */
+#define PT__CLEAR_COST 0.02  /* of each fl oz of clear base added */
+#define PT__REACHED 1.0      /* a miss up to this counts as reached */
+
+enum { PT__POOL_MAX = 48 }; /* sets of bottles that go on to whole steps */
+
+typedef uint64_t pt__set; /* of shelf bottles: bit i is bottle i */
+_Static_assert(PT_SHELF_MAX <= 64, "a set of bottles is one 64-bit word");
+
+typedef struct pt__task {
+  const pt_shelf *shelf;
+  pt_aim aim;
+  double metric[9]; /* a small Lab difference near the target to weighted lightness, chroma and hue parts */
+  pt_lab offset, offset_at;
+
+  pt__km over_slab, over_black, over_white;
+  double weights[3][PT_BANDS];       /* of the bands to X, Y, Z */
+  pt_spectra in_cup;                 /* K and S of what is in the cup, times its volume */
+  pt_spectra per_drop[PT_SHELF_MAX]; /* strength included */
+  double drop_floz[PT_SHELF_MAX];    /* volume of a drop */
+  double step[PT_SHELF_MAX];         /* drops are added in multiples of this */
+
+  double volume_floz;             /* clear base in the cup */
+  double room_drops, room_floz;   /* what may still be added: drops in all, volume in all */
+  double clear_most, clear_step;  /* clear base */
+  pt__set own, usable, set_aside; /* in the cup already; free to add from; barred by the rules */
+  size_t new_most;                /* bottles that may join those in the cup */
+} pt__task;
+
+/* Additions under trial. */
+typedef struct pt__try {
+  size_t n;
+  uint8_t bottle[PT_SHELF_MAX]; /* ascending order is not needed, but each only once */
+  double drops[PT_SHELF_MAX];
+  double clear_floz;
+  double miss;  /* weighted difference from the aim, in CIEDE2000 units */
+  double score; /* miss and costs; infinite where a limit is broken */
+} pt__try;
+
+/* PT_BAD_INPUT where the cup, slab, aim or rules make no sense. */
+pt_status pt__task_prepare(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab, const pt_aim *aim,
+                           const pt_rules *rules, pt__task *out, pt_error *err);
+
+/* Color with the carried offset, and contrast ratio (0 unless the aim weighs it). */
+pt_lab pt__task_color(const pt__task *task, const pt__try *t, double *see_through);
+pt_lab pt__carry(pt_lab predicted, pt_lab offset, pt_lab offset_at);
+/* Fills miss and score. */
+void pt__task_score(const pt__task *task, pt__try *t);
+
+/* Residuals and slopes of a relaxed try, in the logarithm of drops. */
+enum { PT__ROWS = 6, PT__COLUMNS = PT_SHELF_MAX + 1 };
+typedef struct pt__slopes {
+  size_t rows, columns; /* the last column is clear base where the task allows it */
+  double residual[PT__ROWS];
+  double J[PT__ROWS][PT__COLUMNS];
+  double cost; /* sum of squares */
+} pt__slopes;
+void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out);
+#define PT__DROP_SHIFT 0.5 /* unknowns are ln(drops + 0.5) and, for clear base, ln(fl oz + a quarter cup) */
+double pt__clear_shift(const pt__task *task);
+
+/* Improves t's drops as real numbers, at most `steps` Gauss-Newton steps; leaves it within all limits,
+ * scored. */
+void pt__relax(const pt__task *task, int steps, pt__try *t);
+
+/* The best sets of bottles, relaxed, best first; returns how many. False in *fits: memory is out. */
+size_t pt__subsets(const pt__task *task, pt__try pool[PT__POOL_MAX], bool *fits);
+
+/* The best additions in whole steps, starting from the relaxed pool. Adding nothing is always among them. */
+pt__try pt__round(const pt__task *task, const pt__try *pool, size_t n);
+
+/* What kept `best` from the aim: fills limit and limit_words. relaxed: the best of the pool, or best itself.
+ */
+void pt__limit(const pt__task *task, const pt__try *best, const pt__try *relaxed, pt_solution *out);
+
+#endif

@@ -1,0 +1,120 @@
+/* The relaxed solve: drops as real numbers, by damped Gauss-Newton steps in the logarithm of the drops.
+ *
+ * There are at most six residuals and up to 65 unknowns, so each step is worked out on the side of the
+ * residuals: delta = J' (J J' + damping)^-1 (-r), the smallest step that does the job (Levenberg 1944). */
+#include "mix/solve.h"
+
+#include <math.h>
+
+#define STEP_MOST 2.0   /* in ln drops */
+#define COST_DONE 1e-5  /* a difference of CIEDE2000 0.003 */
+#define GAIN_LEAST 1e-4 /* share of the cost that a step must save to go on */
+#define DAMPING_MOST 1e6
+
+/* Solves A x = b for a symmetric positive definite A of n rows, in place of b. Written out because a call
+ * into LAPACK costs more than the whole of a 4 by 4 system, and thousands are solved. */
+static void solve_small(size_t n, double A[PT__ROWS][PT__ROWS], double b[PT__ROWS]) {
+  for (size_t k = 0; k < n; k++) {
+    for (size_t i = k + 1; i < n; i++) {
+      const double f = A[i][k] / A[k][k];
+      for (size_t j = k + 1; j < n; j++) A[i][j] -= f * A[k][j];
+      b[i] -= f * b[k];
+    }
+  }
+  for (size_t k = n; k-- > 0;) {
+    for (size_t j = k + 1; j < n; j++) b[k] -= A[k][j] * b[j];
+    b[k] /= A[k][k];
+  }
+}
+
+/* The step over the unknowns still free. */
+static void free_step(const pt__slopes *s, const bool *held, double damping, double *step) {
+  double A[PT__ROWS][PT__ROWS], y[PT__ROWS];
+  for (size_t i = 0; i < s->rows; i++) {
+    for (size_t j = 0; j <= i; j++) {
+      double sum = 0;
+      for (size_t c = 0; c < s->columns; c++) sum += held[c] ? 0 : s->J[i][c] * s->J[j][c];
+      A[i][j] = A[j][i] = sum;
+    }
+    A[i][i] += damping;
+    y[i] = -s->residual[i];
+  }
+  solve_small(s->rows, A, y);
+  for (size_t c = 0; c < s->columns; c++) {
+    step[c] = 0;
+    for (size_t i = 0; i < s->rows && !held[c]; i++) step[c] += s->J[i][c] * y[i];
+  }
+}
+
+static double unknown(const pt__try *t, size_t i) {
+  return i < t->n ? t->drops[i] : t->clear_floz;
+}
+
+/* Unknowns at zero (clear base also at its most) that would be pushed out are held, then the rest is solved
+ * again. */
+static void bounded_step(const pt__task *task, const pt__try *t, const pt__slopes *s, double damping,
+                         double *step) {
+  bool held[PT__COLUMNS] = {false};
+  for (bool again = true; again;) {
+    again = false;
+    free_step(s, held, damping, step);
+    for (size_t c = 0; c < s->columns; c++) {
+      const bool low = unknown(t, c) <= 0 && step[c] < 0;
+      const bool high = c >= t->n && t->clear_floz >= task->clear_most && step[c] > 0;
+      if (held[c] || !(low || high)) continue;
+      held[c] = again = true;
+    }
+  }
+}
+
+static double stepped(double x, double shift, double step, double most) {
+  step = fmin(fmax(step, -STEP_MOST), STEP_MOST);
+  return fmin(fmax((x + shift) * exp(step) - shift, 0), most);
+}
+
+static pt__try try_stepped(const pt__task *task, const pt__try *t, const double *step, size_t columns) {
+  pt__try next = *t;
+  for (size_t i = 0; i < t->n; i++)
+    next.drops[i] = stepped(t->drops[i], PT__DROP_SHIFT, step[i], PT_AMOUNT_MAX);
+  if (columns > t->n)
+    next.clear_floz = stepped(t->clear_floz, pt__clear_shift(task), step[t->n], task->clear_most);
+  return next;
+}
+
+/* Scales what breaks a limit back into it. */
+static void bring_within(const pt__task *task, pt__try *t) {
+  double drops = 0, floz = 0;
+  for (size_t i = 0; i < t->n; i++) {
+    drops += t->drops[i];
+    floz += t->drops[i] * task->drop_floz[t->bottle[i]];
+  }
+  t->clear_floz = fmin(t->clear_floz, task->clear_most);
+  double scale = drops > task->room_drops ? task->room_drops / drops : 1;
+  if (floz * scale > task->room_floz) scale = task->room_floz / floz;
+  for (size_t i = 0; i < t->n; i++) t->drops[i] *= scale;
+  t->clear_floz = fmax(0, fmin(t->clear_floz, task->room_floz - floz * scale));
+}
+
+void pt__relax(const pt__task *task, int steps, pt__try *t) {
+  pt__slopes space[2], *here = &space[0], *there = &space[1];
+  double step[PT__COLUMNS], damping = 0.02;
+  pt__task_slopes(task, t, here);
+  bool done = false;
+  for (int i = 0; i < steps && !done && here->cost > COST_DONE && damping < DAMPING_MOST; i++) {
+    bounded_step(task, t, here, damping, step);
+    pt__try next = try_stepped(task, t, step, here->columns);
+    pt__task_slopes(task, &next, there);
+    if (!(there->cost < here->cost)) {
+      damping *= 8;
+      continue;
+    }
+    done = here->cost - there->cost < GAIN_LEAST * here->cost;
+    damping *= 0.3;
+    *t = next;
+    pt__slopes *spare = here;
+    here = there;
+    there = spare;
+  }
+  bring_within(task, t);
+  pt__task_score(task, t);
+}

@@ -1,0 +1,229 @@
+/* The color of a try, its score, and its slopes. */
+#include "mix/solve.h"
+
+#include <math.h>
+
+#define CARRY_REACH 15.0 /* Lab units over which a carried offset fades (docs/mixing-model.md#learn) */
+#define CAP_WEIGHT 10.0  /* residual of the relaxed solve for a limit exceeded e-fold */
+
+/* K and S of the cup after the additions. */
+static void try_spectra(const pt__task *task, const pt__try *t, pt_spectra *out) {
+  const double share = 1 / (task->volume_floz + t->clear_floz);
+  pt_spectra drops = task->in_cup;
+  for (size_t i = 0; i < t->n; i++) {
+    const pt_spectra *per_drop = &task->per_drop[t->bottle[i]];
+    const double n = t->drops[i];
+    for (size_t j = 0; j < PT_BANDS; j++) {
+      drops.k[j] += n * per_drop->k[j];
+      drops.s[j] += n * per_drop->s[j];
+    }
+  }
+  for (size_t j = 0; j < PT_BANDS; j++) {
+    out->k[j] = task->shelf->base.k[j] + share * drops.k[j];
+    out->s[j] = task->shelf->base.s[j] + share * drops.s[j];
+  }
+}
+
+static pt_xyz xyz_of(const pt__km *view, const pt_spectra *mix) {
+  double R[PT_BANDS];
+  pt__km_bands(view, mix->k, mix->s, R);
+  return pt_xyz_from_bands(R);
+}
+
+static pt_lab moved(pt_lab from, pt_lab by, double share) {
+  return (pt_lab){from.L + share * by.L, from.a + share * by.a, from.b + share * by.b};
+}
+
+static double fading(pt_lab predicted, pt_lab offset_at) {
+  double L = predicted.L - offset_at.L, a = predicted.a - offset_at.a, b = predicted.b - offset_at.b;
+  return exp(-(L * L + a * a + b * b) / (CARRY_REACH * CARRY_REACH));
+}
+
+pt_lab pt__carry(pt_lab predicted, pt_lab offset, pt_lab offset_at) {
+  if (offset.L == 0 && offset.a == 0 && offset.b == 0) return predicted;
+  return moved(predicted, offset, fading(predicted, offset_at));
+}
+
+pt_lab pt__task_color(const pt__task *task, const pt__try *t, double *see_through) {
+  pt_spectra mix;
+  try_spectra(task, t, &mix);
+  *see_through = 0;
+  if (task->aim.weight_see_through > 0)
+    *see_through = xyz_of(&task->over_black, &mix).Y / xyz_of(&task->over_white, &mix).Y;
+  return pt__carry(pt_lab_from_xyz(xyz_of(&task->over_slab, &mix)), task->offset, task->offset_at);
+}
+
+static double aim_miss(const pt_aim *aim, pt_lab lab, double see_through) {
+  pt_difference d = pt_difference_between(aim->target, lab);
+  double rotation = d.de00 * d.de00 - d.dl * d.dl - d.dc * d.dc - d.dh * d.dh; /* RT dc dh */
+  double l = aim->weight_lightness * d.dl, c = aim->weight_chroma * d.dc, h = aim->weight_hue * d.dh;
+  double s = aim->weight_see_through * (see_through - aim->see_through);
+  return sqrt(fmax(0, l * l + c * c + h * h + aim->weight_chroma * aim->weight_hue * rotation) + s * s);
+}
+
+static bool within_limits(const pt__task *task, const pt__try *t) {
+  const double slack = 1e-9;
+  double drops = 0, floz = t->clear_floz;
+  for (size_t i = 0; i < t->n; i++) {
+    drops += t->drops[i];
+    floz += t->drops[i] * task->drop_floz[t->bottle[i]];
+  }
+  return drops <= task->room_drops + slack && floz <= task->room_floz + slack &&
+         t->clear_floz <= task->clear_most + slack;
+}
+
+void pt__task_score(const pt__task *task, pt__try *t) {
+  double see_through, cost = 0;
+  pt_lab lab = pt__task_color(task, t, &see_through);
+  for (size_t i = 0; i < t->n; i++)
+    if (t->drops[i] > 0) cost += PT__BOTTLE_COST + PT__DROP_COST * t->drops[i];
+  if (t->clear_floz > 0) cost += PT__BOTTLE_COST + PT__CLEAR_COST * t->clear_floz;
+  t->miss = aim_miss(&task->aim, lab, see_through);
+  t->score = within_limits(task, t) ? t->miss + cost : INFINITY;
+}
+
+/* ---- slopes -------------------------------------------------------------------------------------------- */
+
+double pt__clear_shift(const pt__task *task) {
+  return 0.25 * task->volume_floz;
+}
+
+static pt_xyz sensitivity_of(const pt__task *task, const pt__km *view, const pt_spectra *mix,
+                             pt__sensitivity *out) {
+  double R[PT_BANDS], dR_dK[PT_BANDS], dR_dS[PT_BANDS], xyz[3];
+  pt__km_bands_slopes(view, mix->k, mix->s, R, dR_dK, dR_dS);
+  for (int c = 0; c < 3; c++)
+    for (int i = 0; i < PT_BANDS; i++) {
+      out->per_K[c][i] = task->weights[c][i] * dR_dK[i];
+      out->per_S[c][i] = task->weights[c][i] * dR_dS[i];
+    }
+  pt__bands_sum(task->weights, R, xyz);
+  return (pt_xyz){xyz[0], xyz[1], xyz[2]};
+}
+
+/* d(Lab)/d(XYZ), row-major, for L* a* b* as CIE 15 defines them. */
+static void lab_slopes(pt_lab lab, double out[9]) {
+  const double white[3] = {PT_D50_X, PT_D50_Y, PT_D50_Z}, y = (lab.L + 16) / 116;
+  const double f[3] = {y + lab.a / 500, y, y - lab.b / 200};
+  double slope[3];
+  for (int i = 0; i < 3; i++) slope[i] = (f[i] > 6.0 / 29 ? 1 / (3 * f[i] * f[i]) : 841.0 / 108) / white[i];
+  const double matrix[9] = {
+      0, 116 * slope[1], 0, 500 * slope[0], -500 * slope[1], 0, 0, 200 * slope[1], -200 * slope[2]};
+  for (int i = 0; i < 9; i++) out[i] = matrix[i];
+}
+
+static void multiply(const double A[9], const double B[9], double out[9]) {
+  for (int i = 0; i < 9; i++) {
+    const int row = i - i % 3, column = i % 3;
+    out[i] = A[row] * B[column] + A[row + 1] * B[3 + column] + A[row + 2] * B[6 + column];
+  }
+}
+
+/* I + offset (d fading / d Lab): how a carried offset bends the slopes. */
+static void carry_slopes(const pt__task *task, pt_lab predicted, double out[9]) {
+  const double f = -2 / (CARRY_REACH * CARRY_REACH) * fading(predicted, task->offset_at);
+  const double by[3] = {task->offset.L, task->offset.a, task->offset.b};
+  const double move[3] = {predicted.L - task->offset_at.L, predicted.a - task->offset_at.a,
+                          predicted.b - task->offset_at.b};
+  for (int i = 0; i < 9; i++) out[i] = (i % 4 == 0) + f * by[i / 3] * move[i % 3];
+}
+
+/* Residuals of the three color parts, and the matrix from XYZ slopes to theirs. */
+static void color_rows(const pt__task *task, pt_xyz xyz, double residual[3], double chain[9]) {
+  pt_lab predicted = pt_lab_from_xyz(xyz), lab = pt__carry(predicted, task->offset, task->offset_at);
+  double to_lab[9], carried[9], step[9];
+  const double off[3] = {lab.L - task->aim.target.L, lab.a - task->aim.target.a, lab.b - task->aim.target.b};
+  for (int i = 0; i < 3; i++)
+    residual[i] =
+        task->metric[3 * i] * off[0] + task->metric[3 * i + 1] * off[1] + task->metric[3 * i + 2] * off[2];
+  lab_slopes(predicted, to_lab);
+  carry_slopes(task, predicted, carried);
+  multiply(task->metric, carried, step);
+  multiply(step, to_lab, chain);
+}
+
+/* Column `column` of a block of rows: slopes of XYZ along a colorant, times scale. */
+static void color_column(const pt__sensitivity *s, const double chain[9], const pt_spectra *along,
+                         double scale, size_t column, pt__slopes *out) {
+  double xyz[3];
+  pt__bands_slope(s, along, xyz);
+  for (size_t i = 0; i < 3; i++)
+    out->J[i][column] =
+        scale * (chain[3 * i] * xyz[0] + chain[3 * i + 1] * xyz[1] + chain[3 * i + 2] * xyz[2]);
+}
+
+/* How far the unknown of column i moves drops (or clear base) per unit of its logarithm. */
+static double reach(const pt__task *task, const pt__try *t, size_t i) {
+  return i < t->n ? t->drops[i] + PT__DROP_SHIFT : t->clear_floz + pt__clear_shift(task);
+}
+
+/* The spectra that the unknown of column i adds, and their scale: a drop adds its own share of the cup, clear
+ * base thins all that is above the base. */
+static const pt_spectra *along(const pt__task *task, const pt__try *t, size_t i, const pt_spectra *above,
+                               double *scale) {
+  const double volume = task->volume_floz + t->clear_floz;
+  *scale = (i < t->n ? 1 : -1) * reach(task, t, i) / volume;
+  return i < t->n ? &task->per_drop[t->bottle[i]] : above;
+}
+
+static void see_through_row(const pt__task *task, const pt__try *t, const pt_spectra *mix,
+                            const pt_spectra *above, pt__slopes *out) {
+  pt__sensitivity black, white;
+  const double w = task->aim.weight_see_through;
+  const double over_black = sensitivity_of(task, &task->over_black, mix, &black).Y;
+  const double over_white = sensitivity_of(task, &task->over_white, mix, &white).Y;
+  const double ratio = over_black / over_white;
+  const size_t row = out->rows++;
+  out->residual[row] = w * (ratio - task->aim.see_through);
+  for (size_t i = 0; i < out->columns; i++) {
+    double scale, b[3], s[3];
+    const pt_spectra *colorant = along(task, t, i, above, &scale);
+    pt__bands_slope(&black, colorant, b);
+    pt__bands_slope(&white, colorant, s);
+    out->J[row][i] = w * scale * (b[1] - ratio * s[1]) / over_white;
+  }
+}
+
+/* A row that pushes back where a sum of the unknowns, each with its weight, exceeds what fits. */
+static void cap_row(const pt__task *task, const pt__try *t, const double *weight, double most,
+                    pt__slopes *out) {
+  double sum = 0;
+  for (size_t i = 0; i < out->columns; i++) sum += weight[i] * (i < t->n ? t->drops[i] : t->clear_floz);
+  if (sum <= most || most <= 0) return;
+  const size_t row = out->rows++;
+  out->residual[row] = CAP_WEIGHT * log(sum / most);
+  for (size_t i = 0; i < out->columns; i++) out->J[row][i] = CAP_WEIGHT * weight[i] * reach(task, t, i) / sum;
+}
+
+static void cap_rows(const pt__task *task, const pt__try *t, pt__slopes *out) {
+  double drops[PT__COLUMNS], floz[PT__COLUMNS];
+  for (size_t i = 0; i < out->columns; i++) {
+    drops[i] = i < t->n;
+    floz[i] = i < t->n ? task->drop_floz[t->bottle[i]] : 1;
+  }
+  cap_row(task, t, drops, task->room_drops, out);
+  cap_row(task, t, floz, task->room_floz, out);
+}
+
+void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out) {
+  pt_spectra mix, above;
+  pt__sensitivity over_slab;
+  double chain[9];
+  try_spectra(task, t, &mix);
+  for (size_t j = 0; j < PT_BANDS; j++) {
+    above.k[j] = mix.k[j] - task->shelf->base.k[j];
+    above.s[j] = mix.s[j] - task->shelf->base.s[j];
+  }
+  out->columns = t->n + (task->clear_most > 0);
+  out->rows = 3;
+  color_rows(task, sensitivity_of(task, &task->over_slab, &mix, &over_slab), out->residual, chain);
+  for (size_t i = 0; i < out->columns; i++) {
+    double scale;
+    const pt_spectra *colorant = along(task, t, i, &above, &scale);
+    color_column(&over_slab, chain, colorant, scale, i, out);
+  }
+  if (task->aim.weight_see_through > 0) see_through_row(task, t, &mix, &above, out);
+  cap_rows(task, t, out);
+  out->cost = 0;
+  for (size_t i = 0; i < out->rows; i++) out->cost += out->residual[i] * out->residual[i];
+}

@@ -1,0 +1,101 @@
+/* Which bottles: sets grown one bottle at a time from the best sets so far, each solved with drops as real
+ * numbers.
+ *
+ * All single bottles are tried, then all pairs, then whatever the best BEAM sets become with one more. On a
+ * shelf of up to about eight that is nearly every set; on one of forty it is some three thousand of ninety
+ * thousand. */
+#include "mix/solve.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { BEAM = 32, STEPS = 10, LEVELS_MAX = 5, SEEN_MAX = PT_SHELF_MAX * PT_SHELF_MAX };
+#define START_LOADING 1.0 /* drops per fl oz that a joining bottle starts from */
+
+typedef struct ranked {
+  size_t n, most;
+  pt__try item[PT_SHELF_MAX];
+} ranked;
+_Static_assert((int)PT__POOL_MAX <= (int)PT_SHELF_MAX && (int)BEAM <= (int)PT_SHELF_MAX,
+               "lists of tries are this long");
+
+typedef struct search {
+  ranked parents, children, pool;
+  size_t seen_n;
+  pt__set seen[SEEN_MAX];
+} search;
+
+/* Keeps the best `most`, best first; of equals the earlier stays in front. */
+static void rank_in(ranked *list, const pt__try *t) {
+  size_t at = list->n;
+  while (at > 0 && t->score < list->item[at - 1].score) at--;
+  if (at == list->most) return;
+  if (list->n < list->most) list->n++;
+  memmove(&list->item[at + 1], &list->item[at], (list->n - at - 1) * sizeof list->item[0]);
+  list->item[at] = *t;
+}
+
+static pt__set set_of(const pt__try *t) {
+  pt__set set = 0;
+  for (size_t i = 0; i < t->n; i++) set |= (pt__set)1 << t->bottle[i];
+  return set;
+}
+
+static bool seen_before(search *s, pt__set set) {
+  for (size_t i = 0; i < s->seen_n; i++)
+    if (s->seen[i] == set) return true;
+  if (s->seen_n < SEEN_MAX) s->seen[s->seen_n++] = set;
+  return false;
+}
+
+/* Every set of `parents` with one bottle more. */
+static void grow(const pt__task *task, search *s) {
+  const size_t shelf_n = task->shelf->n;
+  s->children.n = s->seen_n = 0;
+  for (size_t p = 0; p < s->parents.n; p++) {
+    const pt__try *parent = &s->parents.item[p];
+    const pt__set have = set_of(parent) | task->own;
+    for (size_t i = 0; i < shelf_n; i++) {
+      const pt__set one = (pt__set)1 << i;
+      if (!(task->usable & one) || (have & one) || seen_before(s, have | one)) continue;
+      pt__try child = *parent;
+      child.bottle[child.n] = (uint8_t)i;
+      child.drops[child.n++] = START_LOADING * task->volume_floz;
+      pt__relax(task, STEPS, &child);
+      rank_in(&s->children, &child);
+      rank_in(&s->pool, &child);
+    }
+  }
+}
+
+/* The cup's own bottles, those that may be added from; few drops to begin with. */
+static pt__try own_bottles(const pt__task *task) {
+  pt__try t = {0};
+  for (size_t i = 0; i < task->shelf->n; i++) {
+    if (!(task->own & task->usable & (pt__set)1 << i)) continue;
+    t.bottle[t.n] = (uint8_t)i;
+    t.drops[t.n++] = 1;
+  }
+  return t;
+}
+
+size_t pt__subsets(const pt__task *task, pt__try pool[PT__POOL_MAX], bool *fits) {
+  search *s = malloc(sizeof *s);
+  *fits = s != NULL;
+  if (!s) return 0;
+  s->parents.n = 1;
+  s->pool.n = 0;
+  s->pool.most = PT__POOL_MAX;
+  s->parents.item[0] = own_bottles(task);
+  pt__relax(task, 4 * STEPS, &s->parents.item[0]);
+  rank_in(&s->pool, &s->parents.item[0]);
+  for (size_t level = 1; level <= task->new_most && level <= LEVELS_MAX && s->parents.n; level++) {
+    s->children.most = level == 1 ? PT_SHELF_MAX : BEAM;
+    grow(task, s);
+    s->parents = s->children;
+  }
+  const size_t n = s->pool.n;
+  memcpy(pool, s->pool.item, n * sizeof *pool);
+  free(s);
+  return n;
+}

@@ -1,0 +1,165 @@
+/* A task: all that the solver needs of shelf, cup, aim and rules, worked out once. */
+#include "mix/solve.h"
+
+#include <math.h>
+#include <string.h>
+
+pt_aim pt_aim_nearest(pt_lab target) {
+  return (pt_aim){
+      .kind = PT_AIM_NEAREST, .target = target, .weight_lightness = 1, .weight_chroma = 1, .weight_hue = 1};
+}
+
+/* Lightness may follow where the dulling leads: a tenth of its weight only breaks ties. Hue counts double,
+ * because a turned hue is what gives a dulled cup away. */
+pt_aim pt_aim_dull(pt_lab from, double chroma_share) {
+  pt_lch lch = pt_lch_from_lab(from);
+  lch.C *= 1 - chroma_share;
+  pt_aim aim = pt_aim_nearest(pt_lab_from_lch(lch));
+  aim.kind = PT_AIM_DULL;
+  aim.weight_lightness = 0.1;
+  aim.weight_hue = 2;
+  return aim;
+}
+
+pt_aim pt_aim_see_through(pt_lab from, double contrast_ratio) {
+  pt_aim aim = pt_aim_nearest(from);
+  aim.kind = PT_AIM_SEE_THROUGH;
+  aim.weight_lightness = 0.2;
+  aim.see_through = contrast_ratio;
+  aim.weight_see_through = 40; /* a contrast ratio 0.05 off counts as CIEDE2000 2 */
+  return aim;
+}
+
+pt_rules pt_rules_default(void) {
+  return (pt_rules){.step_drops = 1,
+                    .step_ml = 0.1,
+                    .max_drops = 60,
+                    .max_bottles = 4,
+                    .max_clear_floz = INFINITY,
+                    .step_clear_floz = 0.05};
+}
+
+static bool lab_finite(pt_lab lab) {
+  return isfinite(lab.L) && isfinite(lab.a) && isfinite(lab.b);
+}
+
+static pt_status rules_check(const pt_rules *rules, pt_error *err) {
+  if (!(rules->step_drops >= 0 && rules->step_drops <= 100))
+    return pt_fail(err, PT_BAD_INPUT, "steps of %g drops make no sense: give 1, 0.5, or 0 for a syringe",
+                   rules->step_drops);
+  if (rules->step_drops == 0 && !(rules->step_ml > 0 && rules->step_ml <= 100))
+    return pt_fail(err, PT_BAD_INPUT, "syringe steps of %g ml make no sense: give 0.1 or the like",
+                   rules->step_ml);
+  if (!(rules->max_drops >= 0))
+    return pt_fail(err, PT_BAD_INPUT, "a limit of %g drops makes no sense", rules->max_drops);
+  if (!(rules->max_clear_floz >= 0))
+    return pt_fail(err, PT_BAD_INPUT, "%g fl oz of clear base to add make no sense", rules->max_clear_floz);
+  if (!(rules->step_clear_floz > 0))
+    return pt_fail(err, PT_BAD_INPUT, "clear base in steps of %g fl oz makes no sense: give 0.05 or the like",
+                   rules->step_clear_floz);
+  if (!lab_finite(rules->offset) || !lab_finite(rules->offset_at))
+    return pt_fail(err, PT_BAD_INPUT, "the carried offset is not a color");
+  return PT_OK;
+}
+
+static pt_status aim_check(const pt_aim *aim, pt_error *err) {
+  if (!lab_finite(aim->target)) return pt_fail(err, PT_BAD_INPUT, "the target is not a color");
+  if (!(aim->weight_lightness >= 0 && aim->weight_chroma >= 0 && aim->weight_hue >= 0 &&
+        aim->weight_see_through >= 0 && aim->weight_lightness + aim->weight_chroma + aim->weight_hue <= 1e3 &&
+        aim->weight_see_through <= 1e4))
+    return pt_fail(err, PT_BAD_INPUT, "the weights of the aim must not be negative or huge");
+  if (aim->weight_see_through > 0 && !(aim->see_through >= 0 && aim->see_through <= 1))
+    return pt_fail(err, PT_BAD_INPUT, "a see-through of %g is out of range: give 0 (clear) to 1 (opaque)",
+                   aim->see_through);
+  return PT_OK;
+}
+
+static pt_status cup_check(const pt_shelf *shelf, const pt_cup *cup, pt_error *err) {
+  if (!(cup->volume_floz > 0 && cup->volume_floz <= PT_VOLUME_MAX_FLOZ))
+    return pt_fail(err, PT_BAD_INPUT, "a cup of %g fl oz can't be solved for: give its clear base, up to %d",
+                   cup->volume_floz, PT_VOLUME_MAX_FLOZ);
+  if (cup->drops.n > PT_CUP_BOTTLES_MAX)
+    return pt_fail(err, PT_BAD_INPUT, "a cup holds at most %d bottles", PT_CUP_BOTTLES_MAX);
+  for (size_t i = 0; i < cup->drops.n; i++) {
+    const pt_part *part = &cup->drops.part[i];
+    if (part->bottle >= shelf->n)
+      return pt_fail(err, PT_BAD_INPUT, "bottle %zu of the cup is not on the shelf of %zu", part->bottle,
+                     shelf->n);
+    if (!(part->amount >= 0 && part->amount <= PT_AMOUNT_MAX))
+      return pt_fail(err, PT_BAD_INPUT, "%g drops of %s in the cup are out of range: 0 to %d", part->amount,
+                     shelf->bottle[part->bottle].id, PT_AMOUNT_MAX);
+  }
+  double filled = pt_cup_filled_floz(cup, shelf);
+  if (!(cup->capacity_floz >= filled - 1e-9))
+    return pt_fail(err, PT_BAD_INPUT,
+                   "the cup already holds %.3g fl oz, base and drops, more than its capacity of %.3g", filled,
+                   cup->capacity_floz);
+  return PT_OK;
+}
+
+/* Bottles, their steps, and what of them is in the cup. */
+static void fill_bottles(const pt_cup *cup, const pt_rules *rules, pt__task *out) {
+  const pt_shelf *shelf = out->shelf;
+  for (size_t i = 0; i < shelf->n; i++) {
+    const pt_bottle *bottle = &shelf->bottle[i];
+    for (size_t j = 0; j < PT_BANDS; j++) {
+      out->per_drop[i].k[j] = bottle->strength * bottle->spectra.k[j];
+      out->per_drop[i].s[j] = bottle->strength * bottle->spectra.s[j];
+    }
+    out->drop_floz[i] = bottle->drop_ml / PT_ML_PER_FLOZ;
+    out->step[i] = rules->step_drops > 0 ? rules->step_drops : rules->step_ml / bottle->drop_ml;
+    if (bottle->role == PT_ROLE_EFFECT) continue;
+    if (rules->use[i] == PT_USE_FREE)
+      out->usable |= (pt__set)1 << i;
+    else
+      out->set_aside |= (pt__set)1 << i;
+  }
+  for (size_t i = 0; i < cup->drops.n; i++) {
+    const pt_part *part = &cup->drops.part[i];
+    if (part->amount > 0) out->own |= (pt__set)1 << part->bottle;
+    for (size_t j = 0; j < PT_BANDS; j++) {
+      out->in_cup.k[j] += part->amount * out->per_drop[part->bottle].k[j];
+      out->in_cup.s[j] += part->amount * out->per_drop[part->bottle].s[j];
+    }
+  }
+}
+
+static void fill_room(const pt_cup *cup, const pt_rules *rules, pt__task *out) {
+  size_t own = (size_t)__builtin_popcountll(out->own);
+  size_t most = rules->max_bottles < PT_CUP_BOTTLES_MAX ? rules->max_bottles : PT_CUP_BOTTLES_MAX;
+  out->new_most = most > own ? most - own : 0;
+  out->room_drops = fmax(0, rules->max_drops - pt_recipe_total(&cup->drops));
+  out->room_floz = fmax(0, cup->capacity_floz - pt_cup_filled_floz(cup, out->shelf));
+  out->clear_most = own ? fmin(out->room_floz, rules->max_clear_floz) : 0;
+  out->clear_step = rules->step_clear_floz;
+  if (out->clear_most < out->clear_step) out->clear_most = 0;
+}
+
+pt_status pt__task_prepare(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab, const pt_aim *aim,
+                           const pt_rules *rules, pt__task *out, pt_error *err) {
+  pt_prediction unused;
+  pt_status status = pt_predict(shelf, &(pt_recipe){0}, slab, &unused, err);
+  if (status == PT_OK) status = cup_check(shelf, cup, err);
+  if (status == PT_OK) status = aim_check(aim, err);
+  if (status == PT_OK) status = rules_check(rules, err);
+  if (status != PT_OK) return status;
+  memset(out, 0, sizeof *out);
+  out->shelf = shelf;
+  out->aim = *aim;
+  out->offset = rules->offset;
+  out->offset_at = rules->offset_at;
+  out->volume_floz = cup->volume_floz;
+  out->over_slab = pt__km_view(&shelf->surface, slab);
+  out->over_black = pt__km_view(&shelf->surface, &(pt_slab){slab->thickness_mm, PT_BACKING_BLACK});
+  out->over_white = pt__km_view(&shelf->surface, &(pt_slab){slab->thickness_mm, PT_BACKING_WHITE});
+  for (size_t i = 0; i < 3 * PT_BANDS; i++)
+    out->weights[i / PT_BANDS][i % PT_BANDS] = pt_band_xyz[i % PT_BANDS][i / PT_BANDS];
+  fill_bottles(cup, rules, out);
+  fill_room(cup, rules, out);
+  pt_de00_metric(aim->target, out->metric);
+  const double weight[3] = {aim->weight_lightness, aim->weight_chroma, aim->weight_hue};
+  for (size_t i = 0; i < 9; i++) out->metric[i] *= weight[i / 3];
+  if (!out->usable && out->clear_most <= 0)
+    return pt_fail(err, PT_BAD_INPUT, "no bottle may be used and there is no room for clear base: allow one");
+  return PT_OK;
+}
