@@ -1,0 +1,93 @@
+/* CIEDE2000 (CIE 142-2001), step by step as in Sharma, Wu, Dalal, Color Res. Appl. 30 (2005) 21; equation
+ * numbers are theirs. */
+#include "pourtone/color.h"
+
+#include <math.h>
+
+#define DEGREE 0.017453292519943295 /* pi / 180 */
+
+/* C^7 / (C^7 + 25^7), written so that neither a zero nor a huge chroma spoils it. */
+static double seventh_share(double chroma) {
+  double ratio = 25.0 / chroma, square = ratio * ratio;
+  return 1.0 / (1.0 + square * square * square * ratio);
+}
+
+/* 1 + G, the stretch of a* (4). */
+static double stretch_of_a(double mean_chroma) {
+  return 1.5 - 0.5 * sqrt(seventh_share(mean_chroma));
+}
+
+/* Hue angle in degrees, 0 to 360; 0 for no chroma (7). */
+static double hue_degrees(double a, double b) {
+  if (a == 0.0 && b == 0.0) return 0.0;
+  double degrees = atan2(b, a) / DEGREE;
+  return degrees < 0.0 ? degrees + 360.0 : degrees;
+}
+
+/* The sign of a1 b2 - a2 b1, free of rounding: the product's error is had by fma. It tells which way round
+ * the second hue lies, and 0 that both are on one line through gray. The hue angles alone cannot tell 180
+ * degrees from a hair more or less, and there the formula jumps. */
+static double turn_sign(pt_lab one, pt_lab two) {
+  double p = one.a * two.b, q = two.a * one.b;
+  if (p != q) return p - q;
+  return fma(one.a, two.b, -p) - fma(two.a, one.b, -q);
+}
+
+typedef struct hues {
+  double turn, mean; /* degrees: h2 - h1 the short way round (10), and the mean hue (14) */
+} hues;
+
+static hues hues_compare(pt_lab from, pt_lab to, double h1, double h2, bool gray) {
+  const double raw = h2 - h1, sum = h1 + h2;
+  if (gray) return (hues){0.0, sum};
+  const double side = turn_sign(from, to);
+  if (!((raw > 0.0 && side < 0.0) || (raw < 0.0 && side > 0.0))) return (hues){raw, sum / 2.0};
+  return (hues){raw > 0.0 ? raw - 360.0 : raw + 360.0, sum < 360.0 ? sum / 2.0 + 180.0 : sum / 2.0 - 180.0};
+}
+
+typedef struct scales {
+  double L, C, H; /* the weighting functions (16) to (18) */
+} scales;
+
+static scales scales_at(double L, double chroma, double hue) {
+  const double square = (L - 50.0) * (L - 50.0);
+  const double t = 1.0 - 0.17 * cos((hue - 30.0) * DEGREE) + 0.24 * cos(2.0 * hue * DEGREE) +
+                   0.32 * cos((3.0 * hue + 6.0) * DEGREE) - 0.20 * cos((4.0 * hue - 63.0) * DEGREE);
+  return (scales){1.0 + 0.015 * square / sqrt(20.0 + square), 1.0 + 0.045 * chroma, 1.0 + 0.015 * chroma * t};
+}
+
+/* RT (19) to (21): chroma and hue differences of blues are not independent. */
+static double rotation_at(double chroma, double hue) {
+  const double place = (hue - 275.0) / 25.0;
+  return -2.0 * sqrt(seventh_share(chroma)) * sin(60.0 * DEGREE * exp(-place * place));
+}
+
+pt_difference pt_difference_between(pt_lab from, pt_lab to) {
+  const double stretch = stretch_of_a((hypot(from.a, from.b) + hypot(to.a, to.b)) / 2.0);
+  const double a1 = stretch * from.a, a2 = stretch * to.a;
+  const double c1 = hypot(a1, from.b), c2 = hypot(a2, to.b), chroma = (c1 + c2) / 2.0;
+  const hues h =
+      hues_compare(from, to, hue_degrees(a1, from.b), hue_degrees(a2, to.b), c1 == 0.0 || c2 == 0.0);
+  const scales s = scales_at((from.L + to.L) / 2.0, chroma, h.mean);
+  pt_difference d = {.dl = (to.L - from.L) / s.L,
+                     .dc = (c2 - c1) / s.C,
+                     .dh = 2.0 * sqrt(c1 * c2) * sin(h.turn / 2.0 * DEGREE) / s.H};
+  d.de00 = sqrt(d.dl * d.dl + d.dc * d.dc + d.dh * d.dh + rotation_at(chroma, h.mean) * d.dc * d.dh);
+  return d;
+}
+
+double pt_de00(pt_lab from, pt_lab to) {
+  return pt_difference_between(from, to).de00;
+}
+
+/* For two colors close to `at`, G comes from their common mean chroma, so a' = (1 + G) a with G fixed; chroma
+ * and hue differences are the components along and across the direction (a', b). */
+void pt_de00_metric(pt_lab at, double out[9]) {
+  const double stretch = stretch_of_a(hypot(at.a, at.b)), a = stretch * at.a, chroma = hypot(a, at.b);
+  const double along = chroma > 0.0 ? a / chroma : 1.0, across = chroma > 0.0 ? at.b / chroma : 0.0;
+  const scales s = scales_at(at.L, chroma, hue_degrees(a, at.b));
+  const double metric[9] = {
+      1.0 / s.L,  0.0, 0.0, 0.0, along * stretch / s.C, across / s.C, 0.0, -across * stretch / s.H,
+      along / s.H};
+  for (int i = 0; i < 9; i++) out[i] = metric[i];
+}

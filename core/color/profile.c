@@ -1,0 +1,194 @@
+/* Embedded color profiles, read by LittleCMS in a context of their own. */
+#include "color/profile.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { MAX_PROFILE_BYTES = 16 << 20, BLOCK = 256 };
+
+static const struct {
+  const char *name;
+  cmsColorSpaceSignature space;
+  cmsUInt32Number format;
+  size_t samples;
+} kinds[] = {[PT_PIXEL_GRAY] = {"gray", cmsSigGrayData, TYPE_GRAY_FLT, 1},
+             [PT_PIXEL_RGB] = {"RGB", cmsSigRgbData, TYPE_RGB_FLT, 3},
+             [PT_PIXEL_CMYK] = {"CMYK", cmsSigCmykData, TYPE_CMYK_FLT, 4},
+             [PT_PIXEL_CMYK_INVERTED] = {"CMYK", cmsSigCmykData, TYPE_CMYK_FLT, 4}};
+
+/* LittleCMS reports in words before it returns a bare NULL: they are kept for the sentence to come. */
+static void complaint_keep(cmsContext context, cmsUInt32Number code, const char *text) {
+  (void)code;
+  pt_profile *profile = cmsGetContextUserData(context);
+  pt_copy_text(profile->complaint, sizeof profile->complaint, text);
+}
+
+static pt_status fail_damaged(const pt_profile *profile, pt_error *err) {
+  return pt_fail(err, PT_BAD_INPUT,
+                 "The photo's color profile is damaged (%s): save the photo again with an sRGB profile.",
+                 profile->complaint[0] ? profile->complaint : "it holds no usable conversion");
+}
+
+static const char *space_name(cmsColorSpaceSignature space) {
+  for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+    if (kinds[i].space == space) return kinds[i].name;
+  return "other";
+}
+
+static pt_status profile_check(const pt_profile *profile, cmsHPROFILE icc, pt_error *err) {
+  const cmsColorSpaceSignature space = cmsGetColorSpace(icc);
+  const cmsProfileClassSignature class = cmsGetDeviceClass(icc);
+  if (class != cmsSigInputClass && class != cmsSigDisplayClass && class != cmsSigOutputClass &&
+      class != cmsSigColorSpaceClass)
+    return pt_fail(
+        err, PT_BAD_INPUT,
+        "The photo's color profile does not describe a camera, screen, printer or color space: save "
+        "the photo again with an sRGB profile.");
+  if (space != kinds[profile->kind].space)
+    return pt_fail(
+        err, PT_BAD_INPUT,
+        "The photo's color profile is for %s colors but its pixels are %s: save the photo again with "
+        "a matching profile.",
+        space_name(space), kinds[profile->kind].name);
+  return PT_OK;
+}
+
+static void title_read(pt_profile *profile, cmsHPROFILE icc) {
+  char *title = profile->title;
+  cmsGetProfileInfoASCII(icc, cmsInfoDescription, "en", "US", title, sizeof profile->title);
+  title[sizeof profile->title - 1] = '\0';
+  for (char *c = title; *c; c++)
+    if (*c < ' ' || *c > '~') *c = '?';
+  if (!title[0]) pt_copy_text(title, sizeof profile->title, "a profile without a name");
+}
+
+/* Linear sRGB whose matrix is that of pt_xyz_from_linear: LittleCMS adapts to D50 by Bradford too. */
+static cmsHPROFILE linear_srgb_open(cmsContext context) {
+  const cmsCIExyY white = {0.3127, 0.3290, 1.0};
+  const cmsCIExyYTRIPLE primaries = {{0.64, 0.33, 1.0}, {0.30, 0.60, 1.0}, {0.15, 0.06, 1.0}};
+  cmsToneCurve *line = cmsBuildGamma(context, 1.0);
+  cmsToneCurve *const curves[3] = {line, line, line};
+  cmsHPROFILE linear = line ? cmsCreateRGBProfileTHR(context, &white, &primaries, curves) : NULL;
+  if (line) cmsFreeToneCurve(line);
+  return linear;
+}
+
+static pt_status transform_open(pt_profile *profile, cmsHPROFILE icc, pt_error *err) {
+  cmsHPROFILE linear = linear_srgb_open(profile->context);
+  if (!linear) return pt_fail_memory(err, "the photo's color profile");
+  /* No cache: it would make the transform change while it is used. */
+  profile->transform = cmsCreateTransformTHR(profile->context, icc, kinds[profile->kind].format, linear,
+                                             TYPE_RGB_FLT, INTENT_RELATIVE_COLORIMETRIC, cmsFLAGS_NOCACHE);
+  cmsCloseProfile(linear);
+  return profile->transform ? PT_OK : fail_damaged(profile, err);
+}
+
+/* Gray and matrix profiles become tables; whatever is left needs the transform. */
+static pt_status conversion_build(pt_profile *profile, cmsHPROFILE icc, pt_error *err) {
+  pt_status status = PT_OK;
+  if (profile->kind == PT_PIXEL_RGB || profile->kind == PT_PIXEL_GRAY)
+    status = pt__shaper_prepare(profile, err);
+  if (status == PT_OK && profile->kind == PT_PIXEL_RGB && pt__shaper_fill_icc(&profile->shaper, icc))
+    return PT_OK;
+  if (status == PT_OK) status = transform_open(profile, icc, err);
+  if (status == PT_OK && profile->kind == PT_PIXEL_GRAY) {
+    pt__shaper_fill_gray(&profile->shaper, profile->transform);
+    cmsDeleteTransform(profile->transform);
+    profile->transform = NULL;
+  }
+  return status;
+}
+
+static pt_status icc_open(pt_profile *profile, const void *bytes, size_t n, pt_error *err) {
+  if (n > MAX_PROFILE_BYTES)
+    return pt_fail(
+        err, PT_BAD_INPUT,
+        "The photo's color profile has %zu bytes, more than the %d that are read: save the photo again "
+        "with an sRGB profile.",
+        n, MAX_PROFILE_BYTES);
+  profile->context = cmsCreateContext(NULL, profile);
+  if (!profile->context) return pt_fail_memory(err, "the photo's color profile");
+  cmsSetLogErrorHandlerTHR(profile->context, complaint_keep);
+  cmsHPROFILE icc = cmsOpenProfileFromMemTHR(profile->context, bytes, (cmsUInt32Number)n);
+  if (!icc) return fail_damaged(profile, err);
+  pt_status status = profile_check(profile, icc, err);
+  if (status == PT_OK) {
+    title_read(profile, icc);
+    status = conversion_build(profile, icc, err);
+  }
+  cmsCloseProfile(icc);
+  return status;
+}
+
+static pt_status srgb_open(pt_profile *profile, pt_error *err) {
+  if (profile->kind == PT_PIXEL_CMYK || profile->kind == PT_PIXEL_CMYK_INVERTED)
+    return pt_fail(
+        err, PT_UNSUPPORTED,
+        "The photo holds CMYK inks without a color profile, so their colors are unknown: save it as "
+        "sRGB.");
+  pt_copy_text(profile->title, sizeof profile->title, "sRGB");
+  pt_status status = pt__shaper_prepare(profile, err);
+  if (status == PT_OK) pt__shaper_fill_srgb(&profile->shaper);
+  return status;
+}
+
+pt_status pt_profile_open(const void *icc, size_t n, pt_pixel_kind kind, int bits, pt_profile **out,
+                          pt_error *err) {
+  if (bits != 8 && bits != 16)
+    return pt_fail(err, PT_UNSUPPORTED, "Samples of %d bits are not read: save the photo with 8 or 16.",
+                   bits);
+  pt_profile *profile = calloc(1, sizeof *profile);
+  if (!profile) return pt_fail_memory(err, "the photo's color profile");
+  profile->kind = kind;
+  profile->bits = bits;
+  pt_status status = icc ? icc_open(profile, icc, n, err) : srgb_open(profile, err);
+  if (status == PT_OK)
+    *out = profile;
+  else
+    pt_profile_close(profile);
+  return status;
+}
+
+void pt_profile_close(pt_profile *profile) {
+  if (!profile) return;
+  if (profile->transform) cmsDeleteTransform(profile->transform);
+  if (profile->context) cmsDeleteContext(profile->context);
+  free(profile->shaper.tables);
+  free(profile);
+}
+
+const char *pt_profile_title(const pt_profile *profile) {
+  return profile->title;
+}
+
+/* Samples to the floats LittleCMS expects: 0 to 1, inks 0 to 100 percent. Inverted inks: full is none. */
+static void samples_scale(const pt_profile *profile, const void *pixels, size_t first, size_t n, float *out) {
+  const float full = profile->bits == 8 ? 255.0f : 65535.0f;
+  const bool inks = kinds[profile->kind].space == cmsSigCmykData;
+  const bool inverted = profile->kind == PT_PIXEL_CMYK_INVERTED;
+  for (size_t i = 0; i < n; i++) {
+    const float v =
+        profile->bits == 8 ? ((const uint8_t *)pixels)[first + i] : ((const uint16_t *)pixels)[first + i];
+    out[i] = (inverted ? full - v : v) / full * (inks ? 100.0f : 1.0f);
+  }
+}
+
+static void transform_run(const pt_profile *profile, const void *pixels, size_t n, float *rgb) {
+  const size_t samples = kinds[profile->kind].samples;
+  float in[4 * BLOCK];
+  for (size_t start = 0; start < n; start += BLOCK) {
+    const size_t count = n - start < BLOCK ? n - start : BLOCK;
+    samples_scale(profile, pixels, samples * start, samples * count, in);
+    cmsDoTransform(profile->transform, in, rgb + 3 * start, (cmsUInt32Number)count);
+  }
+  for (size_t i = 0; i < 3 * n; i++) /* float tables of a hostile profile can give anything */
+    if (!isfinite(rgb[i])) rgb[i] = 0.0f;
+}
+
+void pt_profile_linear(const pt_profile *profile, const void *pixels, size_t n, float *rgb) {
+  if (profile->transform)
+    transform_run(profile, pixels, n, rgb);
+  else
+    pt__shaper_run(profile, pixels, n, rgb);
+}
