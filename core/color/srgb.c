@@ -44,30 +44,36 @@ pt_lab pt_lab_from_srgb8(const uint8_t rgb[3]) {
   return pt_lab_from_xyz(pt_xyz_from_linear(linear));
 }
 
-/* True when all three channels round to 0..255 without being cut. */
-static bool srgb_fits(pt_lab lab, double steps[3]) {
+/* The color in steps of 8 bits; true when no channel leaves 0..255 by more than room. */
+static bool srgb_fits(pt_lab lab, double room, double steps[3]) {
   double rgb[3];
   bool fits = true;
   pt_linear_from_xyz(pt_xyz_from_lab(lab), rgb);
   for (int i = 0; i < 3; i++) {
     steps[i] = 255.0 * pt_srgb_encode(rgb[i]);
-    fits = fits && steps[i] >= -0.5 && steps[i] <= 255.5;
+    fits = fits && steps[i] >= -room && steps[i] <= 255.0 + room;
   }
   return fits;
 }
 
-bool pt_srgb8_from_lab(pt_lab lab, uint8_t rgb[3]) {
-  double steps[3], share = 1.0, low = 0.0, high = 1.0;
-  const bool fits = srgb_fits(lab, steps);
-  const double L = fmin(fmax(lab.L, 0.0), 100.0);
-  for (int i = 0; i < 24 && !fits; i++) {
-    share = (low + high) / 2.0;
-    if (srgb_fits((pt_lab){L, share * lab.a, share * lab.b}, steps))
+/* The largest share of the chroma that fits, by bisection: 20 halvings are far below an 8-bit step. */
+static void chroma_lower(pt_lab lab, double steps[3]) {
+  const double L = fmin(fmax(lab.L, 0.0), 100.0), room = 1e-6; /* room for rounding only */
+  double low = 0.0, high = 1.0;
+  for (int i = 0; i < 20; i++) {
+    const double share = (low + high) / 2.0;
+    if (srgb_fits((pt_lab){L, share * lab.a, share * lab.b}, room, steps))
       low = share;
     else
       high = share;
   }
-  if (!fits) srgb_fits((pt_lab){L, low * lab.a, low * lab.b}, steps);
+  srgb_fits((pt_lab){L, low * lab.a, low * lab.b}, room, steps);
+}
+
+bool pt_srgb8_from_lab(pt_lab lab, uint8_t rgb[3]) {
+  double steps[3];
+  const bool fits = srgb_fits(lab, 0.5, steps); /* what only rounds to the edge has not been changed */
+  if (!fits) chroma_lower(lab, steps);
   for (int i = 0; i < 3; i++) rgb[i] = (uint8_t)lround(fmin(fmax(steps[i], 0.0), 255.0));
   return fits;
 }
