@@ -1,0 +1,41 @@
+/* Which pixels have a stored sample at its end. */
+#include "photo/decode.h"
+
+static uint8_t ends_of(unsigned lowest, unsigned highest, unsigned largest) {
+  return (uint8_t)((highest == largest ? PT_CLIP_HIGH : 0) | (lowest == 0 ? PT_CLIP_LOW : 0));
+}
+
+/* Ink is not light: no ink at all is the brightest, full black ink the darkest. */
+static uint8_t ends_of_ink(const uint8_t ink[4], unsigned none, unsigned full) {
+  bool blank = ink[0] == none && ink[1] == none && ink[2] == none && ink[3] == none;
+  return (uint8_t)((blank ? PT_CLIP_HIGH : 0) | (ink[3] == full ? PT_CLIP_LOW : 0));
+}
+
+#define LOWER(a, b) ((a) < (b) ? (a) : (b))
+#define HIGHER(a, b) ((a) > (b) ? (a) : (b))
+#define CLIP_ROW(type, largest)                                                                              \
+  do {                                                                                                       \
+    const type *p = pixels;                                                                                  \
+    if (photo->pixel_kind == PT_PIXEL_GRAY)                                                                  \
+      for (size_t i = 0; i < n; i++) clip[i] = ends_of(p[i], p[i], largest);                                 \
+    else                                                                                                     \
+      for (size_t i = 0; i < n; i++, p += 3)                                                                 \
+        clip[i] = ends_of(LOWER(LOWER(p[0], p[1]), p[2]), HIGHER(HIGHER(p[0], p[1]), p[2]), largest);        \
+  } while (0)
+
+void pt__clip_row(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
+  const uint8_t *ink = pixels;
+  switch (photo->pixel_kind) {
+  case PT_PIXEL_CMYK:
+    for (size_t i = 0; i < n; i++, ink += 4) clip[i] = ends_of_ink(ink, 0, 255);
+    break;
+  case PT_PIXEL_CMYK_INVERTED:
+    for (size_t i = 0; i < n; i++, ink += 4) clip[i] = ends_of_ink(ink, 255, 0);
+    break;
+  default:
+    if (photo->info.bits == 16)
+      CLIP_ROW(uint16_t, 65535);
+    else
+      CLIP_ROW(uint8_t, 255);
+  }
+}

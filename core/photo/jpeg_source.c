@@ -1,0 +1,113 @@
+/* Where libjpeg's bytes come from: a file, 64 KiB at a time, with a limit on the header. */
+#include "photo/jpeg.h"
+
+#include <jerror.h>
+#include <string.h>
+
+static void source_begin(j_decompress_ptr cinfo) {
+  (void)cinfo;
+}
+
+static size_t read_more(pt__jpeg *jpeg) {
+  size_t n = fread(jpeg->buffer, 1, sizeof jpeg->buffer, jpeg->photo->file);
+  if (n == 0 && ferror(jpeg->photo->file))
+    pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_IO, "%s cannot be read to its end.", jpeg->photo->path));
+  jpeg->source.next_input_byte = jpeg->buffer;
+  jpeg->source.bytes_in_buffer = n;
+  return n;
+}
+
+/* At the end of the file libjpeg is given an end-of-image marker, so that it never runs on; that it was not
+ * in the file is remembered. */
+static boolean source_fill(j_decompress_ptr cinfo) {
+  pt__jpeg *jpeg = cinfo->client_data;
+  if (jpeg->in_header) {
+    if (jpeg->header_left < JPEG_BUFFER_BYTES)
+      pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_TOO_LARGE,
+                                  "%s has more than %d MiB before its picture: save it again without extras.",
+                                  jpeg->photo->path, JPEG_HEADER_BYTES_MAX >> 20));
+    jpeg->header_left -= JPEG_BUFFER_BYTES;
+  }
+  if (read_more(jpeg) == 0) {
+    jpeg->cut = true;
+    jpeg->buffer[0] = 0xFF;
+    jpeg->buffer[1] = JPEG_EOI;
+    jpeg->source.bytes_in_buffer = 2;
+    WARNMS(cinfo, JWRN_JPEG_EOF);
+  }
+  return TRUE;
+}
+
+static void source_skip(j_decompress_ptr cinfo, long n) {
+  pt__jpeg *jpeg = cinfo->client_data;
+  struct jpeg_source_mgr *source = &jpeg->source;
+  if (n <= 0) return;
+  if ((size_t)n <= source->bytes_in_buffer) {
+    source->next_input_byte += n;
+    source->bytes_in_buffer -= (size_t)n;
+    return;
+  }
+  long beyond = n - (long)source->bytes_in_buffer;
+  source->bytes_in_buffer = 0; /* a seek past the end shows as an end of file in the next fill */
+  if (fseek(jpeg->photo->file, beyond, SEEK_CUR) != 0)
+    pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_IO, "%s cannot be read to its end.", jpeg->photo->path));
+}
+
+void pt__jpeg_source_init(pt__jpeg *jpeg) {
+  jpeg->source = (struct jpeg_source_mgr){.init_source = source_begin,
+                                          .fill_input_buffer = source_fill,
+                                          .skip_input_data = source_skip,
+                                          .resync_to_restart = jpeg_resync_to_restart,
+                                          .term_source = source_begin};
+  jpeg->cinfo.src = &jpeg->source;
+  jpeg->in_header = true;
+  jpeg->header_left = JPEG_HEADER_BYTES_MAX;
+}
+
+static int next_byte(j_decompress_ptr cinfo) {
+  struct jpeg_source_mgr *source = cinfo->src;
+  if (source->bytes_in_buffer == 0) source->fill_input_buffer(cinfo);
+  source->bytes_in_buffer--;
+  return *source->next_input_byte++;
+}
+
+static boolean take_app1(j_decompress_ptr cinfo) {
+  static const char mark[6] = "Exif\0";
+  pt__jpeg *jpeg = cinfo->client_data;
+  int high = next_byte(cinfo);
+  int n = (high << 8 | next_byte(cinfo)) - 2;
+  if (n < 0) ERREXIT(cinfo, JERR_BAD_LENGTH);
+  uint8_t start[sizeof mark];
+  int got = 0;
+  while (got < n && got < (int)sizeof mark) start[got++] = (uint8_t)next_byte(cinfo);
+  if (jpeg->exif || got < (int)sizeof mark || memcmp(start, mark, sizeof mark) != 0) {
+    source_skip(cinfo, n - got);
+    return TRUE;
+  }
+  jpeg->exif = cinfo->mem->alloc_small((j_common_ptr)cinfo, JPOOL_PERMANENT, (size_t)n);
+  memcpy(jpeg->exif, start, sizeof mark);
+  while (got < n) jpeg->exif[got++] = (uint8_t)next_byte(cinfo);
+  jpeg->exif_bytes = (size_t)n;
+  return TRUE;
+}
+
+void pt__jpeg_source_keep_exif(pt__jpeg *jpeg) {
+  jpeg_set_marker_processor(&jpeg->cinfo, JPEG_APP0 + 1, take_app1);
+}
+
+/* Inside coded data 0xFF is only ever followed by 0 or a restart marker, so the two bytes are the marker. */
+bool pt__jpeg_source_find_end(pt__jpeg *jpeg) {
+  struct jpeg_source_mgr *source = &jpeg->source;
+  bool after_ff = false;
+  while (source->bytes_in_buffer > 0 || read_more(jpeg) > 0) {
+    const JOCTET *p = source->next_input_byte, *end = p + source->bytes_in_buffer;
+    if (after_ff && *p == JPEG_EOI) return true;
+    while ((p = memchr(p, 0xFF, (size_t)(end - p))) && p + 1 < end) {
+      if (p[1] == JPEG_EOI) return true;
+      p++;
+    }
+    after_ff = p != NULL;
+    source->bytes_in_buffer = 0;
+  }
+  return false;
+}

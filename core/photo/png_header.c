@@ -1,0 +1,166 @@
+/* What a PNG's header says.
+ *
+ * Color, by the order of the PNG specification (third edition, 4.3): cICP, iCCP, sRGB, gAMA with cHRM. */
+#include "photo/png_reader.h"
+
+#include <lcms2.h>
+#include <stdlib.h>
+#include <string.h>
+
+static void choose_kind(pt__png *png) {
+  pt_photo_info *info = &png->photo->info;
+  int type = png_get_color_type(png->png, png->info);
+  bool gray = type == PNG_COLOR_TYPE_GRAY || type == PNG_COLOR_TYPE_GRAY_ALPHA;
+  const char *kind = type == PNG_COLOR_TYPE_PALETTE      ? "palette"
+                     : type == PNG_COLOR_TYPE_GRAY       ? "gray"
+                     : type == PNG_COLOR_TYPE_GRAY_ALPHA ? "gray alpha"
+                     : type == PNG_COLOR_TYPE_RGB        ? "RGB"
+                                                         : "RGBA";
+  pt_copy_text(info->kind, sizeof info->kind, kind);
+  png->header->pixel_kind = gray ? PT_PIXEL_GRAY : PT_PIXEL_RGB;
+  if ((type & PNG_COLOR_MASK_ALPHA) || png_get_valid(png->png, png->info, PNG_INFO_tRNS))
+    pt_note(&info->notes, "Transparency is ignored: every pixel counts with the color stored for it.");
+}
+
+static bool near(double a, double b) {
+  return a > b - 0.002 && a < b + 0.002;
+}
+
+/* Red, green, blue and white of IEC 61966-2-1. */
+static bool is_srgb_chroma(const double xy[8]) {
+  static const double srgb[8] = {0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06};
+  for (int i = 0; i < 8; i++)
+    if (!near(xy[i], srgb[i])) return false;
+  return true;
+}
+
+static void keep_icc(pt__png *png, cmsHPROFILE profile) {
+  pt__header *header = png->header;
+  cmsUInt32Number n = 0;
+  if (!profile || !cmsSaveProfileToMem(profile, NULL, &n)) return;
+  header->icc = malloc(n);
+  if (header->icc && cmsSaveProfileToMem(profile, header->icc, &n)) {
+    header->icc_bytes = n;
+    return;
+  }
+  free(header->icc);
+  header->icc = NULL;
+}
+
+/* A profile out of the bare numbers of gAMA and cHRM. */
+static void make_profile(pt__png *png, double gamma, const double xy[8]) {
+  cmsContext lcms = cmsCreateContext(NULL, NULL);
+  cmsToneCurve *curve = lcms ? cmsBuildGamma(lcms, 1 / gamma) : NULL;
+  cmsHPROFILE profile = NULL;
+  if (curve) {
+    cmsCIExyY white = {xy[0], xy[1], 1};
+    cmsCIExyYTRIPLE primaries = {{xy[2], xy[3], 1}, {xy[4], xy[5], 1}, {xy[6], xy[7], 1}};
+    cmsToneCurve *const curves[3] = {curve, curve, curve};
+    profile = png->header->pixel_kind == PT_PIXEL_GRAY
+                  ? cmsCreateGrayProfileTHR(lcms, &white, curve)
+                  : cmsCreateRGBProfileTHR(lcms, &white, &primaries, curves);
+    keep_icc(png, profile);
+  }
+  snprintf(png->header->title, sizeof png->header->title, "gamma %.3g (from the gAMA%s)", 1 / gamma,
+           png_get_valid(png->png, png->info, PNG_INFO_cHRM) ? " and cHRM chunks" : " chunk");
+  if (profile) cmsCloseProfile(profile);
+  if (curve) cmsFreeToneCurve(curve);
+  if (lcms) cmsDeleteContext(lcms);
+}
+
+static void take_gamma(pt__png *png) {
+  double xy[8] = {0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06}, gamma = 1 / 2.2;
+  bool has_gamma = png_get_gAMA(png->png, png->info, &gamma) != 0;
+  bool has_chroma =
+      png_get_cHRM(png->png, png->info, &xy[0], &xy[1], &xy[2], &xy[3], &xy[4], &xy[5], &xy[6], &xy[7]) != 0;
+  if (!has_gamma && !has_chroma) return;
+  /* Writers put 1/2.2 beside sRGB colors for readers that know no sRGB chunk (PNG specification, 11.3.2.5).
+   */
+  if (near(gamma, 1 / 2.2) && is_srgb_chroma(xy))
+    png->header->srgb_named = true;
+  else
+    make_profile(png, gamma, xy);
+}
+
+/* H.273 codes: primaries 1 with transfer 13 is sRGB. libpng 1.6 hands the chunk over unread. */
+static bool take_cicp(pt__png *png) {
+  png_unknown_chunkp chunks = NULL;
+  int n = png_get_unknown_chunks(png->png, png->info, &chunks);
+  for (int i = 0; i < n; i++) {
+    if (memcmp(chunks[i].name, "cICP", 4) != 0 || chunks[i].size != 4) continue;
+    if (chunks[i].data[0] == 1 && chunks[i].data[1] == 13) return png->header->srgb_named = true;
+    pt_note(&png->photo->info.notes, "The PNG names a color space by a cICP chunk that is not sRGB, which is "
+                                     "not read: save it with an ICC profile.");
+  }
+  return false;
+}
+
+static void take_color(pt__png *png) {
+  png_charp name;
+  int compression;
+  png_bytep icc;
+  png_uint_32 n;
+  if (take_cicp(png)) return;
+  if (png_get_iCCP(png->png, png->info, &name, &compression, &icc, &n)) {
+    png->header->icc = malloc(n);
+    if (!png->header->icc) pt__png_stop(png, pt_fail_memory(png->err, "the photo's color profile"));
+    memcpy(png->header->icc, icc, n);
+    png->header->icc_bytes = n;
+  } else if (png_get_valid(png->png, png->info, PNG_INFO_sRGB)) {
+    png->header->srgb_named = true;
+  } else {
+    take_gamma(png);
+  }
+}
+
+/* Every PNG ends with an empty IEND chunk. */
+static void check_end(pt_photo *photo) {
+  uint8_t end[12] = {0};
+  bool whole = fseek(photo->file, -(long)sizeof end, SEEK_END) == 0 &&
+               fread(end, 1, sizeof end, photo->file) == sizeof end && memcmp(end + 4, "IEND", 4) == 0;
+  if (!whole) pt_note(&photo->info.notes, "The file does not end as a PNG does; it may be cut off.");
+}
+
+static void read_header(void *ctx) {
+  pt__png *png = ctx;
+  pt_photo_info *info = &png->photo->info;
+  png_uint_32 width = png_get_image_width(png->png, png->info);
+  png_uint_32 height = png_get_image_height(png->png, png->info);
+  pt_status status = pt__photo_check_size(png->photo, width, height, png->err);
+  if (status != PT_OK) pt__png_stop(png, status);
+  info->stored_width = (int)width;
+  info->stored_height = (int)height;
+  info->bits = png_get_bit_depth(png->png, png->info) == 16 ? 16 : 8;
+  info->staged = png_get_interlace_type(png->png, png->info) != PNG_INTERLACE_NONE;
+  pt_copy_text(info->format, sizeof info->format, "PNG");
+  choose_kind(png);
+  png_bytep exif;
+  png_uint_32 n;
+  if (png_get_eXIf_1(png->png, png->info, &n, &exif)) pt__exif_read(info, exif, n);
+  take_color(png);
+  check_end(png->photo);
+}
+
+static pt_status png_header(pt_photo *photo, pt__header *header, pt_error *err) {
+  pt__png png = {.photo = photo, .header = header, .err = err};
+  return pt__png_run(&png, read_header);
+}
+
+static pt_status png_decode(pt_photo *photo, const pt__job *job, pt_error *err) {
+  pt_error local;
+  pt__png png = {.photo = photo, .job = job, .err = err ? err : &local};
+  pt_status status = pt__png_run(&png, pt__png_rows);
+  if (status == PT_CORRUPT && job->forgiving) {
+    pt__png_deliver_kept(&png);
+    if (png.delivered) {
+      pt_note(&photo->info.notes, "The file %s; part of the picture is missing.",
+              png.cut ? "ends early" : "is damaged");
+      status = PT_OK;
+    }
+  }
+  free(png.line);
+  free(png.kept);
+  return status;
+}
+
+const pt__format pt__format_png = {.header = png_header, .decode = png_decode, .max_reduce = 1};

@@ -1,0 +1,127 @@
+/* A reduced picture of the whole photo for screens and reports. Averages are of linear light, so that fine
+ * light and dark texture keeps its brightness. */
+#include "photo/boxes.h"
+#include "photo/decode.h"
+#include "photo/orient.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { PREVIEW_SIDE_MAX = 16384, ENCODE_STEPS = 4096, GRAY_BYTE = 128 };
+
+/* Linear 0..1 to the nearest of 256 sRGB codes: the code at the begin of each step, then on to the last code
+ * whose threshold is not above the value. */
+typedef struct encoder {
+  float threshold[256];
+  uint8_t start[ENCODE_STEPS + 1];
+} encoder;
+
+typedef struct viewer {
+  pt_photo *photo;
+  pt_preview out;
+  pt__places places;
+  pt__boxes boxes;
+  int reduced_w, reduced_h; /* as the decoder delivers it, stored way round */
+  int reduce;
+  int stored_w; /* of the preview, stored way round */
+  int stored_h;
+  float *line;
+  encoder encode;
+} viewer;
+
+static uint8_t code_from(const encoder *e, float linear, unsigned code) {
+  while (code < 255 && linear >= e->threshold[code + 1]) code++;
+  return (uint8_t)code;
+}
+
+static void encoder_make(encoder *e) {
+  e->threshold[0] = 0;
+  for (int i = 1; i < 256; i++) e->threshold[i] = (float)pt_srgb_decode((i - 0.5) / 255);
+  unsigned code = 0;
+  for (int i = 0; i <= ENCODE_STEPS; i++) e->start[i] = code_from(e, (float)i / ENCODE_STEPS, code);
+}
+
+static uint8_t encode(const encoder *e, float linear) {
+  if (!(linear > 0)) return 0;
+  if (linear >= 1) return 255;
+  return code_from(e, linear, e->start[(int)(linear * ENCODE_STEPS)]);
+}
+
+static void take_done(void *ctx, int y, const float *row) {
+  viewer *v = ctx;
+  ptrdiff_t at = v->places.first + y * v->places.step_y;
+  for (int x = 0; x < v->stored_w; x++, at += v->places.step_x, row += 3)
+    for (int c = 0; c < 3; c++) v->out.rgb[3 * at + c] = encode(&v->encode, row[c]);
+}
+
+static void take_row(void *ctx, int y, const void *samples) {
+  viewer *v = ctx;
+  pt_profile_linear(v->photo->profile, samples, (size_t)v->reduced_w, v->line);
+  pt__boxes_row(&v->boxes, y, v->line, take_done, v);
+}
+
+static int scaled(int edge, double scale) {
+  int n = (int)lround(edge * scale);
+  return n < 1 ? 1 : n;
+}
+
+/* The decoder may reduce by powers of 2 as long as it stays above the size wanted. */
+static void plan_sizes(viewer *v, int max_side) {
+  const pt_photo_info *info = &v->photo->info;
+  int longest = info->width > info->height ? info->width : info->height;
+  v->out.scale = longest > max_side ? (double)max_side / longest : 1;
+  v->out.width = scaled(info->width, v->out.scale);
+  v->out.height = scaled(info->height, v->out.scale);
+  bool swap = pt__orient_swaps(info->orientation);
+  v->stored_w = swap ? v->out.height : v->out.width;
+  v->stored_h = swap ? v->out.width : v->out.height;
+  v->reduce = 1;
+  while (v->reduce < v->photo->format->max_reduce && info->stored_width / (2 * v->reduce) >= v->stored_w &&
+         info->stored_height / (2 * v->reduce) >= v->stored_h)
+    v->reduce *= 2;
+  v->reduced_w = (info->stored_width + v->reduce - 1) / v->reduce;
+  v->reduced_h = (info->stored_height + v->reduce - 1) / v->reduce;
+  v->places = pt__orient_places(info->orientation, v->stored_w, v->stored_h);
+}
+
+static pt_status take_memory(viewer *v, pt_arena *arena, pt_error *err) {
+  size_t n = (size_t)v->out.width * (size_t)v->out.height;
+  v->line = malloc((size_t)v->reduced_w * 3 * sizeof *v->line);
+  v->out.rgb = pt_arena_take(arena, n, 3);
+  bool boxes = pt__boxes_new(&v->boxes, v->reduced_w, v->reduced_h, v->stored_w, v->stored_h);
+  if (!v->line || !v->out.rgb || !boxes) return pt_fail_memory(err, "a preview picture");
+  memset(v->out.rgb, GRAY_BYTE, n * 3); /* what a damaged file does not fill stays gray */
+  return PT_OK;
+}
+
+static pt_status decode_view(viewer *v, pt_error *err) {
+  pt__span all = {0, v->reduced_h};
+  pt__job job = {.rows = &all,
+                 .n_rows = 1,
+                 .columns = {0, v->reduced_w},
+                 .reduce = v->reduce,
+                 .forgiving = true,
+                 .max_bytes = v->photo->limits.max_bytes,
+                 .row = take_row,
+                 .ctx = v};
+  return v->photo->format->decode(v->photo, &job, err);
+}
+
+pt_status pt_photo_preview(pt_photo *photo, int max_side, pt_arena *arena, pt_preview *out, pt_error *err) {
+  if (max_side < 1 || max_side > PREVIEW_SIDE_MAX)
+    return pt_fail(err, PT_BAD_INPUT, "A preview of %d pixels was asked for: use 1 to %d.", max_side,
+                   PREVIEW_SIDE_MAX);
+  viewer *v = calloc(1, sizeof *v);
+  if (!v) return pt_fail_memory(err, "a preview picture");
+  v->photo = photo;
+  plan_sizes(v, max_side);
+  encoder_make(&v->encode);
+  pt_status status = take_memory(v, arena, err);
+  if (status == PT_OK) status = decode_view(v, err);
+  if (status == PT_OK) *out = v->out;
+  pt__boxes_free(&v->boxes);
+  free(v->line);
+  free(v);
+  return status;
+}

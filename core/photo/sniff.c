@@ -1,0 +1,50 @@
+/* Names other kinds of files by their first bytes, so that a person learns what to do with them. */
+#include "photo/decode.h"
+
+#include <string.h>
+
+typedef struct magic {
+  size_t offset, n;
+  const char *bytes;
+  const char *words;
+} magic;
+
+#define MAGIC(offset, bytes, words)                                                                          \
+  { offset, sizeof(bytes) - 1, bytes, words }
+/* The more special ones first: many RAW kinds begin as a TIFF does. */
+static const magic kinds[] = {
+    MAGIC(4, "ftypheic", "an iPhone HEIC picture: save it as JPEG"),
+    MAGIC(4, "ftypheix", "an iPhone HEIC picture: save it as JPEG"),
+    MAGIC(4, "ftyphevc", "an iPhone HEIC picture: save it as JPEG"),
+    MAGIC(4, "ftypmif1", "a HEIC or AVIF picture: save it as JPEG"),
+    MAGIC(4, "ftypmsf1", "a HEIC or AVIF picture: save it as JPEG"),
+    MAGIC(4, "ftypavif", "an AVIF picture: save it as JPEG or PNG"),
+    MAGIC(4, "ftypcrx", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(4, "ftyp", "a video: take a still photo, or save one picture of it as JPEG"),
+    MAGIC(8, "WEBP", "a WebP picture: save it as JPEG or PNG"),
+    MAGIC(0, "GIF8", "a GIF picture: its colors are too few to measure, use the original photo"),
+    MAGIC(8, "CR\2", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(0, "IIU\0", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(0, "IIRO", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(0, "IIRS", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(0, "FUJIFILM", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(0, "FOVb", "a camera RAW file: develop it and save it as JPEG or PNG"),
+    MAGIC(0, "II*\0", "a TIFF picture or a camera RAW file: save it as JPEG or PNG"),
+    MAGIC(0, "MM\0*", "a TIFF picture or a camera RAW file: save it as JPEG or PNG"),
+    MAGIC(0, "\xFF\x0A", "a JPEG XL picture: save it as JPEG or PNG"),
+    MAGIC(4, "JXL ", "a JPEG XL picture: save it as JPEG or PNG"),
+    MAGIC(4, "jP  ", "a JPEG 2000 picture: save it as JPEG or PNG"),
+    MAGIC(0, "BM", "a BMP picture: save it as JPEG or PNG"),
+    MAGIC(0, "8BPS", "a layered picture file: save it as JPEG or PNG"),
+    MAGIC(0, "\x8AMNG", "an MNG animation: save it as PNG"),
+    MAGIC(0, "%PDF", "a PDF document: use the photo itself"),
+    MAGIC(0, "PK\3\4", "a ZIP archive: unpack the photo first"),
+    MAGIC(0, "<", "a text or web page: use the photo itself"),
+};
+
+const char *pt__sniff_other(const uint8_t *bytes, size_t n) {
+  for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
+    if (n >= kinds[i].offset + kinds[i].n && memcmp(bytes + kinds[i].offset, kinds[i].bytes, kinds[i].n) == 0)
+      return kinds[i].words;
+  return NULL;
+}
