@@ -1,4 +1,4 @@
-/* Student's t by the regularized incomplete beta function (DLMF 8.17). */
+/* Student's t and F by the regularized incomplete beta function (DLMF 8.17). */
 #include "pourtone/numeric.h"
 
 #include <math.h>
@@ -51,4 +51,17 @@ double pt_student_t_two_sided(double t, double degrees_of_freedom) {
   double front = exp(log_gamma_step(half) - half * log1p(square / v)) * sqrt(rest / acos(-1.0));
   if (x < (half + 1.0) / (half + 2.5)) return front * beta_fraction(x, half, 0.5) / half;
   return 1.0 - front * beta_fraction(rest, 0.5, half) / 0.5;
+}
+
+/* P(F >= f) = I_x(d2/2, d1/2) with x = d2 / (d2 + d1 f) */
+double pt_f_upper_tail(double f, double d1, double d2) {
+  if (isnan(f) || !(d1 > 0.0) || !(d2 > 0.0)) return NAN;
+  if (f <= 0.0) return 1.0;
+  const double a = d2 / 2.0, b = d1 / 2.0, x = d2 / (d2 + d1 * f), rest = d1 * f / (d2 + d1 * f);
+  if (x <= 0.0) return 0.0;
+  int sign = 0;
+  double front =
+      exp(lgamma_r(a + b, &sign) - lgamma_r(a, &sign) - lgamma_r(b, &sign) + a * log(x) + b * log(rest));
+  if (x < (a + 1.0) / (a + b + 2.0)) return front * beta_fraction(x, a, b) / a;
+  return 1.0 - front * beta_fraction(rest, b, a) / b;
 }

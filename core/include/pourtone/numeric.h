@@ -61,6 +61,8 @@ void pt_homography_at(const pt_homography *map, double x, double y, double *out_
 /* ---- tails ------------------------------------------------------------------------------------------------
  */
 double pt_student_t_two_sided(double t, double degrees_of_freedom); /* P(|T| >= |t|) */
+/* P(F >= f) of Fisher's F; degrees of freedom above 0, up to about 1e6. NAN for nonsense. */
+double pt_f_upper_tail(double f, double d1, double d2);
 /* Spearman's rank correlation with midranks for ties, and its two-sided p-value by Student's t with n - 2
  * degrees of freedom. n >= 3, else PT_TOO_FEW; PT_BAD_INPUT when one side is constant. */
 pt_status pt_rank_correlation(const double *x, const double *y, size_t n, double *rho, double *p,

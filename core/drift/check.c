@@ -1,0 +1,199 @@
+/* One verdict for a layer: a multivariate exponentially weighted moving average of the three parts of
+ * CIEDE2000 (Lowry, Woodall, Champ, Rigdon, Technometrics 34, 1992, 46), with the limits' own uncertainty
+ * counted in.
+ *
+ * Why not the run rules on each part: with three parts and five rules a stable process is called out every 25
+ * batches or so.  They are still shown, as what they are, but the verdict stands on one statistic of known
+ * false-alarm rate. */
+#include "pourtone/drift.h"
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Weight of the newest batch: catches a step of 3 sigma within 2 or 3 batches and still sees a slow drift. */
+static const double LAMBDA = 0.4;
+/* The part variances lean on their common mean as if it were this many further batches. */
+static const double SHARED_BATCHES = 6;
+
+typedef struct baseline {
+  size_t n;
+  double mean[3], variance[3];
+  double degrees; /* of freedom of the variances */
+} baseline;
+
+static void part_differences(pt_lab target, const pt_batch_color *batches, size_t n, pt_batch_check *checks) {
+  double metric[9];
+  pt_de00_metric(target, metric);
+  for (size_t i = 0; i < n; i++) {
+    const double d[3] = {batches[i].lab.L - target.L, batches[i].lab.a - target.a,
+                         batches[i].lab.b - target.b};
+    for (size_t r = 0; r < 3; r++)
+      checks[i].part[r] = metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2];
+    checks[i].de00_target = pt_de00(target, batches[i].lab);
+    checks[i].de00_first = pt_de00(batches[0].lab, batches[i].lab);
+    checks[i].de00_previous = i ? pt_de00(batches[i - 1].lab, batches[i].lab) : 0;
+    checks[i].moving_range = i ? fabs(checks[i].de00_target - checks[i - 1].de00_target) : 0;
+    checks[i].p = 1;
+  }
+}
+
+/* Mean and variance of each part over the good batches; the variances are drawn toward their mean. */
+static bool fit_baseline(const double *part[3], size_t n, baseline *out) {
+  out->n = n;
+  if (n < PT_DRIFT_BASE_MIN) return false;
+  double shared = 0;
+  for (size_t r = 0; r < 3; r++) {
+    double sd = pt_stddev(part[r], n);
+    out->mean[r] = pt_mean(part[r], n);
+    out->variance[r] = sd * sd;
+    shared += sd * sd / 3;
+  }
+  double own = (double)(n - 1);
+  for (size_t r = 0; r < 3; r++)
+    out->variance[r] = (own * out->variance[r] + SHARED_BATCHES * shared) / (own + SHARED_BATCHES);
+  out->degrees = own + SHARED_BATCHES;
+  return shared > 0;
+}
+
+/* The smoothed distance of every batch from the baseline, and the chance of it without drift. */
+static void smooth(const baseline *base, const pt_batch_color *batches, size_t n, pt_batch_check *checks) {
+  double z[3] = {0}, noise = 0, carried = 0, unknown = 0;
+  for (size_t i = 0; i < n; i++) {
+    double keep = 1 - LAMBDA, squares = 0, away = 0;
+    noise = keep * keep * noise + LAMBDA * LAMBDA;
+    carried = keep * carried + LAMBDA; /* share of the baseline's own error that has come through */
+    unknown =
+        keep * keep * unknown + LAMBDA * LAMBDA * batches[i].uncertainty_de00 * batches[i].uncertainty_de00;
+    double spread = noise + carried * carried / (double)base->n;
+    for (size_t r = 0; r < 3; r++) {
+      z[r] = keep * z[r] + LAMBDA * (checks[i].part[r] - base->mean[r]);
+      squares += z[r] * z[r] / (base->variance[r] * spread);
+      away += z[r] * z[r];
+    }
+    /* z lags behind: carried is also the share of a step that it shows by now. */
+    checks[i].away = sqrt(away) / carried;
+    checks[i].p = pt_f_upper_tail(squares / 3, 3, base->degrees);
+    checks[i].signal = checks[i].p < PT_DRIFT_P && checks[i].away > sqrt(unknown) / carried;
+  }
+}
+
+static void chart_parts(const pt_batch_check *checks, const size_t *good, size_t n_good, size_t n,
+                        double *scratch, unsigned *rules, pt_batch_check *out, pt_drift_result *result) {
+  pt_chart_limits range;
+  for (size_t r = 0; r < 3; r++) {
+    for (size_t i = 0; i < n_good; i++) scratch[i] = checks[good[i]].part[r];
+    pt_chart_individuals(scratch, n_good, &result->part[r], &range, NULL);
+    for (size_t i = 0; i < n; i++) scratch[i] = checks[i].part[r];
+    pt_run_rules(scratch, n, &result->part[r], rules);
+    for (size_t i = 0; i < n; i++) out[i].rules[r] = rules[i];
+  }
+  for (size_t i = 0; i < n_good; i++) scratch[i] = checks[good[i]].de00_target;
+  pt_chart_individuals(scratch, n_good, &result->de00, &result->range, NULL);
+}
+
+/* How many of the last batches moved away from the baseline in the same direction as the last one. */
+static size_t same_way(const baseline *base, const pt_batch_check *checks, size_t n) {
+  const double *last = checks[n - 1].part;
+  size_t count = 0;
+  for (size_t i = n; i-- > 0; count++) {
+    double dot = 0, own = 0, other = 0;
+    for (size_t r = 0; r < 3; r++) {
+      double u = last[r] - base->mean[r], v = checks[i].part[r] - base->mean[r];
+      dot += u * v;
+      own += u * u;
+      other += v * v;
+    }
+    if (!(dot > 0.7 * sqrt(own * other))) break;
+  }
+  return count;
+}
+
+/* Mean color of the good batches, for words; measured from the target along its own metric would say the
+ * same. */
+static pt_lab mean_lab(const pt_batch_color *batches, const size_t *index, size_t n) {
+  pt_lab sum = {0};
+  for (size_t i = 0; i < n; i++) {
+    sum.L += batches[index[i]].lab.L / (double)n;
+    sum.a += batches[index[i]].lab.a / (double)n;
+    sum.b += batches[index[i]].lab.b / (double)n;
+  }
+  return sum;
+}
+
+static void word_verdict(const char *name, pt_lab reference, const baseline *base,
+                         const pt_batch_color *batches, size_t n, const pt_batch_check *checks,
+                         pt_drift_result *out) {
+  const pt_batch_check *last = &checks[n - 1];
+  char words[160];
+  pt_difference_words(reference, batches[n - 1].lab, words, sizeof words);
+  double off = pt_de00(reference, batches[n - 1].lab);
+  if (out->verdict == PT_DRIFT_FOUND) {
+    size_t run = same_way(base, checks, n);
+    int used = snprintf(out->words, sizeof out->words, "This batch's %s is %.1f off the good batches: %s",
+                        name, off, words);
+    if (run >= 2 && used > 0 && (size_t)used < sizeof out->words)
+      snprintf(out->words + used, sizeof out->words - (size_t)used, "; the last %zu go the same way.", run);
+    else if (used > 0 && (size_t)used < sizeof out->words)
+      snprintf(out->words + used, sizeof out->words - (size_t)used, ".");
+  } else if (out->verdict == PT_DRIFT_UNSURE) {
+    snprintf(out->words, sizeof out->words,
+             "The %s seems %.1f away (%s), but that is within what these photos can tell (%.1f).", name, off,
+             words, batches[n - 1].uncertainty_de00);
+  } else {
+    snprintf(out->words, sizeof out->words, "The %s is steady: %.1f from the target, as in the good batches.",
+             name, last->de00_target);
+  }
+}
+
+static void judge(const char *name, const pt_batch_color *batches, size_t n, const size_t *good,
+                  const baseline *base, const pt_batch_check *checks, pt_drift_result *out) {
+  const pt_batch_check *last = &checks[n - 1];
+  out->verdict = last->signal ? PT_DRIFT_FOUND : last->p < PT_DRIFT_P ? PT_DRIFT_UNSURE : PT_DRIFT_IN_CONTROL;
+  out->since = n;
+  while (out->since > 0 && checks[out->since - 1].signal) out->since--;
+  word_verdict(name, mean_lab(batches, good, base->n), base, batches, n, checks, out);
+}
+
+pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
+                         pt_batch_check *checks, pt_drift_result *out, pt_error *err) {
+  if (n == 0) return pt_fail(err, PT_TOO_FEW, "The %s has no batch yet.", name);
+  size_t bytes;
+  if (!pt_size_mul(n, sizeof(double), &bytes)) return pt_fail_memory(err, "the batches");
+  size_t good[PT_DRIFT_BASE_MAX], n_good = 0;
+  double base_part[3][PT_DRIFT_BASE_MAX];
+  unsigned *rules = calloc(n, sizeof *rules);
+  double *scratch = malloc(bytes < sizeof base_part ? sizeof base_part : bytes);
+  pt_status status = PT_OK;
+  if (!rules || !scratch) {
+    status = pt_fail_memory(err, "the batches");
+    goto done;
+  }
+  memset(checks, 0, n * sizeof *checks);
+  *out = (pt_drift_result){0};
+  part_differences(target, batches, n, checks);
+  for (size_t i = 0; i < n && n_good < PT_DRIFT_BASE_MAX; i++) {
+    if (!batches[i].good) continue;
+    for (size_t r = 0; r < 3; r++) base_part[r][n_good] = checks[i].part[r];
+    good[n_good++] = i;
+  }
+  const double *parts[3] = {base_part[0], base_part[1], base_part[2]};
+  baseline base;
+  bool enough = fit_baseline(parts, n_good, &base);
+  out->base = n_good;
+  if (n_good >= 2) chart_parts(checks, good, n_good, n, scratch, rules, checks, out);
+  if (enough) {
+    smooth(&base, batches, n, checks);
+    judge(name, batches, n, good, &base, checks, out);
+  } else {
+    snprintf(out->words, sizeof out->words,
+             "Too few good batches to tell for the %s: %zu of the %d that limits need. The last is %.1f from "
+             "the target.",
+             name, n_good, PT_DRIFT_BASE_MIN, checks[n - 1].de00_target);
+  }
+done:
+  free(scratch);
+  free(rules);
+  return status;
+}

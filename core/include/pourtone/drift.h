@@ -1,0 +1,91 @@
+/* Drift: is this batch still the color?  Control charts and one verdict a layer.
+ * Method and figures: docs/drift.md */
+#ifndef POURTONE_DRIFT_H
+#define POURTONE_DRIFT_H
+
+#include "pourtone/color.h"
+
+/* ---- Shewhart charts
+ * ------------------------------------------------------------------------------------------- */
+
+enum { PT_GROUP_MAX = 10 };
+/* Factors for a group of n, 2 <= n <= PT_GROUP_MAX; NULL otherwise; static.
+ * Source: Montgomery, Introduction to Statistical Quality Control, appendix VI (the same as ISO 7870-2, table
+ * 2). */
+typedef struct pt_chart_factors {
+  double d2, A2, D3, D4;
+} pt_chart_factors;
+const pt_chart_factors *pt_chart_factors_for(size_t n);
+
+typedef struct pt_chart_limits {
+  double center, lower, upper;
+  double sigma; /* of one plotted value */
+} pt_chart_limits;
+
+/* Individuals and moving-range limits from n values in the order they came (NIST/SEMATECH
+ * e-Handbook, 6.3.2.2). Errors PT_TOO_FEW below 2 */
+pt_status pt_chart_individuals(const double *x, size_t n, pt_chart_limits *individuals,
+                               pt_chart_limits *ranges, pt_error *err);
+/* X-bar and R limits from the grand mean and the mean range of groups of `size` (NIST 6.3.2.1).
+ * Errors PT_BAD_INPUT size outside 2..PT_GROUP_MAX */
+pt_status pt_chart_xbar_r(double grand_mean, double mean_range, size_t size, pt_chart_limits *means,
+                          pt_chart_limits *ranges, pt_error *err);
+
+/* Run rules, as bits (NIST 6.3.2, the Western Electric rules; ISO 7870-2 names the same patterns). */
+enum {
+  PT_RULE_BEYOND = 1,       /* one point beyond 3 sigma */
+  PT_RULE_TWO_OF_THREE = 2, /* two of three beyond 2 sigma on one side */
+  PT_RULE_FOUR_OF_FIVE = 4, /* four of five beyond 1 sigma on one side */
+  PT_RULE_EIGHT = 8,        /* eight in a row on one side of the center */
+  PT_RULE_TREND = 16        /* six in a row rising, or falling */
+};
+/* rules[i]: the bits that point i completes. sigma 0: nothing is signaled. */
+void pt_run_rules(const double *x, size_t n, const pt_chart_limits *limits, unsigned *rules);
+/* "two of three beyond 2 sigma"; the first of the bits; "" for 0. */
+const char *pt_run_rule_words(unsigned rules);
+
+/* ---- batches of one layer
+ * ---------------------------------------------------------------------------------------- */
+
+enum { PT_DRIFT_BASE_MIN = 6, PT_DRIFT_BASE_MAX = 30 };
+
+typedef struct pt_batch_color {
+  pt_lab lab;              /* mean of the baits read */
+  double uncertainty_de00; /* of lab: repeatability and light; what a photo of it can't tell */
+  bool good;               /* the maker called the batch good: it may serve for the limits */
+} pt_batch_color;
+
+typedef struct pt_batch_check {
+  double de00_target, de00_previous, de00_first; /* CIEDE2000; previous and first are 0 where there is none */
+  double moving_range;                           /* of de00_target */
+  double part[3];    /* lightness, chroma, hue difference from the target, in CIEDE2000 units */
+  unsigned rules[3]; /* run rules that each part's individuals chart completes here */
+  double away;       /* smoothed distance from the good batches' mean, CIEDE2000 */
+  double p;          /* chance of so large a distance without drift; 1 while there are no limits */
+  bool signal;       /* drift: p below PT_DRIFT_P and away beyond what the photos can tell */
+} pt_batch_check;
+#define PT_DRIFT_P (1.0 / 400.0)
+
+typedef enum pt_drift_verdict {
+  PT_DRIFT_TOO_FEW, /* not enough good batches for limits */
+  PT_DRIFT_IN_CONTROL,
+  PT_DRIFT_UNSURE, /* statistically away, but within what the photos can tell */
+  PT_DRIFT_FOUND
+} pt_drift_verdict;
+
+typedef struct pt_drift_result {
+  size_t base;                 /* good batches the limits stand on */
+  pt_chart_limits de00, range; /* individuals and moving range of de00_target */
+  pt_chart_limits part[3];     /* individuals of each part */
+  pt_drift_verdict verdict;    /* of the last batch */
+  size_t since;                /* index of the first batch of the run of signals that the last belongs to */
+  char words[400];             /* for a person: what, by how much, since when */
+} pt_drift_result;
+
+/* Batches in the order they were poured.  The limits stand on the good ones (at most the first
+ * PT_DRIFT_BASE_MAX). name    of the layer, for the words checks  n, filled in Errors  PT_TOO_FEW without
+ * batches; PT_NO_MEMORY */
+pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
+                         pt_batch_check *checks, pt_drift_result *out, pt_error *err);
+
+#endif

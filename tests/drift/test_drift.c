@@ -1,0 +1,242 @@
+#include "pourtone/drift.h"
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void near(double got, double wanted, double within) {
+  if (fabs(got - wanted) > within) fail_msg("%.6f is not within %g of %.6f", got, within, wanted);
+}
+
+/* NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2, "Example of moving range": flow rate of ten
+ * batches. */
+static void test_nist_flow_rate(void **state) {
+  (void)state;
+  static const double flow[10] = {49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1};
+  pt_chart_limits x, range;
+  assert_int_equal(pt_chart_individuals(flow, 10, &x, &range, NULL), PT_OK);
+  near(x.center, 50.81, 5e-5);
+  near(range.center, 1.8778, 5e-5);
+  near(x.upper, 55.8041, 5e-5);
+  near(x.lower, 45.8159, 5e-5);
+  unsigned rules[10];
+  pt_run_rules(flow, 10, &x, rules);
+  for (int i = 0; i < 10; i++)
+    assert_int_equal(rules[i] & PT_RULE_BEYOND, 0); /* "the process is in control" */
+}
+
+/* Montgomery, Introduction to Statistical Quality Control, example 6.1 (hard-bake flow width, 25 samples of
+ * 5): grand mean 1.5056, mean range 0.32521; limits as printed there.  From memory. */
+static void test_montgomery_hard_bake(void **state) {
+  (void)state;
+  pt_chart_limits means, ranges;
+  assert_int_equal(pt_chart_xbar_r(1.5056, 0.32521, 5, &means, &ranges, NULL), PT_OK);
+  near(means.upper, 1.69325, 5e-6);
+  near(means.lower, 1.31795, 5e-6);
+  near(ranges.upper, 0.68749, 5e-6);
+  near(ranges.lower, 0, 1e-12);
+  assert_int_equal(pt_chart_xbar_r(1, 1, 11, &means, &ranges, NULL), PT_BAD_INPUT);
+}
+
+/* The printed factors against their definitions: A2 = 3 / (d2 sqrt n), and D3 = max(0, 2 - D4) since both are
+ * 1 -+ 3 d3/d2.  A typing error in one would show. */
+static void test_factors_agree_with_each_other(void **state) {
+  (void)state;
+  for (size_t n = 2; n <= PT_GROUP_MAX; n++) {
+    const pt_chart_factors *f = pt_chart_factors_for(n);
+    near(f->A2, 3 / (f->d2 * sqrt((double)n)), 6e-4);
+    near(f->D3, fmax(0, 2 - f->D4), 1.1e-3);
+  }
+  assert_null(pt_chart_factors_for(1));
+  assert_null(pt_chart_factors_for(PT_GROUP_MAX + 1));
+}
+
+/* d2 is the mean range of n normal values: simulated. */
+static void test_d2_is_the_mean_range(void **state) {
+  (void)state;
+  pt_random random = pt_random_seed(5);
+  for (size_t n = 2; n <= PT_GROUP_MAX; n += 4) {
+    double sum = 0;
+    enum { TRIALS = 100000 };
+    for (int t = 0; t < TRIALS; t++) {
+      double low = 1e9, high = -1e9;
+      for (size_t i = 0; i < n; i++) {
+        double x = pt_random_normal(&random);
+        low = fmin(low, x);
+        high = fmax(high, x);
+      }
+      sum += high - low;
+    }
+    near(sum / TRIALS, pt_chart_factors_for(n)->d2, 0.012);
+  }
+}
+
+static void test_run_rules(void **state) {
+  (void)state;
+  const pt_chart_limits limits = {0, -3, 3, 1};
+  unsigned rules[9];
+  pt_run_rules((const double[]){0, 3.1}, 2, &limits, rules);
+  assert_int_equal(rules[1], PT_RULE_BEYOND);
+  pt_run_rules((const double[]){2.1, 0, 2.2}, 3, &limits, rules);
+  assert_int_equal(rules[2], PT_RULE_TWO_OF_THREE);
+  pt_run_rules((const double[]){2.1, 0, -2.2}, 3, &limits, rules);
+  assert_int_equal(rules[2], 0); /* not on one side */
+  pt_run_rules((const double[]){-1.1, -1.2, 0.1, -1.1, -1.3}, 5, &limits, rules);
+  assert_int_equal(rules[4], PT_RULE_FOUR_OF_FIVE);
+  pt_run_rules((const double[]){.1, .2, .1, .2, .1, .2, .1, .2}, 8, &limits, rules);
+  assert_int_equal(rules[7], PT_RULE_EIGHT);
+  assert_int_equal(rules[6], 0);
+  pt_run_rules((const double[]){-.3, -.2, -.1, 0, .1, .2}, 6, &limits, rules);
+  assert_int_equal(rules[5], PT_RULE_TREND);
+  assert_int_equal(rules[4], 0);
+}
+
+/* F tail: tables of the F distribution, 5% point of F(3, 10) is 3.708, 1% point 6.552 (any statistics text).
+ */
+static void test_f_tail(void **state) {
+  (void)state;
+  near(pt_f_upper_tail(3.708, 3, 10), 0.05, 1e-4);
+  near(pt_f_upper_tail(6.552, 3, 10), 0.01, 1e-5);
+  /* F(1, v) is the square of t(v) */
+  near(pt_f_upper_tail(2.5 * 2.5, 1, 7), pt_student_t_two_sided(2.5, 7), 1e-12);
+  near(pt_f_upper_tail(0, 3, 10), 1, 0);
+}
+
+/* ---- simulated batches: noise of 0.5 CIEDE2000 in every direction
+ * ---------------------------------------------- */
+
+enum { BASE = 12, WATCHED = 30 };
+static const pt_lab target = {45, 22, 30};
+
+/* A color at a given offset in CIEDE2000 units: the inverse of the metric by Newton steps on a diagonal
+ * guess. */
+static pt_lab at_offset(const double parts[3]) {
+  double metric[9], b[3] = {parts[0], parts[1], parts[2]}, x[3];
+  pt_de00_metric(target, metric);
+  assert_int_equal(pt_least_squares(metric, b, 3, 3, 1, x, NULL), PT_OK);
+  return (pt_lab){target.L + x[0], target.a + x[1], target.b + x[2]};
+}
+
+static void make_batches(pt_random *random, size_t n, size_t step_at, double step, pt_batch_color *out) {
+  double way[3], length = 0;
+  for (int r = 0; r < 3; r++) {
+    way[r] = pt_random_normal(random);
+    length += way[r] * way[r];
+  }
+  for (size_t i = 0; i < n; i++) {
+    double parts[3];
+    for (int r = 0; r < 3; r++)
+      parts[r] = 0.5 * pt_random_normal(random) + (i >= step_at ? step * way[r] / sqrt(length) : 0);
+    out[i] = (pt_batch_color){at_offset(parts), 0.3, i < BASE};
+  }
+}
+
+static void test_a_step_is_seen(void **state) {
+  (void)state;
+  enum { RUNS = 1000 };
+  pt_random random = pt_random_seed(11);
+  int seen = 0;
+  for (int run = 0; run < RUNS; run++) {
+    pt_batch_color batches[BASE + 8];
+    pt_batch_check checks[BASE + 8];
+    pt_drift_result result;
+    make_batches(&random, BASE + 8, BASE + 4, 1.5, batches);
+    bool signal = false;
+    for (size_t n = BASE + 5; n <= BASE + 8; n++) { /* as the maker sees it: one batch more each time */
+      assert_int_equal(pt_drift_check("belly", target, batches, n, checks, &result, NULL), PT_OK);
+      signal = signal || result.verdict == PT_DRIFT_FOUND;
+    }
+    seen += signal;
+  }
+  print_message("a 1.5 step at a noise of 0.5 is signaled within 4 batches in %.1f%% of runs\n",
+                seen * 100.0 / RUNS);
+  assert_true(seen >= 0.90 * RUNS);
+}
+
+static void test_false_alarms_are_rare(void **state) {
+  (void)state;
+  enum { RUNS = 2000 };
+  pt_random random = pt_random_seed(12);
+  int alarms = 0, rule_alarms = 0;
+  for (int run = 0; run < RUNS; run++) {
+    pt_batch_color batches[BASE + WATCHED];
+    pt_batch_check checks[BASE + WATCHED];
+    pt_drift_result result;
+    make_batches(&random, BASE + WATCHED, BASE + WATCHED, 0, batches);
+    assert_int_equal(pt_drift_check("belly", target, batches, BASE + WATCHED, checks, &result, NULL), PT_OK);
+    for (size_t i = BASE; i < BASE + WATCHED; i++) {
+      alarms += checks[i].signal;
+      rule_alarms += (checks[i].rules[0] | checks[i].rules[1] | checks[i].rules[2]) != 0;
+    }
+  }
+  print_message("false alarms: 1 per %.0f batches (run rules on three charts alone: 1 per %.0f)\n",
+                (double)RUNS * WATCHED / fmax(alarms, 1), (double)RUNS * WATCHED / fmax(rule_alarms, 1));
+  assert_true(alarms * 150 <= RUNS * WATCHED);
+}
+
+static void test_within_uncertainty_is_never_drift(void **state) {
+  (void)state;
+  pt_random random = pt_random_seed(13);
+  pt_batch_color batches[BASE + 6];
+  pt_batch_check checks[BASE + 6];
+  pt_drift_result result;
+  for (size_t i = 0; i < BASE + 6; i++) {
+    double parts[3] = {0.05 * pt_random_normal(&random), 0.05 * pt_random_normal(&random),
+                       i >= BASE ? 0.8 : 0};
+    batches[i] = (pt_batch_color){at_offset(parts), 3, i < BASE}; /* photos that can tell 3 only */
+  }
+  assert_int_equal(pt_drift_check("belly", target, batches, BASE + 6, checks, &result, NULL), PT_OK);
+  assert_int_equal(result.verdict, PT_DRIFT_UNSURE);
+  assert_non_null(strstr(result.words, "within what these photos can tell"));
+}
+
+static void test_too_few_is_said(void **state) {
+  (void)state;
+  pt_batch_color batches[5];
+  pt_batch_check checks[5];
+  pt_drift_result result;
+  pt_random random = pt_random_seed(14);
+  make_batches(&random, 5, 5, 0, batches);
+  assert_int_equal(pt_drift_check("belly", target, batches, 5, checks, &result, NULL), PT_OK);
+  assert_int_equal(result.verdict, PT_DRIFT_TOO_FEW);
+  assert_int_equal(pt_drift_check("belly", target, batches, 0, checks, &result, NULL), PT_TOO_FEW);
+}
+
+static void test_words_say_which_way(void **state) {
+  (void)state;
+  pt_random random = pt_random_seed(15);
+  pt_batch_color batches[BASE + 3];
+  pt_batch_check checks[BASE + 3];
+  pt_drift_result result;
+  for (size_t i = 0; i < BASE + 3; i++) {
+    double parts[3] = {0.2 * pt_random_normal(&random) + (i >= BASE ? 2.5 : 0),
+                       0.2 * pt_random_normal(&random), 0.2 * pt_random_normal(&random)};
+    batches[i] = (pt_batch_color){at_offset(parts), 0.3, i < BASE};
+  }
+  assert_int_equal(pt_drift_check("belly", target, batches, BASE + 3, checks, &result, NULL), PT_OK);
+  assert_int_equal(result.verdict, PT_DRIFT_FOUND);
+  assert_int_equal(result.since, BASE);
+  assert_non_null(strstr(result.words, "lighter"));
+  assert_non_null(strstr(result.words, "the last 3 go the same way"));
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_nist_flow_rate),
+                                     cmocka_unit_test(test_montgomery_hard_bake),
+                                     cmocka_unit_test(test_factors_agree_with_each_other),
+                                     cmocka_unit_test(test_d2_is_the_mean_range),
+                                     cmocka_unit_test(test_run_rules),
+                                     cmocka_unit_test(test_f_tail),
+                                     cmocka_unit_test(test_a_step_is_seen),
+                                     cmocka_unit_test(test_false_alarms_are_rare),
+                                     cmocka_unit_test(test_within_uncertainty_is_never_drift),
+                                     cmocka_unit_test(test_too_few_is_said),
+                                     cmocka_unit_test(test_words_say_which_way)};
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
