@@ -15,7 +15,7 @@
 /* Weight of the newest batch: catches a step of 3 sigma within 2 or 3 batches and still sees a slow drift. */
 static const double LAMBDA = 0.4;
 /* The part variances lean on their common mean as if it were this many further batches. */
-static const double SHARED_BATCHES = 6;
+static const double SHARED_BATCHES = 7;
 
 typedef struct baseline {
   size_t n;
@@ -41,7 +41,7 @@ static void part_differences(pt_lab target, const pt_batch_color *batches, size_
 
 /* Mean and variance of each part over the good batches; the variances are drawn toward their mean. */
 static bool fit_baseline(const double *part[3], size_t n, baseline *out) {
-  out->n = n;
+  *out = (baseline){.n = n};
   if (n < PT_DRIFT_BASE_MIN) return false;
   double shared = 0;
   for (size_t r = 0; r < 3; r++) {
@@ -53,8 +53,15 @@ static bool fit_baseline(const double *part[3], size_t n, baseline *out) {
   double own = (double)(n - 1);
   for (size_t r = 0; r < 3; r++)
     out->variance[r] = (own * out->variance[r] + SHARED_BATCHES * shared) / (own + SHARED_BATCHES);
-  out->degrees = own + SHARED_BATCHES;
+  out->degrees = own + 3 * SHARED_BATCHES; /* each shared batch speaks of all three parts */
   return shared > 0;
+}
+
+/* The chance below which a distance is called drift. The good batches' mean is off by the same amount for
+ * every later batch, the more the fewer they were, so a short baseline needs a stricter level for the same
+ * rate of false alarms; the form was chosen by simulation (docs/drift.md). */
+static double signal_level(size_t base) {
+  return (1 - 5.0 / (double)base) / 180;
 }
 
 /* The smoothed distance of every batch from the baseline, and the chance of it without drift. */
@@ -75,7 +82,7 @@ static void smooth(const baseline *base, const pt_batch_color *batches, size_t n
     /* z lags behind: carried is also the share of a step that it shows by now. */
     checks[i].away = sqrt(away) / carried;
     checks[i].p = pt_f_upper_tail(squares / 3, 3, base->degrees);
-    checks[i].signal = checks[i].p < PT_DRIFT_P && checks[i].away > sqrt(unknown) / carried;
+    checks[i].signal = checks[i].p < signal_level(base->n) && checks[i].away > sqrt(unknown) / carried;
   }
 }
 
@@ -150,7 +157,9 @@ static void word_verdict(const char *name, pt_lab reference, const baseline *bas
 static void judge(const char *name, const pt_batch_color *batches, size_t n, const size_t *good,
                   const baseline *base, const pt_batch_check *checks, pt_drift_result *out) {
   const pt_batch_check *last = &checks[n - 1];
-  out->verdict = last->signal ? PT_DRIFT_FOUND : last->p < PT_DRIFT_P ? PT_DRIFT_UNSURE : PT_DRIFT_IN_CONTROL;
+  out->verdict = last->signal                      ? PT_DRIFT_FOUND
+                 : last->p < signal_level(base->n) ? PT_DRIFT_UNSURE
+                                                   : PT_DRIFT_IN_CONTROL;
   out->since = n;
   while (out->since > 0 && checks[out->since - 1].signal) out->since--;
   word_verdict(name, mean_lab(batches, good, base->n), base, batches, n, checks, out);

@@ -50,7 +50,7 @@ static void test_factors_agree_with_each_other(void **state) {
   (void)state;
   for (size_t n = 2; n <= PT_GROUP_MAX; n++) {
     const pt_chart_factors *f = pt_chart_factors_for(n);
-    near(f->A2, 3 / (f->d2 * sqrt((double)n)), 6e-4);
+    near(f->A2, 3 / (f->d2 * sqrt((double)n)), 1e-3);
     near(f->D3, fmax(0, 2 - f->D4), 1.1e-3);
   }
   assert_null(pt_chart_factors_for(1));
@@ -108,81 +108,112 @@ static void test_f_tail(void **state) {
   near(pt_f_upper_tail(0, 3, 10), 1, 0);
 }
 
-/* ---- simulated batches: noise of 0.5 CIEDE2000 in every direction
- * ---------------------------------------------- */
+/* ---- simulated batches
+ * ------------------------------------------------------------------------------------------- */
 
-enum { BASE = 12, WATCHED = 30 };
+enum { BASE_MAX = 20, WATCHED = 30, BATCHES_MAX = BASE_MAX + WATCHED };
 static const pt_lab target = {45, 22, 30};
 
-/* A color at a given offset in CIEDE2000 units: the inverse of the metric by Newton steps on a diagonal
- * guess. */
+/* The color whose difference from the target has these parts, by the inverse of the metric. */
 static pt_lab at_offset(const double parts[3]) {
-  double metric[9], b[3] = {parts[0], parts[1], parts[2]}, x[3];
+  double metric[9], x[3];
   pt_de00_metric(target, metric);
-  assert_int_equal(pt_least_squares(metric, b, 3, 3, 1, x, NULL), PT_OK);
+  assert_int_equal(pt_least_squares(metric, parts, 3, 3, 1, x, NULL), PT_OK);
   return (pt_lab){target.L + x[0], target.a + x[1], target.b + x[2]};
 }
 
-static void make_batches(pt_random *random, size_t n, size_t step_at, double step, pt_batch_color *out) {
+typedef struct batch_plan {
+  size_t base, n, step_at;
+  double noise[3]; /* deviation of each part */
+  double step;     /* in a random direction, from batch step_at on */
+} batch_plan;
+
+static void make_batches(pt_random *random, const batch_plan *plan, pt_batch_color *out) {
   double way[3], length = 0;
   for (int r = 0; r < 3; r++) {
     way[r] = pt_random_normal(random);
     length += way[r] * way[r];
   }
-  for (size_t i = 0; i < n; i++) {
+  for (size_t i = 0; i < plan->n; i++) {
     double parts[3];
     for (int r = 0; r < 3; r++)
-      parts[r] = 0.5 * pt_random_normal(random) + (i >= step_at ? step * way[r] / sqrt(length) : 0);
-    out[i] = (pt_batch_color){at_offset(parts), 0.3, i < BASE};
+      parts[r] = plan->noise[r] * pt_random_normal(random) +
+                 (i >= plan->step_at ? plan->step * way[r] / sqrt(length) : 0);
+    out[i] = (pt_batch_color){at_offset(parts), 0.3, i < plan->base};
   }
 }
 
-static void test_a_step_is_seen(void **state) {
-  (void)state;
+/* Share of runs in which a 1.5 step is signaled by its fourth batch, each batch checked as it comes. */
+static double share_seen(size_t base, double noise, uint64_t seed) {
   enum { RUNS = 1000 };
-  pt_random random = pt_random_seed(11);
+  pt_random random = pt_random_seed(seed);
+  const batch_plan plan = {base, base + 8, base + 4, {noise, noise, noise}, 1.5};
   int seen = 0;
   for (int run = 0; run < RUNS; run++) {
-    pt_batch_color batches[BASE + 8];
-    pt_batch_check checks[BASE + 8];
+    pt_batch_color batches[BATCHES_MAX];
+    pt_batch_check checks[BATCHES_MAX];
     pt_drift_result result;
-    make_batches(&random, BASE + 8, BASE + 4, 1.5, batches);
+    make_batches(&random, &plan, batches);
     bool signal = false;
-    for (size_t n = BASE + 5; n <= BASE + 8; n++) { /* as the maker sees it: one batch more each time */
+    for (size_t n = base + 5; n <= base + 8; n++) {
       assert_int_equal(pt_drift_check("belly", target, batches, n, checks, &result, NULL), PT_OK);
       signal = signal || result.verdict == PT_DRIFT_FOUND;
     }
     seen += signal;
   }
-  print_message("a 1.5 step at a noise of 0.5 is signaled within 4 batches in %.1f%% of runs\n",
-                seen * 100.0 / RUNS);
-  assert_true(seen >= 0.90 * RUNS);
+  print_message(
+      "%zu good batches, noise %.2f a part: a 1.5 step is signaled within 4 batches in %.1f%% of runs\n",
+      base, noise, seen * 100.0 / RUNS);
+  return (double)seen / RUNS;
 }
 
-static void test_false_alarms_are_rare(void **state) {
+/* A noise of 0.5 in all (0.29 a part), and the harder reading, 0.5 in each part: 0.87 in all. */
+static void test_a_step_is_seen(void **state) {
   (void)state;
-  enum { RUNS = 2000 };
-  pt_random random = pt_random_seed(12);
+  assert_true(share_seen(8, 0.5 / sqrt(3), 21) >= 0.90);
+  assert_true(share_seen(BASE_MAX, 0.5, 22) >= 0.90);
+}
+
+/* Batches per false alarm, with no drift at all; *by_rules: the same for the run rules on the three parts. */
+static double batches_per_alarm(size_t base, const double noise[3], uint64_t seed, double *by_rules) {
+  enum { RUNS = 1500 };
+  pt_random random = pt_random_seed(seed);
+  const batch_plan plan = {base, base + WATCHED, BATCHES_MAX, {noise[0], noise[1], noise[2]}, 0};
   int alarms = 0, rule_alarms = 0;
   for (int run = 0; run < RUNS; run++) {
-    pt_batch_color batches[BASE + WATCHED];
-    pt_batch_check checks[BASE + WATCHED];
+    pt_batch_color batches[BATCHES_MAX];
+    pt_batch_check checks[BATCHES_MAX];
     pt_drift_result result;
-    make_batches(&random, BASE + WATCHED, BASE + WATCHED, 0, batches);
-    assert_int_equal(pt_drift_check("belly", target, batches, BASE + WATCHED, checks, &result, NULL), PT_OK);
-    for (size_t i = BASE; i < BASE + WATCHED; i++) {
+    make_batches(&random, &plan, batches);
+    assert_int_equal(pt_drift_check("belly", target, batches, plan.n, checks, &result, NULL), PT_OK);
+    for (size_t i = base; i < plan.n; i++) {
       alarms += checks[i].signal;
       rule_alarms += (checks[i].rules[0] | checks[i].rules[1] | checks[i].rules[2]) != 0;
     }
   }
-  print_message("false alarms: 1 per %.0f batches (run rules on three charts alone: 1 per %.0f)\n",
-                (double)RUNS * WATCHED / fmax(alarms, 1), (double)RUNS * WATCHED / fmax(rule_alarms, 1));
-  assert_true(alarms * 150 <= RUNS * WATCHED);
+  *by_rules = (double)RUNS * WATCHED / fmax(rule_alarms, 1);
+  return (double)RUNS * WATCHED / fmax(alarms, 1);
+}
+
+static void test_false_alarms_are_rare(void **state) {
+  (void)state;
+  static const size_t base[] = {8, 12, 20};
+  for (size_t i = 0; i < sizeof base / sizeof *base; i++) {
+    double by_rules, batches = batches_per_alarm(base[i], (const double[]){.5, .5, .5}, 31 + i, &by_rules);
+    print_message("%zu good batches: one false alarm per %.0f batches; by the run rules alone one per %.0f\n",
+                  base[i], batches, by_rules);
+    assert_true(batches >= 150);
+  }
+  /* One part noisier than the others, as lightness often is. */
+  double by_rules, batches = batches_per_alarm(12, (const double[]){1, .3, .3}, 34, &by_rules);
+  print_message("12 good batches, uneven noise: one false alarm per %.0f batches\n", batches);
+  assert_true(batches >= 150);
 }
 
 static void test_within_uncertainty_is_never_drift(void **state) {
   (void)state;
   pt_random random = pt_random_seed(13);
+  enum { BASE = 12 };
   pt_batch_color batches[BASE + 6];
   pt_batch_check checks[BASE + 6];
   pt_drift_result result;
@@ -202,7 +233,7 @@ static void test_too_few_is_said(void **state) {
   pt_batch_check checks[5];
   pt_drift_result result;
   pt_random random = pt_random_seed(14);
-  make_batches(&random, 5, 5, 0, batches);
+  make_batches(&random, &(batch_plan){5, 5, 5, {.5, .5, .5}, 0}, batches);
   assert_int_equal(pt_drift_check("belly", target, batches, 5, checks, &result, NULL), PT_OK);
   assert_int_equal(result.verdict, PT_DRIFT_TOO_FEW);
   assert_int_equal(pt_drift_check("belly", target, batches, 0, checks, &result, NULL), PT_TOO_FEW);
@@ -211,6 +242,7 @@ static void test_too_few_is_said(void **state) {
 static void test_words_say_which_way(void **state) {
   (void)state;
   pt_random random = pt_random_seed(15);
+  enum { BASE = 12 };
   pt_batch_color batches[BASE + 3];
   pt_batch_check checks[BASE + 3];
   pt_drift_result result;

@@ -62,9 +62,8 @@ typedef struct pt_batch_check {
   unsigned rules[3]; /* run rules that each part's individuals chart completes here */
   double away;       /* smoothed distance from the good batches' mean, CIEDE2000 */
   double p;          /* chance of so large a distance without drift; 1 while there are no limits */
-  bool signal;       /* drift: p below PT_DRIFT_P and away beyond what the photos can tell */
+  bool signal;       /* drift: p very small, and away beyond what the photos can tell */
 } pt_batch_check;
-#define PT_DRIFT_P (1.0 / 400.0)
 
 typedef enum pt_drift_verdict {
   PT_DRIFT_TOO_FEW, /* not enough good batches for limits */
