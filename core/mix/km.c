@@ -80,3 +80,15 @@ void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *color
     out[c] = sum;
   }
 }
+
+void pt__km_bands_backing_slope(const pt__km *view, const double *restrict K, const double *restrict S,
+                                double *restrict slope) {
+  const double d2 = 2 * view->thickness_mm, rg = view->backing;
+  for (int i = 0; i < PT_BANDS; i++) {
+    double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);
+    double g = sqrt(k * (k + 2 * s));
+    double e = exp(-at_most(g * d2, EXPONENT_MOST));
+    double D = (1 - e) * (s + k - rg * s) + g * (1 + e);
+    slope[i] = 4 * g * g * e / (D * D); /* of a fraction of two lines in Rg: its determinant over D squared */
+  }
+}

@@ -36,4 +36,8 @@ typedef struct pt__sensitivity {
 /* Slopes of X, Y, Z along a colorant: the sum over bands of per_K k + per_S s. */
 void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *colorant, double out[3]);
 
+/* Slope dr/dRg of every band's inside reflectance by the backing's. Lossless where K, S lie above the floor.
+ */
+void pt__km_bands_backing_slope(const pt__km *view, const double *K, const double *S, double *slope);
+
 #endif
