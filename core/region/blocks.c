@@ -1,0 +1,100 @@
+#include "region/work.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+enum { SIDE_MAX = 8, BLOCKS_WANTED = 400, BLOCKS_MIN = 30 };
+
+/* Squares as large as the region lets them be while there are still enough of them. */
+static size_t side_for(size_t usable) {
+  size_t side = (size_t)sqrt((double)usable / BLOCKS_WANTED);
+  return side < 1 ? 1 : side > SIDE_MAX ? SIDE_MAX : side;
+}
+
+/* The mean of one square's sure pixels; kept = 0 when there are too few of them. */
+static pt__block block_mean(const pt__work *work, size_t side, size_t column, size_t row) {
+  pt__block out = {.column = (uint32_t)column, .row = (uint32_t)row, .body = true};
+  for (size_t y = row * side; y < (row + 1) * side && y < work->h; y++)
+    for (size_t x = column * side; x < (column + 1) * side && x < work->w; x++) {
+      size_t i = y * work->w + x;
+      if (work->cls[i] != PT_PIXEL_KEPT) continue;
+      for (size_t k = 0; k < 3; k++) out.rgb[k] += work->patch->rgb[3 * i + k];
+      out.x += (float)x;
+      out.y += (float)y;
+      out.kept++;
+    }
+  if (3 * out.kept < side * side) out.kept = 0;
+  float share = out.kept ? 1 / (float)out.kept : 0;
+  for (size_t k = 0; k < 3; k++) out.rgb[k] *= share;
+  out.x *= share;
+  out.y *= share;
+  return out;
+}
+
+static void blocks_fill(const pt__work *work, pt__blocks *out) {
+  out->n = 0;
+  for (size_t row = 0; row < out->rows; row++)
+    for (size_t column = 0; column < out->columns; column++) {
+      pt__block block = block_mean(work, out->side, column, row);
+      if (block.kept) out->block[out->n++] = block;
+    }
+}
+
+/* Marks the kept pixels of one square as what its mean shows it to be. */
+static void block_mark(pt__work *work, const pt__block *block, size_t side, pt_pixel_class cls) {
+  for (size_t y = block->row * side; y < (block->row + 1) * side && y < work->h; y++)
+    for (size_t x = block->column * side; x < (block->column + 1) * side && x < work->w; x++) {
+      uint8_t *at = &work->cls[y * work->w + x];
+      if (pt__class_of(*at) == PT_PIXEL_KEPT) *at = (uint8_t)cls;
+    }
+}
+
+static pt_status blocks_judge(pt__work *work, pt__blocks *blocks, pt_error *err) {
+  for (size_t i = 0; i < blocks->n; i++)
+    for (size_t k = 0; k < 3; k++) blocks->rgb[3 * i + k] = blocks->block[i].rgb[k];
+  pt__body body;
+  pt_status status = pt__body_fit(blocks->rgb, blocks->n, work->white, blocks->scratch, &body, err);
+  if (status != PT_OK) return status;
+  for (size_t i = 0; i < blocks->n; i++) {
+    pt_pixel_class cls = pt__body_class(&body, blocks->block[i].rgb);
+    blocks->block[i].body = cls == PT_PIXEL_KEPT;
+    if (cls != PT_PIXEL_KEPT) block_mark(work, &blocks->block[i], blocks->side, cls);
+  }
+  return PT_OK;
+}
+
+static bool blocks_allocate(pt__blocks *out) {
+  size_t n = out->columns * out->rows;
+  out->block = malloc(n * sizeof *out->block);
+  out->rgb = malloc(n * 3 * sizeof *out->rgb);
+  out->scratch = malloc(n * 2 * sizeof *out->scratch);
+  return out->block && out->rgb && out->scratch;
+}
+
+pt_status pt__blocks_build(pt__work *work, pt__blocks *out, pt_error *err) {
+  size_t sure = 0, area = work->w * work->h;
+  for (size_t i = 0; i < area; i++) sure += work->cls[i] == PT_PIXEL_KEPT;
+  out->side = side_for(sure);
+  out->columns = (work->w + out->side - 1) / out->side;
+  out->rows = (work->h + out->side - 1) / out->side;
+  if (!blocks_allocate(out)) return pt_fail_memory(err, "the averages of the marked area");
+  blocks_fill(work, out);
+  if (out->n < BLOCKS_MIN && out->side > 1) {
+    out->side = 1;
+    out->columns = work->w;
+    out->rows = work->h;
+    pt__blocks_free(out);
+    if (!blocks_allocate(out)) return pt_fail_memory(err, "the averages of the marked area");
+    blocks_fill(work, out);
+  }
+  /* Single pixels have been judged already. */
+  return out->side > 1 ? blocks_judge(work, out, err) : PT_OK;
+}
+
+void pt__blocks_free(pt__blocks *blocks) {
+  free(blocks->block);
+  free(blocks->rgb);
+  free(blocks->scratch);
+  blocks->block = NULL;
+  blocks->rgb = blocks->scratch = NULL;
+}

@@ -1,0 +1,157 @@
+#include "region/body.h"
+
+#include "pourtone/color.h"
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Chi-square of 3 degrees of freedom: its median, its 99% point, and the scatter's loss when cut there
+ * (0.99 / P(chi-square of 5 < 11.345)). */
+#define CHI2_MEDIAN 2.366f
+#define CHI2_99 11.345f
+#define CUT_99_LOSS 1.037
+/* Beyond this a pixel is not the body: 99.5% point. */
+#define KEEP_WITHIN 12.84f
+/* How far off its line gloss or shadow may lie, as a squared share of its length: the light's color is known
+ * only so well. */
+#define LINE_SLACK 0.1f
+
+enum { CONCENTRATE_STEPS = 12, REWEIGHT_STEPS = 3 };
+
+typedef struct moments {
+  double mean[3], cov[6]; /* xx, xy, xz, yy, yz, zz */
+} moments;
+
+/* Mean and scatter of the rows whose distance is within the cut. */
+static moments moments_within(const float *rgb, const float *distance, size_t n, float cut) {
+  double count = 0, sum[3] = {0}, square[6] = {0}, origin[3] = {0};
+  moments out = {{0}, {0}};
+  for (size_t i = 0; i < n; i++) {
+    if (distance[i] > cut) continue;
+    if (count == 0)
+      for (int k = 0; k < 3; k++) origin[k] = (double)rgb[3 * i + (size_t)k];
+    double r = (double)rgb[3 * i] - origin[0], g = (double)rgb[3 * i + 1] - origin[1],
+           b = (double)rgb[3 * i + 2] - origin[2];
+    sum[0] += r, sum[1] += g, sum[2] += b;
+    square[0] += r * r, square[1] += r * g, square[2] += r * b;
+    square[3] += g * g, square[4] += g * b, square[5] += b * b;
+    count++;
+  }
+  static const int row[6] = {0, 0, 0, 1, 1, 2}, column[6] = {0, 1, 2, 1, 2, 2};
+  for (int k = 0; k < 3; k++) out.mean[k] = origin[k] + sum[k] / count;
+  for (int k = 0; k < 6; k++) out.cov[k] = (square[k] - sum[row[k]] * sum[column[k]] / count) / count;
+  return out;
+}
+
+/* Rounding to 8 bits gives every color some scatter, though a flat patch shows none. */
+static void scatter_floor(moments *m) {
+  static const int diagonal[3] = {0, 3, 5};
+  for (int k = 0; k < 3; k++) {
+    double code = pt_srgb_encode(fmax(m->mean[k], 0));
+    double step = pt_srgb_decode(code + 1.0 / 255) - pt_srgb_decode(code);
+    m->cov[diagonal[k]] += step * step / 12;
+  }
+}
+
+static void inverse_times(const float a[6], const double v[3], float out[3]) {
+  float x = (float)v[0], y = (float)v[1], z = (float)v[2];
+  out[0] = a[0] * x + a[1] * y + a[2] * z;
+  out[1] = a[1] * x + a[3] * y + a[4] * z;
+  out[2] = a[2] * x + a[4] * y + a[5] * z;
+}
+
+static float product(const float a[3], const double b[3]) {
+  return a[0] * (float)b[0] + a[1] * (float)b[1] + a[2] * (float)b[2];
+}
+
+static pt_status body_from(const moments *m, double scale, const double white[3], pt__body *out,
+                           pt_error *err) {
+  const double *c = m->cov;
+  double full[9] = {c[0], c[1], c[2], c[1], c[3], c[4], c[2], c[4], c[5]};
+  double inverse[9] = {1, 0, 0, 0, 1, 0, 0, 0, 1};
+  for (int k = 0; k < 9; k++) full[k] *= scale;
+  pt_status status = pt_cholesky(full, 3, err);
+  if (status != PT_OK)
+    return pt_fail(err, PT_INTERNAL, "The scatter of the marked area's pixels could not be inverted.");
+  pt_cholesky_solve(full, 3, inverse, 3);
+  static const int upper[6] = {0, 1, 2, 4, 5, 8};
+  for (int k = 0; k < 6; k++) out->inverse[k] = (float)inverse[upper[k]];
+  for (int k = 0; k < 3; k++) out->center[k] = (float)m->mean[k];
+  inverse_times(out->inverse, white, out->to_white);
+  inverse_times(out->inverse, m->mean, out->to_center);
+  out->white_white = product(out->to_white, white);
+  out->white_center = product(out->to_white, m->mean);
+  out->center_center = product(out->to_center, m->mean);
+  return PT_OK;
+}
+
+/* Where the search begins: each channel's median, and its spread about it. */
+static moments start_from(const float *rgb, size_t n, float *work) {
+  static const int diagonal[3] = {0, 3, 5};
+  moments out = {{0}, {0}};
+  for (size_t k = 0; k < 3; k++) {
+    for (size_t i = 0; i < n; i++) work[i] = rgb[3 * i + k];
+    float mid = pt_median_f(work, n);
+    for (size_t i = 0; i < n; i++) work[i] = fabsf(rgb[3 * i + k] - mid);
+    double sigma = 1.4826 * (double)pt_median_f(work, n);
+    out.mean[k] = (double)mid;
+    out.cov[diagonal[k]] = sigma * sigma;
+  }
+  return out;
+}
+
+/* Distances of all rows; returns their median. */
+static float distances(const pt__body *body, const float *rgb, size_t n, float *work) {
+  for (size_t i = 0; i < n; i++) work[i] = pt__body_distance(body, rgb + 3 * i);
+  memcpy(work + n, work, n * sizeof *work);
+  return pt_median_f(work + n, n);
+}
+
+/* Minimum covariance determinant with half the rows (Rousseeuw and Van Driessen, Technometrics 41 (1999)
+ * 212): each step refits to the half nearest the last fit.  Then the fit is widened to all rows that belong
+ * to it, for the precision that the half alone lacks. */
+pt_status pt__body_fit(const float *rgb, size_t n, const double white[3], float *work, pt__body *out,
+                       pt_error *err) {
+  moments m = start_from(rgb, n, work);
+  double scale = 1;
+  float cut = 0;
+  for (int step = 0; step < CONCENTRATE_STEPS + REWEIGHT_STEPS; step++) {
+    scatter_floor(&m);
+    pt_status status = body_from(&m, scale, white, out, err);
+    if (status != PT_OK) return status;
+    float median = distances(out, rgb, n, work);
+    bool widen = step >= CONCENTRATE_STEPS;
+    if (step == CONCENTRATE_STEPS) cut = fmaxf(median / CHI2_MEDIAN, 1e-6f) * CHI2_99;
+    if (step > CONCENTRATE_STEPS) cut = CHI2_99;
+    if (!widen) cut = median;
+    scale = widen ? CUT_99_LOSS : 1;
+    m = moments_within(rgb, work, n, cut);
+  }
+  scatter_floor(&m);
+  return body_from(&m, scale, white, out, err);
+}
+
+float pt__body_distance(const pt__body *body, const float rgb[3]) {
+  const float *a = body->inverse;
+  float x = rgb[0] - body->center[0], y = rgb[1] - body->center[1], z = rgb[2] - body->center[2];
+  return x * (a[0] * x + 2 * (a[1] * y + a[2] * z)) + y * (a[3] * y + 2 * a[4] * z) + z * a[5] * z;
+}
+
+pt_pixel_class pt__body_class(const pt__body *body, const float rgb[3]) {
+  float d2 = pt__body_distance(body, rgb);
+  if (d2 <= KEEP_WITHIN) return PT_PIXEL_KEPT;
+  float white = 0, shade = 0, slack = KEEP_WITHIN + LINE_SLACK * d2;
+  for (int k = 0; k < 3; k++) {
+    white += (rgb[k] - body->center[k]) * body->to_white[k];
+    shade += (rgb[k] - body->center[k]) * body->to_center[k];
+  }
+  float ww = body->white_white, wc = body->white_center, cc = body->center_center;
+  if (white > 0 && d2 - white * white / ww <= slack) return PT_PIXEL_GLOSS;
+  if (shade < 0 && d2 - shade * shade / cc <= slack) return PT_PIXEL_SHADOW;
+  float det = ww * cc - wc * wc; /* 0 for a gray body, where both directions are one */
+  if (det <= 1e-3f * ww * cc) return PT_PIXEL_FLAKE;
+  float gloss = (white * cc - shade * wc) / det, lit = (shade * ww - white * wc) / det;
+  bool explained = d2 - gloss * white - lit * shade <= slack;
+  return explained && gloss > 0 && lit > -0.9f && lit < 0.5f ? PT_PIXEL_GLOSS : PT_PIXEL_FLAKE;
+}

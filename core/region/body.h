@@ -1,0 +1,29 @@
+/* The plastic's own color in one region as a center and a scatter in linear RGB, and what a pixel away from
+ * it is.  Dichromatic model (Shafer, Color Res. Appl. 10 (1985) 210): a pixel is the body color times its
+ * shading plus the light's color times the gloss. */
+#ifndef REGION_BODY_H
+#define REGION_BODY_H
+
+#include "pourtone/region.h"
+
+typedef struct pt__body {
+  float center[3];
+  float inverse[6];                               /* of the scatter: xx, xy, xz, yy, yz, zz */
+  float to_white[3];                              /* inverse times the light's direction */
+  float to_center[3];                             /* inverse times the center: the direction of shading */
+  float white_white, white_center, center_center; /* their products in the scatter's metric */
+} pt__body;
+
+/* Robust center and scatter of n rows: at least half of them are taken to be plastic.
+ * rgb    n x 3; white the light's direction; work 2 n floats
+ * Errors PT_INTERNAL when the scatter is not finite */
+pt_status pt__body_fit(const float *rgb, size_t n, const double white[3], float *work, pt__body *out,
+                       pt_error *err);
+
+/* Squared distance of a color from the body in units of its scatter: chi-square of 3 for the body itself. */
+float pt__body_distance(const pt__body *body, const float rgb[3]);
+
+/* KEPT, GLOSS, SHADOW or FLAKE. */
+pt_pixel_class pt__body_class(const pt__body *body, const float rgb[3]);
+
+#endif

@@ -1,0 +1,163 @@
+/* The color of one region: pixels set aside, the center of the rest in linear light, its doubt. */
+#include "region/parts.h"
+#include "region/work.h"
+
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Rounding and compression leave this much in any reading; setting all pixels aside would leave that much. */
+#define FLOOR_DE00 0.02
+#define ASIDE_DE00 0.6
+
+enum { SPREAD_SAMPLE = 4096 };
+
+static void rows_free(pt__rows *rows) {
+  free(rows->xyz);
+  free(rows->lab);
+  free(rows->x);
+  free(rows->y);
+  free(rows->scratch);
+  free(rows->block);
+}
+
+static pt_status rows_make(const pt__work *work, const pt__blocks *blocks, pt__rows *out, pt_error *err) {
+  size_t n = blocks->n;
+  out->xyz = malloc(3 * n * sizeof(float));
+  out->lab = malloc(3 * n * sizeof(float));
+  out->x = malloc(n * sizeof(float));
+  out->y = malloc(n * sizeof(float));
+  out->scratch = malloc(n * sizeof(float));
+  out->block = malloc(n * sizeof *out->block);
+  if (!out->xyz || !out->lab || !out->x || !out->y || !out->scratch || !out->block)
+    return pt_fail_memory(err, "the averages of the marked area");
+  for (size_t i = 0; i < n; i++) {
+    const pt__block *block = &blocks->block[i];
+    if (!block->body) continue;
+    memcpy(out->xyz + 3 * out->n, block->rgb, sizeof block->rgb);
+    out->x[out->n] = (float)work->patch->rect.x + block->x;
+    out->y[out->n] = (float)work->patch->rect.y + block->y;
+    out->block[out->n++] = block;
+  }
+  pt_light_xyz(work->light, out->xyz, out->x, out->y, out->n, out->xyz);
+  pt_lab_from_xyz_rows(out->xyz, out->n, out->lab);
+  return PT_OK;
+}
+
+/* Hue and chroma from the mean, for precision; lightness from the median, because what gloss and shadow
+ * remain lie along it, one-sided, and because light and form vary over a bait. */
+static pt_xyz center_of(const pt__rows *rows) {
+  double sum[3] = {0}, count = 0;
+  for (size_t i = 0; i < rows->n; i++) {
+    double weight = rows->block[i]->kept;
+    for (size_t k = 0; k < 3; k++) sum[k] += weight * (double)rows->xyz[3 * i + k];
+    count += weight;
+    rows->scratch[i] = rows->xyz[3 * i + 1];
+  }
+  double median = (double)pt_median_f(rows->scratch, rows->n);
+  double level = sum[1] > 0 && median > 0 ? median / sum[1] : 1 / count;
+  return (pt_xyz){sum[0] * level, sum[1] * level, sum[2] * level};
+}
+
+/* Typical distance of one kept pixel from the center. */
+static double pixel_spread(const pt__work *work, pt_lab center, size_t kept) {
+  size_t step = (kept + SPREAD_SAMPLE - 1) / SPREAD_SAMPLE, area = work->w * work->h, seen = 0, n = 0;
+  float *rgb = work->sample, *de00 = work->scratch;
+  float at[3] = {(float)center.L, (float)center.a, (float)center.b};
+  for (size_t i = 0; i < area && n < SPREAD_SAMPLE; i++) {
+    if (pt__class_of(work->cls[i]) != PT_PIXEL_KEPT || seen++ % step) continue;
+    memcpy(rgb + 3 * n++, work->patch->rgb + 3 * i, 3 * sizeof(float));
+  }
+  pt_light_xyz(work->light, rgb, NULL, NULL, n, rgb);
+  pt_lab_from_xyz_rows(rgb, n, rgb);
+  float *to = work->sample + 3 * n;
+  for (size_t i = 0; i < n; i++) memcpy(to + 3 * i, at, sizeof at);
+  pt_de00_rows(to, rgb, n, de00);
+  return (double)pt_median_f(de00, n);
+}
+
+static pt_shares shares_of(const pt__work *work) {
+  double n = (double)work->inside;
+  return (pt_shares){.kept = (double)pt__pixels_count(work, PT_PIXEL_KEPT) / n,
+                     .gloss = (double)pt__pixels_count(work, PT_PIXEL_GLOSS) / n,
+                     .flake = (double)pt__pixels_count(work, PT_PIXEL_FLAKE) / n,
+                     .shadow = (double)pt__pixels_count(work, PT_PIXEL_SHADOW) / n,
+                     .clipped = (double)pt__pixels_count(work, PT_PIXEL_CLIPPED) / n};
+}
+
+static pt_status too_few(const pt__work *work, size_t kept, pt_error *err) {
+  size_t clipped = pt__pixels_count(work, PT_PIXEL_CLIPPED);
+  if (2 * clipped > work->inside)
+    return pt_fail(err, PT_TOO_FEW,
+                   "%zu of the marked area's %zu pixels are clipped (too bright or black), which leaves no "
+                   "color to read; photograph it again at another exposure, or mark another spot.",
+                   clipped, work->inside);
+  return pt_fail(err, PT_TOO_FEW,
+                 "Only %zu of the marked area's %zu pixels show the plastic itself, and %d are needed; mark "
+                 "a larger area with less gloss and flake.",
+                 kept, work->inside, PT__KEPT_MIN);
+}
+
+/* One deviation: what the parts of the region show, what the set-aside pixels may have left behind, and the
+ * light.  The middle terms were set by simulation, docs/color-model.md#regions. */
+static double doubt_of(const pt__work *work, const pt__parts *parts, const pt_reading *reading) {
+  double own = pt__parts_doubt(parts), aside = 1 - reading->shares.kept;
+  double left = FLOOR_DE00 + ASIDE_DE00 * aside * aside;
+  return hypot(hypot(own, left), pt_light_uncertainty(work->light, reading->lab));
+}
+
+static pt_status reading_make(pt__work *work, const pt__blocks *blocks, pt_reading *out, pt_error *err) {
+  pt__rows rows = {0};
+  pt_status status = rows_make(work, blocks, &rows, err);
+  if (status == PT_OK) {
+    pt_reading r = {.pixels = work->inside, .shares = shares_of(work)};
+    r.lab = pt_lab_from_xyz(center_of(&rows));
+    r.lch = pt_lch_from_lab(r.lab);
+    r.spread_de00 = pixel_spread(work, r.lab, (size_t)(r.shares.kept * (double)work->inside + 0.5));
+    pt__parts parts = pt__parts_of(&rows, blocks, r.lab);
+    r.uncertainty_de00 = doubt_of(work, &parts, &r);
+    status = pt__notes_write(work, &parts, &r, err);
+    if (status == PT_OK) *out = r;
+  }
+  rows_free(&rows);
+  return status;
+}
+
+static pt_status work_run(pt__work *work, const uint8_t *mask, pt_reading *out, pt_error *err) {
+  pt__blocks blocks = {0};
+  pt_status status = pt__pixels_classify(work, mask, err);
+  if (status == PT_OK && pt__pixels_count(work, PT_PIXEL_KEPT) >= PT__KEPT_MIN)
+    status = pt__blocks_build(work, &blocks, err);
+  size_t kept = pt__pixels_count(work, PT_PIXEL_KEPT);
+  if (status == PT_OK && kept < PT__KEPT_MIN) status = too_few(work, kept, err);
+  if (status == PT_OK) status = reading_make(work, &blocks, out, err);
+  pt__blocks_free(&blocks);
+  return status;
+}
+
+pt_status pt_region_measure(const pt_patch *patch, const uint8_t *mask, const pt_light *light,
+                            pt_reading *out, uint8_t *classes, pt_error *err) {
+  pt__work work = {.patch = patch, .light = light, .w = (size_t)patch->rect.w, .h = (size_t)patch->rect.h};
+  size_t area = work.w * work.h;
+  pt_status status;
+  pt_light_white(light, work.white);
+  work.cls = malloc(area);
+  work.grown = malloc(area);
+  work.queue = malloc(area * sizeof *work.queue);
+  work.sample = malloc((size_t)PT__SAMPLE_MAX * 3 * sizeof(float));
+  work.scratch = malloc((size_t)PT__SAMPLE_MAX * 2 * sizeof(float));
+  if (!work.cls || !work.grown || !work.queue || !work.sample || !work.scratch)
+    status = pt_fail_memory(err, "the pixels of the marked area");
+  else
+    status = work_run(&work, mask, out, err);
+  if (status == PT_OK && classes)
+    for (size_t i = 0; i < area; i++) classes[i] = (uint8_t)pt__class_of(work.cls[i]);
+  free(work.cls);
+  free(work.grown);
+  free(work.queue);
+  free(work.sample);
+  free(work.scratch);
+  return status;
+}
