@@ -23,7 +23,7 @@ static pt_status fill_prediction(const pt_shelf *shelf, const pt_slab *slab, con
   pt_cup_loadings(&out->cup, &loadings);
   pt_status status = pt_predict(shelf, &loadings, slab, &out->predicted, err);
   if (status != PT_OK) return status;
-  out->predicted.lab = pt__carry(out->predicted.lab, rules->offset, rules->offset_at);
+  out->predicted.lab = pt_rules_carry(rules, out->predicted.lab);
   out->predicted.xyz = pt_xyz_from_lab(out->predicted.lab);
   out->de00 = pt_de00(out->predicted.lab, aim->target);
   return PT_OK;

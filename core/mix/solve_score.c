@@ -44,6 +44,10 @@ pt_lab pt__carry(pt_lab predicted, pt_lab offset, pt_lab offset_at) {
   return moved(predicted, offset, fading(predicted, offset_at));
 }
 
+pt_lab pt_rules_carry(const pt_rules *rules, pt_lab predicted) {
+  return pt__carry(predicted, rules->offset, rules->offset_at);
+}
+
 pt_lab pt__task_color(const pt__task *task, const pt__try *t, double *see_through) {
   pt_spectra mix;
   try_spectra(task, t, &mix);

@@ -25,20 +25,20 @@ static inline int childless(void) {
   return waitpid(-1, NULL, WNOHANG) == -1 && errno == ECHILD;
 }
 
-/* Processes of that name on the whole machine (15 characters at most, as the kernel keeps them). */
+/* Running processes of that name on the whole machine (15 characters at most, as the kernel keeps them); the
+ * dead that nobody has asked after yet do not count. */
 static inline int processes_named(const char *name) {
   int n = 0;
   DIR *folder = opendir("/proc");
   if (!folder) return -1;
   for (struct dirent *item; (item = readdir(folder));) {
-    char path[300], comm[64] = "";
+    char path[300], comm[32] = "", state = 'Z';
     if (!isdigit((unsigned char)item->d_name[0])) continue;
-    snprintf(path, sizeof path, "/proc/%s/comm", item->d_name);
+    snprintf(path, sizeof path, "/proc/%s/stat", item->d_name);
     FILE *file = fopen(path, "r");
     if (!file) continue;
-    if (fgets(comm, sizeof comm, file)) comm[strcspn(comm, "\n")] = '\0';
+    if (fscanf(file, "%*d (%31[^)]) %c", comm, &state) == 2) n += state != 'Z' && strcmp(comm, name) == 0;
     fclose(file);
-    n += strcmp(comm, name) == 0;
   }
   closedir(folder);
   return n;

@@ -16,4 +16,14 @@ static inline int32_t nothing(const pt_host *host, const pt_request *request, pt
   return PT_PLUGIN_NOTHING;
 }
 
+/* A proposal that passes every check: one more drop of the first bottle in the first layer's cup. */
+static inline pt_proposal *sound_proposal(const pt_request *request, pt_reply *reply) {
+  static const char words[] = "Adds a drop of what is in the cup.";
+  pt_proposal *p = pt_plugin_propose(request, reply, 0);
+  p->n_adds = 1;
+  p->add[0] = (pt_addition){request->layer[0].drops[0].bottle, 1};
+  for (size_t i = 0; i < sizeof words; i++) p->words[i] = words[i];
+  return p;
+}
+
 #endif

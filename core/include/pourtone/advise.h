@@ -41,48 +41,61 @@ typedef struct pt_layer {
 } pt_layer;
 
 typedef struct pt_advice_request {
-  const pt_shelf *shelf;
+  const pt_shelf *shelf; /* borrowed */
   pt_slab slab;
   size_t n;
-  pt_layer layer[PT_LAYERS_MAX];
-  double chroma_share;     /* how much duller is wanted, 0: as the targets say */
-  pt_rules rules;          /* limits for every cup; offsets are set per layer by the host */
-  const char *const *only; /* plugin ids to ask, or NULL for all */
+  pt_layer layer[PT_LAYERS_MAX]; /* from back to belly */
+  double chroma_share;           /* how much duller is wanted, 0..1; 0: as the targets say */
+  pt_rules rules;                /* limits for every cup; offsets are set per layer by the host */
+  const char *const *only;       /* plugin ids to ask, or NULL for all */
   size_t n_only;
-  double limit_s; /* per plugin, default 5 */
+  double limit_s; /* per plugin; 0 means PT_PLUGIN_LIMIT_S */
 } pt_advice_request;
 
+/* A proposal that passed every check. No additions and no clear base: leave this cup as it is. */
 typedef struct pt_advice {
   char plugin[PT_ID_ROOM];
   size_t layer;
-  pt_recipe add;
+  pt_recipe add; /* drops; each bottle once */
   double add_clear_floz;
-  pt_prediction predicted; /* the host's own */
-  double predicted_de00;   /* to the layer's target */
-  char words[PT_PLUGIN_WORDS];
-  pt_notes notes;
+  pt_prediction predicted;     /* the host's own; lab and xyz carry what the measurement showed */
+  double predicted_de00;       /* to the layer's target */
+  char words[PT_PLUGIN_WORDS]; /* the plugin's sentence; UTF-8 without control characters */
+  pt_notes notes;              /* the plugin's warning, the prediction's notes, who proposes the same */
 } pt_advice;
 
 typedef struct pt_layer_state {
   pt_lab now; /* measured or predicted */
   double now_de00;
   double see_through;
-  pt_prediction predicted_now;
+  pt_prediction predicted_now; /* of the cup as it is, whatever was measured */
 } pt_layer_state;
 
+/* A plugin that failed, or some of whose proposals were refused. */
+typedef struct pt_plugin_fault {
+  char plugin[PT_ID_ROOM];
+  char why[PT_NOTE_TEXT]; /* a sentence that names it */
+} pt_plugin_fault;
+
 typedef struct pt_advice_result {
-  pt_layer_state state[PT_LAYERS_MAX];
+  pt_layer_state state[PT_LAYERS_MAX]; /* of the request's layers */
   size_t n;
-  pt_advice
-      advice[PT_ADVICE_MAX]; /* by layer, best first: the lower predicted_de00, fewer drops between equals */
-  pt_notes notes;            /* plugins that failed, and how */
+  pt_advice advice[PT_ADVICE_MAX]; /* by layer, best first: see pt_advise */
+  size_t n_faults;
+  pt_plugin_fault fault[PT_PLUGINS_MAX]; /* every plugin that failed, once */
+  pt_notes notes;                        /* the first of these, and what else to know of the advice */
 } pt_advice_result;
 
-/* Asks every usable plugin (or those of `only`), each in a child with a time limit; checks what comes back;
- * predicts each proposal itself; ranks.  A plugin that crashes, hangs or lies becomes a note. Errors
- * PT_NOT_FOUND an id in `only` that is not there; PT_NO_MEMORY; PT_BAD_INPUT from the cups */
+/* Asks every usable plugin (or those of `only`), each in a child process with a time limit; checks what comes
+ * back; predicts each proposal itself; ranks. A plugin that crashes, hangs or lies becomes a fault in the
+ * result. Best first: the lower predicted_de00 (where chroma_share is above 0: the nearer in chroma and hue
+ * to the duller color asked for), fewer drops between those within 0.05. The same additions from two plugins
+ * are one advice. out      the caller's, by pt_advice_result_free; unchanged on error Errors   PT_NOT_FOUND
+ * an id in `only` that is not there; PT_NO_MEMORY; PT_BAD_INPUT from the cups Threads  may be called from
+ * several at once, with distinct out and err. It forks; see core/advise/child.h. The calling thread must
+ * outlive the call: the children die with it. */
 pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
                     pt_error *err);
-void pt_advice_result_free(pt_advice_result *result);
+void pt_advice_result_free(pt_advice_result *result); /* NULL is fine */
 
 #endif

@@ -155,6 +155,8 @@ typedef struct pt_rules {
   pt_lab offset_at;         /* predicted color of the cup when that offset was seen */
 } pt_rules;
 pt_rules pt_rules_default(void);
+/* A predicted color with the carried offset, which fades with the distance from offset_at. */
+pt_lab pt_rules_carry(const pt_rules *rules, pt_lab predicted);
 
 typedef enum pt_limit {
   PT_LIMIT_NONE, /* reached: within CIEDE2000 1 */

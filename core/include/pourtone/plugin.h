@@ -61,7 +61,7 @@ typedef struct pt_bottle_view {
 /* Drops of one bottle. */
 typedef struct pt_addition {
   uint32_t bottle; /* index in pt_request.bottle */
-  double drops;    /* > 0 */
+  double drops;    /* >= 0; 0 is passed over */
 } pt_addition;
 
 /* One layer: the color aimed for, the color it has, and its cup. Nothing can be taken out of a cup. */
@@ -100,8 +100,9 @@ typedef struct pt_request {
 typedef struct pt_plugin_aim {
   uint32_t struct_size;
   pt_lab target;
-  double weight_lightness, weight_chroma, weight_hue; /* on the parts of CIEDE2000; 1 each is CIEDE2000 */
-  double see_through;                                 /* contrast ratio wanted */
+  double weight_lightness, weight_chroma,
+      weight_hue;            /* on the parts of CIEDE2000, 0..300; 1 each is CIEDE2000 */
+  double see_through;        /* contrast ratio wanted */
   double weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1 (20 is usual); 0 ignores it */
   const uint8_t *use;        /* n_bottles bytes, 1: may be added; NULL: all */
   uint32_t max_new_bottles;  /* bottles beyond those already in the cup */
@@ -115,9 +116,12 @@ enum {
   PT_PLUGIN_LIMIT_LIGHT = 2,
   PT_PLUGIN_LIMIT_CHROMA = 3,
   PT_PLUGIN_LIMIT_HUE = 4,
-  PT_PLUGIN_LIMIT_FULL = 5,   /* the cup is full */
-  PT_PLUGIN_LIMIT_DROPS = 6,  /* the most drops a cup may have */
-  PT_PLUGIN_LIMIT_BOTTLES = 7 /* the most bottles a cup may have */
+  PT_PLUGIN_LIMIT_FULL = 5,        /* the cup is full */
+  PT_PLUGIN_LIMIT_DROPS = 6,       /* the most drops a cup may have */
+  PT_PLUGIN_LIMIT_BOTTLES = 7,     /* the most bottles a cup may have */
+  PT_PLUGIN_LIMIT_STEP = 8,        /* whole drops are too coarse */
+  PT_PLUGIN_LIMIT_SET_ASIDE = 9,   /* a bottle that may not be used */
+  PT_PLUGIN_LIMIT_SEE_THROUGH = 10 /* the contrast ratio asked for */
 };
 
 /* Every callback takes ctx first. Those that return int32_t give PT_PLUGIN_OK, PT_PLUGIN_NOTHING where said,

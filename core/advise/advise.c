@@ -1,0 +1,130 @@
+/* Advice from start to end: the request made ready, plugins chosen and asked, their answers checked and
+ * ranked. */
+#include "advise/ask.h"
+#include "advise/check.h"
+#include "advise/rank.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* ---- choosing --------------------------------------------------------------------------------------- */
+
+static const pt_plugin_entry_info *plugin_find(const pt_plugins *plugins, const char *id) {
+  for (size_t i = 0; i < plugins->n; i++)
+    if (plugins->entry[i].usable && strcmp(plugins->entry[i].id, id) == 0) return &plugins->entry[i];
+  return NULL;
+}
+
+static bool wanted(const pt_advice_request *request, const char *id) {
+  if (!request->only) return true;
+  for (size_t i = 0; i < request->n_only; i++)
+    if (strcmp(request->only[i], id) == 0) return true;
+  return false;
+}
+
+static pt_status check_only(const pt_advice_request *request, const pt_plugins *plugins, pt_error *err) {
+  for (size_t i = 0; request->only && i < request->n_only; i++)
+    if (!plugin_find(plugins, request->only[i]))
+      return pt_fail(err, PT_NOT_FOUND,
+                     "There is no usable plugin '%s'; 'pourtone plugins' lists those there are.",
+                     request->only[i]);
+  return PT_OK;
+}
+
+/* One place for each plugin to ask. NULL when out of memory; *n may be 0. */
+static pt__asked *choose(const pt_advice_request *request, const pt_plugins *plugins, pt__case *c,
+                         size_t *n) {
+  pt__asked *asked = calloc(plugins->n ? plugins->n : 1, sizeof *asked);
+  *n = 0;
+  for (size_t i = 0; asked && i < plugins->n; i++) {
+    const pt_plugin_entry_info *entry = &plugins->entry[i];
+    if (!entry->usable || !wanted(request, entry->id)) continue;
+    asked[*n].entry = entry;
+    asked[(*n)++].c = c;
+  }
+  return asked;
+}
+
+/* ---- judging ---------------------------------------------------------------------------------------- */
+
+static void fault(pt_advice_result *out, const char *plugin, const char *format, ...) PT_PRINTF(3, 4);
+static void fault(pt_advice_result *out, const char *plugin, const char *format, ...) {
+  pt_plugin_fault *f = &out->fault[out->n_faults++];
+  va_list args;
+  va_start(args, format);
+  vsnprintf(f->why, sizeof f->why, format, args);
+  va_end(args);
+  pt_copy_text(f->plugin, sizeof f->plugin, plugin);
+  pt_note(&out->notes, "%s", f->why);
+}
+
+/* Appends what one plugin's answer is good for to advice; tells the first fault of it. */
+static size_t take_answer(const pt__asked *asked, pt_advice *advice, pt_advice_result *out) {
+  char why[160], first_why[sizeof why] = "";
+  const char *id = asked->entry->id;
+  size_t taken = 0, refused = 0;
+  if (!pt__frame_check(asked, why, sizeof why)) {
+    if (why[0]) fault(out, id, "Plugin %s %s.", id, why);
+    return 0;
+  }
+  for (uint32_t i = 0; i < asked->frame.n; i++) {
+    if (pt__proposal_check(asked->c, &asked->frame.proposal[i], &advice[taken], why, sizeof why)) {
+      pt_copy_text(advice[taken++].plugin, sizeof advice->plugin, id);
+    } else if (refused++ == 0) {
+      memcpy(first_why, why, sizeof why);
+    }
+  }
+  if (refused)
+    fault(out, id, "Plugin %s: %zu of %u proposals refused; the first %s.", id, refused, asked->frame.n,
+          first_why);
+  return taken;
+}
+
+static pt_status judge(const pt__case *c, const pt__asked *asked, size_t n, pt_advice_result *out,
+                       pt_error *err) {
+  size_t total = 0, room = 1;
+  for (size_t i = 0; i < n; i++) room += PT_PLUGIN_PROPOSALS_MAX;
+  pt_advice *advice = calloc(room, sizeof *advice);
+  if (!advice) return pt_fail_memory(err, "the proposals");
+  for (size_t i = 0; i < n; i++) total += take_answer(&asked[i], advice + total, out);
+  pt__advice_rank(c, advice, total, out);
+  free(advice);
+  return PT_OK;
+}
+
+/* ---- the whole -------------------------------------------------------------------------------------- */
+
+pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
+                    pt_error *err) {
+  pt_status status;
+  size_t n = 0;
+  double limit_s = request->limit_s > 0 ? request->limit_s : PT_PLUGIN_LIMIT_S;
+  pt__asked *asked = NULL;
+  pt__case *c = calloc(1, sizeof *c);
+  pt_advice_result *result = calloc(1, sizeof *result);
+  if (!c || !result) {
+    status = pt_fail_memory(err, "the advice");
+    goto done;
+  }
+  if ((status = check_only(request, plugins, err)) != PT_OK) goto done;
+  if ((status = pt__case_make(request, c, err)) != PT_OK) goto done;
+  memcpy(result->state, c->state, sizeof result->state);
+  if (!(asked = choose(request, plugins, c, &n))) {
+    status = pt_fail_memory(err, "the plugins' answers");
+    goto done;
+  }
+  if (n == 0) pt_note(&result->notes, "There is no plugin to ask, so there is no advice.");
+  if ((status = pt__ask(asked, n, limit_s, err)) != PT_OK) goto done;
+  if ((status = judge(c, asked, n, result, err)) != PT_OK) goto done;
+  *out = result;
+  result = NULL;
+done:
+  pt_advice_result_free(result);
+  free(asked);
+  free(c);
+  return status;
+}
+
+void pt_advice_result_free(pt_advice_result *result) {
+  free(result);
+}

@@ -1,0 +1,36 @@
+/* A request made ready: what plugins are shown, and what their answers are held to. */
+#ifndef POURTONE_ADVISE_CASE_H
+#define POURTONE_ADVISE_CASE_H
+
+#include "pourtone/advise.h"
+
+typedef struct pt__case {
+  const pt_advice_request *request; /* borrowed */
+  pt_layer_state state[PT_LAYERS_MAX];
+  pt_rules rules[PT_LAYERS_MAX]; /* the request's, with each layer's offset */
+
+  pt_request view; /* points into the arrays below */
+  pt_layer_view layer[PT_LAYERS_MAX];
+  pt_bottle_view bottle[PT_SHELF_MAX];
+  pt_addition drops[PT_LAYERS_MAX][PT_CUP_BOTTLES_MAX];
+
+  int32_t limit; /* of the last solve, PT_PLUGIN_LIMIT_* */
+  char limit_words[PT_NOTE_TEXT];
+} pt__case;
+
+/* Checks the request and fills out; out must not be moved afterwards.
+ * Errors PT_BAD_INPUT, naming the layer: cups, colors or rules out of range */
+pt_status pt__case_make(const pt_advice_request *request, pt__case *out, pt_error *err);
+
+/* What may be added of a bottle at the least, in drops. */
+double pt__case_step(const pt__case *c, size_t bottle);
+
+/* The color of a layer's cup after additions and clear base; lab and xyz carry what the measurement showed.
+ * Errors PT_BAD_INPUT more than fits the model or a cup */
+pt_status pt__case_predict(const pt__case *c, size_t layer, const pt_recipe *add, double add_clear_floz,
+                           pt_prediction *out, pt_error *err);
+
+/* Fills host with callbacks over the case; for use in the child that runs one plugin. */
+void pt__host_make(pt__case *c, pt_host *host);
+
+#endif

@@ -1,0 +1,15 @@
+#include "faulty.h"
+#include <sys/prctl.h>
+#include <unistd.h>
+
+/* Dies without an answer while its child holds the pipe open. */
+static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+  (void)host, (void)request, (void)reply;
+  if (fork() == 0) {
+    prctl(PR_SET_NAME, "pt-left-over");
+    for (;;) pause();
+  }
+  _exit(3);
+}
+
+FAULTY_PLUGIN("child-keeps-pipe", advise)
