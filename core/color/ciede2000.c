@@ -17,6 +17,11 @@ static double stretch_of_a(double mean_chroma) {
   return 1.5 - 0.5 * sqrt(seventh_share(mean_chroma));
 }
 
+/* Plain, because hypot guards against overflow that a color cannot reach, at a third of the run time. */
+static double chroma_of(double a, double b) {
+  return sqrt(a * a + b * b);
+}
+
 /* Hue angle in degrees, 0 to 360; 0 for no chroma (7). */
 static double hue_degrees(double a, double b) {
   if (a == 0.0 && b == 0.0) return 0.0;
@@ -63,9 +68,9 @@ static double rotation_at(double chroma, double hue) {
 }
 
 pt_difference pt_difference_between(pt_lab from, pt_lab to) {
-  const double stretch = stretch_of_a((hypot(from.a, from.b) + hypot(to.a, to.b)) / 2.0);
+  const double stretch = stretch_of_a((chroma_of(from.a, from.b) + chroma_of(to.a, to.b)) / 2.0);
   const double a1 = stretch * from.a, a2 = stretch * to.a;
-  const double c1 = hypot(a1, from.b), c2 = hypot(a2, to.b), chroma = (c1 + c2) / 2.0;
+  const double c1 = chroma_of(a1, from.b), c2 = chroma_of(a2, to.b), chroma = (c1 + c2) / 2.0;
   const hues h =
       hues_compare(from, to, hue_degrees(a1, from.b), hue_degrees(a2, to.b), c1 == 0.0 || c2 == 0.0);
   const scales s = scales_at((from.L + to.L) / 2.0, chroma, h.mean);
@@ -83,7 +88,7 @@ double pt_de00(pt_lab from, pt_lab to) {
 /* For two colors close to `at`, G comes from their common mean chroma, so a' = (1 + G) a with G fixed; chroma
  * and hue differences are the components along and across the direction (a', b). */
 void pt_de00_metric(pt_lab at, double out[9]) {
-  const double stretch = stretch_of_a(hypot(at.a, at.b)), a = stretch * at.a, chroma = hypot(a, at.b);
+  const double stretch = stretch_of_a(chroma_of(at.a, at.b)), a = stretch * at.a, chroma = chroma_of(a, at.b);
   const double along = chroma > 0.0 ? a / chroma : 1.0, across = chroma > 0.0 ? at.b / chroma : 0.0;
   const scales s = scales_at(at.L, chroma, hue_degrees(a, at.b));
   const double metric[9] = {

@@ -87,17 +87,17 @@ static const name_row names[] = {
     {ALL_HUES, -ANY, ANY, 0, 4, "gray", 40, 70, -ANY, ANY},
     {60, 115, 85, ANY, 4, 25, "cream", -ANY, ANY, -ANY, ANY},
     {40, 95, 55, 85, 4, 35, "tan", 60, 80, 12, ANY},
-    {28, 85, -ANY, 55, 4, 42, "brown", 32, 48, 14, ANY},
-    {85, 125, -ANY, 62, 4, 55, "olive", 32, 52, 14, ANY},
+    {28, 85, -ANY, 55, 4, 52, "brown", 32, 48, 14, ANY},
+    {85, 125, -ANY, 60, 4, 60, "olive", 32, 52, 14, ANY},
     {0, 18, 55, ANY, 4, ANY, "pink", 60, 85, 15, 55},
     {330, 360, 55, ANY, 4, ANY, "pink", 60, 85, 15, 55},
     {18, 45, 70, ANY, 4, 45, "pink", 60, 85, 15, ANY},
     {0, 48, -ANY, ANY, 4, ANY, "red", 35, 65, 35, 75},
     {48, 80, -ANY, ANY, 4, ANY, "orange", 50, 80, 50, 85},
     {80, 110, -ANY, ANY, 4, ANY, "yellow", 65, 92, 45, 85},
-    {110, 175, -ANY, ANY, 4, ANY, "green", 35, 75, 25, 65},
+    {110, 175, -ANY, ANY, 4, ANY, "green", 40, 75, 25, 70},
     {175, 225, -ANY, ANY, 4, ANY, "blue-green", 35, 75, 15, 45},
-    {225, 303, -ANY, ANY, 4, ANY, "blue", 30, 70, 20, 60},
+    {225, 303, -ANY, ANY, 4, ANY, "blue", 28, 70, 20, 60},
     {303, 345, -ANY, ANY, 4, ANY, "purple", 30, 70, 20, 60},
     {345, 360, -ANY, ANY, 4, ANY, "red", 35, 65, 35, 75},
 };
@@ -109,9 +109,9 @@ static bool row_holds(const name_row *row, pt_lch color) {
 
 static const char *row_adjective(const name_row *row, pt_lch color) {
   if (color.L < row->dark) return "dark ";
+  if (color.C > row->bright) return "bright ";
   if (color.L > row->light) return "light ";
-  if (color.C < row->dull) return "dull ";
-  return color.C > row->bright ? "bright " : "";
+  return color.C < row->dull ? "dull " : "";
 }
 
 void pt_color_words(pt_lab color, char *out, size_t room) {

@@ -63,7 +63,7 @@ static void random_pair(pt_random *random, int kind, pt_lab *one, pt_lab *two) {
   if (kind == 3) *(u < 0.5 ? one : two) = (pt_lab){100 * u, 0, 0};
   if (kind == 3 && v < 0.1) one->a = one->b = two->a = two->b = 0;
   if (kind == 4) {
-    const double away = (u < 0.5 ? -1 : 1) * (1e-4 + 3 * v * v * v);
+    const double away = (u < 0.5 ? -1 : 1) * (3e-6 + 3 * v * v * v);
     *two = pt_lab_from_lch((pt_lch){two->L, 100 * u, pt_lch_from_lab(*one).h + 180 + away});
   }
 }

@@ -1,4 +1,5 @@
-/* CIELAB, CIEDE2000 with its parts and words, sRGB, spectral bands, and the LittleCMS wrapper. */
+/* CIELAB, CIEDE2000 with its parts and words, sRGB, spectral bands, and the LittleCMS wrapper.
+ * Methods, sources and measured accuracies: docs/color-model.md#color */
 #ifndef POURTONE_COLOR_H
 #define POURTONE_COLOR_H
 
@@ -10,8 +11,8 @@
 #define PT_D50_Y 1.0
 #define PT_D50_Z 0.8249
 
-/* ---- single values, double: the reference ----------------------------------------------------------------
- */
+/* ---- single values, double: the reference ------------------------------------------------------------ */
+
 pt_lab pt_lab_from_xyz(pt_xyz xyz);                     /* white D50 */
 pt_lab pt_lab_from_xyz_white(pt_xyz xyz, pt_xyz white); /* any white; no adaptation */
 pt_xyz pt_xyz_from_lab(pt_lab lab);
@@ -38,15 +39,16 @@ void pt_difference_words(pt_lab from, pt_lab to, char *out, size_t room);
 /* A plain name of a color for a person: "dark brown", "dull orange", "light gray". */
 void pt_color_words(pt_lab color, char *out, size_t room);
 
-/* ---- batches, float: n rows of 3, row-major; in and out may be the same array -----------------------------
- */
+/* ---- batches, float: n rows of 3, row-major; in and out may be the same array ------------------------ */
+
+/* Within 1e-4 of pt_lab_from_xyz for XYZ up to 4. */
 void pt_lab_from_xyz_rows(const float *xyz, size_t n, float *lab);
 void pt_de00_rows(const float *from, const float *to, size_t n, float *de00);
 /* Linear sRGB (unbounded) to XYZ D50. */
 void pt_xyz_from_linear_rows(const float *rgb, size_t n, float *xyz);
 
-/* ---- sRGB (IEC 61966-2-1), white adapted to D50 by Bradford as in the ICC sRGB profile
- * --------------------- */
+/* ---- sRGB (IEC 61966-2-1), white adapted to D50 by Bradford as in the ICC sRGB profile --------------- */
+
 double pt_srgb_decode(double encoded); /* 0..1 to linear, odd-symmetric below 0 */
 double pt_srgb_encode(double linear);
 pt_xyz pt_xyz_from_linear(const double rgb[3]);
@@ -56,8 +58,8 @@ pt_lab pt_lab_from_srgb8(const uint8_t rgb[3]);
  * it was. */
 bool pt_srgb8_from_lab(pt_lab lab, uint8_t rgb[3]);
 
-/* ---- bands: spectral sampling
- * ------------------------------------------------------------------------------ */
+/* ---- bands: spectral sampling ------------------------------------------------------------------------ */
+
 #ifndef PT_BANDS
 #define PT_BANDS 31 /* 400 to 700 nm by 10; 16 (by 20) is the other build option */
 #endif
@@ -67,8 +69,7 @@ extern const double pt_band_xyz[PT_BANDS][3];
 double pt_band_nm(size_t band);
 pt_xyz pt_xyz_from_bands(const double reflectance[PT_BANDS]);
 
-/* ---- ICC profiles through LittleCMS
- * ------------------------------------------------------------------------- */
+/* ---- ICC profiles through LittleCMS ------------------------------------------------------------------ */
 
 /* Turns encoded pixels into linear sRGB floats (unbounded, D50-adapted), relative colorimetric. */
 typedef struct pt_profile pt_profile;

@@ -5,8 +5,8 @@
 
 #include "pourtone/base.h"
 
-/* ---- order statistics: x is reordered; NaN is not allowed; 0 for n = 0 -----------------------------------
- */
+/* ---- order statistics: x is reordered; NaN is not allowed; 0 for n = 0 ------------------------------- */
+
 double pt_median(double *x, size_t n);
 float pt_median_f(float *x, size_t n);
 /* Linear interpolation between order statistics, q in 0..1 (type 7 of Hyndman and Fan 1996). */
@@ -16,8 +16,8 @@ double pt_mad_sigma(double *x, size_t n, double center);
 double pt_mean(const double *x, size_t n);
 double pt_stddev(const double *x, size_t n); /* n - 1 in the divisor; 0 for n < 2 */
 
-/* ---- least squares ---------------------------------------------------------------------------------------
- */
+/* ---- least squares ----------------------------------------------------------------------------------- */
+
 /* min |A X - B|: A rows x cols, B rows x rhs, X cols x rhs; minimum norm where A lacks rank (dgelsd).
  * A and B are read only; X is unchanged on error.
  * Errors PT_BAD_INPUT (not finite), PT_TOO_LARGE over 2^25 elements, PT_NO_MEMORY, PT_INTERNAL */
@@ -37,8 +37,8 @@ void pt_cholesky_solve_transposed(const double *L, size_t n, double *b);
 /* Symmetric eigenproblem: A n x n is overwritten by eigenvectors, row i belonging to values[i], ascending. */
 pt_status pt_symmetric_eigen(double *A, size_t n, double *values, pt_error *err);
 
-/* ---- monotone piecewise cubic Hermite (Fritsch and Butland 1984) -----------------------------------------
- */
+/* ---- monotone piecewise cubic Hermite (Fritsch and Butland 1984) ------------------------------------- */
+
 enum { PT_CURVE_MAX = 32 };
 typedef struct pt_curve {
   size_t n;
@@ -48,8 +48,8 @@ typedef struct pt_curve {
 pt_status pt_curve_fit(const double *x, const double *y, size_t n, pt_curve *out, pt_error *err);
 double pt_curve_at(const pt_curve *curve, double x); /* continued by its end slopes outside */
 
-/* ---- projective map of the plane -------------------------------------------------------------------------
- */
+/* ---- projective map of the plane --------------------------------------------------------------------- */
+
 typedef struct pt_homography {
   double m[9];
 } pt_homography;
@@ -58,8 +58,8 @@ typedef struct pt_homography {
 pt_status pt_homography_fit(const double from[8], const double to[8], pt_homography *out, pt_error *err);
 void pt_homography_at(const pt_homography *map, double x, double y, double *out_x, double *out_y);
 
-/* ---- tails ------------------------------------------------------------------------------------------------
- */
+/* ---- tails ------------------------------------------------------------------------------------------- */
+
 double pt_student_t_two_sided(double t, double degrees_of_freedom); /* P(|T| >= |t|) */
 /* P(F >= f) of Fisher's F; degrees of freedom above 0, up to about 1e6. NAN for nonsense. */
 double pt_f_upper_tail(double f, double d1, double d2);
@@ -68,8 +68,8 @@ double pt_f_upper_tail(double f, double d1, double d2);
 pt_status pt_rank_correlation(const double *x, const double *y, size_t n, double *rho, double *p,
                               pt_error *err);
 
-/* ---- random numbers for simulation and draws (PCG32, O'Neill 2014): same seed, same numbers everywhere ----
- */
+/* ---- random numbers for simulation and draws (PCG32, O'Neill 2014): same seed, same numbers everywhere */
+
 typedef struct pt_random {
   uint64_t state, stream;
 } pt_random;
