@@ -42,14 +42,12 @@ static void source_skip(j_decompress_ptr cinfo, long n) {
   pt__jpeg *jpeg = cinfo->client_data;
   struct jpeg_source_mgr *source = &jpeg->source;
   if (n <= 0) return;
-  if ((size_t)n <= source->bytes_in_buffer) {
-    source->next_input_byte += n;
-    source->bytes_in_buffer -= (size_t)n;
-    return;
-  }
-  long beyond = n - (long)source->bytes_in_buffer;
-  source->bytes_in_buffer = 0; /* a seek past the end shows as an end of file in the next fill */
-  if (fseek(jpeg->photo->file, beyond, SEEK_CUR) != 0)
+  size_t here = (size_t)n < source->bytes_in_buffer ? (size_t)n : source->bytes_in_buffer;
+  if (jpeg->in_header) jpeg->header_left += here; /* what is passed over takes no memory */
+  source->next_input_byte += here;
+  source->bytes_in_buffer -= here;
+  long beyond = n - (long)here; /* a seek past the end shows as an end of file in the next fill */
+  if (beyond > 0 && fseek(jpeg->photo->file, beyond, SEEK_CUR) != 0)
     pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_IO, "%s cannot be read to its end.", jpeg->photo->path));
 }
 

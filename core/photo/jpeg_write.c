@@ -11,6 +11,7 @@ typedef struct writer {
   pt__guard guard;
   const pt_preview *preview;
   int quality;
+  bool has_buffer;
   unsigned char *bytes;
   unsigned long n;
 } writer;
@@ -33,6 +34,7 @@ static void write_picture(void *ctx) {
   w->cinfo.client_data = w;
   jpeg_create_compress(&w->cinfo);
   jpeg_mem_dest(&w->cinfo, &w->bytes, &w->n);
+  w->has_buffer = true;
   w->cinfo.image_width = (JDIMENSION)w->preview->width;
   w->cinfo.image_height = (JDIMENSION)w->preview->height;
   w->cinfo.input_components = 3;
@@ -52,7 +54,7 @@ pt_status pt_preview_jpeg(const pt_preview *preview, int quality, uint8_t **out,
   writer w = {.preview = preview, .quality = quality};
   bool done = pt__guard_run(&w.guard, write_picture, &w);
   /* The library's buffer moves as it grows; only this tells where it is now. */
-  if (!done && w.cinfo.dest) w.cinfo.dest->term_destination(&w.cinfo);
+  if (!done && w.has_buffer) w.cinfo.dest->term_destination(&w.cinfo);
   jpeg_destroy((j_common_ptr)&w.cinfo);
   if (!done) {
     free(w.bytes);

@@ -32,6 +32,7 @@ const char *in_folder(void **state, const char *name);
 typedef struct jpeg_how {
   int h, v; /* sampling of the first component; 0 means 1 */
   int progressive, arithmetic, one_component_scans, restart_rows;
+  int scans; /* over 0: a progressive file of this many scans, one coefficient each; up to 190 */
   int space; /* J_COLOR_SPACE stored; 0: by samples */
   int no_adobe;
   int orientation; /* 0: no EXIF */
@@ -50,12 +51,16 @@ typedef struct png_how {
   int interlaced, transparent;
   const void *icc;
   size_t icc_bytes;
-  double gamma; /* gAMA when over 0 */
-  int srgb;     /* sRGB chunk */
+  double gamma;        /* gAMA when over 0 */
+  int srgb;            /* sRGB chunk */
+  const uint8_t *cicp; /* cICP chunk of 4 bytes */
   const double *chroma;
   int orientation;
 } png_how;
 void png_write(const char *path, const picture *p, const png_how *how);
+
+/* Room for more scans than any real photo has. */
+enum { JPEG_TEST_SCANS_MAX = 190 };
 
 /* Whole files. */
 uint8_t *bytes_read(const char *path, size_t *n);

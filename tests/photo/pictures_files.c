@@ -34,6 +34,19 @@ static void jpeg_set_up(struct jpeg_compress_struct *c, const picture *p, const 
   if (how->no_adobe) c->write_Adobe_marker = FALSE;
 }
 
+/* The mean of all three components, then single coefficients of one component each. */
+static void jpeg_many_scans(struct jpeg_compress_struct *c, int n) {
+  static jpeg_scan_info script[JPEG_TEST_SCANS_MAX];
+  assert_in_range(n, 1, JPEG_TEST_SCANS_MAX);
+  script[0] = (jpeg_scan_info){3, {0, 1, 2}, 0, 0, 0, 0};
+  for (int i = 1; i < n; i++) {
+    int coefficient = 1 + (i - 1) % 63;
+    script[i] = (jpeg_scan_info){1, {(i - 1) / 63}, coefficient, coefficient, 0, 0};
+  }
+  c->scan_info = script;
+  c->num_scans = n;
+}
+
 void jpeg_write(const char *path, const picture *p, const jpeg_how *how) {
   struct jpeg_compress_struct c;
   struct jpeg_error_mgr errors;
@@ -50,6 +63,7 @@ void jpeg_write(const char *path, const picture *p, const jpeg_how *how) {
     c.scan_info = apart;
     c.num_scans = 3;
   }
+  if (how->scans) jpeg_many_scans(&c, how->scans);
   jpeg_start_compress(&c, TRUE);
   if (how->orientation || how->taken) {
     uint8_t block[96] = "Exif\0";
@@ -99,6 +113,14 @@ static void png_color_chunks(png_structp png, png_infop info, const png_how *how
   if (how->icc) png_set_iCCP(png, info, "made", 0, how->icc, (png_uint_32)how->icc_bytes);
   if (how->srgb) png_set_sRGB(png, info, PNG_sRGB_INTENT_RELATIVE);
   if (how->gamma > 0) png_set_gAMA(png, info, how->gamma);
+  if (how->cicp) {
+    png_unknown_chunk chunk = {"cICP", NULL, 4, PNG_HAVE_IHDR};
+    png_byte data[4];
+    memcpy(data, how->cicp, 4);
+    chunk.data = data;
+    png_set_keep_unknown_chunks(png, PNG_HANDLE_CHUNK_ALWAYS, chunk.name, 1);
+    png_set_unknown_chunks(png, info, &chunk, 1);
+  }
   if (how->chroma) {
     const double *c = how->chroma;
     png_set_cHRM(png, info, c[0], c[1], c[2], c[3], c[4], c[5], c[6], c[7]);
