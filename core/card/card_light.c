@@ -1,0 +1,248 @@
+/* From the card's patches to a light: read, judge, fit, choose the model by leave-one-out, report. */
+#include "card/light.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* A channel clipped low says only "below this": the patch counts less. */
+#define LOW_SHARE 0.10
+#define LOW_WEIGHT 0.3
+/* A patch this far from what the others say, in CIEDE2000 and in medians, does not show the card. */
+#define STRAY_DE00 12.0
+#define STRAY_MEDIANS 4.0
+/* A card whose patches disagree this much in the mean is not the card, or not where marked. */
+#define RESIDUAL_MAX 6.0
+#define LEFT_OUT_MAX 12.0
+/* Left-out error worth warning of. */
+#define LEFT_OUT_WARN 4.0
+/* What a further part of the model must gain in left-out error to be used. */
+#define SLOPE_GAIN 0.02
+#define RESIDUAL_GAIN 0.03
+/* Light falling off by this share over the card is worth saying. */
+#define SLOPE_WARN 0.10
+
+typedef struct fit_room {
+  pt__reading readings[PT_CARD_PATCHES_MAX];
+  bool usable[PT_CARD_PATCHES_MAX];
+  pt__sample samples[PT_CARD_PATCHES_MAX];
+  size_t n;
+  double plain[2][PT_CARD_PATCHES_MAX], moved[2][PT_CARD_PATCHES_MAX]; /* left-out errors: even, slope */
+  double sorted[PT_CARD_PATCHES_MAX];
+  double scratch[9 * PT_CARD_PATCHES_MAX];
+  double pixels[4 * PT__PATCH_PIXELS];
+} fit_room;
+
+static pt_status patches_read(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
+                              fit_room *room, pt_error *err) {
+  pt_homography to_grid;
+  pt_status status = pt__photo_to_grid(card, corners, &to_grid, err);
+  for (size_t i = 0; i < card->rows * card->cols && status == PT_OK; i++)
+    pt__patch_read(&patches[i], &to_grid, (double)(i % card->cols), (double)(i / card->cols), room->pixels,
+                   &room->readings[i]);
+  return status;
+}
+
+static pt_status samples_make(const pt_card *card, const pt_corners *corners, fit_room *room,
+                              pt__board *board, pt_error *err) {
+  pt_homography to_photo;
+  pt_status status = pt__grid_to_photo(card, corners, &to_photo, err);
+  if (status != PT_OK) return status;
+  *board = pt__board_from_corners(corners);
+  room->n = 0;
+  for (size_t i = 0; i < card->rows * card->cols; i++) {
+    if (!room->usable[i]) continue;
+    pt__sample *s = &room->samples[room->n++];
+    double x, y;
+    pt__sample_target(s, card->lab[i]);
+    s->patch = i;
+    memcpy(s->rgb, room->readings[i].rgb, sizeof s->rgb);
+    if (room->readings[i].low > LOW_SHARE) s->weight = LOW_WEIGHT;
+    pt_homography_at(&to_photo, (double)(i % card->cols), (double)(i / card->cols), &x, &y);
+    pt__board_at(board, x, y, s->place);
+  }
+  return PT_OK;
+}
+
+/* Fits without and with a slope of the light, keeps the better and adds the residual where it pays.
+ * out_left  the left-out errors of what was kept; borrowed from room */
+static pt_status model_choose(fit_room *room, pt__model *out, const double **out_left, pt_error *err) {
+  static const pt__field_kind kinds[2] = {PT__FIELD_EVEN, PT__FIELD_SLOPE};
+  pt__model model[2];
+  double plain[2];
+  pt_status status = PT_OK;
+  for (int k = 0; k < 2 && status == PT_OK; k++) {
+    status = pt__model_fit(room->samples, room->n, kinds[k], NULL, room->scratch, &model[k], err);
+    if (status != PT_OK) break;
+    status =
+        pt__leave_out(room->samples, room->n, kinds[k], model[k].field, room->plain[k], room->moved[k], err);
+    plain[k] = pt_mean(room->plain[k], room->n);
+  }
+  if (status != PT_OK) return status;
+  const int kept = plain[1] < (1.0 - SLOPE_GAIN) * plain[0] ? 1 : 0;
+  const bool move = pt_mean(room->moved[kept], room->n) < (1.0 - RESIDUAL_GAIN) * plain[kept];
+  if (move) status = pt__residual_fit(room->samples, room->n, &model[kept], err);
+  if (status != PT_OK) return status;
+  *out = model[kept];
+  *out_left = move ? room->moved[kept] : room->plain[kept];
+  return PT_OK;
+}
+
+static void sample_remove(pt__sample *s, size_t n, size_t i) {
+  memmove(&s[i], &s[i + 1], (n - i - 1) * sizeof *s);
+}
+
+static void sample_insert(pt__sample *s, size_t n, size_t i, const pt__sample *back) {
+  memmove(&s[i + 1], &s[i], (n - i) * sizeof *s);
+  s[i] = *back;
+}
+
+/* How well the others agree when sample i is gone: mean CIEDE2000 in the fit. */
+static pt_status others_agree(fit_room *room, size_t i, double *out, pt_error *err) {
+  const pt__sample gone = room->samples[i];
+  const size_t n = room->n - 1;
+  pt__model model;
+  sample_remove(room->samples, room->n, i);
+  pt_status status = pt__model_fit(room->samples, n, PT__FIELD_EVEN, NULL, room->scratch, &model, err);
+  for (size_t k = 0; k < n && status == PT_OK; k++) {
+    const pt__sample *s = &room->samples[k];
+    room->sorted[k] = pt_de00(pt__model_lab(&model, s->rgb, s->place), s->lab);
+  }
+  if (status == PT_OK) *out = pt_mean(room->sorted, n);
+  sample_insert(room->samples, n, i, &gone);
+  return status;
+}
+
+/* Index of the sample that does not fit the others, or n. One bad patch drags its neighbors along, so of
+ * those that stray it is the one without which the others agree best. */
+static pt_status stray_find(fit_room *room, const double *left, size_t *out, pt_error *err) {
+  pt_status status = PT_OK;
+  double best = INFINITY;
+  memcpy(room->sorted, left, room->n * sizeof *left);
+  const double limit = fmax(STRAY_DE00, STRAY_MEDIANS * pt_median(room->sorted, room->n));
+  *out = room->n;
+  for (size_t i = 0; i < room->n && status == PT_OK; i++) {
+    double agree = INFINITY;
+    if (left[i] <= limit) continue;
+    status = others_agree(room, i, &agree, err);
+    if (agree >= best) continue;
+    best = agree;
+    *out = i;
+  }
+  return status;
+}
+
+static void stray_drop(const pt_card *card, fit_room *room, const pt__model *model, size_t i, double off,
+                       pt_notes *notes) {
+  const pt__sample *s = &room->samples[i];
+  const double lighter = pt__model_lab(model, s->rgb, s->place).L - s->lab.L;
+  pt_note(notes, "Patch %s reads %.0f off what the others say%s; it is left out.", card->id[s->patch], off,
+          lighter > 2.0    ? ", too light: glare"
+          : lighter < -2.0 ? ", too dark: a shadow or dirt"
+                           : "");
+  sample_remove(room->samples, room->n--, i);
+}
+
+/* Fits, leaving out patches that stray, as many as can be spared. */
+static pt_status model_settle(const pt_card *card, fit_room *room, pt__model *model, const double **left,
+                              pt_notes *notes, pt_error *err) {
+  const size_t least = card->rows * card->cols - pt__patches_spare(card);
+  for (;;) {
+    pt_status status = pt__grays_judge(card, room->samples, room->n, err);
+    if (status == PT_OK) status = model_choose(room, model, left, err);
+    if (status != PT_OK) return status;
+    size_t stray = room->n;
+    if (room->n > least) status = stray_find(room, *left, &stray, err);
+    if (status != PT_OK || stray == room->n) return status;
+    stray_drop(card, room, model, stray, (*left)[stray], notes);
+    pt__residual_free(&model->residual);
+  }
+}
+
+static pt_fit_error fit_error(const double *de00, size_t n) {
+  pt_fit_error e = {pt_mean(de00, n), 0.0};
+  for (size_t i = 0; i < n; i++)
+    if (de00[i] > e.max) e.max = de00[i];
+  return e;
+}
+
+static void light_fill(pt_light *light, fit_room *room, const double *left) {
+  double gray = -1.0;
+  for (size_t i = 0; i < room->n; i++) {
+    const pt__sample *s = &room->samples[i];
+    room->sorted[i] = pt_de00(pt__model_lab(&light->model, s->rgb, s->place), s->lab);
+    light->lab[i] = s->lab;
+    light->left_out[i] = left[i];
+    if (s->gray && s->lab.L > gray) {
+      gray = s->lab.L;
+      memcpy(light->white, s->rgb, sizeof light->white);
+    }
+  }
+  light->n = light->info.patches = room->n;
+  light->info.residual = fit_error(room->sorted, room->n);
+  light->info.left_out = fit_error(left, room->n);
+  light->info.uncertainty_de00 = light->info.left_out.mean;
+}
+
+static pt_status light_judge(const pt_card *card, pt_light *light, const fit_room *room, pt_error *err) {
+  const pt_light_info *info = &light->info;
+  size_t worst = 0;
+  for (size_t i = 1; i < room->n; i++)
+    if (light->left_out[i] > light->left_out[worst]) worst = i;
+  if (info->residual.mean > RESIDUAL_MAX || info->left_out.mean > LEFT_OUT_MAX)
+    return pt_fail(
+        err, PT_REFUSED,
+        "The card's patches were not found where marked: they miss their colors by %.1f in the mean, worst "
+        "%s. Check the corners and that the card is the one chosen.",
+        info->residual.mean, card->id[room->samples[worst].patch]);
+  const double *f = light->model.field, slope = sqrt(f[0] * f[0] + f[1] * f[1]);
+  if (slope > SLOPE_WARN)
+    pt_note(
+        &light->info.notes,
+        "The light changes by %.0f%% over the length of the card; readings are corrected for their place.",
+        100.0 * (exp(slope) - 1.0));
+  if (info->left_out.mean > LEFT_OUT_WARN)
+    pt_note(&light->info.notes, "This photo bends colors: expect readings to be off by about %.0f.",
+            info->left_out.mean);
+  return PT_OK;
+}
+
+static pt_status light_fit(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
+                           fit_room *room, pt_light *light, pt_error *err) {
+  const double *left = NULL;
+  pt_notes *notes = &light->info.notes;
+  pt_status status = patches_read(card, corners, patches, room, err);
+  if (status != PT_OK) return status;
+  status = pt__readings_judge(card, room->readings, room->usable, notes, err);
+  if (status == PT_OK) status = samples_make(card, corners, room, &light->board, err);
+  if (status == PT_OK) status = model_settle(card, room, &light->model, &left, notes, err);
+  if (status == PT_OK) {
+    light_fill(light, room, left);
+    status = light_judge(card, light, room, err);
+  }
+  char order[160];
+  if (status == PT_REFUSED && pt__corners_suggest(card, corners, room->readings, order, sizeof order))
+    status = pt_fail(err, PT_REFUSED, "The card's corners seem to start at the wrong patch: try %s.", order);
+  return status;
+}
+
+pt_status pt_light_card(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
+                        pt_light **out, pt_error *err) {
+  pt_light *light = NULL;
+  fit_room *room = malloc(sizeof *room);
+  pt_status status = room == NULL ? pt_fail_memory(err, "the card's fit")
+                                  : pt__light_new(PT_LIGHT_CARD, card->title, &light, err);
+  if (status == PT_OK) status = light_fit(card, corners, patches, room, light, err);
+  if (status != PT_OK) goto out;
+  light->table = malloc(sizeof *light->table);
+  if (light->table == NULL) {
+    status = pt_fail_memory(err, "the card's fit");
+    goto out;
+  }
+  pt__table_make(&light->model, light->table);
+  *out = light;
+  light = NULL;
+out:
+  pt_light_free(light);
+  free(room);
+  return status;
+}

@@ -1,0 +1,68 @@
+/* The light as others use it: pixels and colors through it, its white, its doubt. */
+#include "card/light.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Patches within this Lab distance speak for a color; all others a little. */
+#define NEAR 20.0
+#define FAR_WEIGHT 0.05
+/* Beyond this distance from the nearest patch the doubt grows, to its double after GROW more. */
+#define KNOWN 20.0
+#define GROW 40.0
+
+pt_status pt__light_new(pt_light_method method, const char *text, pt_light **out, pt_error *err) {
+  pt_light *light = calloc(1, sizeof *light);
+  if (light == NULL) return pt_fail_memory(err, "the light");
+  light->info.method = method;
+  pt_copy_text(light->info.method_text, sizeof light->info.method_text, text);
+  for (int c = 0; c < 3; c++) light->gain[c] = light->white[c] = 1.0;
+  *out = light;
+  return PT_OK;
+}
+
+void pt_light_free(pt_light *light) {
+  if (light == NULL) return;
+  pt__residual_free(&light->model.residual);
+  free(light->table);
+  free(light);
+}
+
+const pt_light_info *pt_light_info_get(const pt_light *light) {
+  return &light->info;
+}
+
+void pt_light_xyz(const pt_light *light, const float *rgb, const float *x, const float *y, size_t n,
+                  float *xyz) {
+  if (light->info.method == PT_LIGHT_CARD) {
+    pt__table_rows(light->table, &light->board, rgb, x, y, n, xyz);
+    return;
+  }
+  for (size_t i = 0; i < 3 * n; i++) xyz[i] = rgb[i] * (float)light->gain[i % 3];
+  pt_xyz_from_linear_rows(xyz, n, xyz);
+}
+
+pt_lab pt_light_lab(const pt_light *light, const double rgb[3]) {
+  if (light->info.method == PT_LIGHT_CARD) return pt__model_lab(&light->model, rgb, NULL);
+  const double scaled[3] = {rgb[0] * light->gain[0], rgb[1] * light->gain[1], rgb[2] * light->gain[2]};
+  return pt_lab_from_xyz(pt_xyz_from_linear(scaled));
+}
+
+void pt_light_white(const pt_light *light, double rgb[3]) {
+  const double sum = light->white[0] + light->white[1] + light->white[2];
+  for (int c = 0; c < 3; c++) rgb[c] = sum > 0.0 ? 3.0 * light->white[c] / sum : 1.0;
+}
+
+double pt_light_uncertainty(const pt_light *light, pt_lab at) {
+  double sum = 0.0, weights = 0.0, nearest = INFINITY;
+  if (light->info.method != PT_LIGHT_CARD) return light->info.uncertainty_de00;
+  for (size_t i = 0; i < light->n; i++) {
+    const double l = at.L - light->lab[i].L, a = at.a - light->lab[i].a, b = at.b - light->lab[i].b;
+    const double square = l * l + a * a + b * b, w = exp(-square / (2.0 * NEAR * NEAR)) + FAR_WEIGHT;
+    sum += w * light->left_out[i];
+    weights += w;
+    nearest = fmin(nearest, sqrt(square));
+  }
+  return sum / weights * (1.0 + fmax(nearest - KNOWN, 0.0) / GROW);
+}

@@ -1,0 +1,54 @@
+/* The whole model of a card's photo: bend, light slope, root-polynomial, residual. */
+#include "card/light.h"
+
+#include <math.h>
+
+bool pt__patch_gray(pt_lab lab) {
+  return hypot(lab.a, lab.b) < PT__GRAY_CHROMA;
+}
+
+/* d f / d t of CIELAB's companding (CIE 15:2018, 8.2.1). */
+static double compand_slope(double t) {
+  const double delta = 6.0 / 29.0;
+  return t > delta * delta * delta ? 1.0 / (3.0 * cbrt(t * t)) : 1.0 / (3.0 * delta * delta);
+}
+
+void pt__sample_target(pt__sample *sample, pt_lab lab) {
+  double turn[9];
+  sample->lab = lab;
+  sample->xyz = pt_xyz_from_lab(lab);
+  sample->weight = 1.0;
+  sample->gray = pt__patch_gray(lab);
+  const double fx = compand_slope(sample->xyz.X / PT_D50_X) / PT_D50_X;
+  const double fy = compand_slope(sample->xyz.Y / PT_D50_Y) / PT_D50_Y;
+  const double fz = compand_slope(sample->xyz.Z / PT_D50_Z) / PT_D50_Z;
+  const double lab_by_xyz[9] = {0, 116 * fy, 0, 500 * fx, -500 * fy, 0, 0, 200 * fy, -200 * fz};
+  pt_de00_metric(lab, turn);
+  for (int i = 0; i < 3; i++)
+    for (int j = 0; j < 3; j++) {
+      sample->metric[3 * i + j] = 0.0;
+      for (int k = 0; k < 3; k++) sample->metric[3 * i + j] += turn[3 * i + k] * lab_by_xyz[3 * k + j];
+    }
+}
+
+void pt__model_reflectance(const pt__model *model, const double rgb[3], const double place[2],
+                           double out[3]) {
+  const double gain = place != NULL ? pt__field_gain(model->field, place) : 1.0;
+  for (int c = 0; c < 3; c++) out[c] = pt__bend_at(&model->curve[c], rgb[c]) / gain;
+}
+
+void pt__model_xyz(const pt__model *model, const double rgb[3], const double place[2], double out[3]) {
+  double reflectance[3], features[PT__FEATURES];
+  pt__model_reflectance(model, rgb, place, reflectance);
+  pt__root_features(reflectance, features);
+  for (int o = 0; o < 3; o++) {
+    out[o] = 0.0;
+    for (int f = 0; f < PT__FEATURES; f++) out[o] += features[f] * model->root[f][o];
+  }
+}
+
+pt_lab pt__model_lab(const pt__model *model, const double rgb[3], const double place[2]) {
+  double xyz[3];
+  pt__model_xyz(model, rgb, place, xyz);
+  return pt__residual_at(&model->residual, pt_lab_from_xyz((pt_xyz){xyz[0], xyz[1], xyz[2]}));
+}

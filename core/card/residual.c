@@ -1,0 +1,72 @@
+/* What the root-polynomial leaves over on the patches, as a Gaussian process in Lab: near a patch a reading
+ * moves as the patch would, far from all patches it stays (C. E. Rasmussen, C. K. I. Williams, "Gaussian
+ * Processes for Machine Learning", 2006, eq. 2.25). */
+#include "card/light.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* In Lab units; chosen on a real card and on simulated phones (docs/color-model.md#light). */
+#define LENGTH 30.0
+#define DEVIATION 3.0
+#define NOISE 2.0
+
+static double kernel(const double *a, const double *b) {
+  const double x = a[0] - b[0], y = a[1] - b[1], z = a[2] - b[2];
+  return DEVIATION * DEVIATION * exp(-(x * x + y * y + z * z) / (2.0 * LENGTH * LENGTH));
+}
+
+void pt__residual_free(pt__residual *residual) {
+  free(residual->center);
+  *residual = (pt__residual){0};
+}
+
+static void residual_fill(const pt__sample *s, size_t n, const pt__model *model, pt__residual *residual,
+                          double *K) {
+  for (size_t i = 0; i < n; i++) {
+    const pt_lab lab = pt__model_lab(model, s[i].rgb, s[i].place);
+    double *center = &residual->center[3 * i], *pull = &residual->pull[3 * i];
+    center[0] = lab.L;
+    center[1] = lab.a;
+    center[2] = lab.b;
+    pull[0] = s[i].lab.L - lab.L;
+    pull[1] = s[i].lab.a - lab.a;
+    pull[2] = s[i].lab.b - lab.b;
+    for (size_t j = 0; j <= i; j++)
+      K[i * n + j] = K[j * n + i] = kernel(center, &residual->center[3 * j]) + (i == j ? NOISE * NOISE : 0.0);
+  }
+}
+
+pt_status pt__residual_fit(const pt__sample *s, size_t n, pt__model *model, pt_error *err) {
+  pt__residual residual = {0};
+  double *K = malloc(n * n * sizeof *K);
+  pt_status status = PT_OK;
+  residual.center = malloc(6 * n * sizeof *residual.center);
+  if (K == NULL || residual.center == NULL) {
+    status = pt_fail_memory(err, "the card's fit");
+    goto out;
+  }
+  residual.pull = residual.center + 3 * n;
+  residual_fill(s, n, model, &residual, K);
+  status = pt_cholesky(K, n, err);
+  if (status != PT_OK) goto out;
+  pt_cholesky_solve(K, n, residual.pull, 3);
+  residual.n = n;
+  model->residual = residual;
+  residual.center = NULL;
+out:
+  free(residual.center);
+  free(K);
+  return status;
+}
+
+pt_lab pt__residual_at(const pt__residual *residual, pt_lab lab) {
+  const double at[3] = {lab.L, lab.a, lab.b};
+  for (size_t i = 0; i < residual->n; i++) {
+    const double k = kernel(at, &residual->center[3 * i]);
+    lab.L += k * residual->pull[3 * i];
+    lab.a += k * residual->pull[3 * i + 1];
+    lab.b += k * residual->pull[3 * i + 2];
+  }
+  return lab;
+}

@@ -1,0 +1,97 @@
+/* Root-polynomial color correction of degree 2: r, g, b, sqrt(rg), sqrt(gb), sqrt(rb) to XYZ.
+ * Source: G. D. Finlayson, M. Mackiewicz, A. Hurlbert, "Color correction using root-polynomial regression",
+ * IEEE Trans. Image Process. 24 (2015) 1460. It keeps its colors when the exposure changes, as light does.
+ *
+ * The errors are weighed by the matrix that turns a small XYZ error at the patch into a CIEDE2000 vector, so
+ * dark patches count as the eye counts them. */
+#include "card/light.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A coefficient may stray from the linear fit by about 1 / sqrt(RIDGE) = 0.1 where the patches err by 1. */
+#define RIDGE 100.0
+/* Keeps the linear fit defined when the patches hardly span the colors. */
+#define RIDGE_LINEAR 1e-6
+
+enum { UNKNOWNS_MAX = 3 * PT__FEATURES };
+
+void pt__root_features(const double reflectance[3], double out[PT__FEATURES]) {
+  const double r = fmax(reflectance[0], 0.0), g = fmax(reflectance[1], 0.0), b = fmax(reflectance[2], 0.0);
+  for (int c = 0; c < 3; c++) out[c] = reflectance[c];
+  out[3] = sqrt(r * g);
+  out[4] = sqrt(g * b);
+  out[5] = sqrt(r * b);
+}
+
+/* metric' metric of a sample times its weight: the normal equations of one patch are this by features. */
+static void square_metric(const pt__sample *s, double out[9]) {
+  for (int i = 0; i < 3; i++)
+    for (int j = 0; j < 3; j++) {
+      out[3 * i + j] = 0.0;
+      for (int k = 0; k < 3; k++) out[3 * i + j] += s->weight * s->metric[3 * k + i] * s->metric[3 * k + j];
+    }
+}
+
+/* Adds one patch: unknown (feature f, output o) stands at 3 f + o. */
+static void equations_add(const double square[9], const double *features, size_t nf, const double error[3],
+                          double *lhs, double *rhs) {
+  const size_t m = 3 * nf;
+  for (size_t f = 0; f < nf; f++)
+    for (size_t o = 0; o < 3; o++) {
+      const size_t row = 3 * f + o;
+      for (size_t p = 0; p < 3; p++) rhs[row] += features[f] * square[3 * o + p] * error[p];
+      for (size_t g = 0; g <= f; g++)
+        for (size_t p = 0; p < 3; p++)
+          lhs[row * m + 3 * g + p] += features[f] * features[g] * square[3 * o + p];
+    }
+}
+
+static void equations_finish(double *lhs, size_t m, double ridge) {
+  for (size_t i = 0; i < m; i++) {
+    lhs[i * m + i] += ridge;
+    for (size_t j = i + 1; j < m; j++) lhs[i * m + j] = lhs[j * m + i];
+  }
+}
+
+/* Improves model->root by the first nf features with a ridge toward where it stands. */
+static pt_status root_step(const pt__sample *s, size_t n, pt__model *model, size_t nf, double ridge,
+                           pt_error *err) {
+  double lhs[UNKNOWNS_MAX * UNKNOWNS_MAX] = {0}, rhs[UNKNOWNS_MAX] = {0};
+  for (size_t i = 0; i < n; i++) {
+    double square[9], reflectance[3], features[PT__FEATURES], now[3];
+    square_metric(&s[i], square);
+    pt__model_reflectance(model, s[i].rgb, s[i].place, reflectance);
+    pt__root_features(reflectance, features);
+    pt__model_xyz(model, s[i].rgb, s[i].place, now);
+    const double error[3] = {s[i].xyz.X - now[0], s[i].xyz.Y - now[1], s[i].xyz.Z - now[2]};
+    equations_add(square, features, nf, error, lhs, rhs);
+  }
+  equations_finish(lhs, 3 * nf, ridge);
+  pt_status status = pt_cholesky(lhs, 3 * nf, err);
+  if (status != PT_OK) return status;
+  pt_cholesky_solve(lhs, 3 * nf, rhs, 1);
+  for (size_t f = 0; f < nf; f++)
+    for (size_t o = 0; o < 3; o++) model->root[f][o] += rhs[3 * f + o];
+  return PT_OK;
+}
+
+static void errors_weigh(const pt__sample *s, size_t n, const pt__model *model, double *out) {
+  for (size_t i = 0; i < n; i++) {
+    double xyz[3];
+    pt__model_xyz(model, s[i].rgb, s[i].place, xyz);
+    const double error[3] = {xyz[0] - s[i].xyz.X, xyz[1] - s[i].xyz.Y, xyz[2] - s[i].xyz.Z};
+    for (size_t o = 0; o < 3; o++) {
+      const double *m = &s[i].metric[3 * o];
+      out[3 * i + o] = sqrt(s[i].weight) * (m[0] * error[0] + m[1] * error[1] + m[2] * error[2]);
+    }
+  }
+}
+
+pt_status pt__root_fit(const pt__sample *s, size_t n, pt__model *model, double *out_error, pt_error *err) {
+  memset(model->root, 0, sizeof model->root);
+  pt_status status = root_step(s, n, model, 3, RIDGE_LINEAR, err);
+  if (status == PT_OK) status = root_step(s, n, model, PT__FEATURES, RIDGE, err);
+  if (status == PT_OK && out_error != NULL) errors_weigh(s, n, model, out_error);
+  return status;
+}

@@ -1,0 +1,150 @@
+/* The card's data and places. */
+#include "card/scene.h"
+#include "pourtone/card.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+/* sRGB values published for the 24-patch chart (8 bit, as carried by many imaging texts; from memory). */
+static const uint8_t srgb8[24][3] = {
+    {115, 82, 68},   {194, 150, 130}, {98, 122, 157},  {87, 108, 67},   {133, 128, 177}, {103, 189, 170},
+    {214, 126, 44},  {80, 91, 166},   {193, 90, 99},   {94, 60, 108},   {157, 188, 64},  {224, 163, 46},
+    {56, 61, 150},   {70, 148, 73},   {175, 54, 60},   {231, 199, 31},  {187, 86, 149},  {8, 133, 161},
+    {243, 243, 242}, {200, 200, 200}, {160, 160, 160}, {122, 122, 121}, {85, 85, 85},    {52, 52, 52}};
+
+/* Averages published for charts made after November 2014 (D50; from memory). */
+static const pt_lab later[24] = {
+    {37.54, 14.37, 14.92},  {64.66, 19.27, 17.50},   {49.32, -3.82, -22.54}, {43.46, -12.74, 22.72},
+    {54.94, 9.61, -24.79},  {70.48, -32.26, -0.37},  {62.73, 35.83, 56.50},  {39.43, 10.75, -45.17},
+    {50.57, 48.64, 16.67},  {30.10, 22.54, -20.87},  {71.77, -24.13, 58.19}, {71.51, 18.24, 67.37},
+    {28.37, 15.42, -49.80}, {54.38, -39.72, 32.27},  {42.43, 51.05, 28.62},  {81.80, 2.67, 80.41},
+    {50.63, 51.28, -14.12}, {49.57, -29.71, -28.32}, {95.19, -1.03, 2.93},   {81.29, -0.57, 0.44},
+    {66.89, -0.75, -0.06},  {50.76, -0.13, 0.14},    {35.63, -0.46, -0.48},  {20.64, 0.07, -0.46}};
+
+static void test_grid24_agrees_with_other_publications(void **state) {
+  (void)state;
+  const pt_card *card = pt_card_grid24();
+  double srgb = 0.0, srgb_most = 0.0, new = 0.0, new_most = 0.0;
+  assert_int_equal(card->rows, 4);
+  assert_int_equal(card->cols, 6);
+  for (size_t i = 0; i < 24; i++) {
+    const double a = pt_de00(card->lab[i], pt_lab_from_srgb8(srgb8[i])), b = pt_de00(card->lab[i], later[i]);
+    srgb += a / 24.0;
+    new += b / 24.0;
+    srgb_most = fmax(srgb_most, a);
+    new_most = fmax(new_most, b);
+  }
+  printf("grid24 against sRGB values: mean %.2f max %.2f; against later charts: mean %.2f max %.2f\n", srgb,
+         srgb_most, new, new_most);
+  assert_true(srgb < 2.0 && srgb_most < 4.2);
+  assert_true(new < 1.0 && new_most < 2.0);
+}
+
+static void test_grid24_last_row_is_the_gray_ramp(void **state) {
+  (void)state;
+  const pt_card *card = pt_card_grid24();
+  for (size_t i = 18; i < 24; i++) {
+    assert_true(hypot(card->lab[i].a, card->lab[i].b) < 1.5);
+    if (i > 18) assert_true(card->lab[i].L < card->lab[i - 1].L - 10.0);
+  }
+  for (size_t i = 0; i < 18; i++) assert_true(hypot(card->lab[i].a, card->lab[i].b) > 10.0);
+  assert_string_equal(card->id[0], "A1");
+  assert_string_equal(card->id[23], "D6");
+}
+
+static void test_corners_parse(void **state) {
+  (void)state;
+  pt_corners c;
+  pt_error err;
+  assert_int_equal(pt_corners_parse("37,314,37,28.5,208,28.5,208,314", &c, &err), PT_OK);
+  assert_true(c.xy[3] == 28.5 && c.xy[7] == 314.0);
+  static const char *const bad[] = {"",
+                                    "1,2,3",
+                                    "1,2,3,4,5,6,7",
+                                    "1,2,3,4,5,6,7,8,9",
+                                    "1,2,3,4,5,6,7,x",
+                                    "1,2,3,4,5,6,7,nan",
+                                    "1,2,3,4,5,6,7,inf",
+                                    "1;2;3;4;5;6;7;8"};
+  for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+    assert_int_equal(pt_corners_parse(bad[i], &c, &err), PT_BAD_INPUT);
+    assert_non_null(strstr(err.text, "eight numbers"));
+  }
+  assert_int_equal(pt_corners_parse(NULL, &c, &err), PT_BAD_INPUT);
+}
+
+static void test_rects_lie_in_the_middle_of_the_cells(void **state) {
+  (void)state;
+  const pt_corners c = {{100, 100, 400, 100, 400, 280, 100, 280}}; /* spacing 60 */
+  const pt_photo_info photo = {.width = 800, .height = 600};
+  pt_rect r[24];
+  pt_error err;
+  assert_int_equal(pt_card_rects(pt_card_grid24(), &c, &photo, r, &err), PT_OK);
+  for (int i = 0; i < 24; i++) { /* the middle half: 15 pixels to each side of the center, 31 in all */
+    assert_int_equal(r[i].x, 100 + 60 * (i % 6) - 15);
+    assert_int_equal(r[i].y, 100 + 60 * (i / 6) - 15);
+    assert_int_equal(r[i].w, 31);
+    assert_int_equal(r[i].h, 31);
+  }
+}
+
+/* A pinhole view of a slanted plane: every patch center must project where the pinhole says. */
+static void test_rects_follow_perspective(void **state) {
+  (void)state;
+  double corner[8];
+  const double grid[4][2] = {{0, 0}, {5, 0}, {5, 3}, {0, 3}};
+#define PINHOLE_X(u, v) (400 + 800 * ((u)-2.5) / (8 + 0.5 * (u) + 0.2 * (v)))
+#define PINHOLE_Y(u, v) (300 + 800 * ((v)-1.5) / (8 + 0.5 * (u) + 0.2 * (v)))
+  for (int k = 0; k < 4; k++) {
+    corner[2 * k] = PINHOLE_X(grid[k][0], grid[k][1]);
+    corner[2 * k + 1] = PINHOLE_Y(grid[k][0], grid[k][1]);
+  }
+  pt_corners c;
+  memcpy(c.xy, corner, sizeof corner);
+  for (size_t i = 0; i < 24; i++) {
+    double xy[8];
+    const double u = (double)(i % 6), v = (double)(i / 6);
+    pt_error err;
+    assert_int_equal(pt_card_outline(pt_card_grid24(), &c, i, xy, &err), PT_OK);
+    assert_true(fabs(xy[0] - PINHOLE_X(u - 0.4, v - 0.4)) < 1e-6);
+    assert_true(fabs(xy[5] - PINHOLE_Y(u + 0.4, v + 0.4)) < 1e-6);
+  }
+}
+
+static void rects_refuse(const double xy[8], pt_status status, const char *words) {
+  const pt_photo_info photo = {.width = 800, .height = 600};
+  pt_corners c;
+  pt_rect r[24];
+  pt_error err;
+  memcpy(c.xy, xy, sizeof c.xy);
+  assert_int_equal(pt_card_rects(pt_card_grid24(), &c, &photo, r, &err), status);
+  if (strstr(err.text, words) == NULL) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
+}
+
+static void test_rects_refuse_impossible_corners(void **state) {
+  (void)state;
+  rects_refuse((double[8]){100, 100, 900, 100, 400, 280, 100, 280}, PT_BAD_INPUT, "Corner 2");
+  rects_refuse((double[8]){-1, 100, 400, 100, 400, 280, 100, 280}, PT_BAD_INPUT, "outside of the photo");
+  rects_refuse((double[8]){100, 100, 400, 100, NAN, 280, 100, 280}, PT_BAD_INPUT, "Corner 3");
+  rects_refuse((double[8]){100, 100, 400, 280, 400, 100, 100, 280}, PT_BAD_INPUT, "do not go around");
+  rects_refuse((double[8]){100, 100, 400, 100, 150, 120, 100, 280}, PT_BAD_INPUT, "do not go around");
+  rects_refuse((double[8]){100, 100, 100, 100, 100, 100, 100, 100}, PT_BAD_INPUT, "do not go around");
+  rects_refuse((double[8]){100, 100, 130, 100, 130, 118, 100, 118}, PT_REFUSED, "pixels apart");
+  rects_refuse((double[8]){10, 10, 700, 10, 700, 50, 10, 50}, PT_REFUSED, "too slanted");
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_grid24_agrees_with_other_publications),
+      cmocka_unit_test(test_grid24_last_row_is_the_gray_ramp),
+      cmocka_unit_test(test_corners_parse),
+      cmocka_unit_test(test_rects_lie_in_the_middle_of_the_cells),
+      cmocka_unit_test(test_rects_follow_perspective),
+      cmocka_unit_test(test_rects_refuse_impossible_corners),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,440 @@
+/* The light on cards of known cameras: recovery, refusals in words, grays, tables, threads. */
+#include "card/light.h"
+#include "card/scene.h"
+
+#include <math.h>
+#include <pthread.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static scene s;
+static pt_error err;
+static pt_light *light;
+
+static int setup(void **state) {
+  (void)state;
+  scene_open(&s, pt_card_grid24(), NULL);
+  light = NULL;
+  return 0;
+}
+
+static int teardown(void **state) {
+  (void)state;
+  pt_light_free(light);
+  scene_close(&s);
+  return 0;
+}
+
+static const scene_camera warm = {
+    {0.8, 0.6, 0.4}, 1.0, {0.85, 0.10, 0.05, 0.12, 0.80, 0.08, 0.03, 0.15, 0.82}};
+static const scene_camera curved = {
+    {0.8, 0.7, 0.6}, 1.3, {0.85, 0.10, 0.05, 0.12, 0.80, 0.08, 0.03, 0.15, 0.82}};
+
+static pt_status fit(void) {
+  return pt_light_card(s.card, &s.corners, s.patches, &light, &err);
+}
+
+static double patches_error(const scene_camera *camera) {
+  double most = 0.0;
+  for (size_t i = 0; i < 24; i++) {
+    double rgb[3];
+    scene_see(camera, s.card->lab[i], rgb);
+    most = fmax(most, pt_de00(pt_light_lab(light, rgb), s.card->lab[i]));
+  }
+  return most;
+}
+
+/* A linear camera is a 3 x 3 matrix away from the truth, which the model holds exactly but for its curve. */
+static void test_linear_camera_is_recovered(void **state) {
+  (void)state;
+  scene_paint_all(&s, &warm);
+  assert_int_equal(fit(), PT_OK);
+  const pt_light_info *info = pt_light_info_get(light);
+  printf("linear camera: residual %.3f max %.3f, left-out %.3f\n", info->residual.mean, info->residual.max,
+         info->left_out.mean);
+  assert_true(patches_error(&warm) < 0.5);
+  assert_int_equal(info->patches, 24);
+  assert_string_equal(info->method_text, "grid24");
+}
+
+static void test_gamma_camera_is_recovered(void **state) {
+  (void)state;
+  scene_paint_all(&s, &curved);
+  assert_int_equal(fit(), PT_OK);
+  printf("camera of gamma 1.3: worst patch %.3f\n", patches_error(&curved));
+  assert_true(patches_error(&curved) < 0.5);
+}
+
+static void test_noise_and_8_bits_cost_little(void **state) {
+  (void)state;
+  s.noise = 0.02;
+  s.stepped = true;
+  scene_paint_all(&s, &curved);
+  assert_int_equal(fit(), PT_OK);
+  printf("with noise: worst patch %.3f\n", patches_error(&curved));
+  assert_true(patches_error(&curved) < 1.0);
+}
+
+static void test_white_is_the_lights_own_color(void **state) {
+  (void)state;
+  double rgb[3], white[3];
+  scene_paint_all(&s, &warm);
+  assert_int_equal(fit(), PT_OK);
+  scene_see(&warm, s.card->lab[18], rgb);
+  pt_light_white(light, white);
+  assert_true(fabs(white[0] + white[1] + white[2] - 3.0) < 1e-9);
+  for (int c = 0; c < 3; c++) assert_true(fabs(white[c] / white[0] - rgb[c] / rgb[0]) < 1e-3);
+}
+
+/* A residual as a phone that bends colors leaves it: each patch off by about 3 in each of L*, a*, b*. */
+static void bent_add(pt_random *random) {
+  pt__sample samples[24];
+  for (size_t i = 0; i < 24; i++) {
+    const pt_lab lab = s.card->lab[i];
+    pt__sample_target(&samples[i], lab);
+    scene_see(&curved, lab, samples[i].rgb);
+    samples[i].place[0] = samples[i].place[1] = 0.0;
+    samples[i].lab.L += 3.0 * pt_random_normal(random);
+    samples[i].lab.a += 3.0 * pt_random_normal(random);
+    samples[i].lab.b += 3.0 * pt_random_normal(random);
+  }
+  pt__residual_free(&light->model.residual);
+  assert_int_equal(pt__residual_fit(samples, 24, &light->model, &err), PT_OK);
+}
+
+/* The tables answer as the model does, over and beyond the range of colors; in place; finite for anything. */
+static void test_rows_agree_with_single_colors(void **state) {
+  (void)state;
+  enum { N = 2000 };
+  static float rgb[3 * N], xyz[3 * N];
+  pt_random random = pt_random_seed(3);
+  double most = 0.0, sum = 0.0;
+  scene_paint_all(&s, &curved);
+  assert_int_equal(fit(), PT_OK);
+  bent_add(&random);
+  pt__table_make(&light->model, light->table);
+  for (size_t i = 0; i < N; i++) {
+    double one[3];
+    for (int c = 0; c < 3; c++) one[c] = pt_srgb_decode(pt_random_uniform(&random));
+    scene_see(&curved, pt_lab_from_xyz(pt_xyz_from_linear(one)), one);
+    for (size_t c = 0; c < 3; c++) rgb[3 * i + c] = (float)one[c];
+  }
+  pt_light_xyz(light, rgb, NULL, NULL, N, xyz);
+  for (size_t i = 0; i < N; i++) {
+    const double one[3] = {(double)rgb[3 * i], (double)rgb[3 * i + 1], (double)rgb[3 * i + 2]};
+    const pt_lab lab =
+        pt_lab_from_xyz((pt_xyz){(double)xyz[3 * i], (double)xyz[3 * i + 1], (double)xyz[3 * i + 2]});
+    const double off = pt_de00(lab, pt_light_lab(light, one));
+    most = fmax(most, off);
+    sum += off;
+  }
+  printf("tables against the model, strongly bent: mean %.4f max %.4f\n", sum / N, most);
+  assert_true(sum / N < 0.05 && most < 0.4);
+  pt_light_xyz(light, rgb, NULL, NULL, N, rgb);
+  assert_memory_equal(rgb, xyz, sizeof xyz);
+}
+
+static void test_odd_values_stay_finite(void **state) {
+  (void)state;
+  float rgb[3 * 6] = {0, 0, 0, -0.2f, 0.5f, -0.01f, 5, 5, 5, 1, 0, 0, 1e6f, 0, -1e6f, 0, 0, 1}, x[6], y[6];
+  for (int i = 0; i < 6; i++) x[i] = y[i] = (i & 1) ? 1e9f : -1e9f;
+  scene_paint_all(&s, &curved);
+  assert_int_equal(fit(), PT_OK);
+  pt_light_xyz(light, rgb, x, y, 6, rgb);
+  for (int i = 0; i < 18; i++) assert_true(isfinite(rgb[i]));
+}
+
+static void uneven_paint(const scene_camera *camera, double slope) {
+  for (size_t i = 0; i < 24; i++) {
+    double rgb[3];
+    const double gain =
+        exp(slope * ((double)s.patches[i].rect.x + s.patches[i].rect.w / 2.0 - 350.0) / 300.0);
+    scene_see(camera, s.card->lab[i], rgb);
+    for (int c = 0; c < 3; c++) rgb[c] *= gain;
+    scene_paint(&s, i, rgb);
+  }
+}
+
+/* Light of exp(0.3) from one end of the card to the other. */
+static void test_slope_of_the_light_is_found(void **state) {
+  (void)state;
+  double rgb[3];
+  float row[3], xyz[3], x = 500.0f, y = 380.0f;
+  uneven_paint(&warm, 0.3);
+  assert_int_equal(fit(), PT_OK);
+  printf("light slope 0.3 is read as %.3f, %.3f; left-out %.2f\n", light->model.field[0],
+         light->model.field[1], light->info.left_out.mean);
+  assert_true(fabs(light->model.field[0] - 0.3) < 0.02 && fabs(light->model.field[1]) < 0.02);
+  assert_non_null(strstr(light->info.notes.text[0], "light changes"));
+  scene_see(&warm, s.card->lab[6], rgb);
+  for (int c = 0; c < 3; c++) row[c] = (float)(rgb[c] * exp(0.15));
+  pt_light_xyz(light, row, &x, &y, 1, xyz);
+  assert_true(pt_de00(pt_lab_from_xyz((pt_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]}),
+                      s.card->lab[6]) < 0.7);
+}
+
+static void test_even_light_has_no_slope(void **state) {
+  (void)state;
+  s.noise = 0.02;
+  scene_paint_all(&s, &warm);
+  assert_int_equal(fit(), PT_OK);
+  assert_true(fabs(light->model.field[0]) < 0.01 && fabs(light->model.field[1]) < 0.01);
+  assert_int_equal(light->info.notes.n, 0);
+}
+
+static void refuses(const char *words) {
+  assert_int_equal(fit(), PT_REFUSED);
+  if (strstr(err.text, words) == NULL) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
+  assert_null(light);
+}
+
+static void test_clipped_white_is_refused(void **state) {
+  (void)state;
+  scene_paint_all(&s, &SCENE_PLAIN);
+  scene_paint(&s, 18, (double[3]){1.1, 1.1, 1.1});
+  refuses("Patch D1 is clipped in 100% of its pixels");
+}
+
+static void test_many_clipped_patches_are_refused(void **state) {
+  (void)state;
+  scene_paint_all(&s, &SCENE_PLAIN);
+  for (size_t i = 1; i < 5; i++) scene_paint(&s, i, (double[3]){1.1, 0.5, 0.5});
+  refuses("Patch A2 is clipped");
+}
+
+static void test_two_clipped_patches_are_left_out(void **state) {
+  (void)state;
+  scene_paint_all(&s, &warm);
+  for (size_t i = 10; i < 12; i++) scene_paint(&s, i, (double[3]){1.1, 0.5, 0.1});
+  assert_int_equal(fit(), PT_OK);
+  assert_int_equal(light->info.patches, 22);
+  assert_non_null(strstr(light->info.notes.text[0], "Patch B5 is clipped"));
+  assert_true(patches_error(&warm) < 0.5);
+}
+
+static void test_grays_out_of_order_are_refused(void **state) {
+  (void)state;
+  double rgb[3];
+  scene_paint_all(&s, &SCENE_PLAIN);
+  scene_see(&SCENE_PLAIN, s.card->lab[23], rgb);
+  scene_paint(&s, 20, rgb);
+  refuses("grays are out of order: D3");
+}
+
+static void test_glare_on_a_patch_is_left_out(void **state) {
+  (void)state;
+  double rgb[3];
+  s.noise = 0.01;
+  scene_paint_all(&s, &warm);
+  scene_see(&warm, s.card->lab[12], rgb);
+  for (int c = 0; c < 3; c++) rgb[c] = rgb[c] + 0.25 * warm.gain[c];
+  scene_paint(&s, 12, rgb);
+  assert_int_equal(fit(), PT_OK);
+  assert_int_equal(light->info.patches, 23);
+  assert_non_null(strstr(light->info.notes.text[0], "Patch C1"));
+  assert_non_null(strstr(light->info.notes.text[0], "glare"));
+  assert_true(patches_error(&warm) < 1.0);
+}
+
+/* Half of every patch shows its border: the grid stands beside the patches. */
+static void test_patches_not_where_marked_are_refused(void **state) {
+  (void)state;
+  scene_paint_all(&s, &SCENE_PLAIN);
+  for (size_t i = 0; i < 24; i++)
+    for (int k = 0; k < s.patches[i].rect.w * s.patches[i].rect.h; k++)
+      if (k % s.patches[i].rect.w < s.patches[i].rect.w / 2)
+        for (int c = 0; c < 3; c++) s.patches[i].rgb[3 * k + c] = 0.01f;
+  refuses("is not even");
+}
+
+static void test_another_picture_is_refused(void **state) {
+  (void)state;
+  pt_random random = pt_random_seed(11);
+  scene_paint_all(&s, &SCENE_PLAIN);
+  for (size_t i = 0; i < 18; i++) {
+    const double rgb[3] = {pt_random_uniform(&random), pt_random_uniform(&random),
+                           pt_random_uniform(&random)};
+    scene_paint(&s, i, rgb);
+  }
+  refuses("not found where marked");
+}
+
+static void test_flat_picture_is_refused(void **state) {
+  (void)state;
+  const scene_camera veil = {{0.1, 0.1, 0.1}, 1.0, {1, 0, 0, 0, 1, 0, 0, 0, 1}};
+  for (size_t i = 0; i < 24; i++) {
+    double rgb[3];
+    scene_see(&veil, s.card->lab[i], rgb);
+    for (int c = 0; c < 3; c++) rgb[c] += 0.5;
+    scene_paint(&s, i, rgb);
+  }
+  refuses("hardly differ");
+}
+
+/* Paints the card as it stands, then marks it in each of the other seven orders: the sentence must give back
+ * the right one. Turned by 90 degrees the sampled squares stand between patches, and only corners are right.
+ */
+static void test_wrong_order_of_corners_is_named(void **state) {
+  (void)state;
+  scene truth = s;
+  scene_paint_all(&truth, &warm);
+  for (size_t way = 1; way < 8; way++) {
+    double xy[8], shown[8];
+    for (size_t k = 0; k < 4; k++) {
+      const size_t from = (way < 4 ? k + way : 8 - k + way) % 4;
+      memcpy(&xy[2 * k], &truth.corners.xy[2 * from], 2 * sizeof *xy);
+    }
+    scene wrong;
+    scene_open(&wrong, pt_card_grid24(), xy);
+    for (size_t i = 0; i < 24; i++) { /* each square takes the nearest true patch */
+      const double cx = wrong.rects[i].x + wrong.rects[i].w / 2.0,
+                   cy = wrong.rects[i].y + wrong.rects[i].h / 2.0;
+      const size_t column = (size_t)fmin(fmax(round((cx - 200) / 60), 0), 5),
+                   row = (size_t)fmin(fmax(round((cy - 200) / 60), 0), 3);
+      double rgb[3];
+      scene_see(&warm, s.card->lab[6 * row + column], rgb);
+      scene_paint(&wrong, i, rgb);
+    }
+    assert_int_equal(pt_light_card(wrong.card, &wrong.corners, wrong.patches, &light, &err), PT_REFUSED);
+    const char *list = strstr(err.text, "try ");
+    if (list == NULL) fail_msg("way %zu: %s", way, err.text);
+    char numbers[160];
+    pt_copy_text(numbers, sizeof numbers, list + 4);
+    numbers[strlen(numbers) - 1] = '\0';
+    assert_true(pt_parse_numbers(numbers, 8, shown));
+    assert_memory_equal(shown, truth.corners.xy, sizeof shown);
+    scene_close(&wrong);
+  }
+}
+
+/* ---- gray and none ---- */
+
+static void gray_fill(float *rgb, uint8_t *clip, size_t n, double r, double g, double b) {
+  for (size_t i = 0; i < n; i++) {
+    rgb[3 * i] = (float)r;
+    rgb[3 * i + 1] = (float)g;
+    rgb[3 * i + 2] = (float)b;
+    clip[i] = 0;
+  }
+}
+
+static void gray_refuses(const float *rgb, const uint8_t *clip, size_t n, double y, pt_status status,
+                         const char *words) {
+  assert_int_equal(pt_light_gray(rgb, clip, n, y, &light, &err), status);
+  if (strstr(err.text, words) == NULL) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
+}
+
+static void test_gray_balances_and_exposes(void **state) {
+  (void)state;
+  float rgb[300];
+  uint8_t clip[100];
+  gray_fill(rgb, clip, 100, 0.30, 0.20, 0.12);
+  assert_int_equal(pt_light_gray(rgb, clip, 100, 0.18, &light, &err), PT_OK);
+  const pt_lab gray = pt_light_lab(light, (double[3]){0.30, 0.20, 0.12}),
+               half = pt_light_lab(light, (double[3]){0.15, 0.10, 0.06});
+  assert_true(fabs(gray.L - 49.496) < 0.01); /* L* of Y = 0.18, CIE 15 */
+  assert_true(hypot(gray.a, gray.b) < 0.1 && hypot(half.a, half.b) < 0.1);
+  assert_true(fabs(half.L - 35.98) < 0.01); /* of Y = 0.09 */
+}
+
+static void test_gray_refusals(void **state) {
+  (void)state;
+  float rgb[300];
+  uint8_t clip[100];
+  gray_fill(rgb, clip, 100, 0.2, 0.2, 0.2);
+  gray_refuses(rgb, clip, 10, 0.18, PT_TOO_FEW, "10 pixels");
+  gray_refuses(rgb, clip, 100, 18.0, PT_BAD_INPUT, "not between 0 and 1");
+  gray_refuses(rgb, clip, 100, NAN, PT_BAD_INPUT, "not between 0 and 1");
+  for (int i = 0; i < 50; i++) clip[i] = PT_CLIP_HIGH;
+  gray_refuses(rgb, clip, 100, 0.18, PT_REFUSED, "clipped in 50%");
+  gray_fill(rgb, clip, 100, 0.001, 0.001, 0.001);
+  gray_refuses(rgb, clip, 100, 0.18, PT_REFUSED, "too dark");
+  gray_fill(rgb, clip, 100, 0.5, 0.1, 0.05);
+  gray_refuses(rgb, clip, 100, 0.18, PT_REFUSED, "far from gray");
+  gray_fill(rgb, clip, 100, 0.2, 0.2, 0.2);
+  for (int i = 0; i < 150; i++) rgb[i] = 0.8f;
+  gray_refuses(rgb, clip, 100, 0.18, PT_REFUSED, "not even");
+}
+
+static void test_none_is_the_photo_as_it_is(void **state) {
+  (void)state;
+  const uint8_t orange[3] = {214, 126, 44};
+  double rgb[3];
+  float row[3], xyz[3];
+  for (int c = 0; c < 3; c++) row[c] = (float)(rgb[c] = pt_srgb_decode(orange[c] / 255.0));
+  assert_int_equal(pt_light_none(&light, &err), PT_OK);
+  assert_true(pt_de00(pt_light_lab(light, rgb), pt_lab_from_srgb8(orange)) < 1e-6);
+  pt_light_xyz(light, row, NULL, NULL, 1, xyz);
+  assert_true(pt_de00(pt_lab_from_xyz((pt_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]}),
+                      pt_lab_from_srgb8(orange)) < 1e-3);
+  assert_non_null(strstr(pt_light_info_get(light)->notes.text[0], "No card"));
+  assert_true(pt_light_uncertainty(light, (pt_lab){50, 0, 0}) > 5.0);
+}
+
+static void test_doubt_grows_away_from_the_patches(void **state) {
+  (void)state;
+  s.noise = 0.02;
+  scene_paint_all(&s, &curved);
+  assert_int_equal(fit(), PT_OK);
+  const double near = pt_light_uncertainty(light, s.card->lab[6]),
+               far = pt_light_uncertainty(light, (pt_lab){60, 110, 90});
+  assert_true(near > 0.0 && far > 1.5 * near);
+}
+
+/* ---- threads ---- */
+
+static void *fit_many(void *arg) {
+  double *sum = arg;
+  for (int i = 0; i < 10; i++) {
+    pt_light *mine = NULL;
+    if (pt_light_card(s.card, &s.corners, s.patches, &mine, NULL) != PT_OK) return NULL;
+    *sum += pt_light_info_get(mine)->left_out.mean;
+    pt_light_free(mine);
+  }
+  return arg;
+}
+
+static void test_threads_agree(void **state) {
+  (void)state;
+  pthread_t thread[4];
+  double sum[4] = {0};
+  s.noise = 0.02;
+  scene_paint_all(&s, &curved);
+  for (int i = 0; i < 4; i++) assert_int_equal(pthread_create(&thread[i], NULL, fit_many, &sum[i]), 0);
+  for (int i = 0; i < 4; i++) pthread_join(thread[i], NULL);
+  assert_int_equal(fit(), PT_OK);
+  for (int i = 0; i < 4; i++) assert_true(fabs(sum[i] - 10.0 * light->info.left_out.mean) < 1e-9);
+}
+
+int main(void) {
+#define T(name) cmocka_unit_test_setup_teardown(name, setup, teardown)
+  const struct CMUnitTest tests[] = {
+      T(test_linear_camera_is_recovered),
+      T(test_gamma_camera_is_recovered),
+      T(test_noise_and_8_bits_cost_little),
+      T(test_white_is_the_lights_own_color),
+      T(test_rows_agree_with_single_colors),
+      T(test_odd_values_stay_finite),
+      T(test_slope_of_the_light_is_found),
+      T(test_even_light_has_no_slope),
+      T(test_clipped_white_is_refused),
+      T(test_many_clipped_patches_are_refused),
+      T(test_two_clipped_patches_are_left_out),
+      T(test_grays_out_of_order_are_refused),
+      T(test_glare_on_a_patch_is_left_out),
+      T(test_patches_not_where_marked_are_refused),
+      T(test_another_picture_is_refused),
+      T(test_flat_picture_is_refused),
+      T(test_wrong_order_of_corners_is_named),
+      T(test_gray_balances_and_exposes),
+      T(test_gray_refusals),
+      T(test_none_is_the_photo_as_it_is),
+      T(test_doubt_grows_away_from_the_patches),
+      T(test_threads_agree),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

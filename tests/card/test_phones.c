@@ -1,0 +1,136 @@
+/* Cards, grays and no card at all on simulated phones: mean CIEDE2000 on colors that the card does not hold.
+ * Simulated here with outside sensitivities and reflectances (../shared/data); skipped without them. */
+#include "card/light.h"
+#include "card/phone.h"
+#include "card/scene.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static lab_bench bench;
+static double card_spectra[24][WAVES];
+static bool used[SPECTRA];
+static pt_card card;
+
+/* Sums over photos of one kind. */
+typedef struct tally {
+  double none, gray, carded, wild; /* mean CIEDE2000; wild: card, light ignored */
+  double one, two;                 /* shares within one and two expected errors */
+  double left_out;
+  size_t count, sloped, moved, photos;
+} tally;
+
+static void card_paint(scene *s, phone *p, const double field[2], const pt__board *board) {
+  for (size_t i = 0; i < 24; i++) {
+    const pt_rect *r = &s->rects[i];
+    for (int k = 0; k < r->w * r->h; k++) {
+      double place[2], rgb[3];
+      pt__board_at(board, r->x + k % r->w, r->y + k / r->w, place);
+      phone_see(p, card_spectra[i], exp(field[0] * place[0] + field[1] * place[1]), rgb);
+      s->patches[i].clip[k] = 0;
+      for (int c = 0; c < 3; c++) {
+        s->patches[i].rgb[3 * k + c] = (float)rgb[c];
+        if (rgb[c] >= 1.0) s->patches[i].clip[k] |= PT_CLIP_HIGH;
+        if (rgb[c] <= 0.0) s->patches[i].clip[k] |= PT_CLIP_LOW;
+      }
+    }
+  }
+}
+
+static pt_lab light_read(const pt_light *light, const double rgb[3], float x, float y) {
+  float pixel[3] = {(float)rgb[0], (float)rgb[1], (float)rgb[2]}, xyz[3];
+  pt_light_xyz(light, pixel, &x, &y, 1, xyz);
+  return pt_lab_from_xyz((pt_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]});
+}
+
+/* Colors beside the card, up to a card's length away. */
+static void colors_read(phone *p, const pt_light *none, const pt_light *gray, const pt_light *carded,
+                        const pt__board *board, const double field[2], tally *t) {
+  for (size_t k = 0; k < SPECTRA; k++) {
+    if (used[k]) continue;
+    const float x = (float)(board->x + board->side_px * (pt_random_uniform(&p->random) - 0.5));
+    const float y = (float)(board->y + board->side_px * (0.4 + 0.6 * pt_random_uniform(&p->random)));
+    double place[2], rgb[3];
+    pt__board_at(board, (double)x, (double)y, place);
+    phone_see_mean(p, bench.spectra[k], exp(field[0] * place[0] + field[1] * place[1]), 200, rgb);
+    const pt_lab truth = spectrum_lab(&bench, bench.spectra[k]), read = light_read(carded, rgb, x, y);
+    const double off = pt_de00(read, truth), expected = pt_light_uncertainty(carded, read);
+    t->none += pt_de00(light_read(none, rgb, x, y), truth);
+    t->gray += pt_de00(light_read(gray, rgb, x, y), truth);
+    t->wild += pt_de00(pt_light_lab(carded, rgb), truth);
+    t->carded += off;
+    t->one += off <= expected;
+    t->two += off <= 2.0 * expected;
+    t->count++;
+  }
+}
+
+static void photo_take(size_t camera, lamp lit, phone_kind kind, double uneven, tally *t) {
+  static scene s;
+  phone p;
+  pt_error err;
+  pt_light *none = NULL, *gray = NULL, *carded = NULL;
+  phone_make(&bench, camera, lit, kind, 100 * camera + (uint64_t)lit, &p);
+  if (uneven > 0.0) p.exposure *= 0.75; /* room for the bright side */
+  const double field[2] = {uneven * pt_random_normal(&p.random), uneven * pt_random_normal(&p.random)};
+  scene_open(&s, &card, NULL);
+  const pt__board board = pt__board_from_corners(&s.corners);
+  card_paint(&s, &p, field, &board);
+  assert_int_equal(pt_light_none(&none, &err), PT_OK);
+  const pt_patch *g = &s.patches[21];
+  const pt_status status = pt_light_gray(g->rgb, g->clip, (size_t)g->rect.w * (size_t)g->rect.h,
+                                         pt_xyz_from_lab(card.lab[21]).Y, &gray, &err);
+  if (status != PT_OK || pt_light_card(&card, &s.corners, s.patches, &carded, &err) != PT_OK)
+    fail_msg("%s", err.text);
+  colors_read(&p, none, gray, carded, &board, field, t);
+  t->left_out += pt_light_info_get(carded)->left_out.mean;
+  t->sloped += carded->model.field[0] != 0.0;
+  t->moved += carded->model.residual.n > 0;
+  t->photos++;
+  pt_light_free(none);
+  pt_light_free(gray);
+  pt_light_free(carded);
+  scene_close(&s);
+}
+
+static tally photos_take(lamp lit, phone_kind kind, double uneven) {
+  static const char *const lamps[] = {"daylight", "LED", "tungsten"}, *const kinds[] = {"plain", "vivid"};
+  tally t = {0};
+  for (size_t camera = 0; camera < CAMERAS; camera++) photo_take(camera, lit, kind, uneven, &t);
+  const double n = (double)t.count;
+  t.none /= n, t.gray /= n, t.carded /= n, t.wild /= n, t.one /= n, t.two /= n;
+  t.left_out /= (double)t.photos;
+  printf("%-8s %-5s uneven %.2f: none %.2f gray %.2f card %.2f (place ignored %.2f), left-out %.2f, within "
+         "1x %.0f%% 2x "
+         "%.0f%%, sloped %zu moved %zu of %zu\n",
+         lamps[lit], kinds[kind], uneven, t.none, t.gray, t.carded, t.wild, t.left_out, 100 * t.one,
+         100 * t.two, t.sloped, t.moved, t.photos);
+  return t;
+}
+
+static void test_even(void **state) {
+  (void)state;
+  for (int kind = 0; kind < PHONE_KINDS; kind++)
+    for (int lit = 0; lit < LAMPS; lit++) photos_take((lamp)lit, (phone_kind)kind, 0.0);
+}
+
+static void test_uneven(void **state) {
+  (void)state;
+  for (int lit = 0; lit < LAMPS; lit++) photos_take((lamp)lit, PHONE_PLAIN, 0.15);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_even), cmocka_unit_test(test_uneven)};
+  if (!lab_bench_load(&bench)) {
+    printf("skipped: the outside data is absent\n");
+    return 77;
+  }
+  spectra_card(&bench, card_spectra, used);
+  card = *pt_card_grid24();
+  for (size_t i = 0; i < 24; i++) card.lab[i] = spectrum_lab(&bench, card_spectra[i]);
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
