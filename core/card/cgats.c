@@ -43,6 +43,8 @@ static pt_status file_parse(reader *r, const char *text, size_t n, pt_error *err
   if (memchr(text, '\0', n) != NULL || includes_other(text))
     return pt_fail(err, PT_BAD_INPUT, "The card file %s is not plain CGATS text: it holds %s.", r->path,
                    includes_other(text) ? "an include line" : "a zero byte");
+  if (n == 0)
+    return pt_fail(err, PT_BAD_INPUT, "The card file %s is empty, so not readable as CGATS.", r->path);
   r->context = cmsCreateContext(NULL, r);
   if (r->context == NULL) return pt_fail_memory(err, "the card file");
   cmsSetLogErrorHandlerTHR(r->context, fault_keep);

@@ -58,7 +58,7 @@ static void test_order_and_further_fields_do_not_matter(void **state) {
   (void)state;
   static const char text[] = "CGATS.17\nORIGINATOR \"test\"\nNUMBER_OF_FIELDS 5\nBEGIN_DATA_FORMAT\n"
                              "LAB_B SAMPLE_NAME LAB_A SAMPLE_ID LAB_L\nEND_DATA_FORMAT\n" SETS(
-                                 4) "4 d 3 B2 20\n0 c 0 B1 40\n1 b 0 A2 60\n2 a -1 A1 90\nEND_DATA\n";
+                                 4) "3 d -2 B2 20\n0 c 0 B1 40\n1 b 0 A2 60\n2 a -1 A1 90\nEND_DATA\n";
   if (load(text, sizeof text - 1) != PT_OK) fail_msg("%s", err.text);
   assert_true(card.lab[0].L == 90.0 && card.lab[0].a == -1.0 && card.lab[0].b == 2.0 &&
               card.lab[3].L == 20.0);
