@@ -14,7 +14,7 @@ from scipy.optimize import minimize
 
 NM = np.arange(380, 731, 10)
 
-# Lab D50/2 degree as the chart's maker published them for charts before November 2014.
+# Lab D50/2 degree as the chart's maker published them for charts before November 2014 (from memory).
 PATCHES = [
     ("dark skin", 37.986, 13.555, 14.059), ("light skin", 65.711, 18.130, 17.810),
     ("blue sky", 49.927, -4.880, -21.925), ("foliage", 43.139, -13.095, 21.905),
