@@ -32,6 +32,9 @@ static const piece baitfish[] = {
 };
 
 static void turn(double angle_deg, double x, double y, double out[2]) {
+  out[0] = x;
+  out[1] = y;
+  if (angle_deg == 0) return;
   double r = angle_deg * 0.017453292519943295;
   out[0] = cos(r) * x + sin(r) * y;
   out[1] = -sin(r) * x + cos(r) * y;

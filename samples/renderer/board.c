@@ -3,23 +3,34 @@
 
 #include "scene.h"
 
-/* Knife marks: thin straight lines, some lighter and some darker than the board. */
-static double knife_marks(double x_mm, double y_mm, uint32_t seed) {
+/* Knife marks: thin, nearly straight lines, some lighter and some darker than the board. */
+static void make_marks(board_paint *p, uint32_t seed) {
+  for (int i = 0; i < KNIFE_MARKS; i++) {
+    double angle = 0.5 + 1.1 * hash_unit(i, 3, seed) + (i % 5 == 0);
+    p->mark[i] = (knife_mark){.x_mm = 260 * hash_unit(i, 1, seed),
+                              .y_mm = 260 * hash_unit(i, 2, seed),
+                              .cos = cos(angle),
+                              .sin = sin(angle),
+                              .half_mm = 6 + 26 * hash_unit(i, 4, seed),
+                              .depth = (hash_unit(i, 5, seed) - 0.62) * 0.34};
+  }
+}
+
+static double marks_at(const board_paint *p, double x_mm, double y_mm) {
   double sum = 0;
-  for (int i = 0; i < 46; i++) {
-    double cx = 260 * hash_unit(i, 1, seed), cy = 260 * hash_unit(i, 2, seed);
-    double angle = 0.5 + 1.1 * hash_unit(i, 3, seed) + (i % 5 == 0), half = 6 + 26 * hash_unit(i, 4, seed);
-    double along = (x_mm - cx) * cos(angle) + (y_mm - cy) * sin(angle);
-    double off = -(x_mm - cx) * sin(angle) + (y_mm - cy) * cos(angle) + along * along * 0.0008;
-    if (fabs(along) > half || fabs(off) > 0.6) continue;
-    double fade = 1 - along * along / (half * half);
-    sum += (hash_unit(i, 5, seed) - 0.62) * 0.34 * fade * exp(-off * off / 0.018);
+  for (int i = 0; i < KNIFE_MARKS; i++) {
+    const knife_mark *m = &p->mark[i];
+    double dx = x_mm - m->x_mm, dy = y_mm - m->y_mm;
+    double along = dx * m->cos + dy * m->sin, off = dy * m->cos - dx * m->sin + along * along * 0.0008;
+    if (fabs(along) > m->half_mm || fabs(off) > 0.6) continue;
+    sum += m->depth * (1 - along * along / (m->half_mm * m->half_mm)) * exp(-off * off / 0.018);
   }
   return sum;
 }
 
-board_paint board_paint_make(board_kind kind) {
+board_paint board_paint_make(board_kind kind, uint32_t seed) {
   board_paint p;
+  make_marks(&p, seed + 8);
   for (int i = 0; i < BANDS; i++) {
     double nm = band_nm(i);
     p.plain.v[i] = (0.375 + 0.025 * (nm - 550) / 180) * (1 - 0.55 * falling(nm, 388, 9));
@@ -34,7 +45,7 @@ board_paint board_paint_make(board_kind kind) {
 
 static spectrum gray_board(const board_paint *paint, double x_mm, double y_mm, uint32_t seed) {
   double t = 1 + 0.030 * noise_layered(x_mm / 24, y_mm / 24, seed) +
-             0.022 * noise_smooth(x_mm / 0.5, y_mm / 0.5, seed + 4) + knife_marks(x_mm, y_mm, seed + 8);
+             0.022 * noise_smooth(x_mm / 0.5, y_mm / 0.5, seed + 4) + marks_at(paint, x_mm, y_mm);
   spectrum s;
   for (int i = 0; i < BANDS; i++) s.v[i] = t * paint->plain.v[i];
   return s;

@@ -26,7 +26,7 @@ static int render(shot *s, const char *folder) {
   int failed = !signal || !picture;
   if (failed) goto done;
   camera c = camera_make(s->scene.light, s->balance_share, s->exposure, s->electrons);
-  s->scene.paint = board_paint_make(s->scene.board);
+  s->scene.paint = board_paint_make(s->scene.board, s->scene.seed);
   expose(s, &c, signal);
   failed = camera_develop(&c, signal, s->scene.width, s->scene.height, s->scene.seed, picture);
   if (failed) goto done;

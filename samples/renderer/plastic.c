@@ -68,7 +68,7 @@ plastic plastic_blend(const plastic layer[3], const double weight[3]) {
 static double seen_band(double k, double s, double thickness_mm, double backing) {
   double a = 1 + k / s, b = sqrt(a * a - 1);
   double t = fmin(b * s * thickness_mm, 40);
-  double sh = sinh(t), ch = cosh(t), under = a * sh + b * ch;
+  double e = exp(t), sh = 0.5 * (e - 1 / e), ch = 0.5 * (e + 1 / e), under = a * sh + b * ch;
   double own = sh / under, through = b / under;
   double inside = own + through * through * backing / (1 - own * backing);
   return (1 - enter_loss) * (1 - leave_loss) * inside / (1 - leave_loss * inside);

@@ -100,7 +100,9 @@ static double shadow_at(const scene *s, double x_mm, double y_mm) {
     double flat = s->baits[i].kind == BAIT_CHIP ? 0.35 : 1;
     double reach = flat < 1 ? 14 : 46;
     if (frame[0] < -reach || frame[0] > 2.7 * reach || fabs(frame[1]) > reach) continue;
-    shadow *= 1 - 0.30 * flat * step_smooth(-3.2, 2.4, bait_at(&s->baits[i], frame).inside_mm);
+    double thrown = bait_at(&s->baits[i], frame).inside_mm;
+    if (thrown < -8) continue; /* too far from the bait for either */
+    shadow *= 1 - 0.30 * flat * step_smooth(-3.2, 2.4, thrown);
     shadow *= 1 - 0.28 * flat * step_smooth(-1.6, 0.3, bait_at(&s->baits[i], near).inside_mm);
   }
   double u, v;

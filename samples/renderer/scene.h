@@ -16,9 +16,15 @@ view view_make(double pixels_per_mm, double turn_deg, double left_px, double top
 void view_pixel(const view *v, double x_mm, double y_mm, double *x, double *y);
 void view_board(const view *v, double x, double y, double *x_mm, double *y_mm);
 
+enum { KNIFE_MARKS = 46 };
+typedef struct knife_mark {
+  double x_mm, y_mm, cos, sin, half_mm, depth;
+} knife_mark;
+
 /* The board's spectra: as it is, what its warm rings add, and the white of the stripes under chips. */
 typedef struct board_paint {
   spectrum plain, warm, white;
+  knife_mark mark[KNIFE_MARKS];
 } board_paint;
 
 typedef struct card_place {
@@ -33,7 +39,7 @@ typedef struct scene {
   double slope_x, slope_y; /* light at the right over left edge, bottom over top: half of the change */
   double vignette;         /* loss at the corners */
   board_kind board;
-  board_paint paint; /* board_paint_make(board) */
+  board_paint paint; /* board_paint_make(board, seed) */
   card_place card;
   int n;
   bait baits[SCENE_BAITS_MAX];
@@ -55,7 +61,7 @@ double scene_light(const scene *s, double x, double y); /* relative; 1 in the mi
 void scene_patch(const scene *s, int row, int col, double *x, double *y);
 
 /* board.c */
-board_paint board_paint_make(board_kind kind);
+board_paint board_paint_make(board_kind kind, uint32_t seed);
 spectrum board_backing(const scene *s, double x_mm, double y_mm);
 
 /* surface.c: gloss and flake. */
