@@ -92,6 +92,10 @@ static pt_status conversion_build(pt_profile *profile, cmsHPROFILE icc, pt_error
   if (status == PT_OK && profile->kind == PT_PIXEL_RGB && pt__shaper_fill_icc(&profile->shaper, icc))
     return PT_OK;
   if (status == PT_OK) status = transform_open(profile, icc, err);
+  if (status == PT_OK && profile->kind == PT_PIXEL_RGB) {
+    free(profile->shaper.tables);
+    profile->shaper.tables = NULL;
+  }
   if (status == PT_OK && profile->kind == PT_PIXEL_GRAY) {
     pt__shaper_fill_gray(&profile->shaper, profile->transform);
     cmsDeleteTransform(profile->transform);

@@ -2,8 +2,8 @@
 #include "pourtone/color.h"
 #include "pourtone/numeric.h"
 
+#include <glob.h>
 #include <lcms2.h>
-#include <stdio.h>
 
 typedef struct blob {
   uint8_t *bytes;
@@ -167,6 +167,32 @@ static void test_gray_profile(void **state) {
   free(icc.bytes);
 }
 
+/* The profiles of Debian's icc-profiles-free, whatever of them is for gray or RGB pixels: other people's
+ * curves, matrices and tables. */
+static void test_installed_profiles(void **state) {
+  (void)state;
+  glob_t files;
+  int checked = 0;
+  if (glob("/usr/share/color/icc/*.icc", 0, NULL, &files) != 0) skip();
+  for (size_t i = 0; i < files.gl_pathc; i++) {
+    char *bytes = NULL;
+    size_t n = 0;
+    assert_int_equal(pt_file_read(files.gl_pathv[i], 1 << 24, &bytes, &n, NULL), PT_OK);
+    const blob icc = {(uint8_t *)bytes, (cmsUInt32Number)n};
+    for (int k = 0; k < 2; k++) {
+      const kind_case c = k ? rgb_case : gray_case;
+      pt_profile *profile = NULL;
+      if (pt_profile_open(bytes, n, c.kind, 8, &profile, NULL) != PT_OK) continue;
+      pt_profile_close(profile);
+      check_both_depths(icc, c, 3e-5, false);
+      checked++;
+    }
+    free(bytes);
+  }
+  globfree(&files);
+  print_message("%d installed profiles agree\n", checked);
+}
+
 /* Built-in sRGB against LittleCMS's own sRGB profile: what fixed-point colorants and curve allow. */
 static void test_srgb(void **state) {
   (void)state;
@@ -296,9 +322,10 @@ static void test_blocks(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_matrix_profile),     cmocka_unit_test(test_table_profiles),
-      cmocka_unit_test(test_gray_profile),       cmocka_unit_test(test_srgb),
-      cmocka_unit_test(test_deep_srgb_and_gray), cmocka_unit_test(test_refusals),
-      cmocka_unit_test(test_damaged_profiles),   cmocka_unit_test(test_blocks)};
+      cmocka_unit_test(test_matrix_profile), cmocka_unit_test(test_table_profiles),
+      cmocka_unit_test(test_gray_profile),   cmocka_unit_test(test_installed_profiles),
+      cmocka_unit_test(test_srgb),           cmocka_unit_test(test_deep_srgb_and_gray),
+      cmocka_unit_test(test_refusals),       cmocka_unit_test(test_damaged_profiles),
+      cmocka_unit_test(test_blocks)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -5,9 +5,9 @@
     make_bands.py DATA_FOLDER --check FILE   exit 1 and say so when FILE differs from it
 
 DATA_FOLDER holds cie1931_2deg_1nm.csv and d50_5nm.csv. D50 is interpolated linearly to 1 nm, as CIE 15 says for
-its daylight tables. A reflectance known only at the band centers is taken as linear between them and constant
-beyond the end ones, so every nanometer gives its weight to the two nearest centers (all of the tails to the end
-bands). Each column is then scaled to the D50 white of the ICC connection space, and rounded to 9 decimals; what
+its daylight tables. Between band centers a reflectance is interpolated by Lagrange's cubic through the four nearest
+ones, by the parabola through three next to the ends, and beyond the ends it is constant (ASTM E2022), so every
+nanometer gives its weight to a few centers and the tails give theirs to the end bands. Each column is then scaled to the D50 white of the ICC connection space, and rounded to 9 decimals; what
 rounding leaves over goes to the largest weight, so that the columns sum to the white exactly.
 """
 import csv
@@ -31,18 +31,28 @@ def power_at(d50, nm):
     return d50[low][0] * (1 - share) + d50[low + 5][0] * share
 
 
+def shares(place, count):
+    """How much each center counts at `place`, in steps from the first: pairs of center and share."""
+    place = min(max(place, 0), count - 1)
+    low = min(int(place), count - 2)
+    nodes = range(max(low - 1, 0), min(low + 2, count - 1) + 1)
+    for node in nodes:
+        share = 1.0
+        for other in nodes:
+            if other != node:
+                share *= (place - other) / (node - other)
+        yield node, share
+
+
 def weights(observer, d50, step):
     centers = range(400, 701, step)
     table = [[0.0] * 3 for _ in centers]
     for nm, bars in observer.items():
         if not 380 <= nm <= 780:  # where D50 is given; outside, the observer sees next to nothing
             continue
-        place = min(max((nm - 400) / step, 0), len(centers) - 1)
-        band = min(int(place), len(centers) - 2)
-        for k in range(3):
-            value = bars[k] * power_at(d50, nm)
-            table[band][k] += value * (1 - (place - band))
-            table[band + 1][k] += value * (place - band)
+        for band, share in shares((nm - 400) / step, len(centers)):
+            for k in range(3):
+                table[band][k] += bars[k] * power_at(d50, nm) * share
     return table
 
 
