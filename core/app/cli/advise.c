@@ -1,0 +1,239 @@
+#include "app/cli/cli.h"
+#include "app/targets.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const cli_option options[] = {
+    {"--target", "LAB", "the color aimed for"},
+    {"--measured", "LAB", "the color the bait has now"},
+    {"--cup", "DROPS",
+     "what is in the cup, as in \"orange=12;brown=4\"; for one layer of a pattern \"belly:white=3\""},
+    {"--volume", "FLOZ", "clear base in the cup; default 4"},
+    {"--capacity", "FLOZ", "what the cup holds; default 5/4 of the volume"},
+    CLI_SLAB_OPTIONS,
+    {"--pattern", "NAME", "advise all layers of a pattern at once"},
+    {"--targets", "FILE", "take the pattern from this file"},
+    {"--photo", "PHOTO", "read the layers from a photo (with the marks below)"},
+    CLI_MARK_OPTIONS,
+    {"--dull", "PERCENT", "lower the chroma by this share and hold the hue"},
+    {"--see-through", "RATIO", "wanted contrast ratio, 0 clear to 1 opaque"},
+    {"--use", "BOTTLE", "use only this bottle; may be repeated"},
+    {"--not", "BOTTLE", "never add this bottle; may be repeated"},
+    {"--max-drops", "N", "most drops in a cup; default 60"},
+    {"--max-bottles", "N", "most different bottles in a cup; default 4"},
+    {"--step", "STEP", "drops (default), half (half drops) or syringe (0.1 ml)"},
+    {"--plugin", "ID", "ask only this plugin; may be repeated"},
+    CLI_SHELF_OPTION,
+    {"--html", "FILE", "write a report as one HTML file"},
+    {NULL, NULL, NULL},
+};
+
+/* All that one run holds; large, so on the heap. */
+typedef struct advise_work {
+  pt_advice_request request;
+  pt_plugins plugins;
+  pt_marks marks;
+  pt_photo_reading reading;
+  bool has_photo;
+  pt_preview preview;
+  pt_arena *arena;
+  pt_shelf *shelf;
+  pt_advice_result *result;
+  const char *only[PT_PLUGINS_MAX];
+} advise_work;
+
+static pt_status set_use(const cli_args *args, const pt_shelf *shelf, pt_rules *rules, pt_error *err) {
+  bool only = cli_has(args, "--use");
+  for (size_t i = 0; i < shelf->n && only; i++) rules->use[i] = PT_USE_NEVER;
+  static const struct {
+    const char *option;
+    pt_use use;
+  } lists[] = {{"--use", PT_USE_FREE}, {"--not", PT_USE_NEVER}};
+  for (size_t l = 0; l < 2; l++) {
+    const char *id;
+    for (size_t at = 0; (id = cli_next(args, lists[l].option, &at));) {
+      int bottle = pt_shelf_find(shelf, id);
+      if (bottle < 0) return pt_fail(err, PT_USAGE, "There is no bottle \"%.60s\" on the shelf.", id);
+      rules->use[bottle] = lists[l].use;
+    }
+  }
+  return PT_OK;
+}
+
+static pt_status set_rules(const cli_args *args, const pt_shelf *shelf, pt_rules *rules, pt_error *err) {
+  *rules = pt_rules_default();
+  double bottles;
+  const char *step = cli_value(args, "--step");
+  if (step && strcmp(step, "half") == 0)
+    rules->step_drops = 0.5;
+  else if (step && strcmp(step, "syringe") == 0)
+    rules->step_drops = 0;
+  else if (step && strcmp(step, "drops") != 0)
+    return pt_fail(err, PT_USAGE, "--step takes drops, half or syringe, not \"%.40s\".", step);
+  pt_status status = cli_number(args, "--max-drops", 1, 2000, rules->max_drops, &rules->max_drops, err);
+  if (status == PT_OK)
+    status =
+        cli_number(args, "--max-bottles", 1, PT_CUP_BOTTLES_MAX, (double)rules->max_bottles, &bottles, err);
+  if (status == PT_OK) {
+    rules->max_bottles = (size_t)bottles;
+    status = set_use(args, shelf, rules, err);
+  }
+  return status;
+}
+
+/* "belly:white=3" goes to that layer, "white=3" to the only one. */
+static pt_status set_cup(pt_advice_request *request, const char *text, pt_error *err) {
+  const char *colon = strchr(text, ':');
+  if (!colon) {
+    if (request->n != 1)
+      return pt_fail(err, PT_USAGE, "With a pattern, say which layer's cup is meant: --cup \"%s:%.80s\".",
+                     request->layer[0].name, text);
+    return pt_recipe_parse(text, request->shelf, &request->layer[0].cup.drops, err);
+  }
+  for (size_t i = 0; i < request->n; i++) {
+    pt_layer *layer = &request->layer[i];
+    if (strlen(layer->name) == (size_t)(colon - text) &&
+        strncmp(layer->name, text, (size_t)(colon - text)) == 0)
+      return pt_recipe_parse(colon + 1, request->shelf, &layer->cup.drops, err);
+  }
+  return pt_fail(err, PT_USAGE, "--cup \"%.80s\" names a layer that the pattern does not have.", text);
+}
+
+static pt_status set_volumes(const cli_args *args, pt_cup *cup, pt_error *err) {
+  pt_status status = cli_number(args, "--volume", 0.01, 1000, 4, &cup->volume_floz, err);
+  if (status == PT_OK)
+    status = cli_number(args, "--capacity", 0.01, 2000, 1.25 * cup->volume_floz, &cup->capacity_floz, err);
+  return status;
+}
+
+/* The single layer that --target and --measured describe. */
+static pt_status set_single_layer(const cli_args *args, pt_layer *layer, pt_error *err) {
+  const char *target = cli_value(args, "--target"), *measured = cli_value(args, "--measured");
+  if (!target)
+    return pt_fail(err, PT_USAGE, "advise needs --target LAB, or --pattern; see pourtone advise --help.");
+  pt_copy_text(layer->name, sizeof layer->name, "cup");
+  pt_status status = cli_lab(target, "--target", &layer->target, err);
+  if (status == PT_OK && measured) status = cli_lab(measured, "--measured", &layer->measured, err);
+  layer->has_measured = measured != NULL;
+  return status;
+}
+
+static pt_status set_layers(const cli_args *args, pt_advice_request *request, pt_error *err) {
+  const char *targets = cli_value(args, "--targets"), *pattern = cli_value(args, "--pattern"), *cup;
+  double see_through, dull;
+  request->n = 1;
+  request->layer[0].target_see_through = -1;
+  pt_status status = set_volumes(args, &request->layer[0].cup, err);
+  if (status != PT_OK) return status;
+  if (targets)
+    status = pt__targets_load(targets, pattern, request, err);
+  else
+    status = set_single_layer(args, &request->layer[0], err);
+  for (size_t at = 0; status == PT_OK && (cup = cli_next(args, "--cup", &at));)
+    status = set_cup(request, cup, err);
+  if (status == PT_OK) status = cli_number(args, "--see-through", 0, 1, -1, &see_through, err);
+  if (status == PT_OK) status = cli_number(args, "--dull", 0, 95, 0, &dull, err);
+  if (status != PT_OK) return status;
+  request->chroma_share = dull / 100;
+  for (size_t i = 0; i < request->n && see_through >= 0; i++)
+    request->layer[i].target_see_through = see_through;
+  return PT_OK;
+}
+
+static pt_status set_plugins(const cli_args *args, advise_work *work, pt_error *err) {
+  size_t at = 0;
+  const char *id;
+  while ((id = cli_next(args, "--plugin", &at)) && work->request.n_only < PT_PLUGINS_MAX)
+    work->only[work->request.n_only++] = id;
+  work->request.only = work->request.n_only ? work->only : NULL;
+  work->request.limit_s = 5;
+  return cli_find_plugins(args, &work->plugins, err);
+}
+
+static pt_status read_photo(const cli_args *args, advise_work *work, pt_error *err) {
+  pt_status status = cli_marks(args, &work->marks, err);
+  if (status != PT_OK) return status;
+  work->has_photo = true;
+  return pt__flow_read(cli_value(args, "--photo"), &work->marks, NULL, cli_has(args, "--html") ? 1400 : 0,
+                       work->arena, &work->reading, &work->preview, err);
+}
+
+static pt_status write_html(const cli_args *args, const advise_work *work, pt_error *err) {
+  pt_html_report report = {.title = "Advice for the cups",
+                           .reading = work->has_photo ? &work->reading : NULL,
+                           .preview = work->has_photo ? &work->preview : NULL,
+                           .request = &work->request,
+                           .advice = work->result,
+                           .units = args->style.units};
+  const char *pattern = cli_value(args, "--pattern");
+  char title[160];
+  if (pattern) {
+    snprintf(title, sizeof title, "Advice for %.120s", pattern);
+    report.title = title;
+  }
+  pt_text html = {0};
+  pt_status status = pt_html_write(&report, &html, err);
+  if (status == PT_OK) status = pt_file_write(cli_value(args, "--html"), html.data, html.length, err);
+  pt_text_free(&html);
+  return status;
+}
+
+static pt_status print_advice(const cli_args *args, const advise_work *work, pt_error *err) {
+  if (args->json) {
+    json_t *root = pt_json_advice(&work->request, work->result);
+    if (root && work->has_photo) json_object_set_new(root, "reading", pt_json_reading(&work->reading));
+    return cli_print_json(root, err);
+  }
+  pt_text text = {0};
+  if (work->has_photo) {
+    pt_text_reading(&work->reading, &args->style, &text);
+    pt_text_add(&text, "\n");
+  }
+  pt_text_advice(&work->request, work->result, &args->style, &text);
+  pt_text_cautions(&text);
+  return cli_print_text(&text, err);
+}
+
+static pt_status advise(const cli_args *args, advise_work *work, pt_error *err) {
+  pt_advice_request *request = &work->request;
+  pt_status status = cli_words(args, 0, 0, "", err);
+  if (status == PT_OK) status = cli_shelf(args, &work->shelf, err);
+  request->shelf = work->shelf;
+  if (status == PT_OK) status = set_rules(args, work->shelf, &request->rules, err);
+  if (status == PT_OK) status = cli_slab(args, &request->slab, err);
+  if (status == PT_OK) status = set_layers(args, request, err);
+  if (status == PT_OK) status = set_plugins(args, work, err);
+  if (status == PT_OK && cli_has(args, "--photo")) status = read_photo(args, work, err);
+  if (status != PT_OK) return status;
+  if (work->has_photo)
+    status = pt__flow_advise(&work->reading, request, &work->plugins, &work->result, err);
+  else
+    status = pt_advise(request, &work->plugins, &work->result, err);
+  if (status == PT_OK && cli_has(args, "--html")) status = write_html(args, work, err);
+  return status == PT_OK ? print_advice(args, work, err) : status;
+}
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  advise_work *work = calloc(1, sizeof *work);
+  if (!work) return pt_fail_memory(err, "the advice");
+  work->arena = pt_arena_new(0);
+  pt_status status = work->arena ? advise(args, work, err) : pt_fail_memory(err, "the advice");
+  pt_advice_result_free(work->result);
+  pt_shelf_free(work->shelf);
+  pt_arena_free(work->arena);
+  free(work);
+  return status;
+}
+
+const cli_command cli_advise = {
+    .name = "advise",
+    .summary = "what to add to a cup, or to all cups of a pattern",
+    .usage = "--target LAB [--measured LAB] [--cup DROPS] | --pattern NAME [--photo PHOTO --marks FILE]",
+    .about = "Only additions are proposed: nothing can be taken out of a cup. Without --cup a recipe for a "
+             "fresh cup is\n"
+             "given. The best proposal of all plugins stands first.",
+    .example = "pourtone advise --target 45,22,30 --measured 52,30,44 --cup \"orange=12;brown=2\" --volume 4",
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,155 @@
+#include "app/cli/cli.h"
+
+#include <ctype.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* Options that every command has. */
+static const cli_option common_options[] = {
+    {"--json", NULL, "print one JSON document and nothing else"},
+    {"--book", "FILE", "the book to use; default in the user's data folder"},
+    {"--plugins", "DIR", "look for plugins here; may be repeated"},
+    {"--metric", NULL, "milliliters and degrees Celsius"},
+    {"--help", NULL, "this help"},
+    {NULL, NULL, NULL},
+};
+
+static const cli_option *find_in(const cli_option *options, const char *name, size_t length) {
+  for (; options->name; options++)
+    if (strlen(options->name) == length && strncmp(options->name, name, length) == 0) return options;
+  return NULL;
+}
+
+/* "-5" and "-5,3,2" are values; "--name" and "-x" are options. */
+static bool looks_like_option(const char *word) {
+  return word[0] == '-' && word[1] != '\0' && !isdigit((unsigned char)word[1]) && word[1] != '.';
+}
+
+static pt_status take_option(cli_args *args, const char *word, const char *next, int *used, pt_error *err) {
+  const char *equals = strchr(word, '=');
+  size_t length = equals ? (size_t)(equals - word) : strlen(word);
+  const cli_option *option = find_in(args->command->options, word, length);
+  if (!option) option = find_in(common_options, word, length);
+  if (!option)
+    return pt_fail(err, PT_USAGE, "\"%.60s\" is not an option of %s; see pourtone %s --help.", word,
+                   args->command->name, args->command->name);
+  if (!option->value && equals) return pt_fail(err, PT_USAGE, "%s takes no value.", option->name);
+  const char *value = equals ? equals + 1 : option->value ? next : "";
+  if (!value) return pt_fail(err, PT_USAGE, "%s needs a value: %s.", option->name, option->value);
+  *used = option->value && !equals ? 2 : 1;
+  if (args->n_options == CLI_OPTIONS_MAX) return pt_fail(err, PT_USAGE, "There are too many options.");
+  args->option[args->n_options].name = option->name;
+  args->option[args->n_options++].value = value;
+  return PT_OK;
+}
+
+/* Swatches only where a person looks at a terminal that can show them. */
+static bool terminal_shows_color(void) {
+  const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
+  if ((no_color && *no_color) || !term || strcmp(term, "dumb") == 0) return false;
+  return isatty(STDOUT_FILENO) != 0;
+}
+
+pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err) {
+  *out = (cli_args){.command = command};
+  bool only_words = false;
+  for (int i = 0; i < argc;) {
+    const char *word = argv[i];
+    int used = 1;
+    if (!only_words && strcmp(word, "--") == 0) {
+      only_words = true;
+    } else if (!only_words && strcmp(word, "-h") == 0) {
+      out->help = true;
+    } else if (!only_words && looks_like_option(word)) {
+      pt_status status = take_option(out, word, i + 1 < argc ? argv[i + 1] : NULL, &used, err);
+      if (status != PT_OK) return status;
+    } else if (out->n_words == CLI_WORDS_MAX) {
+      return pt_fail(err, PT_USAGE, "At most %d files or values can be given at once.", CLI_WORDS_MAX);
+    } else {
+      out->word[out->n_words++] = word;
+    }
+    i += used;
+  }
+  out->help = out->help || cli_has(out, "--help");
+  out->json = cli_has(out, "--json");
+  out->style.color = terminal_shows_color();
+  out->style.units = cli_has(out, "--metric") ? PT_UNITS_METRIC : PT_UNITS_US;
+  return PT_OK;
+}
+
+static void print_options(const cli_option *options, FILE *out) {
+  for (; options->name; options++) {
+    char left[64];
+    snprintf(left, sizeof left, "%s %s", options->name, options->value ? options->value : "");
+    if (strlen(left) > 24)
+      fprintf(out, "  %s\n  %-24s %s\n", left, "", options->help);
+    else
+      fprintf(out, "  %-24s %s\n", left, options->help);
+  }
+}
+
+void cli_help(const cli_command *command, FILE *out) {
+  fprintf(out, "pourtone %s: %s\n\nUse: pourtone %s %s\n", command->name, command->summary, command->name,
+          command->usage);
+  if (*command->about) fprintf(out, "\n%s\n", command->about);
+  fprintf(out, "\nOptions:\n");
+  print_options(command->options, out);
+  print_options(common_options, out);
+  fprintf(out, "\nExample:\n  %s\n", command->example);
+}
+
+void cli_help_all(FILE *out) {
+  fprintf(out, "Pourtone reads the colors of a poured bait's layers from a photo, compares them with the "
+               "colors aimed\n"
+               "for, and says what to add to which cup.\n\nUse: pourtone COMMAND ...\n\nCommands:\n");
+  for (const cli_command *const *c = cli_commands; *c; c++)
+    fprintf(out, "  %-10s %s\n", (*c)->name, (*c)->summary);
+  fprintf(out, "\npourtone COMMAND --help tells more, with an example; pourtone --version the version.\n");
+}
+
+const char *cli_next(const cli_args *args, const char *name, size_t *at) {
+  while (*at < args->n_options) {
+    size_t i = (*at)++;
+    if (strcmp(args->option[i].name, name) == 0) return args->option[i].value;
+  }
+  return NULL;
+}
+
+const char *cli_value(const cli_args *args, const char *name) {
+  const char *value, *last = NULL;
+  for (size_t at = 0; (value = cli_next(args, name, &at));) last = value;
+  return last;
+}
+
+bool cli_has(const cli_args *args, const char *name) {
+  return cli_value(args, name) != NULL;
+}
+
+pt_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
+                     double *out, pt_error *err) {
+  const char *text = cli_value(args, name);
+  *out = fallback;
+  if (!text || pt_parse_number_in(text, min, max, out)) return PT_OK;
+  return pt_fail(err, PT_USAGE, "%s takes a number from %g to %g, not \"%.40s\".", name, min, max, text);
+}
+
+pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err) {
+  double v[3];
+  if (!pt_parse_numbers(text, 3, v) || v[0] < 0 || v[0] > 100 || v[1] < -200 || v[1] > 200 || v[2] < -200 ||
+      v[2] > 200)
+    return pt_fail(err, PT_USAGE,
+                   "%s: \"%.60s\" is not a Lab color; write L,a,b, as in 52.1,18.5,40 (L* from 0 to 100).",
+                   what, text);
+  *out = (pt_lab){v[0], v[1], v[2]};
+  return PT_OK;
+}
+
+pt_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, pt_error *err) {
+  if (args->n_words >= min && args->n_words <= max) return PT_OK;
+  if (args->n_words > max && max == 0)
+    return pt_fail(err, PT_USAGE, "%s takes options only; \"%.60s\" is too much.", args->command->name,
+                   args->word[0]);
+  return pt_fail(err, PT_USAGE, "%s needs %s; see pourtone %s --help.", args->command->name, expected,
+                 args->command->name);
+}

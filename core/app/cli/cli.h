@@ -1,0 +1,93 @@
+/* The command line: a table of commands, each with a table of options, from which parsing and help both
+ * follow. */
+#ifndef POURTONE_APP_CLI_H
+#define POURTONE_APP_CLI_H
+
+#include "app/flow.h"
+
+typedef struct cli_option {
+  const char *name;  /* "--target" */
+  const char *value; /* "LAB"; NULL for a switch */
+  const char *help;  /* what it does, its unit and default */
+} cli_option;
+
+typedef struct cli_args cli_args;
+
+typedef struct cli_command {
+  const char *name;
+  const char *summary;       /* one line */
+  const char *usage;         /* behind "pourtone NAME " */
+  const char *about;         /* a paragraph, or "" */
+  const char *example;       /* a full command line */
+  const cli_option *options; /* ended by a NULL name */
+  pt_status (*run)(const cli_args *args, pt_error *err);
+} cli_command;
+
+extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins;
+extern const cli_command *const cli_commands[]; /* ended by NULL */
+
+/* ---- arguments as parsed ---------------------------------------------------------------------------------
+ */
+enum { CLI_OPTIONS_MAX = 256, CLI_WORDS_MAX = 256 };
+struct cli_args {
+  const cli_command *command;
+  size_t n_options, n_words;
+  struct {
+    const char *name, *value;
+  } option[CLI_OPTIONS_MAX];
+  const char *word[CLI_WORDS_MAX]; /* what is not an option */
+  bool help, json;
+  pt_style style;
+};
+
+/* PT_USAGE with the word at fault. argv from behind the command's name. */
+pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err);
+void cli_help(const cli_command *command, FILE *out);
+void cli_help_all(FILE *out);
+
+bool cli_has(const cli_args *args, const char *name);
+const char *cli_value(const cli_args *args, const char *name); /* the last one given, or NULL */
+/* The next value of a repeatable option; *at starts at 0. NULL at the end. */
+const char *cli_next(const cli_args *args, const char *name, size_t *at);
+/* Number option between min and max, or fallback when not given. */
+pt_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
+                     double *out, pt_error *err);
+pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err);
+/* At least min and at most max words, else PT_USAGE that says what is expected. */
+pt_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, pt_error *err);
+
+/* ---- output ----------------------------------------------------------------------------------------------
+ */
+/* One JSON document on stdout; takes the reference. */
+pt_status cli_print_json(json_t *root, pt_error *err);
+pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it */
+
+/* ---- pieces that several commands share
+ * --------------------------------------------------------------------- */
+/* --card, --card-set, --gray, --gray-y, --layer, --marks */
+#define CLI_MARK_OPTIONS                                                                                     \
+  {"--marks", "FILE", "marks saved before: card, gray patch and layers"},                                    \
+      {"--card", "X1,Y1,...,X4,Y4",                                                                          \
+       "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
+      {"--card-set", "SET", "which card: grid24 (the usual 24 patches; default), or a CGATS file"},          \
+      {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
+      {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
+    "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
+  }
+pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err);
+
+/* --shelf FILE, else the starter shelf. */
+#define CLI_SHELF_OPTION                                                                                     \
+  { "--shelf", "FILE", "bottles from a shelf file; default the invented starter shelf" }
+pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
+
+#define CLI_SLAB_OPTIONS                                                                                     \
+  {"--thickness", "MM", "of the plastic where it is looked at; default 10"}, {                               \
+    "--over", "BACKING", "black, white, gray, or a reflectance from 0 to 1; default gray"                    \
+  }
+pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err);
+
+/* Every folder of --plugins, else the program's own. */
+pt_status cli_find_plugins(const cli_args *args, pt_plugins *out, pt_error *err);
+
+#endif

@@ -1,0 +1,119 @@
+#include "app/cli/cli.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { PAIRS_FILE_MAX = 64 << 20 };
+
+static const cli_option options[] = {
+    {"--pairs", "FILE", "a CSV file with the columns L1,a1,b1,L2,a2,b2; the same comes out with de00 added"},
+    {NULL, NULL, NULL},
+};
+
+static pt_status pair_at(const pt_csv *csv, size_t row, const int column[6], pt_lab *from, pt_lab *to,
+                         pt_error *err) {
+  double v[6];
+  for (size_t i = 0; i < 6; i++) {
+    pt_status status = pt_csv_number(csv, row, column[i], &v[i], err);
+    if (status != PT_OK) return status;
+  }
+  *from = (pt_lab){v[0], v[1], v[2]};
+  *to = (pt_lab){v[3], v[4], v[5]};
+  return PT_OK;
+}
+
+/* A cell as RFC 4180 writes it. */
+static void put_cell(pt_text *out, const char *cell) {
+  if (!strpbrk(cell, ",\"\r\n")) {
+    pt_text_put(out, cell, strlen(cell));
+    return;
+  }
+  pt_text_put(out, "\"", 1);
+  for (; *cell; cell++) pt_text_put(out, *cell == '"' ? "\"\"" : cell, *cell == '"' ? 2 : 1);
+  pt_text_put(out, "\"", 1);
+}
+
+static void put_row(const pt_csv *csv, size_t row, double de00, pt_text *out) {
+  for (size_t c = 0; c < pt_csv_columns(csv); c++) {
+    put_cell(out, pt_csv_cell(csv, row, c));
+    pt_text_put(out, ",", 1);
+  }
+  pt_text_add(out, "%.4f\n", de00);
+}
+
+static json_t *pair_json(pt_lab from, pt_lab to) {
+  json_t *pair = pt_json_difference(from, to);
+  json_object_set_new(pair, "from", pt_json_lab(from));
+  json_object_set_new(pair, "to", pt_json_lab(to));
+  return pair;
+}
+
+static pt_status compare_rows(const cli_args *args, const pt_csv *csv, const char *path, json_t *list,
+                              pt_text *out, pt_error *err) {
+  static const char *const names[6] = {"L1", "a1", "b1", "L2", "a2", "b2"};
+  int column[6];
+  for (size_t i = 0; i < 6; i++)
+    if ((column[i] = pt_csv_column(csv, names[i])) < 0)
+      return pt_fail(err, PT_BAD_INPUT, "%s has no column %s; it needs L1,a1,b1,L2,a2,b2.", path, names[i]);
+  for (size_t c = 0; c < pt_csv_columns(csv); c++) {
+    put_cell(out, pt_csv_title(csv, c));
+    pt_text_put(out, ",", 1);
+  }
+  pt_text_add(out, "de00\n");
+  for (size_t row = 0; row < pt_csv_rows(csv); row++) {
+    pt_lab from, to;
+    pt_status status = pair_at(csv, row, column, &from, &to, err);
+    if (status != PT_OK) return status;
+    if (args->json)
+      json_array_append_new(list, pair_json(from, to));
+    else
+      put_row(csv, row, pt_de00(from, to), out);
+  }
+  return PT_OK;
+}
+
+static pt_status compare_file(const cli_args *args, const char *path, pt_error *err) {
+  char *text = NULL;
+  size_t n;
+  pt_csv *csv = NULL;
+  pt_text out = {0};
+  json_t *list = json_array();
+  pt_status status = pt_file_read(path, PAIRS_FILE_MAX, &text, &n, err);
+  if (status == PT_OK) status = pt_csv_parse(text, n, path, &csv, err);
+  if (status == PT_OK) status = compare_rows(args, csv, path, list, &out, err);
+  if (status == PT_OK && args->json)
+    status = cli_print_json(json_pack("{s:O}", "pairs", list), err);
+  else if (status == PT_OK)
+    status = cli_print_text(&out, err);
+  json_decref(list);
+  pt_text_free(&out);
+  pt_csv_free(csv);
+  free(text);
+  return status;
+}
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  const char *pairs = cli_value(args, "--pairs");
+  pt_status status =
+      pairs ? cli_words(args, 0, 0, "", err) : cli_words(args, 2, 2, "two Lab colors, or --pairs", err);
+  if (status != PT_OK) return status;
+  if (pairs) return compare_file(args, pairs, err);
+  pt_lab from, to;
+  status = cli_lab(args->word[0], "The first color", &from, err);
+  if (status == PT_OK) status = cli_lab(args->word[1], "The second color", &to, err);
+  if (status != PT_OK) return status;
+  if (args->json) return cli_print_json(pt_json_difference(from, to), err);
+  pt_text text = {0};
+  pt_text_difference(from, to, &args->style, &text);
+  return cli_print_text(&text, err);
+}
+
+const cli_command cli_compare = {
+    .name = "compare",
+    .summary = "how far two colors are apart (CIEDE2000), and in which way",
+    .usage = "LAB LAB | --pairs FILE.csv",
+    .about = "The parts are the signed terms of CIEDE2000: lightness (+ lighter), chroma (+ brighter), hue.",
+    .example = "pourtone compare 52.1,18.5,40.0 50.4,16.0,37.2",
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,97 @@
+#include "app/cli/cli.h"
+
+#include <stdlib.h>
+
+static const cli_option options[] = {
+    CLI_MARK_OPTIONS,
+    {"--save-marks", "FILE", "keep the marks of this call for another photo"},
+    {"--html", "FILE", "write a report with the photo as one HTML file"},
+    {NULL, NULL, NULL},
+};
+
+static pt_status save_marks(const char *path, const pt_marks *marks, pt_error *err) {
+  json_t *root = pt__marks_json(marks);
+  char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10)) : NULL;
+  json_decref(root);
+  if (!text) return pt_fail_memory(err, "the marks");
+  pt_text whole = {0};
+  pt_text_add(&whole, "%s\n", text);
+  free(text);
+  pt_status status =
+      whole.failed ? pt_fail_memory(err, "the marks") : pt_file_write(path, whole.data, whole.length, err);
+  pt_text_free(&whole);
+  return status;
+}
+
+static pt_status write_report(const char *path, const pt_photo_reading *reading, const pt_preview *preview,
+                              pt_units units, pt_error *err) {
+  pt_html_report report = {.title = "Layers read", .reading = reading, .preview = preview, .units = units};
+  pt_text html = {0};
+  pt_status status = pt_html_write(&report, &html, err);
+  if (status == PT_OK) status = pt_file_write(path, html.data, html.length, err);
+  pt_text_free(&html);
+  return status;
+}
+
+/* One photo; json collects, text is printed behind the last one. */
+static pt_status read_one(const cli_args *args, const char *path, const pt_marks *marks, json_t *list,
+                          pt_text *text, pt_error *err) {
+  const char *html = cli_value(args, "--html");
+  pt_preview preview = {0};
+  pt_arena *arena = pt_arena_new(0);
+  pt_photo_reading *reading = malloc(sizeof *reading);
+  pt_status status = arena && reading ? PT_OK : pt_fail_memory(err, "the reading");
+  if (status == PT_OK)
+    status = pt__flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
+  if (status == PT_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
+  if (status == PT_OK && args->json) {
+    if (json_array_append_new(list, pt_json_reading(reading)) != 0)
+      status = pt_fail_memory(err, "the JSON result");
+  } else if (status == PT_OK) {
+    if (text->length) pt_text_add(text, "\n");
+    pt_text_reading(reading, &args->style, text);
+  }
+  free(reading);
+  pt_arena_free(arena);
+  return status;
+}
+
+static pt_status print_readings(const cli_args *args, json_t *list, pt_text *text, pt_error *err) {
+  if (!args->json) return cli_print_text(text, err);
+  if (args->n_words == 1) return cli_print_json(json_incref(json_array_get(list, 0)), err);
+  return cli_print_json(json_pack("{s:O}", "readings", list), err);
+}
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  pt_text text = {0};
+  json_t *list = json_array();
+  pt_marks *marks = malloc(sizeof *marks);
+  pt_status status =
+      list && marks ? cli_words(args, 1, CLI_WORDS_MAX, "a photo", err) : pt_fail_memory(err, "the marks");
+  if (status == PT_OK && cli_has(args, "--html") && args->n_words > 1)
+    status = pt_fail(err, PT_USAGE, "--html takes one photo at a time.");
+  if (status == PT_OK) status = cli_marks(args, marks, err);
+  for (size_t i = 0; i < args->n_words && status == PT_OK; i++)
+    status = read_one(args, args->word[i], marks, list, &text, err);
+  if (status == PT_OK && cli_has(args, "--save-marks"))
+    status = save_marks(cli_value(args, "--save-marks"), marks, err);
+  if (status == PT_OK) status = print_readings(args, list, &text, err);
+  pt_text_free(&text);
+  free(marks);
+  json_decref(list);
+  return status;
+}
+
+const cli_command cli_read = {
+    .name = "read",
+    .summary = "read the color of each marked layer of a photo",
+    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] --layer NAME=SHAPE...",
+    .about = "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
+             "makes them\n"
+             "comparable from photo to photo. Gloss, flake, shadow and clipped pixels are set aside and "
+             "reported.\n"
+             "Points are photo pixels, after the photo is turned upright.",
+    .example = "pourtone read bait.jpg --card 90,80,610,84,606,424,88,420 --layer back=rect:300,520,200x40",
+    .options = options,
+    .run = run,
+};

@@ -1,0 +1,87 @@
+/* Pieces that several commands share: marks, shelf, slab, plugin folders. */
+#include "app/cli/cli.h"
+
+#include <libgen.h>
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { SHELF_FILE_MAX = 16 << 20 };
+
+static pt_status marks_from_options(const cli_args *args, pt_marks *out, pt_error *err) {
+  const char *card = cli_value(args, "--card"), *gray = cli_value(args, "--gray");
+  const char *set = cli_value(args, "--card-set");
+  if (card && gray) return pt_fail(err, PT_USAGE, "Give either --card or --gray, not both.");
+  pt_status status = PT_OK;
+  if (card) {
+    out->method = PT_LIGHT_CARD;
+    status = pt_corners_parse(card, &out->corners, err);
+    if (status == PT_OK) status = pt__marks_set_card(out, set ? set : "grid24", err);
+  } else if (gray) {
+    out->method = PT_LIGHT_GRAY;
+    status = pt_shape_parse(gray, &out->gray, err);
+  }
+  if (status == PT_OK) status = cli_number(args, "--gray-y", 0.001, 1, out->gray_y, &out->gray_y, err);
+  return status;
+}
+
+pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err) {
+  *out = (pt_marks){.gray_y = 0.18};
+  const char *file = cli_value(args, "--marks"), *layer;
+  pt_status status = file ? pt__marks_load(file, out, err) : PT_OK;
+  if (status == PT_OK) status = marks_from_options(args, out, err);
+  for (size_t at = 0; status == PT_OK && (layer = cli_next(args, "--layer", &at));)
+    status = pt__marks_add_layer(out, layer, err);
+  if (status == PT_OK && out->n == 0)
+    status = pt_fail(err, PT_USAGE, "No layer is marked; give --layer NAME=SHAPE or --marks FILE.");
+  return status;
+}
+
+pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err) {
+  const char *path = cli_value(args, "--shelf");
+  if (!path) return pt_shelf_starter(out, err);
+  char *text = NULL;
+  size_t n;
+  pt_status status = pt_file_read(path, SHELF_FILE_MAX, &text, &n, err);
+  if (status == PT_OK) status = pt_shelf_parse(text, n, path, out, err);
+  free(text);
+  return status;
+}
+
+pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err) {
+  const char *over = cli_value(args, "--over");
+  pt_status status = cli_number(args, "--thickness", 0.05, 100, 10, &out->thickness_mm, err);
+  if (status == PT_OK) status = pt_backing_parse(over ? over : "gray", &out->backing, err);
+  return status;
+}
+
+/* The plugins beside the program: in its build folder, or where it was installed. */
+static void own_plugin_folder(char *out, size_t room) {
+  char exe[PATH_MAX];
+  ssize_t n = readlink("/proc/self/exe", exe, sizeof exe - 1);
+  if (n <= 0) {
+    pt_copy_text(out, room, PT_PLUGIN_DIR);
+    return;
+  }
+  exe[n] = '\0';
+  const char *folder = dirname(exe);
+  static const char *const beside[] = {"plugins", "../" PT_PLUGIN_SUBDIR};
+  for (size_t i = 0; i < sizeof beside / sizeof *beside; i++) {
+    snprintf(out, room, "%s/%s", folder, beside[i]);
+    if (access(out, R_OK | X_OK) == 0) return;
+  }
+  pt_copy_text(out, room, PT_PLUGIN_DIR);
+}
+
+pt_status cli_find_plugins(const cli_args *args, pt_plugins *out, pt_error *err) {
+  const char *dirs[CLI_OPTIONS_MAX + 1];
+  size_t n = 0;
+  for (size_t at = 0; (dirs[n] = cli_next(args, "--plugins", &at));) n++;
+  char own[PATH_MAX + 64];
+  if (n == 0) {
+    own_plugin_folder(own, sizeof own);
+    dirs[n++] = own;
+  }
+  return pt_plugins_find(dirs, n, 5, out, err);
+}

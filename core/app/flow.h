@@ -1,0 +1,23 @@
+/* The main flow, shared by the command line and the page: photo -> light -> regions -> Lab -> difference ->
+ * advice. */
+#ifndef POURTONE_APP_FLOW_H
+#define POURTONE_APP_FLOW_H
+
+#include "app/marks.h"
+
+/* Reads the marked layers of one photo.
+ * preview_side  0, or the longest side of a reduced picture to make as well
+ * arena         owns the preview; needed only with preview_side
+ * out           large: keep it off the stack of deep callers; unchanged on error
+ * Errors        of photo, card and region, each naming the photo, the patch or the layer */
+pt_status pt__flow_read(const char *path, const pt_marks *marks, const pt_photo_limits *limits,
+                        int preview_side, pt_arena *arena, pt_photo_reading *out, pt_preview *preview,
+                        pt_error *err);
+
+/* Reads the layers, sets them against the targets of the request's layers of the same name, and asks the
+ * plugins. request  layers with targets and cups; their measured colors are filled in from the reading Errors
+ * PT_NOT_FOUND a layer of the request that the photo does not have */
+pt_status pt__flow_advise(const pt_photo_reading *reading, pt_advice_request *request,
+                          const pt_plugins *plugins, pt_advice_result **out, pt_error *err);
+
+#endif

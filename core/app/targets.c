@@ -1,0 +1,99 @@
+#include "app/targets.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { TARGETS_FILE_MAX = 4 << 20 };
+
+/* Where a value is being read: for messages. */
+typedef struct place {
+  const char *file, *pattern;
+  size_t layer;
+} place;
+
+static pt_status lab_of(const json_t *value, const place *at, pt_lab *out, pt_error *err) {
+  double v[3];
+  for (size_t i = 0; i < 3; i++) {
+    const json_t *number = json_array_get(value, i);
+    if (!json_is_number(number))
+      return pt_fail(err, PT_BAD_INPUT, "%s: layer %zu of \"%s\" needs \"lab\": [L, a, b].", at->file,
+                     at->layer + 1, at->pattern);
+    v[i] = json_number_value(number);
+  }
+  *out = (pt_lab){v[0], v[1], v[2]};
+  return PT_OK;
+}
+
+static double number_or(const json_t *object, const char *key, double fallback) {
+  const json_t *value = json_object_get(object, key);
+  return json_is_number(value) ? json_number_value(value) : fallback;
+}
+
+static pt_status layer_of(const json_t *value, const place *at, const pt_shelf *shelf, const pt_cup *empty,
+                          pt_layer *out, pt_error *err) {
+  const char *name = json_string_value(json_object_get(value, "name"));
+  const char *cup = json_string_value(json_object_get(value, "cup"));
+  if (!name || !*name || !pt_copy_text(out->name, sizeof out->name, name))
+    return pt_fail(err, PT_BAD_INPUT, "%s: layer %zu of \"%s\" needs a \"name\" of at most %zu bytes.",
+                   at->file, at->layer + 1, at->pattern, sizeof out->name - 1);
+  out->target_see_through = number_or(value, "see_through", -1);
+  out->cup = *empty;
+  out->cup.volume_floz = number_or(value, "volume_floz", empty->volume_floz);
+  out->cup.capacity_floz = number_or(value, "capacity_floz", empty->capacity_floz);
+  pt_status status = lab_of(json_object_get(value, "lab"), at, &out->target, err);
+  if (status == PT_OK && cup) status = pt_recipe_parse(cup, shelf, &out->cup.drops, err);
+  return status;
+}
+
+static const json_t *pattern_of(const json_t *root, const char *path, const char *name, pt_error *err) {
+  const json_t *patterns = json_object_get(root, "patterns");
+  size_t n = json_array_size(patterns);
+  for (size_t i = 0; i < n; i++) {
+    const json_t *pattern = json_array_get(patterns, i);
+    const char *own = json_string_value(json_object_get(pattern, "name"));
+    if (own && (name ? strcmp(own, name) == 0 : n == 1)) return pattern;
+  }
+  if (name)
+    pt_fail(err, PT_NOT_FOUND, "%s holds no pattern \"%s\".", path, name);
+  else
+    pt_fail(err, PT_USAGE, "%s holds %zu patterns; say which one with --pattern.", path, n);
+  return NULL;
+}
+
+static pt_status read_pattern(const json_t *pattern, const char *path, pt_advice_request *out,
+                              pt_error *err) {
+  const json_t *layers = json_object_get(pattern, "layers");
+  place at = {path, json_string_value(json_object_get(pattern, "name")), 0};
+  size_t n = json_array_size(layers);
+  if (n < 1 || n > PT_LAYERS_MAX)
+    return pt_fail(err, PT_BAD_INPUT, "%s: pattern \"%s\" needs 1 to %d layers.", path, at.pattern,
+                   PT_LAYERS_MAX);
+  pt_cup empty = out->layer[0].cup;
+  for (; at.layer < n; at.layer++) {
+    pt_status status =
+        layer_of(json_array_get(layers, at.layer), &at, out->shelf, &empty, &out->layer[at.layer], err);
+    if (status != PT_OK) return status;
+  }
+  out->n = n;
+  return PT_OK;
+}
+
+pt_status pt__targets_load(const char *path, const char *pattern, pt_advice_request *out, pt_error *err) {
+  pt_error local;
+  if (!err) err = &local;
+  char *text = NULL;
+  size_t n;
+  pt_status status = pt_file_read(path, TARGETS_FILE_MAX, &text, &n, err);
+  if (status != PT_OK) return status;
+  json_error_t fault;
+  json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
+  const json_t *found = NULL;
+  if (root)
+    found = pattern_of(root, path, pattern, err);
+  else
+    pt_fail(err, PT_BAD_INPUT, "%s, line %d is not JSON: %s.", path, fault.line, fault.text);
+  status = found ? read_pattern(found, path, out, err) : err->code;
+  json_decref(root);
+  free(text);
+  return status;
+}

@@ -1,0 +1,11 @@
+#include "pourtone/report.h"
+
+/* Common practice, no source: what anyone who pours is told, and no more than that. */
+const char *const pt_cautions[] = {
+    "Hot plastisol burns skin at once: wear gloves, long sleeves and eye protection.",
+    "Overheated PVC gives off harmful fumes: ventilate well, and stay below the maker's highest temperature.",
+    "Keep water away: dry molds, dry cups, no wet hands near hot plastic.",
+    "Wear a dust mask rated for it when handling powders.",
+    "Follow the maker's data sheet and your local rules; they come before anything said here.",
+};
+const size_t pt_caution_count = sizeof pt_cautions / sizeof *pt_cautions;

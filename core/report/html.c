@@ -1,0 +1,229 @@
+/* The HTML report: one file, no script, nothing loaded from elsewhere; prints on paper too. */
+#include "pourtone/report.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char style_sheet[] =
+    ":root{--paper:#f4eee3;--sheet:#fffaf1;--ink:#2b2620;--soft:#665c50;--line:#d9cdb9;--go:#2f5d50;--warn:#"
+    "8a4b12}"
+    "@media (prefers-color-scheme:dark){:root{--paper:#201c18;--sheet:#2a2520;--ink:#f1e8da;--soft:#b6a994;"
+    "--line:#453c32;--go:#7fb8a4;--warn:#e0a566}}"
+    "*{box-sizing:border-box}body{margin:0 auto;max-width:70rem;padding:1rem;background:var(--paper);"
+    "color:var(--ink);font:16px/1.45 system-ui,sans-serif}"
+    "h1{font-size:1.5rem;margin:.2rem 0 1rem}h2{font-size:1.1rem;margin:0 0 .6rem}h3{margin:.1rem "
+    "0;font-size:1rem}"
+    "section{background:var(--sheet);border:1px solid var(--line);border-radius:.9rem;padding:1rem;margin:0 "
+    "0 1rem}"
+    ".photo{position:relative}.photo img,.photo svg{display:block;width:100%;height:auto;border-radius:.5rem}"
+    ".photo svg{position:absolute;inset:0;height:100%}"
+    "table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}"
+    "th,td{padding:.35rem .5rem;text-align:right;border-bottom:1px solid var(--line)}"
+    "th{font-weight:600;color:var(--soft)}th:first-child,td:first-child,.words{text-align:left}"
+    ".scroll{overflow-x:auto}.swatch{display:inline-block;width:2.6rem;height:1.5rem;border-radius:.35rem;"
+    "border:1px solid var(--line);vertical-align:middle}"
+    ".cups{display:grid;grid-template-columns:repeat(auto-fit,minmax(15rem,1fr));gap:1rem}"
+    ".cup{border:1px solid "
+    "var(--line);border-radius:.8rem;padding:.8rem}.three{display:flex;gap:.4rem;margin:.5rem 0}"
+    ".three span{flex:1;text-align:center;font-size:.85rem;color:var(--soft)}"
+    ".three i{display:block;height:3.2rem;border-radius:.5rem;border:1px solid var(--line)}"
+    ".do{font-size:1.25rem;font-weight:650;margin:.3rem 0;color:var(--go)}.note{color:var(--warn)}"
+    ".soft{color:var(--soft)}ul{margin:.3rem 0 0;padding-left:1.2rem}"
+    "@media print{body{background:#fff;color:#000}section{break-inside:avoid}}";
+
+static void html_color(pt_lab lab, pt_text *out) {
+  uint8_t rgb[3];
+  pt_srgb8_from_lab(lab, rgb);
+  pt_text_add(out, "#%02x%02x%02x", rgb[0], rgb[1], rgb[2]);
+}
+
+static void html_notes(const pt_notes *notes, pt_text *out) {
+  for (size_t i = 0; i < notes->n; i++) {
+    pt_text_add(out, "<p class=\"note\">");
+    pt_text_html(out, notes->text[i]);
+    pt_text_add(out, "</p>\n");
+  }
+}
+
+/* One shape as SVG, in photo pixels. */
+static void html_shape(const pt_shape *shape, pt_text *out) {
+  const double *v = shape->xy;
+  if (shape->kind == PT_SHAPE_RECT) {
+    pt_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
+  } else if (shape->kind == PT_SHAPE_ELLIPSE) {
+    pt_text_add(out, "<ellipse cx=\"%.1f\" cy=\"%.1f\" rx=\"%.1f\" ry=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
+  } else {
+    pt_text_add(out, "<polygon points=\"");
+    for (size_t i = 0; i < shape->n; i++) pt_text_add(out, "%.1f,%.1f ", v[2 * i], v[2 * i + 1]);
+    pt_text_add(out, "\"/>");
+  }
+}
+
+static void html_card_grid(const pt_photo_reading *reading, pt_text *out) {
+  if (!reading->has_corners) return;
+  for (size_t i = 0; i < reading->card.rows * reading->card.cols; i++) {
+    double v[8];
+    if (pt_card_outline(&reading->card, &reading->corners, i, v, NULL) != PT_OK) return;
+    pt_text_add(out, "<polygon points=\"%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f\" stroke-dasharray=\"6 4\"/>",
+                v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7]);
+  }
+}
+
+static pt_status html_photo(const pt_html_report *report, pt_text *out, pt_error *err) {
+  const pt_photo_reading *reading = report->reading;
+  uint8_t *jpeg = NULL;
+  size_t n = 0;
+  pt_status status = pt_preview_jpeg(report->preview, 82, &jpeg, &n, err);
+  if (status != PT_OK) return status;
+  int w = reading->photo.width, h = reading->photo.height;
+  pt_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" "
+                   "src=\"data:image/jpeg;base64,");
+  pt_text_base64(out, jpeg, n);
+  free(jpeg);
+  double size = fmax(w, h) / 45.0;
+  pt_text_add(out,
+              "\"><svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"Marked card and layers\">"
+              "<g fill=\"none\" stroke=\"#000\" stroke-opacity=\".55\" stroke-width=\"%.1f\">",
+              w, h, size / 5);
+  for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
+  pt_text_add(out, "</g><g fill=\"none\" stroke=\"#fff\" stroke-width=\"%.1f\">", size / 9);
+  html_card_grid(reading, out);
+  for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
+  pt_text_add(out,
+              "</g><g font-family=\"sans-serif\" font-weight=\"600\" font-size=\"%.1f\" fill=\"#fff\" "
+              "stroke=\"#000\" "
+              "stroke-width=\"%.1f\" paint-order=\"stroke\">",
+              size, size / 6);
+  for (size_t i = 0; i < reading->n; i++) {
+    pt_rect box;
+    if (pt_shape_bounds(&reading->layer[i].shape, &reading->photo, &box, NULL) != PT_OK) continue;
+    pt_text_add(out, "<text x=\"%d\" y=\"%.1f\">", box.x, box.y - size / 4);
+    pt_text_html(out, reading->layer[i].name);
+    pt_text_add(out, "</text>");
+  }
+  pt_text_add(out, "</g></svg></div></section>\n");
+  return PT_OK;
+}
+
+static void html_layer_row(const pt_layer_reading *layer, pt_text *out) {
+  const pt_reading *r = &layer->reading;
+  char words[64];
+  pt_color_words(r->lab, words, sizeof words);
+  pt_text_add(out, "<tr><td>");
+  pt_text_html(out, layer->name);
+  pt_text_add(out, "</td><td><span class=\"swatch\" style=\"background:");
+  html_color(r->lab, out);
+  pt_text_add(out,
+              "\"></span></td><td class=\"words\">%s</td><td>%.2f</td><td>%.2f</td><td>%.2f</td><td>%.1f</td>"
+              "<td>%.0f&deg;</td><td>&plusmn;%.1f</td><td>%.0f%%</td><td>%.0f%%</td><td>%.0f%%</"
+              "td><td>%.0f%%</td></tr>\n",
+              words, r->lab.L, r->lab.a, r->lab.b, r->lch.C, r->lch.h, r->uncertainty_de00,
+              100 * r->shares.kept, 100 * r->shares.gloss, 100 * r->shares.flake,
+              100 * (r->shares.shadow + r->shares.clipped));
+}
+
+static void html_reading(const pt_photo_reading *reading, pt_text *out) {
+  pt_text_add(
+      out,
+      "<section><h2>Layers as measured</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
+      "<th class=\"words\">Color</th><th>L*</th><th>a*</th><th>b*</th><th>C*</th><th>h</th><th>Doubt</th>"
+      "<th>Kept</th><th>Gloss</th><th>Flake</th><th>Dark</th></tr></thead><tbody>\n");
+  for (size_t i = 0; i < reading->n; i++) html_layer_row(&reading->layer[i], out);
+  pt_text_add(out,
+              "</tbody></table></div><p class=\"soft\">CIELAB, D50, 2 degree observer. Doubt is one standard "
+              "deviation in CIEDE2000. Gloss, flake and dark pixels were set aside. Light: ");
+  pt_text_html(out, reading->light.method_text);
+  if (reading->light.method == PT_LIGHT_CARD)
+    pt_text_add(out, ", off by %.1f on its patches (worst %.1f), by %.1f when each is left out (worst %.1f)",
+                reading->light.residual.mean, reading->light.residual.max, reading->light.left_out.mean,
+                reading->light.left_out.max);
+  pt_text_add(out, ". Photo: ");
+  pt_text_html(out, reading->path);
+  pt_text_add(out, ", %d &times; %d, ", reading->photo.width, reading->photo.height);
+  pt_text_html(out, reading->photo.profile);
+  pt_text_add(out, ".</p>\n");
+  html_notes(&reading->light.notes, out);
+  html_notes(&reading->photo.notes, out);
+  for (size_t i = 0; i < reading->n; i++) html_notes(&reading->layer[i].reading.notes, out);
+  pt_text_add(out, "</section>\n");
+}
+
+static void html_three_item(const char *label, pt_lab color, pt_text *out) {
+  pt_text_add(out, "<span><i style=\"background:");
+  html_color(color, out);
+  pt_text_add(out, "\"></i>%s<br>%.1f, %.1f, %.1f</span>", label, color.L, color.a, color.b);
+}
+
+static void html_proposal(const pt_html_report *report, const pt_advice *advice, bool first, pt_text *out) {
+  pt_style style = {.color = false, .units = report->units};
+  pt_text add = {0};
+  pt_text_additions(report->request->shelf, &advice->add, advice->add_clear_floz, &style, first, &add);
+  pt_text_add(out, first ? "<p class=\"do\">" : "<li>");
+  pt_text_html(out, add.data ? add.data : "");
+  pt_text_free(&add);
+  pt_text_add(out, first ? "</p><p>" : ": ");
+  pt_text_html(out, advice->words);
+  pt_text_add(out, " It will then be %.2f from the target <span class=\"soft\">(", advice->predicted_de00);
+  pt_text_html(out, advice->plugin);
+  pt_text_add(out, first ? ")</span></p>" : ")</span></li>");
+  if (first) html_notes(&advice->notes, out);
+}
+
+static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
+  const pt_layer *l = &report->request->layer[layer];
+  const pt_layer_state *state = &report->advice->state[layer];
+  const pt_advice *best = NULL;
+  for (size_t i = 0; i < report->advice->n && !best; i++)
+    if (report->advice->advice[i].layer == layer) best = &report->advice->advice[i];
+  char cup[256], words[160];
+  pt_recipe_format(&l->cup.drops, report->request->shelf, cup, sizeof cup);
+  pt_difference_words(state->now, l->target, words, sizeof words);
+  pt_text_add(out, "<div class=\"cup\"><h3>");
+  pt_text_html(out, l->name);
+  pt_text_add(out, "</h3><span class=\"soft\">%.3g fl oz: %s</span><div class=\"three\">", l->cup.volume_floz,
+              *cup ? cup : "clear base");
+  html_three_item(l->has_measured ? "measured" : "now", state->now, out);
+  html_three_item("target", l->target, out);
+  if (best) html_three_item("predicted", best->predicted.lab, out);
+  pt_text_add(out, "</div><p>%.2f from the target; it must get %s.</p>", state->now_de00, words);
+  if (best) html_proposal(report, best, true, out);
+  pt_text_add(out, "<ul>");
+  for (size_t i = 0; i < report->advice->n; i++)
+    if (report->advice->advice[i].layer == layer && &report->advice->advice[i] != best)
+      html_proposal(report, &report->advice->advice[i], false, out);
+  pt_text_add(out, "</ul></div>\n");
+}
+
+static void html_advice(const pt_html_report *report, pt_text *out) {
+  pt_text_add(out, "<section><h2>What to add</h2><div class=\"cups\">\n");
+  for (size_t i = 0; i < report->request->n; i++) html_cup(report, i, out);
+  pt_text_add(out, "</div>\n");
+  html_notes(&report->advice->notes, out);
+  pt_text_add(out, "</section>\n");
+}
+
+pt_status pt_html_write(const pt_html_report *report, pt_text *out, pt_error *err) {
+  pt_text_add(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
+                   "content=\"width=device-width,initial-scale=1\"><title>");
+  pt_text_html(out, report->title);
+  pt_text_add(out, "</title><style>%s</style></head><body><h1>", style_sheet);
+  pt_text_html(out, report->title);
+  pt_text_add(out, "</h1>\n");
+  if (report->request && report->advice) html_advice(report, out);
+  if (report->reading) {
+    html_reading(report->reading, out);
+    if (report->preview) {
+      pt_status status = html_photo(report, out, err);
+      if (status != PT_OK) return status;
+    }
+  }
+  pt_text_add(out, "<section><h2>Mind</h2><ul>");
+  for (size_t i = 0; i < pt_caution_count; i++) {
+    pt_text_add(out, "<li>");
+    pt_text_html(out, pt_cautions[i]);
+    pt_text_add(out, "</li>");
+  }
+  pt_text_add(out, "</ul></section></body></html>\n");
+  return out->failed ? pt_fail_memory(err, "the HTML report") : PT_OK;
+}

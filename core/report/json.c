@@ -1,0 +1,117 @@
+#include "pourtone/report.h"
+
+#include <math.h>
+
+json_t *pt_json_round(double value, int decimals) {
+  if (!isfinite(value)) return json_null();
+  double scale = pow(10, decimals);
+  double rounded = round(value * scale) / scale;
+  return json_real(rounded == 0 ? 0 : rounded); /* no minus zero */
+}
+
+json_t *pt_json_lab(pt_lab lab) {
+  return json_pack("[o, o, o]", pt_json_round(lab.L, 2), pt_json_round(lab.a, 2), pt_json_round(lab.b, 2));
+}
+
+json_t *pt_json_notes(const pt_notes *notes) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < notes->n; i++) json_array_append_new(list, json_string(notes->text[i]));
+  return list;
+}
+
+static json_t *json_fit_error(const pt_fit_error *error) {
+  return json_pack("{s:o, s:o}", "mean", pt_json_round(error->mean, 2), "max", pt_json_round(error->max, 2));
+}
+
+static json_t *json_layer(const pt_layer_reading *layer) {
+  const pt_reading *r = &layer->reading;
+  char shape[4096];
+  pt_shape_format(&layer->shape, shape, sizeof shape);
+  json_t *shares =
+      json_pack("{s:o, s:o, s:o, s:o, s:o}", "kept", pt_json_round(r->shares.kept, 4), "gloss",
+                pt_json_round(r->shares.gloss, 4), "flake", pt_json_round(r->shares.flake, 4), "shadow",
+                pt_json_round(r->shares.shadow, 4), "clipped", pt_json_round(r->shares.clipped, 4));
+  json_t *lch = json_pack("[o, o, o]", pt_json_round(r->lch.L, 2), pt_json_round(r->lch.C, 2),
+                          pt_json_round(r->lch.h, 2));
+  char words[64];
+  pt_color_words(r->lab, words, sizeof words);
+  return json_pack("{s:s, s:s, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", layer->name, "shape", shape,
+                   "lab", pt_json_lab(r->lab), "lch", lch, "words", words, "uncertainty_de00",
+                   pt_json_round(r->uncertainty_de00, 2), "spread_de00", pt_json_round(r->spread_de00, 2),
+                   "pixels", (json_int_t)r->pixels, "shares", shares, "warnings", pt_json_notes(&r->notes));
+}
+
+json_t *pt_json_reading(const pt_photo_reading *reading) {
+  const pt_photo_info *photo = &reading->photo;
+  const pt_light_info *light = &reading->light;
+  json_t *layers = json_array();
+  for (size_t i = 0; i < reading->n; i++) json_array_append_new(layers, json_layer(&reading->layer[i]));
+  return json_pack("{s:{s:s, s:i, s:i, s:s, s:s, s:o}, s:{s:s, s:I, s:o, s:o, s:o}, s:o}", "photo", "path",
+                   reading->path, "width", photo->width, "height", photo->height, "profile", photo->profile,
+                   "taken", photo->taken, "warnings", pt_json_notes(&photo->notes), "light", "method",
+                   light->method_text, "patches", (json_int_t)light->patches, "residual_de00",
+                   json_fit_error(&light->residual), "left_out_de00", json_fit_error(&light->left_out),
+                   "warnings", pt_json_notes(&light->notes), "layers", layers);
+}
+
+json_t *pt_json_difference(pt_lab from, pt_lab to) {
+  pt_difference d = pt_difference_between(from, to);
+  char words[160];
+  pt_difference_words(from, to, words, sizeof words);
+  return json_pack("{s:o, s:o, s:o, s:o, s:s}", "de00", pt_json_round(d.de00, 4), "dl",
+                   pt_json_round(d.dl, 4), "dc", pt_json_round(d.dc, 4), "dh", pt_json_round(d.dh, 4),
+                   "words", words);
+}
+
+json_t *pt_json_prediction(const pt_prediction *p) {
+  return json_pack("{s:o, s:[o, o, o], s:o, s:o, s:o}", "lab", pt_json_lab(p->lab), "xyz",
+                   pt_json_round(p->xyz.X, 5), pt_json_round(p->xyz.Y, 5), pt_json_round(p->xyz.Z, 5),
+                   "see_through", pt_json_round(p->see_through, 3), "uncertainty_de00",
+                   pt_json_round(p->uncertainty_de00, 2), "warnings", pt_json_notes(&p->notes));
+}
+
+static json_t *json_advice(const pt_advice_request *request, const pt_advice *advice) {
+  json_t *add = json_object();
+  for (size_t i = 0; i < advice->add.n; i++) {
+    double drops = advice->add.part[i].amount;
+    json_t *count = drops == floor(drops) ? json_integer((json_int_t)drops) : pt_json_round(drops, 2);
+    json_object_set_new(add, request->shelf->bottle[advice->add.part[i].bottle].id, count);
+  }
+  return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "plugin", advice->plugin, "add", add,
+                   "add_clear_floz", pt_json_round(advice->add_clear_floz, 3), "predicted",
+                   pt_json_lab(advice->predicted.lab), "predicted_de00",
+                   pt_json_round(advice->predicted_de00, 2), "predicted_see_through",
+                   pt_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",
+                   pt_json_round(advice->predicted.uncertainty_de00, 2), "words", advice->words, "warnings",
+                   pt_json_notes(&advice->notes));
+}
+
+json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result *result) {
+  json_t *layers = json_array();
+  for (size_t i = 0; i < request->n; i++) {
+    const pt_layer *layer = &request->layer[i];
+    const pt_layer_state *state = &result->state[i];
+    json_t *list = json_array();
+    for (size_t j = 0; j < result->n; j++)
+      if (result->advice[j].layer == i) json_array_append_new(list, json_advice(request, &result->advice[j]));
+    char words[160];
+    pt_difference_words(state->now, layer->target, words, sizeof words);
+    json_array_append_new(
+        layers, json_pack("{s:s, s:o, s:o, s:b, s:o, s:o, s:s, s:o}", "name", layer->name, "target",
+                          pt_json_lab(layer->target), "now", pt_json_lab(state->now), "measured",
+                          layer->has_measured, "now_de00", pt_json_round(state->now_de00, 2), "see_through",
+                          pt_json_round(state->see_through, 3), "to_target", words, "advice", list));
+  }
+  return json_pack("{s:o, s:o}", "layers", layers, "warnings", pt_json_notes(&result->notes));
+}
+
+json_t *pt_json_plugins(const pt_plugins *plugins) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < plugins->n; i++) {
+    const pt_plugin_entry_info *e = &plugins->entry[i];
+    json_array_append_new(list,
+                          json_pack("{s:s, s:s, s:s, s:s, s:b, s:s}", "path", e->path, "id", e->id, "title",
+                                    e->title, "version", e->version, "usable", e->usable, "why", e->why));
+  }
+  return json_pack("{s:o}", "plugins", list);
+}
