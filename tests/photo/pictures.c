@@ -12,7 +12,7 @@ size_t picture_pixel_bytes(const picture *p) {
 }
 
 static unsigned sample_at(int x, int y, int c, int largest) {
-  unsigned noise = (unsigned)(x * 73856093) ^ (unsigned)(y * 19349663) ^ (unsigned)(c * 83492791);
+  unsigned noise = (unsigned)x * 73856093u ^ (unsigned)y * 19349663u ^ (unsigned)c * 83492791u;
   noise = (noise ^ (noise >> 13)) * 2654435761u >> 26;
   int edge = ((x / 23 + y / 17 + c) & 1) ? largest / 3 : 0;
   int slope = (int)((int64_t)largest * ((x * (c + 1) + y * (3 - c)) % 211) / 420);

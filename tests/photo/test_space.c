@@ -1,19 +1,15 @@
 /* Color spaces: embedded profiles and the bare numbers of PNG chunks end in the linear sRGB that their
  * primaries and curves define. */
 #include "pictures.h"
+#include "profiles.h"
 
 #include "pourtone/color.h"
 
 #include <jpeglib.h>
-#include <lcms2.h>
 #include <math.h>
 #include <png.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Chromaticities: IEC 61966-2-1 (sRGB); SMPTE EG 432-1 with a D65 white (Display P3). White, R, G, B. */
-static const double srgb_xy[8] = {0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06};
-static const double p3_xy[8] = {0.3127, 0.3290, 0.680, 0.320, 0.265, 0.690, 0.150, 0.060};
 
 static double det3(const double m[9]) {
   return m[0] * (m[4] * m[8] - m[5] * m[7]) - m[1] * (m[3] * m[8] - m[5] * m[6]) +
@@ -52,66 +48,6 @@ static void p3_to_srgb(const double p3[3], double srgb[3]) {
   for (int i = 0; i < 3; i++)
     xyz[i] = from[3 * i] * p3[0] + from[3 * i + 1] * p3[1] + from[3 * i + 2] * p3[2];
   solve3(to, xyz, srgb);
-}
-
-static void *save_profile(cmsHPROFILE profile, size_t *n) {
-  cmsUInt32Number size = 0;
-  assert_true(cmsSaveProfileToMem(profile, NULL, &size));
-  void *bytes = malloc(size);
-  assert_non_null(bytes);
-  assert_true(cmsSaveProfileToMem(profile, bytes, &size));
-  cmsCloseProfile(profile);
-  *n = size;
-  return bytes;
-}
-
-static void describe(cmsHPROFILE profile, const char *text) {
-  cmsMLU *words = cmsMLUalloc(NULL, 1);
-  cmsMLUsetASCII(words, "en", "US", text);
-  assert_true(cmsWriteTag(profile, cmsSigProfileDescriptionTag, words));
-  cmsMLUfree(words);
-}
-
-static void *p3_profile(size_t *n) {
-  static const double srgb_curve[5] = {2.4, 1 / 1.055, 0.055 / 1.055, 1 / 12.92, 0.04045};
-  cmsToneCurve *curve = cmsBuildParametricToneCurve(NULL, 4, srgb_curve);
-  cmsToneCurve *curves[3] = {curve, curve, curve};
-  cmsCIExyY white = {p3_xy[0], p3_xy[1], 1};
-  cmsCIExyYTRIPLE rgb = {{p3_xy[2], p3_xy[3], 1}, {p3_xy[4], p3_xy[5], 1}, {p3_xy[6], p3_xy[7], 1}};
-  cmsHPROFILE profile = cmsCreateRGBProfile(&white, &rgb, curves);
-  cmsFreeToneCurve(curve);
-  describe(profile, "Wide test space");
-  return save_profile(profile, n);
-}
-
-/* A made-up ink set: inks multiply, black ink leaves 2 percent. */
-static cmsInt32Number ink_to_lab(const cmsUInt16Number in[], cmsUInt16Number out[], void *ctx) {
-  (void)ctx;
-  double light[3];
-  for (int i = 0; i < 3; i++) light[i] = (1 - 0.9 * in[i] / 65535.0) * (1 - 0.98 * in[3] / 65535.0);
-  pt_lab lab = pt_lab_from_xyz(pt_xyz_from_linear(light));
-  cmsCIELab value = {lab.L, lab.a, lab.b};
-  cmsFloat2LabEncoded(out, &value);
-  return TRUE;
-}
-
-/* 17 points an ink: half a MiB, so that a JPEG carries it in several markers. */
-static void *ink_profile(size_t *n) {
-  cmsHPROFILE profile = cmsCreateProfilePlaceholder(NULL);
-  cmsSetProfileVersion(profile, 4.3);
-  cmsSetDeviceClass(profile, cmsSigOutputClass);
-  cmsSetColorSpace(profile, cmsSigCmykData);
-  cmsSetPCS(profile, cmsSigLabData);
-  cmsPipeline *pipeline = cmsPipelineAlloc(NULL, 4, 3);
-  cmsStage *table = cmsStageAllocCLut16bit(NULL, 17, 4, 3, NULL);
-  assert_true(cmsStageSampleCLut16bit(table, ink_to_lab, NULL, 0));
-  cmsPipelineInsertStage(pipeline, cmsAT_BEGIN, cmsStageAllocToneCurves(NULL, 4, NULL));
-  cmsPipelineInsertStage(pipeline, cmsAT_END, table);
-  cmsPipelineInsertStage(pipeline, cmsAT_END, cmsStageAllocToneCurves(NULL, 3, NULL));
-  assert_true(cmsWriteTag(profile, cmsSigAToB0Tag, pipeline));
-  cmsPipelineFree(pipeline);
-  describe(profile, "Made-up inks");
-  return save_profile(profile, n);
 }
 
 static pt_patch read_patch(const char *path, pt_rect rect, pt_arena *arena) {
@@ -280,7 +216,7 @@ static void check_inks(void **state, const jpeg_how *how, const char *kind, bool
 
 static void test_inks_with_their_profile(void **state) {
   size_t n;
-  void *icc = ink_profile(&n);
+  void *icc = ink_profile(17, &n);
   assert_true(n > 5 * 65536);
   check_inks(state, &(jpeg_how){.icc = icc, .icc_bytes = n, .space = JCS_CMYK, .quality = 100}, "CMYK", true);
   check_inks(state, &(jpeg_how){.icc = icc, .icc_bytes = n, .space = JCS_YCCK, .quality = 100}, "YCCK", true);
@@ -318,7 +254,7 @@ static void test_broken_profiles(void **state) {
   jpeg_write(path, &p, &(jpeg_how){.icc = icc, .icc_bytes = icc_bytes});
   assert_title(path, "sRGB (embedded profile not usable)", "The embedded color profile is not usable");
   free(icc);
-  icc = ink_profile(&icc_bytes);
+  icc = ink_profile(17, &icc_bytes);
   jpeg_write(path, &p, &(jpeg_how){.icc = icc, .icc_bytes = icc_bytes});
   assert_title(path, "sRGB (embedded profile not usable)", "for CMYK");
   uint8_t *bytes = bytes_read(path, &n);
