@@ -11,8 +11,12 @@ enum { STEPS_COARSE = 10, STEPS_FINE = 40, STEPS_REWEIGHTED = 4, REWEIGHTINGS = 
 /* The first steps trust the chips this little: the smooth prior then leads every start, fresh or refined,
  * into the same valley. */
 #define TRUST_COARSE 0.03
+#define GAIN_COARSE 0.2 /* cost: the first steps need no more than the right valley */
+#define GAIN_FINE                                                                                            \
+  0.05 /* a fifth of a deviation in one residual: no color moves by more than some hundredths */
 /* A chip counts fully while its residual, in deviations, is within the 99th percentile of chi-squared with 3
- * degrees of freedom (11.34); beyond that its pull falls as one over its distance. */
+ * degrees of freedom (11.34); beyond that its weight falls as the fourth power of its distance, so that a
+ * gross slip has next to no pull. */
 #define OUTLIER_SQUARE 11.34
 #define MEDIAN_SQUARE 2.366 /* median of the same distribution */
 
@@ -35,7 +39,7 @@ static pt_status start_fresh(const pt__problem *problem, const pt_shelf *shelf, 
   for (size_t s = 0; status == PT_OK && s < starts; s++) {
     memset(trial.x, 0, problem->n_unknowns * sizeof *trial.x);
     surface_set(problem, &trial, problem->surface_free ? surface_starts[s] : shelf->surface);
-    status = pt__fit_descend(problem, STEPS_COARSE, &trial, steps, err);
+    status = pt__fit_descend(problem, STEPS_COARSE, GAIN_COARSE, &trial, steps, err);
     if (status == PT_OK && trial.cost < best->cost) pt__point_copy(problem, &trial, best);
   }
   pt__point_free(&trial);
@@ -75,7 +79,7 @@ static pt_status reweight(pt__problem *problem, const pt__point *point, bool *ch
   *changed = false;
   for (size_t i = 0; i < problem->n; i++) {
     pt__fit_chip *chip = &problem->chip[i];
-    double weight = chip->clip_weight * (square[i] > limit ? limit / square[i] : 1);
+    double share = square[i] > limit ? limit / square[i] : 1, weight = chip->clip_weight * share * share;
     *changed |= fabs(weight - chip->weight) > 0.02;
     chip->weight = weight;
   }
@@ -84,30 +88,28 @@ static pt_status reweight(pt__problem *problem, const pt__point *point, bool *ch
 }
 
 /* Steps and weights in turn until the weights stand still. */
-static pt_status settle(pt__problem *problem, pt__point *point, size_t *steps, pt_error *err) {
+static pt_status settle(pt__problem *problem, double gain_least, pt__point *point, size_t *steps,
+                        pt_error *err) {
   bool changed = true;
   pt_status status = PT_OK;
   for (int i = 0; status == PT_OK && changed && i < REWEIGHTINGS; i++) {
-    status = pt__fit_descend(problem, STEPS_REWEIGHTED, point, steps, err);
+    status = pt__fit_descend(problem, STEPS_REWEIGHTED, gain_least, point, steps, err);
     if (status == PT_OK) status = reweight(problem, point, &changed, err);
   }
-  return status == PT_OK ? pt__fit_descend(problem, STEPS_FINE, point, steps, err) : status;
+  return status == PT_OK ? pt__fit_descend(problem, STEPS_FINE, gain_least, point, steps, err) : status;
 }
 
 static pt_status search(pt__problem *problem, const pt_shelf *shelf, pt_fit_start start, pt__point *point,
                         size_t *steps, pt_error *err) {
-  bool changed;
   pt_status status = PT_OK;
   problem->trust = TRUST_COARSE;
   if (start == PT_FIT_REFINE)
     start_refine(problem, shelf, point);
   else
     status = start_fresh(problem, shelf, point, steps, err);
-  if (status == PT_OK) status = pt__fit_descend(problem, STEPS_COARSE, point, steps, err);
-  if (status == PT_OK) status = reweight(problem, point, &changed, err);
-  if (status == PT_OK && changed) status = pt__fit_descend(problem, STEPS_COARSE, point, steps, err);
+  if (status == PT_OK) status = settle(problem, GAIN_COARSE, point, steps, err);
   problem->trust = 1;
-  return status == PT_OK ? settle(problem, point, steps, err) : status;
+  return status == PT_OK ? settle(problem, GAIN_FINE, point, steps, err) : status;
 }
 
 static double largest_loading(const pt__problem *problem, size_t material) {

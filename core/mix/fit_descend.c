@@ -8,7 +8,6 @@
 #define DAMPING_FIRST 1e-2
 #define DAMPING_LEAST 1e-7
 #define DAMPING_MOST 1e6
-#define COST_CLOSE 1e-3 /* a step that gains less ends the search: 0.02 CIEDE2000 of one chip */
 static const double surface_least[PT__SURFACE_UNKNOWNS] = {0.40, 0.0};
 static const double surface_most[PT__SURFACE_UNKNOWNS] = {0.70, 1.0};
 
@@ -86,6 +85,16 @@ static void work_free(work *w) {
   pt__point_free(&w->trial);
 }
 
+/* What the quadratic model promises of a step: g step + damping step' D step. */
+static double promised_gain(const work *w, size_t n, double damping) {
+  double gain = 0;
+  for (size_t i = 0; i < n; i++) {
+    double s = w->step[i];
+    gain += w->g[i] * s + damping * w->H[i * n + i] * s * s;
+  }
+  return gain;
+}
+
 /* One step downhill; *gain is what it won, 0 when none was found. */
 static pt_status descend_once(const pt__problem *problem, work *w, double *damping, pt__point *point,
                               double *gain, pt_error *err) {
@@ -98,21 +107,25 @@ static pt_status descend_once(const pt__problem *problem, work *w, double *dampi
     step_try(problem, point, w->step, &w->trial);
     if (!(w->trial.cost < point->cost)) continue;
     *gain = point->cost - w->trial.cost;
+    double kept = *gain / promised_gain(w, problem->n_unknowns, *damping);
+    if (kept > 0.75)
+      *damping = fmax(*damping / 8, DAMPING_LEAST);
+    else if (kept < 0.25)
+      *damping *= 4;
     pt__point_copy(problem, &w->trial, point);
-    *damping = fmax(*damping / 8, DAMPING_LEAST);
     return PT_OK;
   }
   return PT_OK;
 }
 
-pt_status pt__fit_descend(const pt__problem *problem, size_t max_steps, pt__point *point, size_t *steps,
-                          pt_error *err) {
+pt_status pt__fit_descend(const pt__problem *problem, size_t max_steps, double gain_least, pt__point *point,
+                          size_t *steps, pt_error *err) {
   work w;
   double damping = DAMPING_FIRST, gain = INFINITY;
   pt_status status = work_new(problem, &w, err);
   pt__spectra_fill(problem, point);
   pt__cost_fill(problem, point);
-  for (size_t i = 0; status == PT_OK && i < max_steps && gain > COST_CLOSE; i++, ++*steps)
+  for (size_t i = 0; status == PT_OK && i < max_steps && gain > gain_least; i++, ++*steps)
     status = descend_once(problem, &w, &damping, point, &gain, err);
   work_free(&w);
   return status;

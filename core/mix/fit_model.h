@@ -75,9 +75,10 @@ void pt__cost_fill(const pt__problem *problem, pt__point *point);
 pt_status pt__normal_fill(const pt__problem *problem, const pt__point *point, double *H, double *g,
                           pt_error *err);
 
-/* Levenberg-Marquardt from `point` to its minimum, at most max_steps. *steps is added to. */
-pt_status pt__fit_descend(const pt__problem *problem, size_t max_steps, pt__point *point, size_t *steps,
-                          pt_error *err);
+/* Levenberg-Marquardt from `point` toward its minimum: at most max_steps, until one gains less than
+ * gain_least in cost. *steps is added to. */
+pt_status pt__fit_descend(const pt__problem *problem, size_t max_steps, double gain_least, pt__point *point,
+                          size_t *steps, pt_error *err);
 
 /* Takes unknown i out of the equations (its step is 0). H lower triangle, n x n. */
 void pt__unknown_freeze(double *H, double *g, size_t n, size_t i);

@@ -17,11 +17,12 @@ typedef struct excuse {
   const char *check;
 } excuse;
 
+#define LIGHTER "check its thickness and drops, it looks thinner or weaker than written"
+#define HEAVIER "check its thickness and drops, it looks thicker or stronger than written"
+/* A little more plastic and a little more color look nearly alike, so they share their words. */
 static const excuse excuses[] = {
-    {0.8, 1, false, "check its thickness, it looks thinner than written"},
-    {1.25, 1, false, "check its thickness, it looks thicker than written"},
-    {1, 0.6, false, "check its drops, it looks weaker than written"},
-    {1, 1.6, false, "check its drops, it looks stronger than written"},
+    {0.8, 1, false, LIGHTER},          {0.6, 1, false, LIGHTER}, {1, 0.6, false, LIGHTER},
+    {1.25, 1, false, HEAVIER},         {1.6, 1, false, HEAVIER}, {1, 1.6, false, HEAVIER},
     {1, 1, true, "check its backing"},
 };
 

@@ -94,7 +94,7 @@ static pt_status learning_solve(learning *l, double *H, double *g, pt_error *err
 static void bottle_words(const char *id, pt_learned_bottle *out) {
   double ln = log(out->strength);
   out->words[0] = 0;
-  if (out->pours == 0 || fabs(ln) <= out->sd) return;
+  if (out->pours == 0 || fabs(ln) <= 2 * out->sd) return;
   snprintf(out->words, sizeof out->words, "%s runs %.0f%% %s than its chips said", id,
            100 * fabs(out->strength - 1), ln > 0 ? "stronger" : "weaker");
 }

@@ -1,0 +1,142 @@
+/* Strengths from pours where the truth is known, lots, words, and when to stop. */
+#include <stdio.h>
+
+#include "check.h"
+#include "pourtone/fit.h"
+
+enum { POURS = 24, MANY_POURS = 80 };
+
+static pt_shelf *starter(void) {
+  pt_shelf *shelf = NULL;
+  pt_error err;
+  assert_int_equal(pt_shelf_starter(&shelf, &err), PT_OK);
+  return shelf;
+}
+
+/* Pours of two bottles each, all round the shelf, read as the shelf with these strengths predicts them. */
+static void pours_make(const pt_shelf *shelf, const double *strength, size_t n, pt_chip *pours) {
+  const pt_slab slab = {10, PT_BACKING_GRAY};
+  for (size_t i = 0; i < n; i++) {
+    double c[PT_SHELF_MAX] = {0};
+    size_t first = i % shelf->n, second = (first + 1 + i / shelf->n) % shelf->n;
+    pours[i] = (pt_chip){.thickness_mm = slab.thickness_mm, .backing = slab.backing};
+    pours[i].recipe = (pt_recipe){.n = 2, .part = {{first, 3}, {second, 1.5}}};
+    c[first] = 3 * strength[first], c[second] = 1.5 * strength[second];
+    pours[i].lab = pt_predict_lab(shelf, c, &slab);
+  }
+}
+
+static pt_learned learn(const pt_shelf *shelf, const pt_chip *pours, size_t n, uint64_t new_lots) {
+  pt_learned out;
+  pt_error err = {0};
+  if (pt_strengths_learn(shelf, pours, n, new_lots, &out, &err) != PT_OK) fail_msg("%s", err.text);
+  return out;
+}
+
+static void test_strengths_found(void **state) {
+  (void)state;
+  double strength[PT_SHELF_MAX];
+  pt_chip pours[POURS];
+  pt_shelf *shelf = starter();
+  for (size_t i = 0; i < PT_SHELF_MAX; i++) strength[i] = i % 3 == 0 ? 1.12 : i % 3 == 1 ? 0.9 : 1;
+  pours_make(shelf, strength, POURS, pours);
+  pt_learned learned = learn(shelf, pours, POURS, 0);
+  for (size_t i = 0; i < shelf->n; i++) {
+    /* Nearer to the truth than to 1, and within twice its own doubt: the prior holds some back. */
+    assert_true(fabs(log(learned.bottle[i].strength / strength[i])) <= 2 * learned.bottle[i].sd);
+    assert_true(fabs(learned.bottle[i].strength - strength[i]) < 0.05);
+    assert_true(learned.bottle[i].sd > 0 && learned.bottle[i].sd < PT_STRENGTH_PRIOR_SD);
+  }
+  assert_true(learned.after_de00 < 0.5 * learned.before_de00);
+  pt_strengths_apply(shelf, &learned);
+  assert_near(shelf->bottle[0].strength, learned.bottle[0].strength, 0);
+  pt_shelf_free(shelf);
+}
+
+static void test_words(void **state) {
+  (void)state;
+  double strength[PT_SHELF_MAX];
+  pt_chip pours[MANY_POURS];
+  char expected[120];
+  pt_shelf *shelf = starter();
+  for (size_t i = 0; i < PT_SHELF_MAX; i++) strength[i] = 1;
+  strength[1] = 1.15;
+  pours_make(shelf, strength, MANY_POURS, pours);
+  pt_learned learned = learn(shelf, pours, MANY_POURS, 0);
+  snprintf(expected, sizeof expected, "%s runs %.0f%% stronger than its chips said", shelf->bottle[1].id,
+           100 * (learned.bottle[1].strength - 1));
+  assert_string_equal(learned.bottle[1].words, expected);
+  for (size_t i = 0; i < shelf->n; i++)
+    if (i != 1) assert_string_equal(learned.bottle[i].words, "");
+  pt_shelf_free(shelf);
+}
+
+/* A bottle that no pour holds: nothing learned, the prior's own doubt. */
+static void test_unseen_bottle(void **state) {
+  (void)state;
+  double strength[PT_SHELF_MAX];
+  pt_chip pours[1];
+  pt_shelf *shelf = starter();
+  for (size_t i = 0; i < PT_SHELF_MAX; i++) strength[i] = 1.1;
+  pours_make(shelf, strength, 1, pours);
+  pt_learned learned = learn(shelf, pours, 1, 1u << 3);
+  assert_int_equal(learned.bottle[2].pours, 0);
+  assert_near(learned.bottle[2].strength, 1, 1e-9);
+  assert_near(learned.bottle[2].sd, PT_STRENGTH_PRIOR_SD, 1e-9);
+  assert_near(learned.bottle[3].sd, PT_STRENGTH_PRIOR_SD_NEW_LOT, 1e-9);
+  pt_strengths_apply(shelf, &learned);
+  assert_near(shelf->bottle[2].strength_sd, 0, 0);
+  pt_shelf_free(shelf);
+}
+
+/* Pours of an earlier lot say nothing of the new one, which only its own pours teach. */
+static void test_new_lot(void **state) {
+  (void)state;
+  double strength[PT_SHELF_MAX];
+  pt_chip pours[2 * POURS];
+  pt_shelf *shelf = starter();
+  for (size_t i = 0; i < PT_SHELF_MAX; i++) strength[i] = 1;
+  strength[0] = 1.15;
+  pours_make(shelf, strength, POURS, pours);
+  for (size_t i = 0; i < POURS; i++) pours[i].old_lots = 1;
+  pt_learned old_only = learn(shelf, pours, POURS, 1);
+  assert_int_equal(old_only.bottle[0].pours, 0);
+  assert_near(old_only.bottle[0].strength, 1, 1e-6);
+  strength[0] = 0.80;
+  pours_make(shelf, strength, POURS, pours + POURS);
+  pt_learned both = learn(shelf, pours, 2 * POURS, 1);
+  assert_true(both.bottle[0].pours > 0);
+  assert_near(both.bottle[0].strength, 0.80, 0.03);
+  pt_shelf_free(shelf);
+}
+
+static void test_refuses(void **state) {
+  (void)state;
+  pt_learned learned;
+  pt_error err = {0};
+  pt_chip pour = {
+      .recipe = {.n = 1, .part = {{0, 2}}}, .thickness_mm = 10, .backing = 0.2, .lab = {50, 0, 0}};
+  pt_shelf *shelf = starter();
+  assert_int_equal(pt_strengths_learn(shelf, &pour, 0, 0, &learned, &err), PT_TOO_FEW);
+  pour.recipe.part[0].bottle = 60;
+  assert_int_equal(pt_strengths_learn(shelf, &pour, 1, 0, &learned, &err), PT_BAD_INPUT);
+  pour.recipe.part[0].bottle = 0, pour.lab.L = NAN;
+  assert_int_equal(pt_strengths_learn(shelf, &pour, 1, 0, &learned, &err), PT_BAD_INPUT);
+  pt_shelf_free(shelf);
+}
+
+static void test_stop(void **state) {
+  (void)state;
+  assert_int_equal(pt_correction_stop(0.7, 0.1), PT_STOP_CLOSE);
+  assert_int_equal(pt_correction_stop(1.5, 1.2), PT_STOP_GAIN);
+  assert_int_equal(pt_correction_stop(1.5, 0.9), PT_STOP_NO);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(test_strengths_found), cmocka_unit_test(test_words),
+      cmocka_unit_test(test_unseen_bottle),   cmocka_unit_test(test_new_lot),
+      cmocka_unit_test(test_refuses),         cmocka_unit_test(test_stop),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
