@@ -172,6 +172,11 @@ void pt_strengths_apply(pt_shelf *shelf, const pt_learned *learned) {
   }
 }
 
+void pt_rules_carry(pt_rules *rules, pt_lab predicted, pt_lab measured) {
+  rules->offset_at = predicted;
+  rules->offset = (pt_lab){measured.L - predicted.L, measured.a - predicted.a, measured.b - predicted.b};
+}
+
 pt_stop pt_correction_stop(double measured_de00, double predicted_de00) {
   if (measured_de00 < STOP_CLOSE_DE00) return PT_STOP_CLOSE;
   if (measured_de00 - predicted_de00 < STOP_GAIN_DE00) return PT_STOP_GAIN;

@@ -132,11 +132,22 @@ static void test_stop(void **state) {
   assert_int_equal(pt_correction_stop(1.5, 0.9), PT_STOP_NO);
 }
 
+static void test_carry(void **state) {
+  (void)state;
+  pt_rules rules = pt_rules_default();
+  pt_rules_carry(&rules, (pt_lab){50, 10, 20}, (pt_lab){51, 9, 22.5});
+  assert_near(rules.offset_at.b, 20, 0);
+  assert_near(rules.offset.L, 1, 0);
+  assert_near(rules.offset.a, -1, 0);
+  assert_near(rules.offset.b, 2.5, 0);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_strengths_found), cmocka_unit_test(test_words),
       cmocka_unit_test(test_unseen_bottle),   cmocka_unit_test(test_new_lot),
       cmocka_unit_test(test_refuses),         cmocka_unit_test(test_stop),
+      cmocka_unit_test(test_carry),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

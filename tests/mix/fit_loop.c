@@ -72,9 +72,7 @@ static void measure(maker *m, bench_cup *c) {
   *pour = (pt_chip){.thickness_mm = bait.thickness_mm, .backing = bait.backing, .lab = c->seen};
   pt_cup_loadings(&c->cup, &pour->recipe);
   assert_int_equal(pt_predict(m->fit->shelf, &pour->recipe, &bait, &predicted, &err), PT_OK);
-  c->rules.offset_at = predicted.lab;
-  c->rules.offset =
-      (pt_lab){c->seen.L - predicted.lab.L, c->seen.a - predicted.lab.a, c->seen.b - predicted.lab.b};
+  pt_rules_carry(&c->rules, predicted.lab, c->seen);
 }
 
 /* First pour or correction toward the target; nothing where it isn't worth its drops. */
