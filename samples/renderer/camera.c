@@ -31,7 +31,10 @@ static spectrum training_color(chance *c) {
   spectrum s;
   if (chance_unit(c) < 0.3) {
     recipe r = {{0}};
-    for (int i = 0; i < 3; i++) r.drops[(int)(chance_unit(c) * BOTTLES)] = 0.3 + 6 * chance_unit(c);
+    for (int i = 0; i < 3; i++) {
+      double drops = 0.3 + 6 * chance_unit(c);
+      r.drops[(int)(chance_unit(c) * BOTTLES)] = drops;
+    }
     plastic p = plastic_mix(&r);
     spectrum backing = spectrum_flat(0.6);
     return plastic_seen(&p, 4, &backing);

@@ -24,9 +24,10 @@ static void chip_rows(FILE *file, const recipe *meant, chance *dice) {
     spectrum backing = spectrum_flat(white ? 0.886 : 0.04);
     spectrum s = plastic_seen(&p, thickness_mm, &backing);
     lab_color lab = lab_of(xyz_of(&s));
-    fprintf(file, "%s,3,%s,%.2f,%.2f,%.2f\n", text, white ? "white" : "black",
-            lab.L + 0.3 * chance_normal(dice), lab.a + 0.3 * chance_normal(dice),
-            lab.b + 0.3 * chance_normal(dice));
+    lab.L += 0.3 * chance_normal(dice); /* one after the other: arguments of a call have no order */
+    lab.a += 0.3 * chance_normal(dice);
+    lab.b += 0.3 * chance_normal(dice);
+    fprintf(file, "%s,3,%s,%.2f,%.2f,%.2f\n", text, white ? "white" : "black", lab.L, lab.a, lab.b);
   }
 }
 
