@@ -8,7 +8,7 @@ sh .ci/packages.sh build
 cmake -S . -B build -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=OFF >/dev/null
 cmake --build build --parallel
 
-pourtone="build/core/app/pourtone"
+pourtone="build/pourtone"
 sample="crawfish-2"
 mkdir -p out
 
@@ -18,7 +18,7 @@ echo "The first batch of the creek crawfish, as the photo shows it:"
 
 echo
 echo "What to add to which cup, to come to the bait that worked:"
-"$pourtone" advise --read "samples/$sample.jpg" --marks "samples/$sample.marks.json" \
+"$pourtone" advise --photo "samples/$sample.jpg" --marks "samples/$sample.marks.json" \
   --targets samples/patterns.json --pattern "creek crawfish" --plugins build/plugins \
   --html "out/$sample.html"
 

@@ -2,10 +2,8 @@
 #include "check.h"
 
 #include "plastic.h"
-#include "pourtone/color.h"
-#ifdef HAVE_CARD
 #include "pourtone/card.h"
-#endif
+#include "pourtone/color.h"
 
 static const recipe crawfish_middle = {{[ORANGE] = 8, [BROWN] = 4, [WHITE] = 0.5}};
 
@@ -39,7 +37,6 @@ static void test_color_agrees(void **state) {
 /* The chart's spectra have its published colors. */
 static void test_card_spectra(void **state) {
   (void)state;
-#ifdef HAVE_CARD
   const pt_card *card = pt_card_grid24();
   for (int i = 0; i < 24; i++) {
     spectrum s;
@@ -50,9 +47,6 @@ static void test_card_spectra(void **state) {
     lab_color lab = lab_of(xyz_of(&s));
     assert_near(pt_de00((pt_lab){lab.L, lab.a, lab.b}, card->lab[i]), 0, 0.5);
   }
-#else
-  skip();
-#endif
 }
 
 static double surface(double inside) {
