@@ -172,7 +172,7 @@ void pt_strengths_apply(pt_shelf *shelf, const pt_learned *learned) {
   }
 }
 
-void pt_rules_carry(pt_rules *rules, pt_lab predicted, pt_lab measured) {
+void pt_rules_measured(pt_rules *rules, pt_lab predicted, pt_lab measured) {
   rules->offset_at = predicted;
   rules->offset = (pt_lab){measured.L - predicted.L, measured.a - predicted.a, measured.b - predicted.b};
 }

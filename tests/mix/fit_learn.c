@@ -135,7 +135,7 @@ static void test_stop(void **state) {
 static void test_carry(void **state) {
   (void)state;
   pt_rules rules = pt_rules_default();
-  pt_rules_carry(&rules, (pt_lab){50, 10, 20}, (pt_lab){51, 9, 22.5});
+  pt_rules_measured(&rules, (pt_lab){50, 10, 20}, (pt_lab){51, 9, 22.5});
   assert_near(rules.offset_at.b, 20, 0);
   assert_near(rules.offset.L, 1, 0);
   assert_near(rules.offset.a, -1, 0);

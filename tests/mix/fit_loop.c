@@ -72,7 +72,7 @@ static void measure(maker *m, bench_cup *c) {
   *pour = (pt_chip){.thickness_mm = bait.thickness_mm, .backing = bait.backing, .lab = c->seen};
   pt_cup_loadings(&c->cup, &pour->recipe);
   assert_int_equal(pt_predict(m->fit->shelf, &pour->recipe, &bait, &predicted, &err), PT_OK);
-  pt_rules_carry(&c->rules, predicted.lab, c->seen);
+  pt_rules_measured(&c->rules, predicted.lab, c->seen);
 }
 
 /* First pour or correction toward the target; nothing where it isn't worth its drops. */

@@ -113,7 +113,7 @@ void pt_strengths_apply(pt_shelf *shelf, const pt_learned *learned);
 
 /* A cup was measured: what its prediction missed is carried into its next one (pt_rules.offset), where it
  * fades with the size of the move (docs/mixing-model.md#learn). */
-void pt_rules_carry(pt_rules *rules, pt_lab predicted, pt_lab measured);
+void pt_rules_measured(pt_rules *rules, pt_lab predicted, pt_lab measured);
 
 /* Whether one more correction of a cup is worth its drops: PT_STOP_* says why not. */
 typedef enum pt_stop {
