@@ -82,16 +82,22 @@ static void take_gamma(pt__png *png) {
     make_profile(png, gamma, xy);
 }
 
-/* H.273 codes: primaries 1 with transfer 13 is sRGB. libpng 1.6 hands the chunk over unread. */
-static bool take_cicp(pt__png *png) {
+/* A chunk that libpng hands over unread, or NULL. */
+static const png_unknown_chunk *raw_chunk(pt__png *png, const char *name) {
   png_unknown_chunkp chunks = NULL;
   int n = png_get_unknown_chunks(png->png, png->info, &chunks);
-  for (int i = 0; i < n; i++) {
-    if (memcmp(chunks[i].name, "cICP", 4) != 0 || chunks[i].size != 4) continue;
-    if (chunks[i].data[0] == 1 && chunks[i].data[1] == 13) return png->header->srgb_named = true;
-    pt_note(&png->photo->info.notes, "The PNG names a color space by a cICP chunk that is not sRGB, which is "
-                                     "not read: save it with an ICC profile.");
-  }
+  for (int i = 0; i < n; i++)
+    if (memcmp(chunks[i].name, name, 4) == 0) return &chunks[i];
+  return NULL;
+}
+
+/* H.273 codes: primaries 1 with transfer 13 is sRGB. */
+static bool take_cicp(pt__png *png) {
+  const png_unknown_chunk *chunk = raw_chunk(png, "cICP");
+  if (!chunk || chunk->size != 4) return false;
+  if (chunk->data[0] == 1 && chunk->data[1] == 13) return png->header->srgb_named = true;
+  pt_note(&png->photo->info.notes, "The PNG names a color space by a cICP chunk that is not sRGB, which is "
+                                   "not read: save it with an ICC profile.");
   return false;
 }
 
@@ -134,9 +140,8 @@ static void read_header(void *ctx) {
   info->staged = png_get_interlace_type(png->png, png->info) != PNG_INTERLACE_NONE;
   pt_copy_text(info->format, sizeof info->format, "PNG");
   choose_kind(png);
-  png_bytep exif;
-  png_uint_32 n;
-  if (png_get_eXIf_1(png->png, png->info, &n, &exif)) pt__exif_read(info, exif, n);
+  const png_unknown_chunk *exif = raw_chunk(png, "eXIf");
+  if (exif) pt__exif_read(info, exif->data, exif->size);
   take_color(png);
   check_end(png->photo);
 }

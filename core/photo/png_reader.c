@@ -39,12 +39,13 @@ static void on_read(png_structp lib, png_bytep out, size_t n) {
   if ((png_get_io_state(lib) & PNG_IO_MASK_LOC) == PNG_IO_CHUNK_CRC) png->checksums++;
 }
 
-/* Texts and the like are passed over unread. */
+/* Texts and the like are passed over unread. EXIF is taken raw: libpng's own reading of it believes the
+ * length that the chunk claims, whatever the limits. */
 static void limit_chunks(pt__png *png) {
   static const png_byte unread[] = "tEXt\0zTXt\0iTXt\0sPLT\0hIST\0pCAL\0sCAL";
-  static const png_byte wanted[] = "cICP";
+  static const png_byte wanted[] = "cICP\0eXIf";
   png_set_keep_unknown_chunks(png->png, PNG_HANDLE_CHUNK_NEVER, unread, (int)(sizeof unread / 5));
-  png_set_keep_unknown_chunks(png->png, PNG_HANDLE_CHUNK_ALWAYS, wanted, 1);
+  png_set_keep_unknown_chunks(png->png, PNG_HANDLE_CHUNK_ALWAYS, wanted, 2);
   png_set_chunk_malloc_max(png->png, PNG_CHUNK_BYTES_MAX);
   png_set_chunk_cache_max(png->png, PNG_CHUNKS_KEPT_MAX);
   /* The picture's own size is held to our limits, in words of ours, before anything is allocated for it. */

@@ -120,6 +120,24 @@ static void test_claimed_jpeg_sizes(void **state) {
   check_decoding_refused(path, NULL, (pt_rect){0, 0, 9, 9}, "not progressive", 2 * MIB);
 }
 
+/* An EXIF chunk that says it is 1.8 GB long, of which only a few bytes are there. */
+static void test_claimed_png_exif(void **state) {
+  static const uint8_t head[] = {0x6F, 0x72, 0x79, 0x2D, 'e', 'X', 'I', 'f', 'I', 'I', 42, 0, 8, 0, 0, 0};
+  size_t n;
+  const char *path = in_folder(state, "a.png");
+  picture p = picture_make(9, 9, 3, 8);
+  png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8});
+  free(p.bytes);
+  uint8_t *bytes = bytes_read(path, &n);
+  memcpy(bytes + 33, head, sizeof head); /* behind the signature and IHDR */
+  bytes_write(path, bytes, n);
+  free(bytes);
+  pt_photo *photo = NULL;
+  count_from_here();
+  assert_int_equal(pt_photo_open(path, NULL, &photo, NULL), PT_CORRUPT);
+  assert_taken_below(MIB);
+}
+
 static void write_png_header(const char *path, unsigned w, unsigned h, int type, int interlaced) {
   FILE *file = fopen(path, "wb");
   png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, NULL, NULL, NULL);
@@ -311,6 +329,7 @@ static void test_failing_memory(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_claimed_jpeg_sizes, folder_make, folder_remove),
+      cmocka_unit_test_setup_teardown(test_claimed_png_exif, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_claimed_png_sizes, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_marked_areas_are_limited, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_scan_bomb, folder_make, folder_remove),
