@@ -7,6 +7,8 @@
 /* A channel clipped low says only "below this": the patch counts less. */
 #define LOW_SHARE 0.10
 #define LOW_WEIGHT 0.3
+/* Darkest that noise and rounding make of a true zero, linear. */
+#define WIDE_BELOW (-0.002)
 /* A patch this far from what the others say, in CIEDE2000 and in medians, does not show the card. */
 #define STRAY_DE00 12.0
 #define STRAY_MEDIANS 4.0
@@ -42,12 +44,21 @@ static pt_status patches_read(const pt_card *card, const pt_corners *corners, co
   return status;
 }
 
-static pt_status samples_make(const pt_card *card, const pt_corners *corners, fit_room *room,
-                              pt__board *board, pt_error *err) {
+/* A photo in wide primaries shows by patches below 0 in sRGB. */
+static bool readings_wide(const fit_room *room, size_t n) {
+  for (size_t i = 0; i < n; i++)
+    for (int c = 0; c < 3; c++)
+      if (room->usable[i] && room->readings[i].rgb[c] < WIDE_BELOW) return true;
+  return false;
+}
+
+static pt_status samples_make(const pt_card *card, const pt_corners *corners, fit_room *room, pt_light *light,
+                              pt_error *err) {
   pt_homography to_photo;
   pt_status status = pt__grid_to_photo(card, corners, &to_photo, err);
   if (status != PT_OK) return status;
-  *board = pt__board_from_corners(corners);
+  light->board = pt__board_from_corners(corners);
+  light->wide = readings_wide(room, card->rows * card->cols);
   room->n = 0;
   for (size_t i = 0; i < card->rows * card->cols; i++) {
     if (!room->usable[i]) continue;
@@ -56,9 +67,10 @@ static pt_status samples_make(const pt_card *card, const pt_corners *corners, fi
     pt__sample_target(s, card->lab[i]);
     s->patch = i;
     memcpy(s->rgb, room->readings[i].rgb, sizeof s->rgb);
+    if (light->wide) pt__wide_from_linear(s->rgb, s->rgb);
     if (room->readings[i].low > LOW_SHARE) s->weight = LOW_WEIGHT;
     pt_homography_at(&to_photo, (double)(i % card->cols), (double)(i / card->cols), &x, &y);
-    pt__board_at(board, x, y, s->place);
+    pt__board_at(&light->board, x, y, s->place);
   }
   return PT_OK;
 }
@@ -174,7 +186,7 @@ static void light_fill(pt_light *light, fit_room *room, const double *left) {
     light->left_out[i] = left[i];
     if (s->gray && s->lab.L > gray) {
       gray = s->lab.L;
-      memcpy(light->white, s->rgb, sizeof light->white);
+      memcpy(light->white, room->readings[s->patch].rgb, sizeof light->white);
     }
   }
   light->n = light->info.patches = room->n;
@@ -213,7 +225,7 @@ static pt_status light_fit(const pt_card *card, const pt_corners *corners, const
   pt_status status = patches_read(card, corners, patches, room, err);
   if (status != PT_OK) return status;
   status = pt__readings_judge(card, room->readings, room->usable, notes, err);
-  if (status == PT_OK) status = samples_make(card, corners, room, &light->board, err);
+  if (status == PT_OK) status = samples_make(card, corners, room, light, err);
   if (status == PT_OK) status = model_settle(card, room, &light->model, &left, notes, err);
   if (status == PT_OK) {
     light_fill(light, room, left);

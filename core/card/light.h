@@ -54,7 +54,7 @@ void pt__patch_read(const pt_patch *patch, const pt_homography *to_grid, double 
  * --------------------------------------------------------------- */
 
 typedef struct pt__sample {
-  double rgb[3];    /* linear, as read */
+  double rgb[3];    /* working values: linear, in wide primaries where the photo needs them */
   double place[2];  /* board units */
   pt_lab lab;       /* as the card has it */
   pt_xyz xyz;       /* the same */
@@ -63,6 +63,11 @@ typedef struct pt__sample {
   bool gray;        /* belongs to the gray ramp */
   size_t patch;     /* index in the card */
 } pt__sample;
+
+/* Linear sRGB to linear values of the Display P3 primaries (SMPTE EG 432-1, with white D65), derived from the
+ * chromaticities. Many phones write such photos: their tone curve bends these channels, not those of sRGB,
+ * and deep colors are below 0 in sRGB. May be in place. */
+void pt__wide_from_linear(const double rgb[3], double out[3]);
 
 /* Chroma below which a patch of a card counts as gray. */
 #define PT__GRAY_CHROMA 5.0
@@ -113,7 +118,7 @@ pt_status pt__residual_fit(const pt__sample *s, size_t n, pt__model *model, pt_e
 void pt__residual_free(pt__residual *residual);
 /* Moves a Lab as the residual says; nothing where there is none. */
 pt_lab pt__residual_at(const pt__residual *residual, pt_lab lab);
-/* The whole model: linear rgb at a place (NULL: the card's middle) to Lab. */
+/* The whole model: working values at a place (NULL: the card's middle) to Lab. */
 pt_lab pt__model_lab(const pt__model *model, const double rgb[3], const double place[2]);
 
 /* ---- leave-one-out (leave.c) ------------------------------------------------------------------------------
@@ -145,25 +150,24 @@ size_t pt__patches_spare(const pt_card *card);
  * ------------------------------------------------------------------------------- */
 
 /* The model as tables for whole regions: tone curves by sqrt, the residual as XYZ ratios over a grid. */
-enum { PT__TONE_STEPS = 1024, PT__CUBE = 25 };
+enum { PT__TONE_STEPS = 1024, PT__SHADE_STEPS = 256, PT__CUBE = 25 };
 typedef struct pt__table {
-  float tone[3][PT__TONE_STEPS + 1]; /* sqrt of reflectance over sqrt of value, 0..PT__TONE_MAX */
-  float over[3];                     /* slope above */
-  float below[3];                    /* slope below 0 */
+  float tone[3][PT__TONE_STEPS + 1]; /* sqrt of reflectance by even steps of sqrt of value */
   float root[PT__FEATURES][3];
-  float field[2];
-  bool moved;
-  float ratio[PT__CUBE][PT__CUBE][PT__CUBE][3];
+  bool sloped, moved;
+  float shade[2][PT__SHADE_STEPS + 1];          /* what undoes the slope, over the board's x and y */
+  float ratio[PT__CUBE][PT__CUBE][PT__CUBE][4]; /* X, Y, Z and one that pads */
 } pt__table;
 void pt__table_make(const pt__model *model, pt__table *out);
-/* place NULL: the card's middle. */
-void pt__table_rows(const pt__table *table, const pt__board *board, const float *rgb, const float *x,
-                    const float *y, size_t n, float *xyz);
+/* wide: rgb is turned into the wide working values first.  x or y NULL: the card's middle. */
+void pt__table_rows(const pt__table *table, const pt__board *board, bool wide, const float *rgb,
+                    const float *x, const float *y, size_t n, float *xyz);
 
 struct pt_light {
   pt_light_info info;
   double gain[3]; /* gray: rgb times this; none: 1 */
   double white[3];
+  bool wide; /* card: the model works in wide primaries */
   pt__board board;
   pt__model model;  /* card only */
   pt__table *table; /* card only, owned */

@@ -31,6 +31,13 @@ void pt__sample_target(pt__sample *sample, pt_lab lab) {
     }
 }
 
+void pt__wide_from_linear(const double rgb[3], double out[3]) {
+  static const double m[9] = {0.8224619687, 0.1775380313, 0.0000000000, 0.0331941989, 0.9668058011,
+                              0.0000000000, 0.0170826307, 0.0723974407, 0.9105199286};
+  const double in[3] = {rgb[0], rgb[1], rgb[2]};
+  for (int c = 0; c < 3; c++) out[c] = m[3 * c] * in[0] + m[3 * c + 1] * in[1] + m[3 * c + 2] * in[2];
+}
+
 void pt__model_reflectance(const pt__model *model, const double rgb[3], const double place[2],
                            double out[3]) {
   const double gain = place != NULL ? pt__field_gain(model->field, place) : 1.0;

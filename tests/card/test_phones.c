@@ -20,7 +20,7 @@ static pt_card card;
 typedef struct tally {
   double none, gray, carded, wild; /* mean CIEDE2000; wild: card, light ignored */
   double one, two;                 /* shares within one and two expected errors */
-  double left_out;
+  double expected, left_out;
   size_t count, sloped, moved, photos;
 } tally;
 
@@ -63,6 +63,7 @@ static void colors_read(phone *p, const pt_light *none, const pt_light *gray, co
     t->gray += pt_de00(light_read(gray, rgb, x, y), truth);
     t->wild += pt_de00(pt_light_lab(carded, rgb), truth);
     t->carded += off;
+    t->expected += expected;
     t->one += off <= expected;
     t->two += off <= 2.0 * expected;
     t->count++;
@@ -102,13 +103,14 @@ static tally photos_take(lamp lit, phone_kind kind, double uneven) {
   tally t = {0};
   for (size_t camera = 0; camera < CAMERAS; camera++) photo_take(camera, lit, kind, uneven, &t);
   const double n = (double)t.count;
-  t.none /= n, t.gray /= n, t.carded /= n, t.wild /= n, t.one /= n, t.two /= n;
+  t.none /= n, t.gray /= n, t.carded /= n, t.expected /= n, t.wild /= n, t.one /= n, t.two /= n;
   t.left_out /= (double)t.photos;
-  printf("%-8s %-5s uneven %.2f: none %.2f gray %.2f card %.2f (place ignored %.2f), left-out %.2f, within "
+  printf("%-8s %-5s uneven %.2f: none %.2f gray %.2f card %.2f (place ignored %.2f), left-out %.2f, expected "
+         "%.2f, within "
          "1x %.0f%% 2x "
          "%.0f%%, sloped %zu moved %zu of %zu\n",
-         lamps[lit], kinds[kind], uneven, t.none, t.gray, t.carded, t.wild, t.left_out, 100 * t.one,
-         100 * t.two, t.sloped, t.moved, t.photos);
+         lamps[lit], kinds[kind], uneven, t.none, t.gray, t.carded, t.wild, t.left_out, t.expected,
+         100 * t.one, 100 * t.two, t.sloped, t.moved, t.photos);
   return t;
 }
 
