@@ -159,7 +159,8 @@ static void test_damaged_files(void **state) {
       const size_t at = (size_t)(pt_random_uniform(&random) * (double)n);
       const double kind = pt_random_uniform(&random);
       if (kind < 0.6) {
-        text[at] = (char)(256.0 * pt_random_uniform(&random));
+        const int byte = (int)(256.0 * pt_random_uniform(&random)) - 128, printable = 32 + (byte & 63);
+        text[at] = (char)(kind < 0.3 ? byte : printable);
       } else if (kind < 0.8 && n > 40) {
         memmove(text + at, text + at + 1, n - at - 1);
         n--;

@@ -187,6 +187,29 @@ static void test_odd_values_stay_finite(void **state) {
   for (int i = 0; i < 18; i++) assert_true(isfinite(rgb[i]));
 }
 
+/* A larger card than the folds of leave-one-out: 8 x 12, a lattice of colors and a row of grays. */
+static void test_large_card_is_recovered(void **state) {
+  (void)state;
+  static pt_card large;
+  const double corners[8] = {100, 100, 650, 100, 650, 450, 100, 450};
+  large = (pt_card){.title = "large", .rows = 8, .cols = 12};
+  for (size_t i = 0; i < 96; i++) {
+    const double turn = 6.283185 * (double)(i % 12) / 12.0, chroma = 15.0 + 5.0 * (double)(i / 12);
+    large.lab[i] = (pt_lab){35.0 + 6.0 * (double)(i / 12), chroma * cos(turn), chroma * sin(turn)};
+    if (i >= 84) large.lab[i] = (pt_lab){15.0 + 7.0 * (double)(i - 84), 0.5, -0.5};
+    snprintf(large.id[i], sizeof large.id[i], "%c%d", (char)('A' + i / 12), (int)(i % 12) + 1);
+  }
+  scene_close(&s);
+  scene_open(&s, &large, corners);
+  s.noise = 0.01;
+  scene_paint_all(&s, &curved);
+  assert_int_equal(fit(), PT_OK);
+  printf("card of 96: residual %.3f left-out %.3f\n", light->info.residual.mean, light->info.left_out.mean);
+  assert_int_equal(light->info.patches, 96);
+  assert_true(light->info.residual.mean < 0.3 && light->info.left_out.mean < 0.4);
+  assert_string_equal(light->info.method_text, "large");
+}
+
 static void uneven_paint(const scene_camera *camera, double slope) {
   for (size_t i = 0; i < 24; i++) {
     double rgb[3];
@@ -456,6 +479,7 @@ int main(void) {
       T(test_gamma_camera_is_recovered),
       T(test_wide_photo_is_recovered),
       T(test_noise_and_8_bits_cost_little),
+      T(test_large_card_is_recovered),
       T(test_white_is_the_lights_own_color),
       T(test_rows_agree_with_single_colors),
       T(test_odd_values_stay_finite),
