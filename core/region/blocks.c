@@ -26,8 +26,8 @@ static pt__block block_mean(const pt__work *work, size_t side, size_t column, si
   if (3 * out.kept < side * side) out.kept = 0;
   float share = out.kept ? 1 / (float)out.kept : 0;
   for (size_t k = 0; k < 3; k++) out.rgb[k] *= share;
-  out.x *= share;
-  out.y *= share;
+  out.x = out.x * share + (float)work->patch->rect.x;
+  out.y = out.y * share + (float)work->patch->rect.y;
   return out;
 }
 
@@ -49,18 +49,52 @@ static void block_mark(pt__work *work, const pt__block *block, size_t side, pt_p
     }
 }
 
-static pt_status blocks_judge(pt__work *work, pt__blocks *blocks, pt_error *err) {
-  for (size_t i = 0; i < blocks->n; i++)
-    for (size_t k = 0; k < 3; k++) blocks->rgb[3 * i + k] = blocks->block[i].rgb[k];
+/* One look at all squares under the given light: the body is fitted anew and each square judged by it. */
+static pt_status squares_judge(const pt__work *work, pt__blocks *blocks, const pt__surface *light,
+                               pt_pixel_class *classes, pt_error *err) {
+  for (size_t i = 0; i < blocks->n; i++) {
+    float even = (float)(1 / pt__surface_shade(light, blocks->block[i].x, blocks->block[i].y));
+    for (size_t k = 0; k < 3; k++) blocks->rgb[3 * i + k] = blocks->block[i].rgb[k] * even;
+  }
   pt__body body;
   pt_status status = pt__body_fit(blocks->rgb, blocks->n, work->white, blocks->scratch, &body, err);
   if (status != PT_OK) return status;
   for (size_t i = 0; i < blocks->n; i++) {
-    pt_pixel_class cls = pt__body_class(&body, blocks->block[i].rgb);
-    blocks->block[i].body = cls == PT_PIXEL_KEPT;
-    if (cls != PT_PIXEL_KEPT) block_mark(work, &blocks->block[i], blocks->side, cls);
+    classes[i] = pt__body_class(&body, blocks->rgb + 3 * i);
+    blocks->block[i].body = classes[i] == PT_PIXEL_KEPT;
   }
   return PT_OK;
+}
+
+/* The light over the squares that are body. */
+static void squares_light(const pt__blocks *blocks, pt__surface *out) {
+  float *x = blocks->rgb, *y = x + blocks->n, *value = y + blocks->n;
+  size_t n = 0;
+  for (size_t i = 0; i < blocks->n; i++) {
+    const pt__block *block = &blocks->block[i];
+    if (!block->body) continue;
+    x[n] = block->x;
+    y[n] = block->y;
+    value[n++] = block->rgb[0] + 2 * block->rgb[1] + block->rgb[2];
+  }
+  pt__surface_fit(x, y, value, n, blocks->scratch, out);
+}
+
+/* Twice: with the slope and the roundness of the light taken out, what is left of gloss and of the next
+ * layer stands out more. */
+static pt_status blocks_judge(pt__work *work, pt__blocks *blocks, pt_error *err) {
+  pt__surface light = work->surface;
+  pt_pixel_class *classes = malloc(blocks->n * sizeof *classes);
+  if (!classes) return pt_fail_memory(err, "the averages of the marked area");
+  pt_status status = squares_judge(work, blocks, &light, classes, err);
+  if (status == PT_OK) {
+    squares_light(blocks, &light);
+    status = squares_judge(work, blocks, &light, classes, err);
+  }
+  for (size_t i = 0; status == PT_OK && i < blocks->n; i++)
+    if (!blocks->block[i].body) block_mark(work, &blocks->block[i], blocks->side, classes[i]);
+  free(classes);
+  return status;
 }
 
 static bool blocks_allocate(pt__blocks *out) {

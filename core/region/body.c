@@ -17,6 +17,8 @@
  * only so well. */
 #define LINE_SLACK 0.1f
 
+#define SHADE_FLOOR 0.01
+
 enum { CONCENTRATE_STEPS = 12, REWEIGHT_STEPS = 3 };
 
 typedef struct moments {
@@ -44,9 +46,11 @@ static moments moments_within(const float *rgb, const float *distance, size_t n,
   return out;
 }
 
-/* Rounding to 8 bits gives every color some scatter, though a flat patch shows none. */
+/* Rounding to 8 bits gives every color some scatter, though a flat patch shows none; and light is never so
+ * even that a part in a hundred of it means anything. */
 static void scatter_floor(moments *m) {
-  static const int diagonal[3] = {0, 3, 5};
+  static const int diagonal[3] = {0, 3, 5}, row[6] = {0, 0, 0, 1, 1, 2}, column[6] = {0, 1, 2, 1, 2, 2};
+  for (int k = 0; k < 6; k++) m->cov[k] += SHADE_FLOOR * SHADE_FLOOR * m->mean[row[k]] * m->mean[column[k]];
   for (int k = 0; k < 3; k++) {
     double code = pt_srgb_encode(fmax(m->mean[k], 0));
     double step = pt_srgb_decode(code + 1.0 / 255) - pt_srgb_decode(code);

@@ -24,13 +24,22 @@ size_t pt__pixels_count(const pt__work *work, pt_pixel_class wanted) {
 
 static void start(pt__work *work, const uint8_t *mask) {
   size_t area = work->w * work->h;
+  double x = 0, y = 0;
   work->inside = 0;
   for (size_t i = 0; i < area; i++) {
     work->cls[i] = PT_PIXEL_OUTSIDE;
     if (!mask[i]) continue;
     work->inside++;
+    x += (double)(i % work->w);
+    y += (double)(i / work->w);
     work->cls[i] = clipped(work->patch->rgb + 3 * i, work->patch->clip[i]) ? PT_PIXEL_CLIPPED : PT_PIXEL_KEPT;
   }
+  work->surface = (pt__surface){.middle_x = work->patch->rect.x + x / (double)work->inside,
+                                .middle_y = work->patch->rect.y + y / (double)work->inside,
+                                .half_w = (double)work->w / 2,
+                                .half_h = (double)work->h / 2,
+                                .level = 1,
+                                .term = {1}};
 }
 
 /* Every step-th usable pixel, at a scattered place within its step so that no pattern of columns results. */

@@ -8,9 +8,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Rounding and compression leave this much in any reading; setting all pixels aside would leave that much. */
+/* Rounding and compression leave FLOOR in any reading.  Setting pixels aside leaves some of them: ASIDE times
+ * their share, squared, and more in a small area, where single specks count.  Where the light over the area
+ * moves the lightness from the median, a part of that move may be a soft gloss or an uneven plastic. */
 #define FLOOR_DE00 0.02
 #define ASIDE_DE00 0.6
+#define ASIDE_SQUARED 0.4
+#define SMALL_AREA 300.0
+#define MOVED_SHARE 0.35
 
 enum { SPREAD_SAMPLE = 4096 };
 
@@ -37,28 +42,12 @@ static pt_status rows_make(const pt__work *work, const pt__blocks *blocks, pt__r
     const pt__block *block = &blocks->block[i];
     if (!block->body) continue;
     memcpy(out->xyz + 3 * out->n, block->rgb, sizeof block->rgb);
-    out->x[out->n] = (float)work->patch->rect.x + block->x;
-    out->y[out->n] = (float)work->patch->rect.y + block->y;
+    out->x[out->n] = block->x;
+    out->y[out->n] = block->y;
     out->block[out->n++] = block;
   }
   pt_light_xyz(work->light, out->xyz, out->x, out->y, out->n, out->xyz);
-  pt_lab_from_xyz_rows(out->xyz, out->n, out->lab);
   return PT_OK;
-}
-
-/* Hue and chroma from the mean, for precision; lightness from the median, because what gloss and shadow
- * remain lie along it, one-sided, and because light and form vary over a bait. */
-static pt_xyz center_of(const pt__rows *rows) {
-  double sum[3] = {0}, count = 0;
-  for (size_t i = 0; i < rows->n; i++) {
-    double weight = rows->block[i]->kept;
-    for (size_t k = 0; k < 3; k++) sum[k] += weight * (double)rows->xyz[3 * i + k];
-    count += weight;
-    rows->scratch[i] = rows->xyz[3 * i + 1];
-  }
-  double median = (double)pt_median_f(rows->scratch, rows->n);
-  double level = sum[1] > 0 && median > 0 ? median / sum[1] : 1 / count;
-  return (pt_xyz){sum[0] * level, sum[1] * level, sum[2] * level};
 }
 
 /* Typical distance of one kept pixel from the center. */
@@ -100,12 +89,21 @@ static pt_status too_few(const pt__work *work, size_t kept, pt_error *err) {
                  kept, work->inside, PT__KEPT_MIN);
 }
 
-/* One deviation: what the parts of the region show, what the set-aside pixels may have left behind, and the
- * light.  The middle terms were set by simulation, docs/color-model.md#regions. */
-static double doubt_of(const pt__work *work, const pt__parts *parts, const pt_reading *reading) {
-  double own = pt__parts_doubt(parts), aside = 1 - reading->shares.kept;
-  double left = FLOOR_DE00 + ASIDE_DE00 * aside * aside;
-  return hypot(hypot(own, left), pt_light_uncertainty(work->light, reading->lab));
+/* One deviation: what the parts of the region show, what the set-aside pixels and uneven light may have left
+ * behind, and the fit of the light.  The middle terms were set by simulation, docs/color-model.md#regions. */
+static double doubt_of(const pt__work *work, const pt__parts *parts, const pt_reading *reading,
+                       double moved) {
+  double aside = 1 - reading->shares.kept, small = sqrt(SMALL_AREA / (double)work->inside);
+  double left = FLOOR_DE00 + ASIDE_DE00 * aside * (ASIDE_SQUARED * aside + small);
+  double own = hypot(pt__parts_doubt(parts), hypot(left, MOVED_SHARE * moved));
+  return hypot(own, pt_light_uncertainty(work->light, reading->lab));
+}
+
+/* How far the lightness was moved from the blocks' median. */
+static double moved_of(pt_xyz center, double median_level) {
+  double scale = center.Y > 0 ? median_level / center.Y : 1;
+  pt_xyz median = {center.X * scale, center.Y * scale, center.Z * scale};
+  return pt_de00(pt_lab_from_xyz(median), pt_lab_from_xyz(center));
 }
 
 static pt_status reading_make(pt__work *work, const pt__blocks *blocks, pt_reading *out, pt_error *err) {
@@ -113,11 +111,13 @@ static pt_status reading_make(pt__work *work, const pt__blocks *blocks, pt_readi
   pt_status status = rows_make(work, blocks, &rows, err);
   if (status == PT_OK) {
     pt_reading r = {.pixels = work->inside, .shares = shares_of(work)};
-    r.lab = pt_lab_from_xyz(center_of(&rows));
+    double median_level;
+    pt_xyz center = pt__center_of(work, &rows, &median_level);
+    r.lab = pt_lab_from_xyz(center);
     r.lch = pt_lch_from_lab(r.lab);
     r.spread_de00 = pixel_spread(work, r.lab, (size_t)(r.shares.kept * (double)work->inside + 0.5));
     pt__parts parts = pt__parts_of(&rows, blocks, r.lab);
-    r.uncertainty_de00 = doubt_of(work, &parts, &r);
+    r.uncertainty_de00 = doubt_of(work, &parts, &r, moved_of(center, median_level));
     status = pt__notes_write(work, &parts, &r, err);
     if (status == PT_OK) *out = r;
   }

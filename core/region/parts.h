@@ -23,6 +23,10 @@ typedef struct pt__parts {
   pt__part part[PT__PARTS_MAX];
 } pt__parts;
 
+/* The body's color; rows->xyz are then as if evenly lit, rows->lab made from them.
+ * median_level  the blocks' median Y, before that */
+pt_xyz pt__center_of(const pt__work *work, pt__rows *rows, double *median_level);
+
 pt__parts pt__parts_of(const pt__rows *rows, const pt__blocks *blocks, pt_lab center);
 /* One deviation of the region's mean color, CIEDE2000. */
 double pt__parts_doubt(const pt__parts *parts);

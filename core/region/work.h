@@ -3,6 +3,7 @@
 #define REGION_WORK_H
 
 #include "region/body.h"
+#include "region/surface.h"
 
 enum {
   PT__KEPT_MIN = 50,     /* pixels below which no color is given */
@@ -20,11 +21,12 @@ typedef struct pt__work {
   const pt_light *light;
   double white[3];
   size_t w, h, inside;
-  uint8_t *cls;    /* h x w of pt_pixel_class, KEPT possibly with PT__MARGIN */
-  float *sample;   /* PT__SAMPLE_MAX x 3 */
-  float *scratch;  /* 2 x PT__SAMPLE_MAX */
-  uint32_t *queue; /* h x w: pixels of one patch of shadow */
-  uint8_t *grown;  /* h x w */
+  pt__surface surface; /* its places, patch coordinates; flat */
+  uint8_t *cls;        /* h x w of pt_pixel_class, KEPT possibly with PT__MARGIN */
+  float *sample;       /* PT__SAMPLE_MAX x 3 */
+  float *scratch;      /* 2 x PT__SAMPLE_MAX */
+  uint32_t *queue;     /* h x w: pixels of one patch of shadow */
+  uint8_t *grown;      /* h x w */
 } pt__work;
 
 /* One square of pixels: the mean of those that are surely plastic. */

@@ -19,6 +19,9 @@ typedef struct sim_plan {
   double body[3];         /* linear sRGB */
   double gloss, flake;    /* shares of the area */
   double shade;           /* light at the far side, relative: 0.15 is plus or minus 15% */
+  double round;           /* how far the sides turn away: 0 flat, 0.8 a bait's belly; light falls as cosine */
+  double sheen;           /* a wide soft reflection across the whole area, height at its middle */
+  double sharpen;         /* the camera's own: 0.5 is a phone */
   double noise;           /* 1: a phone in room light, about 2% at a fifth of white */
   double strip, other[3]; /* share of the area that shows another color, and that color */
   double white[3];        /* color of the light, on the body and in its gloss; all 0 means 1,1,1 */
@@ -43,7 +46,8 @@ static inline void sim_body(const sim_plan *plan, pt_random *random, sim *out) {
   for (int y = 0; y < plan->h; y++)
     for (int x = 0; x < plan->w; x++) {
       double u = 2.0 * x / (plan->w - 1) - 1, v = 2.0 * y / (plan->h - 1) - 1;
-      double s = 1 + plan->shade * (dx * u + dy * v) / (fabs(dx) + fabs(dy));
+      double s = sqrt(1 - plan->round * plan->round * v * v);
+      s *= 1 + plan->shade * (dx * u + dy * v) / (fabs(dx) + fabs(dy));
       double other = 1 / (1 + exp(-((plan->strip - 0.5) * 2 - u) * plan->w / 3.0));
       if (plan->strip <= 0) other = 0;
       for (int k = 0; k < 3; k++)
@@ -108,31 +112,35 @@ static inline void sim_glosses(const sim_plan *plan, pt_random *random, sim *out
   double *gloss = calloc((size_t)area, sizeof *gloss);
   while (gloss && covered < plan->gloss * area) covered += sim_highlight_add(plan, random, gloss);
   for (int i = 0; gloss && i < area; i++) {
+    double v = 2.0 * (i / plan->w) / (plan->h - 1) - 0.7;
+    gloss[i] += plan->sheen * exp(-v * v * 8);
     for (int k = 0; k < 3; k++) out->linear[3 * i + k] += gloss[i];
     if (gloss[i] > 0.02) out->truth[i] = PT_PIXEL_GLOSS;
   }
   free(gloss);
 }
 
-/* 1-2-1 binomial blur along both axes: lens and demosaicing. */
-static inline void sim_blur(const sim_plan *plan, sim *out) {
-  int area = plan->w * plan->h;
-  double *copy = malloc((size_t)area * 3 * sizeof *copy);
-  if (!copy) return;
-  memcpy(copy, out->linear, (size_t)area * 3 * sizeof *copy);
-  for (int i = 0; i < area; i++)
-    for (int k = 0; k < 3; k++) {
-      double sum = 0, weights = 0;
-      for (int j = 0; j < 9; j++) {
-        int x = i % plan->w + j % 3 - 1, y = i / plan->w + j / 3 - 1;
-        if (x < 0 || y < 0 || x >= plan->w || y >= plan->h) continue;
-        double weight = (j % 3 == 1 ? 2 : 1) * (j / 3 == 1 ? 2 : 1);
-        sum += weight * copy[3 * (y * plan->w + x) + k];
-        weights += weight;
-      }
-      out->linear[3 * i + k] = sum / weights;
-    }
-  free(copy);
+/* The 1-2-1 mean along one axis: step values apart, edges repeated. */
+static inline void sim_smooth(const double *from, int n, int step, double *to) {
+  for (int i = 0; i < n; i++) {
+    int before = i > 0 ? i - 1 : 0, after = i + 1 < n ? i + 1 : i;
+    to[i * step] = (from[before * step] + 2 * from[i * step] + from[after * step]) / 4;
+  }
+}
+
+/* Adds amount times the difference to the 1-2-1 mean along both axes: 1 blurs as lens and demosaicing do, a
+ * negative amount sharpens as cameras do. */
+static inline void sim_blur(const sim_plan *plan, double amount, double *linear) {
+  int w = plan->w, h = plan->h;
+  double *rows = malloc((size_t)(w * h) * 6 * sizeof *rows), *both = rows + 3 * w * h;
+  if (!rows) return;
+  for (int i = 0; i < 3 * h; i++) {
+    int start = i / 3 * 3 * w + i % 3;
+    sim_smooth(linear + start, w, 3, rows + start);
+  }
+  for (int i = 0; i < 3 * w; i++) sim_smooth(rows + i, h, 3 * w, both + i);
+  for (int i = 0; i < 3 * w * h; i++) linear[i] += amount * (both[i] - linear[i]);
+  free(rows);
 }
 
 static inline void sim_noise(const sim_plan *plan, pt_random *random, sim *out) {
@@ -201,8 +209,9 @@ static inline bool sim_make(const sim_plan *plan, sim *out) {
   sim_body(plan, &random, out);
   sim_flakes(plan, &random, out);
   sim_glosses(plan, &random, out);
-  sim_blur(plan, out);
+  sim_blur(plan, 1, out->linear);
   sim_noise(plan, &random, out);
+  if (plan->sharpen > 0) sim_blur(plan, -plan->sharpen, out->linear);
   sim_encode(plan, out);
   return true;
 }
