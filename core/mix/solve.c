@@ -32,7 +32,7 @@ static pt_status fill_prediction(const pt_shelf *shelf, const pt_slab *slab, con
 pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab, const pt_aim *aim,
                    const pt_rules *rules, pt_solution *out, pt_error *err) {
   pt__task *task = malloc(sizeof *task);
-  pt__try *pool = malloc(PT__POOL_MAX * sizeof *pool);
+  pt__candidate *pool = malloc(PT__POOL_MAX * sizeof *pool);
   pt_solution solution = {0};
   bool fits = task && pool;
   pt_status status = PT_OK;
@@ -41,10 +41,13 @@ pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab
   const size_t n = pt__subsets(task, pool, &fits);
   if (!fits) goto done;
   const pt__try best = pt__round(task, pool, n);
+  pt__try nearest = best;
+  for (size_t i = 0; i < n; i++)
+    if (pool[i].relaxed.miss < nearest.miss) nearest = pool[i].relaxed;
   status = fill_cup(cup, &best, &solution, err);
   if (status == PT_OK) status = fill_prediction(shelf, slab, aim, rules, &solution, err);
   if (status != PT_OK) goto done;
-  pt__limit(task, &best, n ? &pool[0] : &best, &solution);
+  pt__limit(task, &best, &nearest, &solution);
   *out = solution;
 done:
   if (!fits) status = pt_fail_memory(err, "the solver");

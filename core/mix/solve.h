@@ -73,11 +73,19 @@ double pt__clear_shift(const pt__task *task);
  * scored. */
 void pt__relax(const pt__task *task, int steps, pt__try *t);
 
-/* The best sets of bottles, relaxed, best first; returns how many. False in *fits: memory is out. */
-size_t pt__subsets(const pt__task *task, pt__try pool[PT__POOL_MAX], bool *fits);
+/* A set of bottles: its best amounts as real numbers, and the best of the whole steps around them. */
+typedef struct pt__candidate {
+  pt__try relaxed, rounded;
+} pt__candidate;
 
-/* The best additions in whole steps, starting from the relaxed pool. Adding nothing is always among them. */
-pt__try pt__round(const pt__task *task, const pt__try *pool, size_t n);
+/* The most promising sets of bottles, by their rounded score, best first; returns how many. *fits false:
+ * memory is out. */
+size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits);
+
+/* The best of the whole steps next to a relaxed try, scored. */
+pt__try pt__round_near(const pt__task *task, const pt__try *relaxed);
+/* The best additions in whole steps, starting from the pool. Adding nothing is always among them. */
+pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n);
 
 /* What kept `best` from the aim: fills limit and limit_words. relaxed: the best of the pool, or best itself.
  */

@@ -5,7 +5,10 @@
 
 #include <math.h>
 
-enum { FINALISTS = 8, CORNERS_MOST = 5, BOX_MOST = 5, ROUNDS_MOST = 60 };
+enum { FINALISTS = 8, CORNERS_MOST = 5, BOX_MOST = 5, ROUNDS_MOST = 60, SCALED_STEPS = 6 };
+#define SCALE_LEAST 0.3    /* totals closer than this are the same try */
+#define ROUNDED_WELL 0.2   /* rounding cost no more than this: no other total is tried */
+#define DROPS_PER_FLOZ 60. /* no sensible cup holds more */
 
 static size_t unknowns(const pt__task *task, const pt__try *t) {
   return t->n + (task->clear_most > 0);
@@ -37,7 +40,7 @@ static bool keep_better(const pt__task *task, pt__try *candidate, pt__try *best)
 
 /* The best corner of the cell of whole steps around a relaxed try. Beyond CORNERS_MOST unknowns the rest is
  * rounded to nearest. */
-static pt__try best_corner(const pt__task *task, const pt__try *relaxed) {
+pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
   const size_t n = unknowns(task, relaxed), corners = n < CORNERS_MOST ? n : CORNERS_MOST;
   pt__try best = *relaxed;
   best.score = INFINITY;
@@ -90,21 +93,48 @@ static bool improve_by_box(const pt__task *task, pt__try *t) {
   return better;
 }
 
-pt__try pt__round(const pt__task *task, const pt__try *pool, size_t n) {
-  pt__try finalist[FINALISTS], best = {0};
-  size_t finalists = 0;
+/* The finalists, best first. */
+typedef struct finals {
+  size_t n;
+  pt__try item[FINALISTS];
+} finals;
+
+static void enter(finals *f, const pt__try *t) {
+  size_t at = f->n;
+  while (at > 0 && t->score < f->item[at - 1].score) at--;
+  if (at == FINALISTS) return;
+  if (f->n < FINALISTS) f->n++;
+  for (size_t j = f->n - 1; j > at; j--) f->item[j] = f->item[j - 1];
+  f->item[at] = *t;
+}
+
+/* The same set with about `total` drops in all: where plastic is nearly opaque the color hangs on the shares
+ * alone, and more drops round more finely. */
+static void enter_scaled(const pt__task *task, const pt__try *relaxed, double total, finals *f) {
+  double sum = 0;
+  for (size_t i = 0; i < relaxed->n; i++) sum += relaxed->drops[i];
+  if (sum <= 0 || fabs(total - sum) < SCALE_LEAST * sum) return;
+  pt__try t = *relaxed;
+  for (size_t i = 0; i < t.n; i++) t.drops[i] *= total / sum;
+  pt__relax(task, SCALED_STEPS, &t);
+  t = pt__round_near(task, &t);
+  enter(f, &t);
+}
+
+pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n) {
+  static const double scale[] = {0.2, 0.4, 0.75}; /* of the drops that may be added */
+  pt__try best = {0};
+  finals f = {0};
   pt__task_score(task, &best);
   for (size_t i = 0; i < n; i++) {
-    pt__try t = best_corner(task, &pool[i]);
-    size_t at = finalists;
-    while (at > 0 && t.score < finalist[at - 1].score) at--;
-    if (at == FINALISTS) continue;
-    if (finalists < FINALISTS) finalists++;
-    for (size_t j = finalists - 1; j > at; j--) finalist[j] = finalist[j - 1];
-    finalist[at] = t;
+    enter(&f, &pool[i].rounded);
+    if (pool[i].rounded.score < pool[i].relaxed.score + ROUNDED_WELL) continue;
+    for (size_t k = 0; k < sizeof scale / sizeof *scale; k++)
+      enter_scaled(task, &pool[i].relaxed,
+                   scale[k] * fmin(task->room_drops, DROPS_PER_FLOZ * task->volume_floz), &f);
   }
-  for (size_t i = 0; i < finalists; i++) {
-    pt__try *t = &finalist[i];
+  for (size_t i = 0; i < f.n; i++) {
+    pt__try *t = &f.item[i];
     int rounds = 0;
     while (rounds++ < ROUNDS_MOST && improve_by_pairs(task, t)) continue;
     while (rounds++ < ROUNDS_MOST && improve_by_box(task, t)) continue;

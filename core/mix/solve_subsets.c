@@ -20,7 +20,9 @@ _Static_assert((int)PT__POOL_MAX <= (int)PT_SHELF_MAX && (int)BEAM <= (int)PT_SH
                "lists of tries are this long");
 
 typedef struct search {
-  ranked parents, children, pool;
+  ranked parents, children;
+  size_t pool_n;
+  pt__candidate *pool;
   size_t seen_n;
   pt__set seen[SEEN_MAX];
 } search;
@@ -33,6 +35,19 @@ static void rank_in(ranked *list, const pt__try *t) {
   if (list->n < list->most) list->n++;
   memmove(&list->item[at + 1], &list->item[at], (list->n - at - 1) * sizeof list->item[0]);
   list->item[at] = *t;
+}
+
+/* Rounds a try and keeps it among the best. Rounding seldom helps, so one that is worse already need not be
+ * rounded. */
+static void enter_pool(const pt__task *task, const pt__try *relaxed, search *s) {
+  if (s->pool_n == PT__POOL_MAX && relaxed->score >= s->pool[PT__POOL_MAX - 1].rounded.score) return;
+  pt__candidate c = {.relaxed = *relaxed, .rounded = pt__round_near(task, relaxed)};
+  size_t at = s->pool_n;
+  while (at > 0 && c.rounded.score < s->pool[at - 1].rounded.score) at--;
+  if (at == PT__POOL_MAX) return;
+  if (s->pool_n < PT__POOL_MAX) s->pool_n++;
+  memmove(&s->pool[at + 1], &s->pool[at], (s->pool_n - at - 1) * sizeof c);
+  s->pool[at] = c;
 }
 
 static pt__set set_of(const pt__try *t) {
@@ -63,7 +78,7 @@ static void grow(const pt__task *task, search *s) {
       child.drops[child.n++] = START_LOADING * task->volume_floz;
       pt__relax(task, STEPS, &child);
       rank_in(&s->children, &child);
-      rank_in(&s->pool, &child);
+      enter_pool(task, &child, s);
     }
   }
 }
@@ -79,23 +94,22 @@ static pt__try own_bottles(const pt__task *task) {
   return t;
 }
 
-size_t pt__subsets(const pt__task *task, pt__try pool[PT__POOL_MAX], bool *fits) {
+size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits) {
   search *s = malloc(sizeof *s);
   *fits = s != NULL;
   if (!s) return 0;
   s->parents.n = 1;
-  s->pool.n = 0;
-  s->pool.most = PT__POOL_MAX;
+  s->pool = pool;
+  s->pool_n = 0;
   s->parents.item[0] = own_bottles(task);
   pt__relax(task, 4 * STEPS, &s->parents.item[0]);
-  rank_in(&s->pool, &s->parents.item[0]);
+  enter_pool(task, &s->parents.item[0], s);
   for (size_t level = 1; level <= task->new_most && level <= LEVELS_MAX && s->parents.n; level++) {
     s->children.most = level == 1 ? PT_SHELF_MAX : BEAM;
     grow(task, s);
     s->parents = s->children;
   }
-  const size_t n = s->pool.n;
-  memcpy(pool, s->pool.item, n * sizeof *pool);
+  const size_t n = s->pool_n;
   free(s);
   return n;
 }
