@@ -5,8 +5,18 @@
 
 #include <math.h>
 
-enum { FINALISTS = 8, CORNERS_MOST = 5, BOX_MOST = 5, ROUNDS_MOST = 60, SCALED_STEPS = 6 };
-#define SCALE_LEAST 0.3    /* totals closer than this are the same try */
+enum {
+  FINALISTS = 8,
+  CORNERS_MOST = 5,
+  BOX_MOST = 5,
+  ROUNDS_MOST = 60,
+  SCALED_STEPS = 6,
+  WIDE = 3,
+  RELAXED_LONGER = 16,
+  LONG_STEPS = 30
+};
+#define SCALE_MOST 30.0    /* times the relaxed drops */
+#define RELAXED_WELL 0.05  /* a relaxed try that misses by no more needs no further steps */
 #define ROUNDED_WELL 0.2   /* rounding cost no more than this: no other total is tried */
 #define DROPS_PER_FLOZ 60. /* no sensible cup holds more */
 
@@ -55,21 +65,23 @@ pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
   return best;
 }
 
-/* One round of single steps and of pairs of them (the same one twice, too); the best of all is taken. */
-static bool improve_by_pairs(const pt__task *task, pt__try *t) {
+/* One round of moves of one unknown and of two at once, each by up to `most` steps; the best of all is taken.
+ */
+static bool improve_by_pairs(const pt__task *task, int most, pt__try *t) {
   const size_t n = unknowns(task, t);
   pt__try best = *t;
   bool better = false;
-  for (size_t move = 0; move < 2 * n; move++) {
-    pt__try one = *t;
-    if (!shift(task, &one, move / 2, move % 2 ? 1 : -1)) continue;
-    better |= keep_better(task, &one, &best);
-    for (size_t second = move; second < 2 * n; second++) {
-      pt__try two = one;
-      if (second / 2 == move / 2 && second != move) continue; /* there and back */
-      if (shift(task, &two, second / 2, second % 2 ? 1 : -1)) better |= keep_better(task, &two, &best);
+  for (size_t i = 0; i < n; i++)
+    for (int first = -most; first <= most; first++) {
+      pt__try one = *t;
+      if (first == 0 || !shift(task, &one, i, first)) continue;
+      better |= keep_better(task, &one, &best);
+      for (size_t j = i + 1; j < n; j++)
+        for (int second = -most; second <= most; second++) {
+          pt__try two = one;
+          if (second != 0 && shift(task, &two, j, second)) better |= keep_better(task, &two, &best);
+        }
     }
-  }
   *t = best;
   return better;
 }
@@ -108,37 +120,64 @@ static void enter(finals *f, const pt__try *t) {
   f->item[at] = *t;
 }
 
-/* The same set with about `total` drops in all: where plastic is nearly opaque the color hangs on the shares
- * alone, and more drops round more finely. */
-static void enter_scaled(const pt__task *task, const pt__try *relaxed, double total, finals *f) {
+/* The same shares with more drops in all: where plastic is nearly opaque the color hangs on the shares alone,
+ * and more drops round more finely. Once as they are, once solved again from there. */
+static void enter_scaled(const pt__task *task, const pt__try *relaxed, double by, finals *f) {
+  pt__try t = *relaxed;
+  for (size_t i = 0; i < t.n; i++) t.drops[i] *= by;
+  pt__try rounded = pt__round_near(task, &t);
+  enter(f, &rounded);
+  pt__relax(task, SCALED_STEPS, &t);
+  rounded = pt__round_near(task, &t);
+  enter(f, &rounded);
+}
+
+static void enter_all_scaled(const pt__task *task, const pt__try *relaxed, finals *f) {
   double sum = 0;
   for (size_t i = 0; i < relaxed->n; i++) sum += relaxed->drops[i];
-  if (sum <= 0 || fabs(total - sum) < SCALE_LEAST * sum) return;
-  pt__try t = *relaxed;
-  for (size_t i = 0; i < t.n; i++) t.drops[i] *= total / sum;
-  pt__relax(task, SCALED_STEPS, &t);
-  t = pt__round_near(task, &t);
-  enter(f, &t);
+  const double most = fmin(task->room_drops, DROPS_PER_FLOZ * task->volume_floz);
+  for (double by = 1.6; sum > 0 && by * sum <= most && by <= SCALE_MOST; by *= 1.6)
+    enter_scaled(task, relaxed, by, f);
+}
+
+/* Lets an unknown go, for each that is in use, and improves what is left. */
+static bool improve_without(const pt__task *task, pt__try *t) {
+  pt__try best = *t;
+  for (size_t i = 0; i < unknowns(task, t); i++) {
+    pt__try next = *t;
+    if (*amount(&next, i) <= 0) continue;
+    *amount(&next, i) = 0;
+    pt__task_score(task, &next);
+    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, 1, &next); rounds++) continue;
+    if (next.score < best.score) best = next;
+  }
+  const bool better = best.score < t->score;
+  *t = best;
+  return better;
 }
 
 pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n) {
-  static const double scale[] = {0.2, 0.4, 0.75}; /* of the drops that may be added */
   pt__try best = {0};
   finals f = {0};
   pt__task_score(task, &best);
   for (size_t i = 0; i < n; i++) {
+    pt__try relaxed = pool[i].relaxed, rounded = pool[i].rounded;
+    if (i < RELAXED_LONGER && relaxed.miss > RELAXED_WELL) {
+      pt__relax(task, LONG_STEPS, &relaxed);
+      rounded = pt__round_near(task, &relaxed);
+    }
     enter(&f, &pool[i].rounded);
-    if (pool[i].rounded.score < pool[i].relaxed.score + ROUNDED_WELL) continue;
-    for (size_t k = 0; k < sizeof scale / sizeof *scale; k++)
-      enter_scaled(task, &pool[i].relaxed,
-                   scale[k] * fmin(task->room_drops, DROPS_PER_FLOZ * task->volume_floz), &f);
+    if (rounded.score < pool[i].rounded.score) enter(&f, &rounded);
+    if (rounded.score > relaxed.score + ROUNDED_WELL) enter_all_scaled(task, &relaxed, &f);
   }
   for (size_t i = 0; i < f.n; i++) {
     pt__try *t = &f.item[i];
     int rounds = 0;
-    while (rounds++ < ROUNDS_MOST && improve_by_pairs(task, t)) continue;
+    while (rounds++ < ROUNDS_MOST && improve_by_pairs(task, 1, t)) continue;
     while (rounds++ < ROUNDS_MOST && improve_by_box(task, t)) continue;
     if (t->score < best.score) best = *t;
   }
+  for (int rounds = 0; rounds < ROUNDS_MOST; rounds++)
+    if (!improve_by_pairs(task, WIDE, &best) && !improve_without(task, &best)) break;
   return best;
 }

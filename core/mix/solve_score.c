@@ -2,8 +2,10 @@
 #include "mix/solve.h"
 
 #include <math.h>
+#include <string.h>
 
 #define CARRY_REACH 15.0 /* Lab units over which a carried offset fades (docs/mixing-model.md#learn) */
+#define NEAR 2.0         /* CIEDE2000 up to which the metric at the target is good */
 #define CAP_WEIGHT 10.0  /* residual of the relaxed solve for a limit exceeded e-fold */
 
 /* K and S of the cup after the additions. */
@@ -57,12 +59,23 @@ pt_lab pt__task_color(const pt__task *task, const pt__try *t, double *see_throug
   return pt__carry(pt_lab_from_xyz(xyz_of(&task->over_slab, &mix)), task->offset, task->offset_at);
 }
 
+/* The weighted parts of the difference from the target; their squares sum to its square, the rotation term RT
+ * (which ties chroma and hue of blues) included: c c + h h + RT c h = (c + h RT/2)^2 + h h (1 - RT RT/4). */
+static void aim_parts(const pt_aim *aim, pt_lab lab, double out[3]) {
+  const pt_difference d = pt_difference_between(aim->target, lab);
+  const double rotation = d.de00 * d.de00 - d.dl * d.dl - d.dc * d.dc - d.dh * d.dh, both = d.dc * d.dh;
+  const double rt = fabs(both) > 1e-12 ? fmin(fmax(rotation / both, -1.9), 1.9) : 0;
+  const double h = aim->weight_hue * d.dh;
+  out[0] = aim->weight_lightness * d.dl;
+  out[1] = aim->weight_chroma * d.dc + rt / 2 * h;
+  out[2] = sqrt(1 - rt * rt / 4) * h;
+}
+
 static double aim_miss(const pt_aim *aim, pt_lab lab, double see_through) {
-  pt_difference d = pt_difference_between(aim->target, lab);
-  double rotation = d.de00 * d.de00 - d.dl * d.dl - d.dc * d.dc - d.dh * d.dh; /* RT dc dh */
-  double l = aim->weight_lightness * d.dl, c = aim->weight_chroma * d.dc, h = aim->weight_hue * d.dh;
-  double s = aim->weight_see_through * (see_through - aim->see_through);
-  return sqrt(fmax(0, l * l + c * c + h * h + aim->weight_chroma * aim->weight_hue * rotation) + s * s);
+  double part[3];
+  aim_parts(aim, lab, part);
+  const double s = aim->weight_see_through * (see_through - aim->see_through);
+  return sqrt(part[0] * part[0] + part[1] * part[1] + part[2] * part[2] + s * s);
 }
 
 static bool within_limits(const pt__task *task, const pt__try *t) {
@@ -132,17 +145,37 @@ static void carry_slopes(const pt__task *task, pt_lab predicted, double out[9]) 
   for (int i = 0; i < 9; i++) out[i] = (i % 4 == 0) + f * by[i / 3] * move[i % 3];
 }
 
+/* Residuals at lab, and their slopes along L*, a*, b*. Near the target the metric there serves for both (and
+ * knows no jump at gray); far from it CIEDE2000's scales are others, so its own parts and their differences
+ * do. */
+static void lab_rows(const pt__task *task, pt_lab lab, double residual[3], double slopes[9]) {
+  const double off[3] = {lab.L - task->aim.target.L, lab.a - task->aim.target.a, lab.b - task->aim.target.b};
+  const double *m = task->metric, h = 0.01;
+  double square = 0;
+  for (int i = 0; i < 3; i++) {
+    residual[i] = m[3 * i] * off[0] + m[3 * i + 1] * off[1] + m[3 * i + 2] * off[2];
+    square += residual[i] * residual[i];
+  }
+  if (square < NEAR * NEAR) {
+    memcpy(slopes, m, 9 * sizeof *m);
+    return;
+  }
+  aim_parts(&task->aim, lab, residual);
+  for (int j = 0; j < 3; j++) {
+    double part[3];
+    aim_parts(&task->aim, (pt_lab){lab.L + h * (j == 0), lab.a + h * (j == 1), lab.b + h * (j == 2)}, part);
+    for (int i = 0; i < 3; i++) slopes[3 * i + j] = (part[i] - residual[i]) / h;
+  }
+}
+
 /* Residuals of the three color parts, and the matrix from XYZ slopes to theirs. */
 static void color_rows(const pt__task *task, pt_xyz xyz, double residual[3], double chain[9]) {
-  pt_lab predicted = pt_lab_from_xyz(xyz), lab = pt__carry(predicted, task->offset, task->offset_at);
-  double to_lab[9], carried[9], step[9];
-  const double off[3] = {lab.L - task->aim.target.L, lab.a - task->aim.target.a, lab.b - task->aim.target.b};
-  for (int i = 0; i < 3; i++)
-    residual[i] =
-        task->metric[3 * i] * off[0] + task->metric[3 * i + 1] * off[1] + task->metric[3 * i + 2] * off[2];
+  pt_lab predicted = pt_lab_from_xyz(xyz);
+  double to_lab[9], carried[9], parts[9], step[9];
+  lab_rows(task, pt__carry(predicted, task->offset, task->offset_at), residual, parts);
   lab_slopes(predicted, to_lab);
   carry_slopes(task, predicted, carried);
-  multiply(task->metric, carried, step);
+  multiply(parts, carried, step);
   multiply(step, to_lab, chain);
 }
 

@@ -6,11 +6,15 @@
  * thousand. */
 #include "mix/solve.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { BEAM = 32, STEPS = 10, LEVELS_MAX = 5, SEEN_MAX = PT_SHELF_MAX * PT_SHELF_MAX };
-#define START_LOADING 1.0 /* drops per fl oz that a joining bottle starts from */
+/* Drops per fl oz that a joining bottle starts from. Where no set reaches the aim the miss has several
+ * valleys, so a second search starts from a heavy cup. */
+#define START_LIGHT 1.0
+#define START_HEAVY 12.0
 
 typedef struct ranked {
   size_t n, most;
@@ -21,6 +25,7 @@ _Static_assert((int)PT__POOL_MAX <= (int)PT_SHELF_MAX && (int)BEAM <= (int)PT_SH
 
 typedef struct search {
   ranked parents, children;
+  double start_loading;
   size_t pool_n;
   pt__candidate *pool;
   size_t seen_n;
@@ -75,7 +80,7 @@ static void grow(const pt__task *task, search *s) {
       if (!(task->usable & one) || (have & one) || seen_before(s, have | one)) continue;
       pt__try child = *parent;
       child.bottle[child.n] = (uint8_t)i;
-      child.drops[child.n++] = START_LOADING * task->volume_floz;
+      child.drops[child.n++] = s->start_loading * task->volume_floz;
       pt__relax(task, STEPS, &child);
       rank_in(&s->children, &child);
       enter_pool(task, &child, s);
@@ -94,21 +99,32 @@ static pt__try own_bottles(const pt__task *task) {
   return t;
 }
 
-size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits) {
-  search *s = malloc(sizeof *s);
-  *fits = s != NULL;
-  if (!s) return 0;
+/* One search from the cup's own bottles up; returns the least relaxed miss met with. */
+static double search_from(const pt__task *task, double start_loading, search *s) {
+  s->start_loading = start_loading;
   s->parents.n = 1;
-  s->pool = pool;
-  s->pool_n = 0;
-  s->parents.item[0] = own_bottles(task);
-  pt__relax(task, 4 * STEPS, &s->parents.item[0]);
-  enter_pool(task, &s->parents.item[0], s);
+  pt__try *own = &s->parents.item[0];
+  *own = own_bottles(task);
+  for (size_t i = 0; i < own->n; i++) own->drops[i] *= start_loading;
+  pt__relax(task, 4 * STEPS, own);
+  enter_pool(task, own, s);
+  double least = own->miss;
   for (size_t level = 1; level <= task->new_most && level <= LEVELS_MAX && s->parents.n; level++) {
     s->children.most = level == 1 ? PT_SHELF_MAX : BEAM;
     grow(task, s);
     s->parents = s->children;
+    if (s->parents.n) least = fmin(least, s->parents.item[0].miss);
   }
+  return least;
+}
+
+size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits) {
+  search *s = malloc(sizeof *s);
+  *fits = s != NULL;
+  if (!s) return 0;
+  s->pool = pool;
+  s->pool_n = 0;
+  if (search_from(task, START_LIGHT, s) > PT__REACHED) search_from(task, START_HEAVY, s);
   const size_t n = s->pool_n;
   free(s);
   return n;

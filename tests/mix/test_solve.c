@@ -1,0 +1,292 @@
+/* The solver: reaches what can be reached, keeps every limit, and says what stands in the way. */
+#include "mix/cups.h"
+
+static int setup(void **state) {
+  *state = starter_shelf();
+  return 0;
+}
+
+static int teardown(void **state) {
+  pt_shelf_free(*state);
+  return 0;
+}
+
+/* Figures aimed for: mean 0.25, worst 0.84 (docs/mixing-model.md#solve). */
+static void test_recipes_from_nothing(void **state) {
+  const pt_shelf *shelf = *state;
+  pt_random random = pt_random_seed(7);
+  const pt_rules rules = pt_rules_default();
+  double sum = 0, worst = 0;
+  const int trials = 250;
+  for (int i = 0; i < trials; i++) {
+    const pt_cup made = random_cup(shelf, &random, 2 + (size_t)i % 3, 60, 4);
+    const pt_cup empty = {.volume_floz = 4, .capacity_floz = 5};
+    const pt_aim aim = pt_aim_nearest(cup_color(shelf, &made).lab);
+    const pt_solution s = solved(shelf, &empty, &aim, &rules);
+    assert_lawful(shelf, &empty, &rules, &s);
+    assert_near(s.de00, pt_de00(cup_color(shelf, &s.cup).lab, aim.target), 1e-9);
+    sum += s.de00;
+    worst = fmax(worst, s.de00);
+  }
+  print_message("%d targets: mean %.3f, worst %.3f\n", trials, sum / trials, worst);
+  assert_true(sum / trials <= 0.25);
+  assert_true(worst <= 0.84);
+}
+
+/* A cup that has half of what its target needs is completed; one with anything in it is never made worse. */
+static void test_add_only(void **state) {
+  const pt_shelf *shelf = *state;
+  pt_random random = pt_random_seed(21);
+  const pt_rules rules = pt_rules_default();
+  double sum = 0;
+  const int trials = 150;
+  for (int i = 0; i < trials; i++) {
+    const pt_cup made = random_cup(shelf, &random, 3, 60, 4), other = random_cup(shelf, &random, 2, 30, 4);
+    pt_cup half = made;
+    for (size_t j = 0; j < half.drops.n; j++) half.drops.part[j].amount = ceil(half.drops.part[j].amount / 2);
+    const pt_aim aim = pt_aim_nearest(cup_color(shelf, &made).lab);
+    pt_solution s = solved(shelf, &half, &aim, &rules);
+    assert_lawful(shelf, &half, &rules, &s);
+    sum += s.de00;
+    s = solved(shelf, &other, &aim, &rules);
+    assert_lawful(shelf, &other, &rules, &s);
+    assert_true(s.de00 <= pt_de00(cup_color(shelf, &other).lab, aim.target) + 1e-9);
+  }
+  print_message("%d half-made cups: mean %.3f\n", trials, sum / trials);
+  assert_true(sum / trials <= 0.25);
+}
+
+static void test_same_question_same_answer(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "orange=12;brown=9", 4, 5);
+  const pt_aim aim = pt_aim_nearest((pt_lab){45, 30, 40});
+  const pt_rules rules = pt_rules_default();
+  const pt_solution a = solved(shelf, &cup, &aim, &rules), b = solved(shelf, &cup, &aim, &rules);
+  assert_int_equal(a.add.n, b.add.n);
+  for (size_t i = 0; i < a.add.n; i++) {
+    assert_int_equal(a.add.part[i].bottle, b.add.part[i].bottle);
+    assert_near(a.add.part[i].amount, b.add.part[i].amount, 0);
+  }
+  assert_near(a.add_clear_floz, b.add_clear_floz, 0);
+  assert_near(a.de00, b.de00, 0);
+}
+
+static void test_steps(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup empty = {.volume_floz = 1, .capacity_floz = 1.5};
+  const pt_cup made = cup_of(shelf, "orange=4;yellow=3;brown=1", 1.3, 2);
+  const pt_aim aim = pt_aim_nearest(cup_color(shelf, &made).lab);
+  pt_rules rules = pt_rules_default();
+  const double steps[] = {1, 0.5, 0, 0.1};
+  double de[4];
+  for (int i = 0; i < 4; i++) {
+    rules.step_drops = steps[i];
+    const pt_solution s = solved(shelf, &empty, &aim, &rules);
+    assert_lawful(shelf, &empty, &rules, &s);
+    de[i] = s.de00;
+  }
+  assert_true(de[1] <= de[0] + 0.1 && de[3] <= de[1] + 0.1 && de[3] < 0.3);
+}
+
+static void test_bottles_barred_and_limited(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup made = cup_of(shelf, "orange=10;brown=5;white=3", 4, 5),
+               empty = {.volume_floz = 4, .capacity_floz = 5};
+  const pt_aim aim = pt_aim_nearest(cup_color(shelf, &made).lab);
+  pt_rules rules = pt_rules_default();
+  for (size_t most = 1; most <= 5; most++) {
+    rules.max_bottles = most;
+    const pt_solution s = solved(shelf, &empty, &aim, &rules);
+    assert_lawful(shelf, &empty, &rules, &s);
+    assert_true(s.add.n <= most);
+  }
+  /* "Use only these": orange and brown. */
+  for (size_t i = 0; i < shelf->n; i++) rules.use[i] = PT_USE_NEVER;
+  rules.use[pt_shelf_find(shelf, "orange")] = rules.use[pt_shelf_find(shelf, "brown")] = PT_USE_FREE;
+  const pt_solution s = solved(shelf, &empty, &aim, &rules);
+  assert_lawful(shelf, &empty, &rules, &s);
+  assert_int_equal(s.limit, PT_LIMIT_SET_ASIDE);
+}
+
+/* "A bright blue accent is usually left without brown" (common practice, no source). */
+static void test_bright_blue_needs_no_brown(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup made = cup_of(shelf, "blue=14", 4, 5), empty = {.volume_floz = 4, .capacity_floz = 5};
+  const pt_aim aim = pt_aim_nearest(cup_color(shelf, &made).lab);
+  const pt_rules rules = pt_rules_default();
+  pt_solution s = solved(shelf, &empty, &aim, &rules);
+  assert_int_equal(s.add.n, 1);
+  assert_near(pt_recipe_amount(&s.add, (size_t)pt_shelf_find(shelf, "blue")), 14, 1);
+  s = solved(shelf, &made, &aim, &rules);
+  assert_int_equal(s.add.n, 0);
+  assert_near(s.add_clear_floz, 0, 0);
+}
+
+static void test_odd_cups(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_aim aim = pt_aim_nearest((pt_lab){50, 20, 40});
+  pt_rules rules = pt_rules_default();
+  /* More bottles in it than allowed: only those in it may be added. */
+  pt_cup cup = cup_of(shelf, "orange=2;brown=2;yellow=2;white=2;pink=2;red=1", 4, 5);
+  pt_solution s = solved(shelf, &cup, &aim, &rules);
+  assert_lawful(shelf, &cup, &rules, &s);
+  /* More drops in it than allowed: only clear base. */
+  cup = cup_of(shelf, "orange=50;brown=30", 4, 5);
+  s = solved(shelf, &cup, &aim, &rules);
+  assert_lawful(shelf, &cup, &rules, &s);
+  assert_int_equal(s.add.n, 0);
+  /* No room at all: nothing, and it says why. */
+  cup = cup_of(shelf, "blue=10", 4, 5);
+  cup.capacity_floz = pt_cup_filled_floz(&cup, shelf);
+  s = solved(shelf, &cup, &aim, &rules);
+  assert_int_equal(s.add.n, 0);
+  assert_near(s.add_clear_floz, 0, 0);
+  assert_int_equal(s.limit, PT_LIMIT_FULL);
+  /* A pearl cup can be corrected, but pearl is never added. */
+  cup = cup_of(shelf, "pearl=10;orange=3", 4, 5);
+  s = solved(shelf, &cup, &aim, &rules);
+  assert_lawful(shelf, &cup, &rules, &s);
+  assert_true(s.predicted.notes.n > 0);
+  /* A huge vat and a thimble. */
+  cup = (pt_cup){.volume_floz = 5000, .capacity_floz = 6000};
+  s = solved(shelf, &cup, &aim, &rules);
+  assert_lawful(shelf, &cup, &rules, &s);
+  cup = (pt_cup){.volume_floz = 0.01, .capacity_floz = 0.01};
+  s = solved(shelf, &cup, &aim, &rules);
+  assert_lawful(shelf, &cup, &rules, &s);
+}
+
+static void test_targets_nothing_can_reach(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup empty = {.volume_floz = 4, .capacity_floz = 5}, cup = cup_of(shelf, "orange=9", 4, 5);
+  const pt_rules rules = pt_rules_default();
+  const pt_lab targets[] = {{100, 0, 0},    {0, 0, 0},        {50, 120, 0}, {50, -120, 100},
+                            {30, 60, -120}, {200, 300, -300}, {-50, 0, 0},  {95, -10, 110}};
+  for (size_t i = 0; i < sizeof targets / sizeof *targets; i++) {
+    const pt_aim aim = pt_aim_nearest(targets[i]);
+    pt_solution s = solved(shelf, &empty, &aim, &rules);
+    assert_lawful(shelf, &empty, &rules, &s);
+    assert_int_not_equal(s.limit, PT_LIMIT_NONE);
+    s = solved(shelf, &cup, &aim, &rules);
+    assert_lawful(shelf, &cup, &rules, &s);
+  }
+}
+
+/* Each limit, in a case that is plainly its own. */
+static void test_says_what_limits(void **state) {
+  const pt_shelf *shelf = *state;
+  pt_shelf *few = NULL;
+  assert_int_equal(pt_shelf_clone(shelf, &few, NULL), PT_OK);
+  const pt_cup empty = {.volume_floz = 4, .capacity_floz = 5};
+  pt_rules rules = pt_rules_default();
+  pt_aim aim = pt_aim_nearest((pt_lab){8, 0, 2});
+  few->bottle[0] = shelf->bottle[pt_shelf_find(shelf, "yellow")];
+  few->bottle[1] = shelf->bottle[pt_shelf_find(shelf, "white")];
+  few->n = 2;
+  assert_int_equal(solved(few, &empty, &aim, &rules).limit, PT_LIMIT_DARK);
+  few->n = 1;
+  aim.target = (pt_lab){96, -3, 5};
+  few->bottle[0] = shelf->bottle[pt_shelf_find(shelf, "blue")];
+  assert_int_equal(solved(few, &empty, &aim, &rules).limit, PT_LIMIT_LIGHT);
+  aim.target = pt_lab_from_lch((pt_lch){31, 42, 292});
+  assert_int_equal(solved(few, &empty, &aim, &rules).limit, PT_LIMIT_HUE);
+  pt_shelf_free(few);
+  aim.target = pt_lab_from_lch((pt_lch){60, 110, 95});
+  assert_int_equal(solved(shelf, &empty, &aim, &rules).limit, PT_LIMIT_CHROMA);
+
+  pt_cup made = cup_of(shelf, "orange=40;white=10", 4, 6);
+  aim.target = cup_color(shelf, &made).lab;
+  rules.max_drops = 12;
+  assert_int_equal(solved(shelf, &empty, &aim, &rules).limit, PT_LIMIT_DROPS);
+  rules = pt_rules_default();
+  made = cup_of(shelf, "orange=9;blue=3", 4, 6);
+  aim.target = cup_color(shelf, &made).lab;
+  rules.max_bottles = 1;
+  assert_int_equal(solved(shelf, &empty, &aim, &rules).limit, PT_LIMIT_BOTTLES);
+  rules = pt_rules_default();
+  made = cup_of(shelf, "yellow=12", 4, 6);
+  aim.target = cup_color(shelf, &made).lab;
+  made = cup_of(shelf, "yellow=12;black=8", 4, 4.1);
+  assert_int_equal(solved(shelf, &made, &aim, &rules).limit, PT_LIMIT_FULL);
+  made = cup_of(shelf, "yellow=6;brown=3", 8, 9);
+  aim.target = cup_color(shelf, &made).lab;
+  const pt_cup thimble = {.volume_floz = 0.1, .capacity_floz = 0.2};
+  const pt_solution s = solved(shelf, &thimble, &aim, &rules);
+  assert_int_equal(s.limit, PT_LIMIT_STEP);
+  assert_non_null(strstr(s.limit_words, "too coarse"));
+}
+
+/* A carried offset is added where it was seen, fades with the move as exp(-(|move| / 15)^2), and the solver
+ * aims with it. */
+static void test_carried_offset(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "orange=10;brown=2", 4, 5),
+               goal = cup_of(shelf, "orange=12;brown=5", 4, 5);
+  pt_rules rules = pt_rules_default();
+  rules.offset = (pt_lab){2, -3, 1};
+  rules.offset_at = cup_color(shelf, &cup).lab;
+  const pt_lab g = cup_color(shelf, &goal).lab, at = rules.offset_at;
+  const double square =
+      (g.L - at.L) * (g.L - at.L) + (g.a - at.a) * (g.a - at.a) + (g.b - at.b) * (g.b - at.b);
+  const double share = exp(-square / 225);
+  const pt_aim aim = pt_aim_nearest((pt_lab){g.L + 2 * share, g.a - 3 * share, g.b + share});
+  const pt_solution s = solved(shelf, &cup, &aim, &rules);
+  assert_true(s.de00 < 0.4);
+  const pt_lab there = cup_color(shelf, &s.cup).lab;
+  const double moved = pow(there.L - at.L, 2) + pow(there.a - at.a, 2) + pow(there.b - at.b, 2);
+  assert_near(s.predicted.lab.a, there.a - 3 * exp(-moved / 225), 1e-9);
+  assert_near(s.de00, pt_de00(s.predicted.lab, aim.target), 1e-9);
+}
+
+static void refused(const pt_shelf *shelf, const pt_cup *cup, const pt_aim *aim, const pt_rules *rules,
+                    const char *word) {
+  pt_solution s = {.de00 = 77};
+  pt_error err = {0};
+  assert_int_equal(pt_solve(shelf, cup, &bait, aim, rules, &s, &err), PT_BAD_INPUT);
+  if (!strstr(err.text, word)) fail_msg("\"%s\" does not say \"%s\"", err.text, word);
+  assert_near(s.de00, 77, 0);
+}
+
+static void test_refusals(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup good = {.volume_floz = 4, .capacity_floz = 5};
+  const pt_aim aim = pt_aim_nearest((pt_lab){50, 20, 40});
+  const pt_rules rules = pt_rules_default();
+  pt_cup cup = {.volume_floz = 0, .capacity_floz = 5};
+  refused(shelf, &cup, &aim, &rules, "0 fl oz");
+  cup.volume_floz = NAN;
+  refused(shelf, &cup, &aim, &rules, "nan");
+  cup = (pt_cup){.volume_floz = 6, .capacity_floz = 5};
+  refused(shelf, &cup, &aim, &rules, "capacity of 5");
+  pt_aim bad_aim = pt_aim_nearest((pt_lab){NAN, 0, 0});
+  refused(shelf, &good, &bad_aim, &rules, "target");
+  bad_aim = aim;
+  bad_aim.weight_hue = -1;
+  refused(shelf, &good, &bad_aim, &rules, "weights");
+  bad_aim = pt_aim_see_through(aim.target, 1.5);
+  refused(shelf, &good, &bad_aim, &rules, "1.5");
+  pt_rules bad = rules;
+  bad.step_drops = -1;
+  refused(shelf, &good, &aim, &bad, "-1 drops");
+  bad = rules;
+  bad.step_drops = bad.step_ml = 0;
+  refused(shelf, &good, &aim, &bad, "0 ml");
+  bad = rules;
+  for (size_t i = 0; i < shelf->n; i++) bad.use[i] = PT_USE_NEVER;
+  refused(shelf, &good, &aim, &bad, "no bottle");
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_recipes_from_nothing),
+                                     cmocka_unit_test(test_add_only),
+                                     cmocka_unit_test(test_same_question_same_answer),
+                                     cmocka_unit_test(test_steps),
+                                     cmocka_unit_test(test_bottles_barred_and_limited),
+                                     cmocka_unit_test(test_bright_blue_needs_no_brown),
+                                     cmocka_unit_test(test_odd_cups),
+                                     cmocka_unit_test(test_targets_nothing_can_reach),
+                                     cmocka_unit_test(test_says_what_limits),
+                                     cmocka_unit_test(test_carried_offset),
+                                     cmocka_unit_test(test_refusals)};
+  return cmocka_run_group_tests(tests, setup, teardown);
+}
