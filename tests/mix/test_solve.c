@@ -210,6 +210,7 @@ static void test_says_what_limits(void **state) {
   assert_int_equal(solved(shelf, &made, &aim, &rules).limit, PT_LIMIT_FULL);
   made = cup_of(shelf, "yellow=6;brown=3", 8, 9);
   aim.target = cup_color(shelf, &made).lab;
+  rules.max_drops = 2; /* with more, an opaque mix would do as well */
   const pt_cup thimble = {.volume_floz = 0.1, .capacity_floz = 0.2};
   const pt_solution s = solved(shelf, &thimble, &aim, &rules);
   assert_int_equal(s.limit, PT_LIMIT_STEP);
