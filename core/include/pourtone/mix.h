@@ -187,4 +187,35 @@ typedef struct pt_solution {
 pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab, const pt_aim *aim,
                    const pt_rules *rules, pt_solution *out, pt_error *err);
 
+/* ---- a cup gone too far: "too much brown"
+ * ------------------------------------------------------------------ */
+
+/* What a drop is worth in fl oz of clear base, for comparing ways back (an assumption: twelve times its
+ * volume). */
+#define PT_DROP_WORTH_FLOZ 0.02
+
+typedef struct pt_rescue_job {
+  const pt_shelf *shelf;
+  const pt_cup *cup;
+  const pt_slab *slab;
+  const pt_aim *aim;
+  const pt_rules *rules;
+  double tolerance_de00; /* the cup is back when the prediction lies within this of the aim's target */
+} pt_rescue_job;
+
+typedef struct pt_rescue {
+  bool reached;             /* within the tolerance; false: the nearest way that was found */
+  double keep_share;        /* 1: the whole cup; less: this share of it starts a new cup of the same volume */
+  double new_base_floz;     /* clear base that fills the new cup up; 0 when the whole cup is kept */
+  double waste_floz;        /* of the old cup, left over */
+  double cost_floz;         /* clear base, waste, and drops at PT_DROP_WORTH_FLOZ */
+  pt_solution solution;     /* what is then added to it; solution.cup is the cup at the end */
+  char words[PT_NOTE_TEXT]; /* what to do, a sentence */
+} pt_rescue;
+
+/* The cheapest way to bring a cup back: with its own bottles, with clear base, with any bottle; and where
+ * none of these does within its room, how much of it to take as the start of a new cup. Errors PT_BAD_INPUT
+ * as pt_solve, tolerance not above 0; PT_NO_MEMORY */
+pt_status pt_cup_rescue(const pt_rescue_job *job, pt_rescue *out, pt_error *err);
+
 #endif

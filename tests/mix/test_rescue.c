@@ -1,0 +1,161 @@
+/* Cups gone too far, and dulling that holds its hue. "A cup with too much brown comes back by adding its own
+ * color" is common practice, no source. */
+#include "mix/cups.h"
+
+static int setup(void **state) {
+  *state = starter_shelf();
+  return 0;
+}
+
+static int teardown(void **state) {
+  pt_shelf_free(*state);
+  return 0;
+}
+
+static pt_rescue rescued(const pt_shelf *shelf, const pt_cup *cup, const pt_cup *goal,
+                         const pt_rules *rules) {
+  const pt_aim aim = pt_aim_nearest(cup_color(shelf, goal).lab);
+  const pt_rescue_job job = {shelf, cup, &bait, &aim, rules, 1.0};
+  pt_rescue r;
+  pt_error err = {0};
+  if (pt_cup_rescue(&job, &r, &err) != PT_OK) fail_msg("%s", err.text);
+  assert_near(r.new_base_floz, (1 - r.keep_share) * cup->volume_floz, 1e-12);
+  assert_true(pt_cup_filled_floz(&r.solution.cup, shelf) <= cup->capacity_floz + 1e-9);
+  assert_true(r.reached == (r.solution.de00 <= 1.0));
+  print_message("%s\n", r.words);
+  return r;
+}
+
+static void test_its_own_color_brings_it_back(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup goal = cup_of(shelf, "orange=20;brown=2", 4, 5);
+  const pt_rules rules = pt_rules_default();
+  for (int brown = 3; brown <= 5; brown++) {
+    char text[64];
+    snprintf(text, sizeof text, "orange=20;brown=%d", brown);
+    const pt_cup cup = cup_of(shelf, text, 4, 5);
+    const pt_rescue r = rescued(shelf, &cup, &goal, &rules);
+    assert_true(r.reached);
+    assert_near(r.keep_share, 1, 0);
+    assert_near(pt_recipe_amount(&r.solution.add, (size_t)pt_shelf_find(shelf, "brown")), 0, 0);
+    for (size_t i = 0; i < r.solution.add.n; i++)
+      assert_true(pt_recipe_amount(&cup.drops, r.solution.add.part[i].bottle) > 0);
+    /* No dearer than what the solver takes when it may use everything. */
+    const pt_aim aim = pt_aim_nearest(cup_color(shelf, &goal).lab);
+    const pt_solution free = solved(shelf, &cup, &aim, &rules);
+    if (free.de00 <= 1)
+      assert_true(r.cost_floz <=
+                  free.add_clear_floz + PT_DROP_WORTH_FLOZ * pt_recipe_total(&free.add) + 1e-9);
+  }
+}
+
+static void test_a_share_starts_a_new_cup(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup goal = cup_of(shelf, "orange=12;brown=2", 4, 5),
+               cup = cup_of(shelf, "orange=12;brown=24", 4, 4.2);
+  const pt_rules rules = pt_rules_default();
+  const pt_rescue r = rescued(shelf, &cup, &goal, &rules);
+  assert_true(r.reached);
+  assert_true(r.keep_share < 1 && r.keep_share >= 1. / 12);
+  /* The new cup holds its share of the old drops and what was added. */
+  for (size_t i = 0; i < shelf->n; i++)
+    assert_near(pt_recipe_amount(&r.solution.cup.drops, i),
+                r.keep_share * pt_recipe_amount(&cup.drops, i) + pt_recipe_amount(&r.solution.add, i), 1e-9);
+}
+
+static void test_more_room_costs_no_more(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup goal = cup_of(shelf, "yellow=16;brown=2", 4, 5);
+  const pt_rules rules = pt_rules_default();
+  double before = INFINITY;
+  for (double capacity = 4.2; capacity < 20; capacity *= 1.5) {
+    const pt_cup cup = cup_of(shelf, "yellow=16;brown=8", 4, capacity);
+    const pt_rescue r = rescued(shelf, &cup, &goal, &rules);
+    assert_true(r.reached);
+    assert_true(r.cost_floz <= before + 0.1); /* whole drops round by a little */
+    before = r.cost_floz;
+  }
+}
+
+static void test_a_lost_cup_is_said_to_be_lost(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "black=50", 2, 2.2), goal = cup_of(shelf, "white=30", 2, 3);
+  const pt_rules rules = pt_rules_default();
+  const pt_rescue r = rescued(shelf, &cup, &goal, &rules);
+  assert_false(r.reached);
+  assert_non_null(strstr(r.words, "anew"));
+}
+
+/* Chroma down by 30%, adding brown and the cup's own bottles only: hue within 5 degrees in at least 90%. */
+static void test_dulling_holds_the_hue(void **state) {
+  const pt_shelf *shelf = *state;
+  const char *const seconds[] = {"yellow", "red", "white", "blue", "melon-green"};
+  int held = 0, dulled = 0, trials = 0;
+  for (int color = 0; color < 2; color++)
+    for (int drops = 4; drops <= 28; drops += 4)
+      for (int second = 0; second < 5; second++) {
+        char text[80];
+        const char *own = color ? "orange" : "yellow";
+        const char *with = strcmp(own, seconds[second]) == 0 ? "orange" : seconds[second];
+        snprintf(text, sizeof text, "%s=%d;%s=%d", own, drops, with, 1 + drops / 8);
+        const pt_cup cup = cup_of(shelf, text, 4, 5);
+        const pt_lab from = cup_color(shelf, &cup).lab;
+        const pt_aim aim = pt_aim_dull(from, 0.3);
+        pt_rules rules = pt_rules_default();
+        for (size_t i = 0; i < shelf->n; i++)
+          if (shelf->bottle[i].role != PT_ROLE_BROWN && pt_recipe_amount(&cup.drops, i) <= 0)
+            rules.use[i] = PT_USE_NEVER;
+        const pt_solution s = solved(shelf, &cup, &aim, &rules);
+        assert_lawful(shelf, &cup, &rules, &s);
+        const pt_lch a = pt_lch_from_lab(from), b = pt_lch_from_lab(s.predicted.lab);
+        held += fabs(remainder(b.h - a.h, 360)) <= 5;
+        dulled += fabs(b.C / a.C - 0.7) < 0.05;
+        trials++;
+      }
+  print_message("%d cups dulled by 30%%: %d reach it within 5%%, %d hold the hue within 5 degrees\n", trials,
+                dulled, held);
+  assert_true(held >= 0.9 * trials);
+  assert_true(dulled >= 0.8 * trials);
+}
+
+/* See-through at a level with hue and chroma held as well as can be. */
+static void test_see_through_at_a_level(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "melon-green=8;white=2", 4, 8);
+  const pt_prediction from = cup_color(shelf, &cup);
+  const pt_rules rules = pt_rules_default();
+  for (int i = -1; i <= 1; i += 2) {
+    const pt_aim aim = pt_aim_see_through(from.lab, from.see_through + 0.12 * i);
+    const pt_solution s = solved(shelf, &cup, &aim, &rules);
+    assert_near(s.predicted.see_through, aim.see_through, 0.04);
+    const pt_lch a = pt_lch_from_lab(from.lab), b = pt_lch_from_lab(s.predicted.lab);
+    assert_true(fabs(remainder(b.h - a.h, 360)) <= 8);
+  }
+}
+
+static void test_refusals(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "pearl=3", 4, 5);
+  const pt_aim aim = pt_aim_nearest((pt_lab){50, 0, 0});
+  pt_rules rules = pt_rules_default();
+  pt_rescue_job job = {shelf, &cup, &bait, &aim, &rules, NAN};
+  pt_rescue r = {.keep_share = 7};
+  pt_error err;
+  assert_int_equal(pt_cup_rescue(&job, &r, &err), PT_BAD_INPUT);
+  job.tolerance_de00 = 1;
+  rules.max_clear_floz = 0;
+  for (size_t i = 0; i < shelf->n; i++) rules.use[i] = PT_USE_NEVER;
+  assert_int_equal(pt_cup_rescue(&job, &r, &err), PT_BAD_INPUT);
+  assert_near(r.keep_share, 7, 0);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_its_own_color_brings_it_back),
+                                     cmocka_unit_test(test_a_share_starts_a_new_cup),
+                                     cmocka_unit_test(test_more_room_costs_no_more),
+                                     cmocka_unit_test(test_a_lost_cup_is_said_to_be_lost),
+                                     cmocka_unit_test(test_dulling_holds_the_hue),
+                                     cmocka_unit_test(test_see_through_at_a_level),
+                                     cmocka_unit_test(test_refusals)};
+  return cmocka_run_group_tests(tests, setup, teardown);
+}
