@@ -61,7 +61,7 @@ static pt_status try_all(const attempt *list, size_t n, const pt_rescue_job *job
 }
 
 static void say(const pt_rescue_job *job, pt_rescue *r) {
-  char add[PT_NOTE_TEXT / 2];
+  char add[PT_NOTE_TEXT];
   const double kept = r->keep_share * job->cup->volume_floz;
   pt_recipe_format(&r->solution.add, job->shelf, add, sizeof add);
   if (!r->reached)

@@ -9,14 +9,14 @@ pt_aim pt_aim_nearest(pt_lab target) {
       .kind = PT_AIM_NEAREST, .target = target, .weight_lightness = 1, .weight_chroma = 1, .weight_hue = 1};
 }
 
-/* Lightness may follow where the dulling leads: a tenth of its weight only breaks ties. Hue counts double,
- * because a turned hue is what gives a dulled cup away. */
+/* Lightness may follow where the dulling leads: a fifth of its weight keeps it from wandering off. Hue counts
+ * double, because a turned hue is what gives a dulled cup away. */
 pt_aim pt_aim_dull(pt_lab from, double chroma_share) {
   pt_lch lch = pt_lch_from_lab(from);
   lch.C *= 1 - chroma_share;
   pt_aim aim = pt_aim_nearest(pt_lab_from_lch(lch));
   aim.kind = PT_AIM_DULL;
-  aim.weight_lightness = 0.1;
+  aim.weight_lightness = 0.2;
   aim.weight_hue = 2;
   return aim;
 }

@@ -204,13 +204,13 @@ typedef struct pt_rescue_job {
 } pt_rescue_job;
 
 typedef struct pt_rescue {
-  bool reached;             /* within the tolerance; false: the nearest way that was found */
-  double keep_share;        /* 1: the whole cup; less: this share of it starts a new cup of the same volume */
-  double new_base_floz;     /* clear base that fills the new cup up; 0 when the whole cup is kept */
-  double waste_floz;        /* of the old cup, left over */
-  double cost_floz;         /* clear base, waste, and drops at PT_DROP_WORTH_FLOZ */
-  pt_solution solution;     /* what is then added to it; solution.cup is the cup at the end */
-  char words[PT_NOTE_TEXT]; /* what to do, a sentence */
+  bool reached;         /* within the tolerance; false: the nearest way that was found */
+  double keep_share;    /* 1: the whole cup; less: this share of it starts a new cup of the same volume */
+  double new_base_floz; /* clear base that fills the new cup up; 0 when the whole cup is kept */
+  double waste_floz;    /* of the old cup, left over */
+  double cost_floz;     /* clear base, waste, and drops at PT_DROP_WORTH_FLOZ */
+  pt_solution solution; /* what is then added to it; solution.cup is the cup at the end */
+  char words[2 * PT_NOTE_TEXT]; /* what to do, a sentence */
 } pt_rescue;
 
 /* The cheapest way to bring a cup back: with its own bottles, with clear base, with any bottle; and where
