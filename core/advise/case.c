@@ -4,8 +4,9 @@
 #include <math.h>
 #include <string.h>
 
-/* Below this chroma a color has no hue worth holding. */
+/* Below the first chroma a color has no hue worth holding, below the second none worth dulling. */
 #define GRAY_CHROMA 5.0
+#define HUED_CHROMA 12.0
 /* A difference in chroma that is not worth dulling for, and a hue too far off to be reached by dulling. */
 #define DULL_LEAST 2.0
 #define DULL_TURN_MAX_DEG 45.0
@@ -115,7 +116,7 @@ static pt_status state_make(pt__case *c, size_t i, pt_error *err) {
 static void dulling(pt_layer_view *view, double chroma_share) {
   double now = pt_plugin_chroma(view->now), target = pt_plugin_chroma(view->target);
   bool by_target =
-      chroma_share == 0 && now - target > DULL_LEAST &&
+      chroma_share == 0 && now >= HUED_CHROMA && now - target > DULL_LEAST &&
       (target < GRAY_CHROMA || fabs(pt_plugin_hue_turn(view->now, view->target)) < DULL_TURN_MAX_DEG);
   view->dull_share = by_target ? 1 - target / now : chroma_share;
   double keep = 1 - view->dull_share;

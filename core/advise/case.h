@@ -30,6 +30,21 @@ double pt__case_step(const pt__case *c, size_t bottle);
 pt_status pt__case_predict(const pt__case *c, size_t layer, const pt_recipe *add, double add_clear_floz,
                            pt_prediction *out, pt_error *err);
 
+/* Where to say which rule was broken: the rest of a sentence that begins with who broke it. text may be NULL.
+ */
+typedef struct pt__reason {
+  char *text;
+  size_t room;
+} pt__reason;
+
+/* Words the reason; always false, so that `return pt__broken(...)` reads well. */
+bool pt__broken(pt__reason why, const char *format, ...) PT_PRINTF(2, 3);
+
+/* A layer's cup can take the additions and clear base: its capacity, and the rules on drops, bottles and
+ * base. A cup already beyond a rule may stay there, but go no further. */
+bool pt__case_fits(const pt__case *c, size_t layer, const pt_recipe *add, double add_clear_floz,
+                   pt__reason why);
+
 /* Fills host with callbacks over the case; for use in the child that runs one plugin. */
 void pt__host_make(pt__case *c, pt_host *host);
 

@@ -6,6 +6,7 @@
 
 _Static_assert((int)PT_BOTTLE_BROWN == (int)PT_ROLE_BROWN && (int)PT_BOTTLE_EFFECT == (int)PT_ROLE_EFFECT,
                "roles have the same numbers on both sides");
+_Static_assert((int)PT_PLUGIN_BOTTLES_MAX == (int)PT_SHELF_MAX, "a shelf fits a request");
 _Static_assert((int)PT_PLUGIN_LIMIT_NONE == (int)PT_LIMIT_NONE &&
                    (int)PT_PLUGIN_LIMIT_HUE == (int)PT_LIMIT_HUE &&
                    (int)PT_PLUGIN_LIMIT_SEE_THROUGH == (int)PT_LIMIT_SEE_THROUGH,
@@ -35,6 +36,7 @@ static int32_t host_predict(void *ctx, uint32_t layer, const pt_addition *add, u
   if (layer >= c->view.n_layers || !(add_clear_floz >= 0) || !isfinite(add_clear_floz))
     return PT_PLUGIN_ERROR;
   if (!recipe_from(c, add, n, &recipe)) return PT_PLUGIN_ERROR;
+  if (!pt__case_fits(c, layer, &recipe, add_clear_floz, (pt__reason){NULL, 0})) return PT_PLUGIN_NOTHING;
   if (pt__case_predict(c, layer, &recipe, add_clear_floz, &p, NULL) != PT_OK) return PT_PLUGIN_ERROR;
   if (lab) *lab = p.lab;
   if (see_through) *see_through = p.see_through;

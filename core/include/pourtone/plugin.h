@@ -32,7 +32,8 @@
 enum {
   PT_PLUGIN_WORDS = 240,   /* bytes of a sentence, NUL included */
   PT_PLUGIN_ADDS_MAX = 12, /* additions in one proposal */
-  PT_PLUGIN_PROPOSALS_MAX = 32
+  PT_PLUGIN_PROPOSALS_MAX = 32,
+  PT_PLUGIN_BOTTLES_MAX = 64 /* bottles in a request */
 };
 
 /* Return values of host callbacks and of advise. */
@@ -130,8 +131,9 @@ typedef struct pt_host {
   uint32_t struct_size, abi_major, abi_minor;
   void *ctx;
 
-  /* Color and contrast ratio a layer's cup will have after n additions and clear base. Either out may be
-   * NULL. Where the cup was measured, the prediction carries on what was seen. */
+  /* Color and contrast ratio a layer's cup will have after n additions and clear base; either out may be
+   * NULL. Where the cup was measured, the prediction carries on what was seen. PT_PLUGIN_NOTHING: the cup
+   * can't take that much, that many drops or bottles; outs are then unchanged. */
   int32_t (*predict)(void *ctx, uint32_t layer, const pt_addition *add, uint32_t n, double add_clear_floz,
                      pt_lab *lab, double *see_through);
 
@@ -200,6 +202,27 @@ static inline double pt_plugin_hue_turn(pt_lab from, pt_lab to) {
 static inline pt_plugin_aim pt_plugin_aim_at(pt_lab target) {
   pt_plugin_aim aim = {sizeof aim, target, 1, 1, 1, 0, 0, NULL, 4, 1};
   return aim;
+}
+
+/* The aim of a layer that is to be duller: chroma first, hue held firmly, lightness nearly free, no clear
+ * base; it becomes the layer's dull_target. use as in pt_plugin_aim. */
+static inline pt_plugin_aim pt_plugin_aim_duller(const pt_layer_view *layer, const uint8_t *use) {
+  pt_plugin_aim aim = {sizeof aim, layer->dull_target, 0.1, 1, 2, 0, 0, use, 1, 0};
+  return aim;
+}
+
+/* Marks what may be added in use: the bottles that are in the layer's cup already, and none else. */
+static inline void pt_plugin_use_own(const pt_request *request, uint32_t layer,
+                                     uint8_t use[PT_PLUGIN_BOTTLES_MAX]) {
+  for (uint32_t i = 0; i < PT_PLUGIN_BOTTLES_MAX; i++) use[i] = 0;
+  for (uint32_t i = 0; i < request->layer[layer].n_drops; i++) use[request->layer[layer].drops[i].bottle] = 1;
+}
+
+/* Drops of a bottle in a proposal, 0 when it adds none. */
+static inline double pt_plugin_drops(const pt_proposal *proposal, uint32_t bottle) {
+  for (uint32_t i = 0; i < proposal->n_adds; i++)
+    if (proposal->add[i].bottle == bottle) return proposal->add[i].drops;
+  return 0;
 }
 
 /* Begins a proposal that leaves a layer as it is; fill in the rest. NULL when the reply is full. */

@@ -1,0 +1,121 @@
+/* apart: keeps neighboring layers distinct. Layers nearer than CIEDE2000 8 run into one color when they are
+ * poured together, and one far more opaque than its neighbor drowns it (common practice, no source). */
+#include "pourtone/plugin.h"
+
+#include <stdio.h>
+
+#define APART 8.0
+#define OPACITY_GAP 0.35 /* of contrast ratios */
+#define WEIGHT 40.0      /* a contrast ratio 0.05 off weighs as much as CIEDE2000 2 */
+
+typedef struct change {
+  uint32_t layer, n;
+  pt_addition add[PT_PLUGIN_ADDS_MAX];
+  double clear_floz;
+  pt_lab color;
+  double moved; /* CIEDE2000 from now; the least is the best */
+} change;
+
+/* Solves for an aim and keeps the change in best when it parts the two and moves the layer less. */
+static void try_aim(const pt_host *host, const pt_request *request, uint32_t i, pt_lab other, pt_lab target,
+                    change *best) {
+  change c = {.layer = i, .n = PT_PLUGIN_ADDS_MAX};
+  pt_plugin_aim aim = pt_plugin_aim_at(target);
+  aim.max_new_bottles = 1;
+  if (host->solve(host->ctx, i, &aim, c.add, &c.n, &c.clear_floz) != PT_PLUGIN_OK) return;
+  if (host->predict(host->ctx, i, c.add, c.n, c.clear_floz, &c.color, NULL) != PT_PLUGIN_OK) return;
+  c.moved = host->difference(host->ctx, request->layer[i].now, c.color, NULL, 0);
+  if (host->difference(host->ctx, other, c.color, NULL, 0) >= APART && c.moved < best->moved) *best = c;
+}
+
+/* The color on the way from one toward another that is just far enough from `other`; the far end when none
+ * is. */
+static pt_lab part_of_way(const pt_host *host, pt_lab from, pt_lab toward, pt_lab other) {
+  pt_lab at = from;
+  for (int step = 1; step <= 20; step++) {
+    double t = step / 20.0;
+    at = (pt_lab){from.L + t * (toward.L - from.L), from.a + t * (toward.a - from.a),
+                  from.b + t * (toward.b - from.b)};
+    if (host->difference(host->ctx, other, at, NULL, 0) >= 1.1 * APART) break; /* room for whole drops */
+  }
+  return at;
+}
+
+/* Moves layer i off its neighbor: toward its own target, straight away, lighter, darker. */
+static void try_layer(const pt_host *host, const pt_request *request, uint32_t i, pt_lab other,
+                      change *best) {
+  pt_lab now = request->layer[i].now, target = request->layer[i].target;
+  pt_lab away = {now.L + 8 * (now.L - other.L), now.a + 8 * (now.a - other.a), now.b + 8 * (now.b - other.b)};
+  pt_lab ends[] = {target, away, {now.L + 30, now.a, now.b}, {now.L - 30, now.a, now.b}};
+  for (int k = 0; k < 4; k++) {
+    if (ends[k].L < 0) ends[k].L = 0;
+    try_aim(host, request, i, other, part_of_way(host, now, ends[k], other), best);
+  }
+}
+
+static void part_colors(const pt_host *host, const pt_request *request, uint32_t i, double apart,
+                        pt_reply *reply) {
+  const pt_layer_view *first = &request->layer[i], *second = first + 1;
+  double targets = host->difference(host->ctx, first->target, second->target, NULL, 0);
+  change best = {.layer = i, .moved = INFINITY};
+  char words[80];
+  try_layer(host, request, i, second->now, &best);
+  try_layer(host, request, i + 1, first->now, &best);
+  pt_proposal *p = pt_plugin_propose(request, reply, best.layer);
+  if (!p) return;
+  snprintf(p->warning, sizeof p->warning,
+           "%s and %s are only %.1f apart; below %.0f they run into one color.%s", first->name, second->name,
+           apart, APART, targets < APART ? " Their targets are as close." : "");
+  if (best.moved == INFINITY) {
+    snprintf(p->words, sizeof p->words, "Nothing that can be added to %s or %s parts them; start one anew.",
+             first->name, second->name);
+    return;
+  }
+  for (uint32_t k = 0; k < best.n; k++) p->add[k] = best.add[k];
+  p->n_adds = best.n;
+  p->add_clear_floz = best.clear_floz;
+  p->predicted = best.color;
+  host->difference(host->ctx, request->layer[best.layer].now, best.color, words, sizeof words);
+  snprintf(p->words, sizeof p->words, "Makes it %s: the least change that sets it %.0f apart from %s.", words,
+           host->difference(host->ctx, best.color, best.layer == i ? second->now : first->now, NULL, 0),
+           best.layer == i ? second->name : first->name);
+}
+
+/* Lets more light through the more opaque of two, its color held. */
+static void part_opacity(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
+  uint32_t opaque = request->layer[i].see_through > request->layer[i + 1].see_through ? i : i + 1;
+  const pt_layer_view *layer = &request->layer[opaque], *other = &request->layer[opaque == i ? i + 1 : i];
+  pt_plugin_aim aim = pt_plugin_aim_at(layer->now);
+  aim.weight_lightness = 0.2;
+  aim.see_through = other->see_through + OPACITY_GAP;
+  aim.weight_see_through = WEIGHT;
+  aim.max_new_bottles = 1;
+  pt_proposal *p = pt_plugin_solve(host, request, reply, opaque, &aim);
+  if (!p) p = pt_plugin_propose(request, reply, opaque);
+  if (!p) return;
+  snprintf(p->words, sizeof p->words, "%s so that it does not drown %s.",
+           p->n_adds || p->add_clear_floz > 0 ? "Lets more light through," : "Start it anew with less color,",
+           other->name);
+  snprintf(p->warning, sizeof p->warning, "Its contrast ratio is %.2f beside %.2f of %s.", layer->see_through,
+           other->see_through, other->name);
+}
+
+static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+  for (uint32_t i = 0; i + 1 < request->n_layers; i++) {
+    const pt_layer_view *first = &request->layer[i], *second = first + 1;
+    if (first->n_drops == 0 || second->n_drops == 0) continue; /* nothing poured yet to be told apart */
+    double apart = host->difference(host->ctx, first->now, second->now, NULL, 0);
+    if (apart < APART) part_colors(host, request, i, apart, reply);
+    int wanted_so = first->target_see_through >= 0 && second->target_see_through >= 0;
+    if (!wanted_so && fabs(first->see_through - second->see_through) > OPACITY_GAP)
+      part_opacity(host, request, i, reply);
+  }
+  return reply->n ? PT_PLUGIN_OK : PT_PLUGIN_NOTHING;
+}
+
+static const pt_plugin plugin = {sizeof plugin,          PT_ABI_MAJOR, PT_ABI_MINOR, "apart",
+                                 "Keep neighbors apart", "1.0",        advise};
+
+const pt_plugin *pt_plugin_entry(void) {
+  return &plugin;
+}

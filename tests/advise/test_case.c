@@ -1,0 +1,152 @@
+/* Requests that make no sense are refused in words; those that do become what plugins are shown. */
+#include "advise/case.h"
+#include "bench_for_tests.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+static bench *b;
+static pt__case *c;
+
+static int begin(void **state) {
+  (void)state;
+  b = bench_new();
+  c = calloc(1, sizeof *c);
+  return b && c && bench_cup(b, "back", "orange=12;brown=4", (pt_lab){45, 25, 35}) ? 0 : -1;
+}
+
+static int end(void **state) {
+  (void)state;
+  bench_free(b);
+  free(c);
+  return 0;
+}
+
+static void refused(const char *says) {
+  pt_error err = {0};
+  pt_advice_result *out = NULL;
+  assert_int_equal(pt_advise(&b->request, &b->plugins, &out, &err), PT_BAD_INPUT);
+  assert_null(out);
+  if (!strstr(err.text, says)) fail_msg("'%s' does not say '%s'", err.text, says);
+}
+
+static void test_requests_without_sense(void **state) {
+  (void)state;
+  pt_advice_request good = b->request;
+  b->request.n = 0;
+  refused("1 to 8 layers");
+  b->request.n = PT_LAYERS_MAX + 1;
+  refused("1 to 8 layers");
+  b->request = good, b->request.chroma_share = NAN;
+  refused("share from 0 to 1");
+  b->request = good, b->request.rules.step_drops = 0, b->request.rules.step_ml = 0;
+  refused("step");
+  b->request = good, b->request.layer[0].target.a = NAN;
+  refused("Layer back");
+  b->request = good, b->request.layer[0].has_measured = true, b->request.layer[0].measured.L = INFINITY;
+  refused("Layer back");
+  b->request = good, b->request.slab.thickness_mm = -1;
+  refused("thickness");
+  b->request = good, memset(b->request.layer[0].name, 'x', sizeof b->request.layer[0].name);
+  refused("name");
+}
+
+static void test_cups_without_sense(void **state) {
+  (void)state;
+  pt_advice_request good = b->request;
+  pt_cup *cup = &b->request.layer[0].cup;
+  cup->volume_floz = 0;
+  refused("layer back holds 0 fl oz");
+  b->request = good, cup->volume_floz = NAN;
+  refused("layer back");
+  b->request = good, cup->capacity_floz = 3;
+  refused("capacity");
+  b->request = good, cup->drops.part[0].bottle = 99;
+  refused("not on the shelf");
+  b->request = good, cup->drops.part[0].amount = -2;
+  refused("-2 drops of orange");
+  b->request = good, cup->drops.n = 1000;
+  refused("1000 bottles");
+}
+
+static void test_an_unknown_plugin_is_named(void **state) {
+  (void)state;
+  pt_error err = {0};
+  pt_advice_result *out = NULL;
+  const char *only = "no-such";
+  b->request.only = &only;
+  b->request.n_only = 1;
+  assert_int_equal(pt_advise(&b->request, &b->plugins, &out, &err), PT_NOT_FOUND);
+  assert_non_null(strstr(err.text, "no-such"));
+}
+
+static void test_no_plugins_is_said(void **state) {
+  (void)state;
+  b->plugins.n = 0;
+  pt_advice_result *out = bench_ask(b, NULL);
+  assert_int_equal(out->n, 0);
+  assert_int_equal(out->notes.n, 1);
+  pt_advice_result_free(out);
+}
+
+/* What was measured stays what the cup is now; the prediction starts from there. */
+static void test_a_measurement_is_carried(void **state) {
+  (void)state;
+  pt_layer *layer = &b->request.layer[0];
+  pt_prediction p;
+  layer->has_measured = true;
+  layer->measured = (pt_lab){44, 31, 28};
+  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
+  assert_int_equal(pt__case_predict(c, 0, &(pt_recipe){0}, 0, &p, NULL), PT_OK);
+  assert_true(pt_de00(p.lab, layer->measured) < 1e-9);
+  assert_true(pt_de00(c->state[0].now, layer->measured) == 0);
+  assert_true(pt_de00(c->state[0].predicted_now.lab, layer->measured) > 1);
+}
+
+static void test_dulling_asked_for(void **state) {
+  (void)state;
+  b->request.chroma_share = 0.3;
+  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
+  const pt_layer_view *view = &c->layer[0];
+  assert_true(fabs(pt_plugin_chroma(view->dull_target) - 0.7 * pt_plugin_chroma(view->now)) < 1e-9);
+  assert_true(fabs(pt_plugin_hue_turn(view->dull_target, view->now)) < 1e-9);
+  assert_true(view->dull_target.L == view->now.L);
+}
+
+/* Without a wish the target decides: duller and of about the same hue, or nothing to dull. */
+static void test_dulling_by_the_target(void **state) {
+  (void)state;
+  pt_lab *target = &b->request.layer[0].target;
+  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
+  pt_lab now = c->layer[0].now;
+  const struct {
+    pt_lab target;
+    bool duller;
+  } rows[] = {{{now.L, now.a * 0.6, now.b * 0.6}, true},
+              {{now.L, 0.5, 0.5}, true},
+              {{now.L, now.a * 1.3, now.b * 1.3}, false},
+              {{now.L, -now.a * 0.6, -now.b * 0.6}, false},
+              {now, false}};
+  for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+    *target = rows[i].target;
+    assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
+    assert_int_equal(c->layer[0].dull_share > 0, rows[i].duller);
+  }
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test_setup_teardown(test_requests_without_sense, begin, end),
+      cmocka_unit_test_setup_teardown(test_cups_without_sense, begin, end),
+      cmocka_unit_test_setup_teardown(test_an_unknown_plugin_is_named, begin, end),
+      cmocka_unit_test_setup_teardown(test_no_plugins_is_said, begin, end),
+      cmocka_unit_test_setup_teardown(test_a_measurement_is_carried, begin, end),
+      cmocka_unit_test_setup_teardown(test_dulling_asked_for, begin, end),
+      cmocka_unit_test_setup_teardown(test_dulling_by_the_target, begin, end),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}

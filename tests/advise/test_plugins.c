@@ -1,0 +1,276 @@
+/* What each plugin's advice must be good for, judged by the host's own predictions. */
+#include "bench_for_tests.h"
+#include "pourtone/plugin.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+
+#include <cmocka.h>
+
+static bench *b;
+static pt_advice_result *result;
+
+static int begin(void **state) {
+  (void)state;
+  result = NULL;
+  b = bench_new();
+  return b ? 0 : -1;
+}
+
+static int end(void **state) {
+  (void)state;
+  pt_advice_result_free(result);
+  bench_free(b);
+  return 0;
+}
+
+static pt_lab color_of(const char *loadings) {
+  pt_recipe recipe;
+  pt_prediction p;
+  assert_int_equal(pt_recipe_parse(loadings, b->shelf, &recipe, NULL), PT_OK);
+  assert_int_equal(pt_predict(b->shelf, &recipe, &b->request.slab, &p, NULL), PT_OK);
+  return p.lab;
+}
+
+static void ask(const char *plugin) {
+  pt_advice_result_free(result);
+  result = bench_ask(b, plugin);
+  assert_non_null(result);
+  if (result->n_faults) fail_msg("%s", result->fault[0].why);
+}
+
+/* The best advice for a layer; NULL when there is none. */
+static const pt_advice *best(size_t layer) {
+  for (size_t i = 0; i < result->n; i++)
+    if (result->advice[i].layer == layer) return &result->advice[i];
+  return NULL;
+}
+
+static double drops_of(const pt_advice *advice, const char *bottle) {
+  return pt_recipe_amount(&advice->add, (size_t)pt_shelf_find(b->shelf, bottle));
+}
+
+static bool warned(const pt_advice *advice, const char *says) {
+  for (size_t i = 0; i < advice->notes.n; i++)
+    if (strstr(advice->notes.text[i], says)) return true;
+  return false;
+}
+
+/* ---- nearest ---------------------------------------------------------------------------------------- */
+
+/* Targets that are mixtures of the shelf can be reached: within 1.0 after whole drops. */
+static void test_nearest_reaches_what_the_shelf_can(void **state) {
+  (void)state;
+  bench_cup(b, "back", "brown=4;orange=6", color_of("brown=3;orange=4;black=0.25"));
+  bench_cup(b, "side", "orange=6", color_of("orange=4;brown=1"));
+  bench_cup(b, "belly", "", color_of("white=1;yellow=1;pink=0.5"));
+  ask("nearest");
+  for (size_t i = 0; i < 3; i++) {
+    if (!best(i)) fail_msg("no advice for layer %zu", i);
+    if (best(i)->predicted_de00 > 1.0) fail_msg("layer %zu ends %.2f off", i, best(i)->predicted_de00);
+  }
+}
+
+static void test_nearest_says_what_is_out_of_reach(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=12", (pt_lab){60, 90, 90});
+  ask("nearest");
+  assert_true(best(0)->predicted_de00 > 2);
+  assert_non_null(strstr(best(0)->words, "as near as it can come"));
+  assert_true(warned(best(0), "Nothing on the shelf makes it strong enough"));
+}
+
+static void test_nearest_leaves_what_is_right(void **state) {
+  (void)state;
+  pt_layer *layer = bench_cup(b, "back", "orange=12;brown=4", color_of("orange=3;brown=1"));
+  layer->target.L += 0.5;
+  ask("nearest");
+  assert_int_equal(result->n, 1);
+  assert_int_equal(best(0)->add.n, 0);
+  assert_non_null(strstr(best(0)->words, "Leave it"));
+}
+
+static void test_nearest_doubts_the_photo(void **state) {
+  (void)state;
+  pt_layer *layer = bench_cup(b, "back", "orange=12;brown=4", color_of("orange=3;brown=1.5"));
+  layer->has_measured = true;
+  layer->measured = color_of("orange=3;brown=1");
+  layer->measured_uncertainty_de00 = 20;
+  ask("nearest");
+  assert_true(warned(best(0), "within what the photo can tell"));
+}
+
+static void test_a_full_cup_is_said(void **state) {
+  (void)state;
+  pt_layer *layer = bench_cup(b, "back", "orange=12;brown=4", color_of("orange=3;brown=3"));
+  layer->cup.capacity_floz = pt_cup_filled_floz(&layer->cup, b->shelf);
+  ask("nearest");
+  assert_int_equal(best(0)->add.n, 0);
+  assert_true(warned(best(0), "The cup has no room"));
+}
+
+/* ---- browning, counter ------------------------------------------------------------------------------ */
+
+/* Brown lowers both lightness and chroma of orange, yellow and red (common practice, no source). The hue is
+ * held or the words say that it is not. */
+static void test_browning_dulls(void **state) {
+  (void)state;
+  bench_cup(b, "orange", "orange=16", (pt_lab){52, 28, 38});
+  bench_cup(b, "yellow", "yellow=16", (pt_lab){72, 6, 45});
+  bench_cup(b, "red", "red=12", (pt_lab){45, 40, 20});
+  b->request.chroma_share = 0.3;
+  ask("browning");
+  for (size_t i = 0; i < 3; i++) {
+    if (!best(i)) fail_msg("no advice for %s", b->request.layer[i].name);
+    pt_lab now = result->state[i].now, then = best(i)->predicted.lab;
+    assert_true(drops_of(best(i), "brown") > 0);
+    assert_true(then.L < now.L);
+    assert_true(pt_plugin_chroma(then) < pt_plugin_chroma(now));
+    double turn = fabs(pt_plugin_hue_turn(now, then));
+    if (turn > 5.5 && !warned(best(i), "hue can't be held"))
+      fail_msg("turns by %.1f and does not say so", turn);
+  }
+  assert_true(fabs(1 - pt_plugin_chroma(best(0)->predicted.lab) / pt_plugin_chroma(result->state[0].now) -
+                   0.3) < 0.05);
+}
+
+/* Blue needs no brown where the bright blue is wanted (common practice, no source). */
+static void test_a_bright_blue_gets_no_brown(void **state) {
+  (void)state;
+  bench_cup(b, "tip", "blue=10", color_of("blue=5"));
+  ask(NULL);
+  for (size_t i = 0; i < result->n; i++) assert_true(drops_of(&result->advice[i], "brown") == 0);
+  pt_layer *layer = &b->request.layer[0];
+  layer->target = color_of("blue=2.5"); /* as it is */
+  ask(NULL);
+  for (size_t i = 0; i < result->n; i++) assert_true(drops_of(&result->advice[i], "brown") == 0);
+}
+
+static void test_no_brown_bottle_no_browning(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=16", (pt_lab){52, 28, 38});
+  b->request.chroma_share = 0.3;
+  b->request.rules.use[pt_shelf_find(b->shelf, "brown")] = PT_USE_NEVER;
+  ask("browning");
+  assert_int_equal(result->n, 0);
+}
+
+static void test_counter_darkens_less_than_brown(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=16", (pt_lab){52, 28, 38});
+  b->request.chroma_share = 0.3;
+  ask("browning");
+  double browned = best(0)->predicted.lab.L;
+  ask("counter");
+  pt_lab now = result->state[0].now, then = best(0)->predicted.lab;
+  assert_true(drops_of(best(0), "brown") == 0);
+  assert_true(then.L > browned);
+  assert_true(pt_plugin_chroma(then) < 0.8 * pt_plugin_chroma(now));
+  assert_true(fabs(pt_plugin_hue_turn(now, then)) < 6);
+}
+
+static void test_dulling_only_where_it_is_wanted(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=12;brown=4", color_of("orange=5")); /* brighter is wanted */
+  ask("browning");
+  assert_int_equal(result->n, 0);
+  ask("counter");
+  assert_int_equal(result->n, 0);
+}
+
+/* ---- clearness -------------------------------------------------------------------------------------- */
+
+/* More clear base raises see-through (common practice, no source). */
+static void test_clearness_goes_both_ways(void **state) {
+  (void)state;
+  pt_layer *clear = bench_cup(b, "belly", "melon-green=12", (pt_lab){45, -25, 15});
+  pt_layer *dense = bench_cup(b, "back", "melon-green=4", (pt_lab){45, -25, 15});
+  clear->cup.capacity_floz = 8;
+  clear->target_see_through = 0.25;
+  dense->target_see_through = 0.8;
+  ask("clearness");
+  assert_true(best(0)->add_clear_floz > 0);
+  assert_true(best(0)->predicted.see_through < result->state[0].see_through);
+  assert_true(best(1)->predicted.see_through > result->state[1].see_through);
+  assert_true(fabs(best(1)->predicted.see_through - 0.8) < 0.05);
+  for (size_t i = 0; i < 2; i++) {
+    double turn = fabs(pt_plugin_hue_turn(result->state[i].now, best(i)->predicted.lab));
+    if (turn > 6) fail_msg("the hue of layer %zu turns by %.1f", i, turn);
+  }
+}
+
+static void test_clearness_keeps_quiet(void **state) {
+  (void)state;
+  bench_cup(b, "belly", "white=8", (pt_lab){80, 0, 0});
+  ask("clearness");
+  assert_int_equal(result->n, 0);
+}
+
+/* ---- apart ------------------------------------------------------------------------------------------ */
+
+static void test_apart_parts_neighbors(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=12;brown=4", (pt_lab){40, 25, 25});
+  bench_cup(b, "side", "orange=12;brown=5", (pt_lab){52, 28, 38});
+  ask("apart");
+  assert_int_equal(result->n, 1);
+  const pt_advice *advice = &result->advice[0];
+  pt_lab other = result->state[advice->layer == 0 ? 1 : 0].now;
+  assert_true(pt_de00(result->state[0].now, result->state[1].now) < 8);
+  assert_true(pt_de00(advice->predicted.lab, other) >= 8);
+  assert_true(warned(advice, "below 8 they run into one color"));
+}
+
+static void test_apart_tells_of_an_opacity_gap(void **state) {
+  (void)state;
+  bench_cup(b, "back", "white=30", (pt_lab){85, 0, 0});
+  bench_cup(b, "belly", "yellow=2", (pt_lab){60, 0, 30});
+  ask("apart");
+  assert_int_equal(result->n, 1);
+  assert_int_equal(result->advice[0].layer, 0);
+  assert_true(warned(&result->advice[0], "contrast ratio"));
+}
+
+static void test_apart_keeps_quiet(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=12;brown=12", (pt_lab){40, 25, 25});
+  bench_cup(b, "side", "yellow=12;white=4", (pt_lab){52, 28, 38});
+  bench_cup(b, "new", "", (pt_lab){52, 28, 38});
+  ask("apart");
+  assert_int_equal(result->n, 0);
+}
+
+/* ---- template --------------------------------------------------------------------------------------- */
+
+static void test_template_proposes_one_drop_that_helps(void **state) {
+  (void)state;
+  bench_cup(b, "back", "orange=12;brown=4", color_of("orange=3;brown=1.5"));
+  ask("template");
+  assert_int_equal(result->n, 1);
+  assert_true(drops_of(best(0), "brown") == 1);
+  assert_true(best(0)->predicted_de00 < result->state[0].now_de00);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test_setup_teardown(test_nearest_reaches_what_the_shelf_can, begin, end),
+      cmocka_unit_test_setup_teardown(test_nearest_says_what_is_out_of_reach, begin, end),
+      cmocka_unit_test_setup_teardown(test_nearest_leaves_what_is_right, begin, end),
+      cmocka_unit_test_setup_teardown(test_nearest_doubts_the_photo, begin, end),
+      cmocka_unit_test_setup_teardown(test_a_full_cup_is_said, begin, end),
+      cmocka_unit_test_setup_teardown(test_browning_dulls, begin, end),
+      cmocka_unit_test_setup_teardown(test_a_bright_blue_gets_no_brown, begin, end),
+      cmocka_unit_test_setup_teardown(test_no_brown_bottle_no_browning, begin, end),
+      cmocka_unit_test_setup_teardown(test_counter_darkens_less_than_brown, begin, end),
+      cmocka_unit_test_setup_teardown(test_dulling_only_where_it_is_wanted, begin, end),
+      cmocka_unit_test_setup_teardown(test_clearness_goes_both_ways, begin, end),
+      cmocka_unit_test_setup_teardown(test_clearness_keeps_quiet, begin, end),
+      cmocka_unit_test_setup_teardown(test_apart_parts_neighbors, begin, end),
+      cmocka_unit_test_setup_teardown(test_apart_tells_of_an_opacity_gap, begin, end),
+      cmocka_unit_test_setup_teardown(test_apart_keeps_quiet, begin, end),
+      cmocka_unit_test_setup_teardown(test_template_proposes_one_drop_that_helps, begin, end),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
