@@ -1,5 +1,6 @@
 #include "advise/case.h"
 #include "advise/clean.h"
+#include "pourtone/fit.h"
 
 #include <math.h>
 #include <string.h>
@@ -106,9 +107,7 @@ static pt_status state_make(pt__case *c, size_t i, pt_error *err) {
   state->now_de00 = pt_de00(state->now, layer->target);
   state->see_through = state->predicted_now.see_through;
   c->rules[i] = c->request->rules;
-  c->rules[i].offset =
-      (pt_lab){state->now.L - predicted.L, state->now.a - predicted.a, state->now.b - predicted.b};
-  c->rules[i].offset_at = predicted;
+  pt_rules_measured(&c->rules[i], predicted, state->now);
   return PT_OK;
 }
 
