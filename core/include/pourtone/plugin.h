@@ -10,8 +10,10 @@
  * Threads   advise is called once per process, on one thread; call the host from that thread only.
  * Limits    5 s (the host may set another), 512 MiB beyond the host's own memory, no growing files; standard
  *           input, output and error are /dev/null (POURTONE_PLUGIN_STDERR=1 leaves standard error open).
- * Growth    structs grow at their end only; struct_size tells how much is there; ids and numbers never
- * change. Another abi_major is another interface and is refused; a larger abi_minor only adds. */
+ * Growth    structs that begin with struct_size grow at their end only; struct_size tells how much is there.
+ *           The others stand in arrays and stay as they are; what is new comes in arrays of its own. Ids and
+ *           numbers never change. Another abi_major is another interface and is refused; a larger abi_minor
+ *           only adds. */
 #ifndef POURTONE_PLUGIN_H
 #define POURTONE_PLUGIN_H
 
@@ -101,10 +103,10 @@ typedef struct pt_request {
 typedef struct pt_plugin_aim {
   uint32_t struct_size;
   pt_lab target;
-  double weight_lightness, weight_chroma,
-      weight_hue;            /* on the parts of CIEDE2000, 0..300; 1 each is CIEDE2000 */
+  double weight_lightness; /* weights on the parts of CIEDE2000, 0..300; 1 each is CIEDE2000 itself */
+  double weight_chroma, weight_hue;
   double see_through;        /* contrast ratio wanted */
-  double weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1 (20 is usual); 0 ignores it */
+  double weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1 (40 is usual); 0 ignores it */
   const uint8_t *use;        /* n_bottles bytes, 1: may be added; NULL: all */
   uint32_t max_new_bottles;  /* bottles beyond those already in the cup */
   int32_t clear_base;        /* 1: clear base may be added too */
@@ -191,8 +193,7 @@ static inline double pt_plugin_chroma(pt_lab color) {
   return hypot(color.a, color.b);
 }
 
-/* Degrees the hue turns from one color to another, -180..180; above 0 from red toward yellow, green and blue.
- */
+/* Degrees the hue turns between two colors, -180..180; above 0 from red toward yellow, green and blue. */
 static inline double pt_plugin_hue_turn(pt_lab from, pt_lab to) {
   double cross = from.a * to.b - from.b * to.a, dot = from.a * to.a + from.b * to.b;
   return atan2(cross, dot) * 57.29577951308232;
