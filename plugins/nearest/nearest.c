@@ -11,6 +11,7 @@
 #define SEE_THROUGH_WEIGHT 40.0
 #define SEE_THROUGH_NEAR 0.05
 #define NEW_BOTTLES 4
+#define FARTHER_MOST 2.0 /* how much worse the cup's own bottles may do and still be worth naming */
 
 static int clear_enough(const pt_layer_view *layer, double see_through) {
   return layer->target_see_through < 0 || fabs(see_through - layer->target_see_through) <= SEE_THROUGH_NEAR;
@@ -70,13 +71,20 @@ static double drops_in(const pt_proposal *p) {
   return sum;
 }
 
-/* One proposal with at most so many new bottles, if it gains enough and takes fewer drops than the one
- * before. Returns its gain, 0 when there is none. */
+/* The proposal takes fewer drops than the one before it and ends not much farther off. */
+static int nearly_as_good(const pt_host *host, const pt_layer_view *layer, const pt_proposal *p,
+                          double left) {
+  const pt_proposal *first = p - 1;
+  double first_left = host->difference(host->ctx, first->predicted, layer->target, NULL, 0);
+  return drops_in(p) < drops_in(first) && left <= first_left + FARTHER_MOST;
+}
+
+/* One proposal with at most so many new bottles, if it gains enough; with none only beside a richer one.
+ * Returns its gain, 0 when there is none. */
 static double propose(const pt_host *host, const pt_request *request, uint32_t i, uint32_t new_bottles,
                       pt_reply *reply) {
   const pt_layer_view *layer = &request->layer[i];
   pt_plugin_aim aim = pt_plugin_aim_at(layer->target);
-  uint32_t before = reply->n;
   aim.max_new_bottles = new_bottles;
   if (layer->target_see_through >= 0) {
     aim.see_through = layer->target_see_through;
@@ -87,8 +95,8 @@ static double propose(const pt_host *host, const pt_request *request, uint32_t i
   double left = host->difference(host->ctx, p->predicted, layer->target, NULL, 0);
   double gain = layer->now_de00 - left;
   int own = new_bottles == 0;
-  int simpler = !own || (before > 0 && drops_in(p) < drops_in(p - 1));
-  if (simpler && (gain >= GAIN_LEAST || !clear_enough(layer, layer->see_through)))
+  if ((gain >= GAIN_LEAST || !clear_enough(layer, layer->see_through)) &&
+      (!own || nearly_as_good(host, layer, p, left)))
     explain(host, layer, p, left, own);
   else
     reply->n--; /* takes it back */
