@@ -12,8 +12,8 @@ enum { STEPS_COARSE = 10, STEPS_FINE = 40, STEPS_REWEIGHTED = 4, REWEIGHTINGS = 
  * into the same valley. */
 #define TRUST_COARSE 0.03
 #define GAIN_COARSE 0.2 /* cost: the first steps need no more than the right valley */
-#define GAIN_FINE                                                                                            \
-  0.05 /* a fifth of a deviation in one residual: no color moves by more than some hundredths */
+/* A fifth of a deviation in one residual: no color moves by more than some hundredths after that. */
+#define GAIN_FINE 0.05
 /* A chip counts fully while its residual, in deviations, is within the 99th percentile of chi-squared with 3
  * degrees of freedom (11.34); beyond that its weight falls as the fourth power of its distance, so that a
  * gross slip has next to no pull. */
@@ -68,8 +68,9 @@ static void start_refine(const pt__problem *problem, const pt_shelf *shelf, pt__
 
 /* Gives every chip the weight its residual deserves, against the typical one. */
 static pt_status reweight(pt__problem *problem, const pt__point *point, bool *changed, pt_error *err) {
-  double *square = malloc(2 * problem->n * sizeof *square), *sorted = square + problem->n;
+  double *square = malloc(2 * problem->n * sizeof *square);
   if (!square) return pt_fail_memory(err, "the chips' weights");
+  double *sorted = square + problem->n;
   for (size_t i = 0; i < problem->n; i++) {
     double r[3];
     pt__chip_residual(problem, &problem->chip[i], point, r, NULL);
