@@ -1,4 +1,5 @@
-/* Check, backup and restore. */
+/* Backup and restore. */
+#include "book/schema.h"
 #include "book/sql.h"
 
 #include <errno.h>
@@ -8,47 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { FAULTS_MAX = 100, BACKUP_PAGES = 256, BACKUP_TRIES = 200, BACKUP_WAIT_MS = 50 };
-
-/* Each gives one line of text a fault. */
-static const char *const own_checks[] = {
-    "PRAGMA integrity_check(100)",
-    "SELECT 'row ' || rowid || ' of ' || \"table\" || ' refers to a missing ' || parent FROM "
-    "pragma_foreign_key_check",
-    "SELECT 'the layers of pattern ' || p.name || ' are not numbered without gaps' FROM pattern p JOIN layer "
-    "l"
-    " ON l.pattern = p.id GROUP BY p.id HAVING max(l.position) <> count(*) - 1",
-    "SELECT 'the additions of cup ' || cup || ' are not numbered without gaps' FROM addition GROUP BY cup"
-    " HAVING max(position) <> count(*) - 1",
-    "SELECT 'reading ' || id || ' has an impossible color' FROM reading WHERE abs(a) > 200 OR abs(b) > 200",
-    "SELECT 'target ' || id || ' has an impossible color' FROM target WHERE abs(a) > 200 OR abs(b) > 200",
-};
-
-static pt_status run_check(pt_book *book, const char *sql, size_t *faults, pt_text *found, pt_error *err) {
-  pt__query query;
-  bool row = true;
-  pt_status status = pt__query_open(book, sql, &query, err, "");
-  while (status == PT_OK && (status = pt__query_next(&query, &row, err)) == PT_OK && row &&
-         *faults < FAULTS_MAX) {
-    const char *line = pt__query_text(&query, 0);
-    if (strcmp(line, "ok") == 0) continue;
-    pt_text_add(found, "%s\n", line);
-    ++*faults;
-  }
-  pt__query_close(&query);
-  return status;
-}
-
-pt_status pt_book_check(pt_book *book, pt_text *found, pt_error *err) {
-  size_t faults = 0;
-  for (size_t i = 0; i < sizeof own_checks / sizeof *own_checks; i++) {
-    pt_status status = run_check(book, own_checks[i], &faults, found, err);
-    if (status != PT_OK) return status;
-  }
-  if (faults == 0) return PT_OK;
-  return pt_fail(err, PT_CORRUPT, "The book %s has %zu faults; restore a backup with pourtone book restore.",
-                 book->path, faults);
-}
+enum { BACKUP_PAGES = 256, BACKUP_TRIES = 200, BACKUP_WAIT_MS = 50 };
 
 static pt_status check_file(const char *path, pt_error *err) {
   pt_book *book = NULL;
@@ -78,27 +39,31 @@ static int copy_pages(sqlite3 *from, sqlite3 *to) {
   return result == SQLITE_DONE ? SQLITE_OK : result;
 }
 
-static pt_status sync_file(const char *path, pt_error *err) {
-  int fd = open(path, O_RDONLY | O_CLOEXEC);
+static pt_status sync_path(const char *path, int flags, pt_error *err) {
+  int fd = open(path, O_RDONLY | O_CLOEXEC | flags);
   bool done = fd >= 0 && fsync(fd) == 0;
+  int why = errno;
   if (fd >= 0) close(fd);
-  return done ? PT_OK : pt_fail(err, PT_IO, "%s can't be brought to the disk: %s.", path, strerror(errno));
+  return done ? PT_OK : pt_fail(err, PT_IO, "%s can't be brought to the disk: %s.", path, strerror(why));
 }
 
-/* A copy of book in a new file, one file only (no write-ahead log beside it). */
-static pt_status copy_to(pt_book *book, const char *path, pt_error *err) {
-  pt_book *copy = NULL;
-  pt_status status = pt__book_connect(path, SQLITE_OPEN_READWRITE, &copy, err);
-  if (status != PT_OK) return status;
-  int result = copy_pages(book->db, copy->db);
-  if (result == SQLITE_OK) result = sqlite3_exec(copy->db, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL);
-  if (result != SQLITE_OK) status = pt__book_fail(copy, result, "copying the book", err);
-  pt_book_close(copy);
-  return status == PT_OK ? sync_file(path, err) : status;
+/* So that a new name survives a power cut too. */
+static pt_status sync_folder_of(const char *path, pt_error *err) {
+  char folder[4096];
+  if (!pt_copy_text(folder, sizeof folder, path)) return pt_fail(err, PT_USAGE, "The path is too long.");
+  char *slash = strrchr(folder, '/');
+  if (!slash) return sync_path(".", O_DIRECTORY, err);
+  slash[slash == folder] = '\0'; /* "/" stays "/" */
+  return sync_path(folder, O_DIRECTORY, err);
 }
 
-/* Makes the file, failing when it is there: never over somebody's data. */
-static pt_status claim_file(const char *path, pt_error *err) {
+/* One file only: no write-ahead log beside it. */
+static pt_status leave_wal(pt_book *book, pt_error *err) {
+  int result = sqlite3_exec(book->db, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL);
+  return result == SQLITE_OK ? PT_OK : pt__book_fail(book, result, "copying the book", err);
+}
+
+pt_status pt__file_claim(const char *path, pt_error *err) {
   int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
   if (fd >= 0) {
     close(fd);
@@ -108,44 +73,79 @@ static pt_status claim_file(const char *path, pt_error *err) {
   return pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
 }
 
-pt_status pt_book_backup(pt_book *book, const char *to, pt_error *err) {
-  pt_status status = claim_file(to, err);
+pt_status pt__book_copy(pt_book *book, const char *to, pt_error *err) {
+  pt_book *copy = NULL;
+  pt_status status = pt__file_claim(to, err);
   if (status != PT_OK) return status;
-  status = copy_to(book, to, err);
+  status = pt__book_connect(to, SQLITE_OPEN_READWRITE, &copy, err);
   if (status == PT_OK) {
-    int64_t newest = 0;
-    /* A book of an older schema is kept as it is before migration: only its pages can be checked then. */
-    if (pt__book_integer(book, &newest, "", NULL, "PRAGMA user_version", "") == PT_OK &&
-        newest == pt_book_schema_version())
-      status = check_file(to, err);
+    int result = copy_pages(book->db, copy->db);
+    if (result != SQLITE_OK) status = pt__book_fail(copy, result, "copying the book", err);
   }
+  if (status == PT_OK) status = leave_wal(copy, err);
+  pt_book_close(copy);
+  if (status == PT_OK) status = sync_path(to, 0, err);
+  if (status == PT_OK) status = sync_folder_of(to, err);
   if (status != PT_OK) unlink(to);
   return status;
 }
 
-/* Nobody may have the book open while it is exchanged; the lock is held by an exclusive transaction. */
+pt_status pt_book_backup(pt_book *book, const char *to, pt_error *err) {
+  pt_status status = pt__book_copy(book, to, err);
+  if (status != PT_OK) return status;
+  status = check_file(to, err);
+  if (status != PT_OK) unlink(to);
+  return status;
+}
+
+/* ---- restore ---------------------------------------------------------------------------------------------
+ */
+
+/* The backup, brought up to date and checked, beside the place it will take. */
+static pt_status prepare(const char *from, const char *beside, pt_error *err) {
+  pt_book *backup = NULL, *copy = NULL;
+  int64_t version = 0;
+  if (access(from, F_OK) != 0) return pt_fail(err, PT_NOT_FOUND, "There is no file %s.", from);
+  pt_status status = pt__book_connect(from, SQLITE_OPEN_READONLY, &backup, err);
+  if (status == PT_OK) status = pt__book_version(backup, &version, err);
+  if (status == PT_OK && version == 0) status = pt_fail(err, PT_CORRUPT, "%s is empty, not a backup.", from);
+  if (status == PT_OK) status = pt__book_copy(backup, beside, err);
+  pt_book_close(backup);
+  if (status != PT_OK) return status;
+  status = pt__book_connect(beside, SQLITE_OPEN_READWRITE, &copy, err);
+  if (status == PT_OK) status = pt__book_migrate(copy, PT__KEEP_NONE, err);
+  pt_book_close(copy);
+  if (status == PT_OK) status = check_file(beside, err);
+  if (status == PT_OK) status = sync_path(beside, 0, err);
+  if (status != PT_OK) unlink(beside);
+  return status;
+}
+
+/* Nobody may have the book open while it is exchanged. Leaving WAL needs that no other connection is there,
+ * and folds the log into the file; the exclusive lock is then held until *out is closed.  *out  NULL when
+ * there is no book, or one too damaged to be locked */
 static pt_status lock_whole(const char *path, pt_book **out, pt_error *err) {
   *out = NULL;
   if (access(path, F_OK) != 0) return PT_OK;
   pt_status status = pt__book_connect(path, SQLITE_OPEN_READWRITE, out, err);
   if (status != PT_OK) return status;
-  /* Leaving WAL needs that no other connection is there, and folds the log into the file. */
   int result = sqlite3_exec((*out)->db,
                             "PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = DELETE; BEGIN EXCLUSIVE;",
                             NULL, NULL, NULL);
-  if (result == SQLITE_NOTADB || result == SQLITE_CORRUPT)
-    return PT_OK; /* damaged: that is what a restore is for */
+  if (result == SQLITE_NOTADB || result == SQLITE_CORRUPT) { /* that is what a restore is for */
+    pt_book_close(*out);
+    *out = NULL;
+    return PT_OK;
+  }
   return result == SQLITE_OK ? PT_OK : pt__book_fail(*out, result, "restoring", err);
 }
 
-static pt_status set_aside(const char *path, char *kept, size_t room, pt_error *err) {
-  *kept = '\0';
-  if (access(path, F_OK) != 0) return PT_OK;
-  char now[24];
+/* A name for what is set aside, that no file has. */
+static pt_status name_kept(const char *path, char *kept, size_t room, pt_error *err) {
+  char now[PT_TIME_ROOM];
   pt__book_now(now);
   for (int i = 0; i < 100; i++) {
-    int n = i ? snprintf(kept, room, "%s.before-restore-%s-%d", path, now, i)
-              : snprintf(kept, room, "%s.before-restore-%s", path, now);
+    int n = snprintf(kept, room, i ? "%s.before-restore-%s-%d" : "%s.before-restore-%s", path, now, i);
     if (n < 0 || (size_t)n >= room) return pt_fail(err, PT_USAGE, "The book's path is too long.");
     if (link(path, kept) == 0) return PT_OK;
     if (errno != EEXIST) break;
@@ -154,31 +154,35 @@ static pt_status set_aside(const char *path, char *kept, size_t room, pt_error *
                  strerror(errno));
 }
 
-static pt_status copy_backup(const char *from, const char *beside, pt_error *err) {
-  pt_book *backup = NULL;
-  pt_status status = pt_book_open(from, PT_BOOK_READ, &backup, err);
-  if (status == PT_OK) status = claim_file(beside, err);
-  if (status == PT_OK) {
-    status = copy_to(backup, beside, err);
-    if (status == PT_OK) status = check_file(beside, err);
-    if (status != PT_OK) unlink(beside);
+/* A log left by a damaged book would be applied to the restored one: it goes with the damaged file. */
+static pt_status move_log(const char *path, const char *kept, pt_error *err) {
+  char from[4096], to[4096];
+  static const char *const side[] = {"-wal", "-shm", "-journal"};
+  for (size_t i = 0; i < sizeof side / sizeof *side; i++) {
+    if ((size_t)snprintf(from, sizeof from, "%s%s", path, side[i]) >= sizeof from ||
+        (size_t)snprintf(to, sizeof to, "%s%s", kept, side[i]) >= sizeof to)
+      return pt_fail(err, PT_USAGE, "The book's path is too long.");
+    bool moved = *kept ? rename(from, to) == 0 : unlink(from) == 0;
+    if (!moved && errno != ENOENT)
+      return pt_fail(err, PT_IO, "%s can't be set aside: %s.", from, strerror(errno));
   }
-  pt_book_close(backup);
-  return status;
+  return PT_OK;
 }
 
 pt_status pt_book_restore(const char *from, const char *path, char *kept, size_t room, pt_error *err) {
   pt_text beside = {0};
   pt_book *old = NULL;
+  *kept = '\0';
   pt_text_add(&beside, "%s.restoring-%d", path, (int)getpid());
-  pt_status status = beside.failed ? pt_fail_memory(err, "the book's name") : check_file(from, err);
-  if (status == PT_OK) status = copy_backup(from, beside.data, err);
+  pt_status status = beside.failed ? pt_fail_memory(err, "the book's name") : prepare(from, beside.data, err);
   if (status != PT_OK) goto done;
   status = lock_whole(path, &old, err);
-  if (status == PT_OK) status = set_aside(path, kept, room, err);
+  if (status == PT_OK && access(path, F_OK) == 0) status = name_kept(path, kept, room, err);
+  if (status == PT_OK) status = move_log(path, kept, err);
   if (status == PT_OK && rename(beside.data, path) != 0)
     status =
         pt_fail(err, PT_IO, "%s can't be put in place: %s; the book is as it was.", path, strerror(errno));
+  if (status == PT_OK) status = sync_folder_of(path, err);
   if (status != PT_OK) unlink(beside.data);
 done:
   pt_book_close(old);

@@ -7,11 +7,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { BUSY_MS = 5000 };
-
-int pt_book_schema_version(void) {
-  return pt__book_step_count;
-}
+enum { BUSY_MS = 5000, WAL_TRIES = 100, WAL_WAIT_MS = 50 };
 
 const char *pt_book_path(const pt_book *book) {
   return book->path;
@@ -35,28 +31,12 @@ pt_status pt_book_default_path(char *out, size_t room, pt_error *err) {
 static pt_status make_folders(char *path, pt_error *err) {
   for (char *slash = strchr(path + 1, '/'); slash; slash = strchr(slash + 1, '/')) {
     *slash = '\0';
-    int result = mkdir(path, 0700);
-    int why = errno;
-    if (result != 0 && why != EEXIST) {
-      pt_fail(err, PT_IO, "The folder %s for the book can't be made: %s.", path, strerror(why));
-      *slash = '/';
-      return PT_IO;
-    }
+    int why = mkdir(path, 0700) == 0 ? 0 : errno;
+    if (why && why != EEXIST) pt_fail(err, PT_IO, "The folder %s can't be made: %s.", path, strerror(why));
     *slash = '/';
+    if (why && why != EEXIST) return PT_IO;
   }
   return PT_OK;
-}
-
-static int pragma_integer(pt_book *book, const char *sql, int64_t *out) {
-  sqlite3_stmt *stmt = NULL;
-  int result = sqlite3_prepare_v2(book->db, sql, -1, &stmt, NULL);
-  if (result == SQLITE_OK) result = sqlite3_step(stmt);
-  if (result == SQLITE_ROW) {
-    *out = sqlite3_column_int64(stmt, 0);
-    result = SQLITE_OK;
-  }
-  sqlite3_finalize(stmt);
-  return result;
 }
 
 pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error *err) {
@@ -65,7 +45,7 @@ pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error 
     pt_book_close(book);
     return pt_fail_memory(err, "the book");
   }
-  int result = sqlite3_open_v2(path, &book->db, flags | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_URI, NULL);
+  int result = sqlite3_open_v2(path, &book->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
   if (result == SQLITE_OK) result = sqlite3_busy_timeout(book->db, BUSY_MS);
   if (result == SQLITE_OK)
     result = sqlite3_exec(
@@ -80,94 +60,69 @@ pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error 
   return PT_OK;
 }
 
-/* 0 for an empty file; otherwise it must be a book. */
-static pt_status read_version(pt_book *book, int64_t *version, pt_error *err) {
-  int64_t application = 0, tables = 0;
-  int result = pragma_integer(book, "PRAGMA user_version", version);
-  if (result == SQLITE_OK) result = pragma_integer(book, "PRAGMA application_id", &application);
-  if (result == SQLITE_OK) result = pragma_integer(book, "SELECT count(*) FROM sqlite_schema", &tables);
-  if (result != SQLITE_OK) return pt__book_fail(book, result, "opening", err);
-  if (*version == 0 && tables == 0 && application == 0) return PT_OK;
-  if (application != PT__BOOK_APPLICATION_ID)
-    return pt_fail(err, PT_CORRUPT, "%s is a database, but not a book.", book->path);
-  if (*version > pt__book_step_count)
-    return pt_fail(err, PT_UNSUPPORTED, "%s was written by a newer Pourtone; this one can't read it safely.",
-                   book->path);
-  return PT_OK;
-}
-
-/* Beside the book, before its first change: the older schema as it was. */
-static pt_status keep_older(pt_book *book, int64_t version, pt_error *err) {
-  pt_text kept = {0};
-  pt_text_add(&kept, "%s.version-%d", book->path, (int)version);
-  pt_status status = PT_OK;
-  if (kept.failed)
-    status = pt_fail_memory(err, "the older book's name");
-  else if (access(kept.data, F_OK) != 0)
-    status = pt_book_backup(book, kept.data, err);
-  pt_text_free(&kept);
-  return status;
-}
-
-/* All missing steps in one transaction; another process may have been faster, so the version is read inside
- * it. */
-static pt_status migrate(pt_book *book, pt_error *err) {
-  int64_t version = 0;
-  pt_status status = read_version(book, &version, err);
-  if (status != PT_OK || version == pt__book_step_count) return status;
-  if (version > 0) status = keep_older(book, version, err);
-  if (status == PT_OK) status = pt_book_begin(book, err);
-  if (status == PT_OK) status = read_version(book, &version, err);
-  int result = SQLITE_OK;
-  for (int64_t step = version; status == PT_OK && step < pt__book_step_count && result == SQLITE_OK; step++)
-    result = sqlite3_exec(book->db, pt__book_steps[step], NULL, NULL, NULL);
-  char marks[128];
-  snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d;", pt__book_step_count,
-           PT__BOOK_APPLICATION_ID);
-  if (status == PT_OK && result == SQLITE_OK) result = sqlite3_exec(book->db, marks, NULL, NULL, NULL);
-  if (status == PT_OK && result != SQLITE_OK)
-    status = pt__book_fail(book, result, "bringing it up to date", err);
-  if (status == PT_OK) status = pt_book_commit(book, err);
-  pt_book_rollback(book);
-  return status;
+/* Two processes that make the book at the same moment are turned away here without SQLite's own waiting. */
+static pt_status set_wal(pt_book *book, pt_error *err) {
+  int result = SQLITE_BUSY;
+  for (int i = 0; i < WAL_TRIES && result == SQLITE_BUSY; i++) {
+    if (i) sqlite3_sleep(WAL_WAIT_MS);
+    result = sqlite3_exec(book->db, "PRAGMA journal_mode = WAL", NULL, NULL, NULL);
+  }
+  if (result == SQLITE_OK) result = sqlite3_exec(book->db, "PRAGMA synchronous = FULL", NULL, NULL, NULL);
+  return result == SQLITE_OK ? PT_OK : pt__book_fail(book, result, "opening", err);
 }
 
 static pt_status open_for_writing(const char *path, pt_book **out, pt_error *err) {
   pt_status status = pt__book_connect(path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, out, err);
   if (status != PT_OK) return status;
   int64_t version;
-  status = read_version(*out, &version, err); /* before anything is changed in a file that is no book */
-  if (status != PT_OK) return status;
-  int result =
-      sqlite3_exec((*out)->db, "PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL;", NULL, NULL, NULL);
-  if (result != SQLITE_OK) return pt__book_fail(*out, result, "opening", err);
-  return migrate(*out, err);
+  status = pt__book_version(*out, &version, err); /* before anything is changed in a file that is no book */
+  if (status == PT_OK) status = set_wal(*out, err);
+  return status == PT_OK ? pt__book_migrate(*out, PT__KEEP_OLDER, err) : status;
 }
 
-/* A book on a read-only disk, or in a folder where SQLite can't keep its side files, is read as it lies. */
+/* Changes that are committed but not yet folded into the file. */
+static bool log_waits(const char *path) {
+  char log[4096];
+  struct stat st;
+  int n = snprintf(log, sizeof log, "%s-wal", path);
+  return n > 0 && (size_t)n < sizeof log && stat(log, &st) == 0 && st.st_size > 0;
+}
+
+/* On a read-only disk or folder SQLite can't keep its side files: the file alone is read as it lies. */
 static pt_status open_as_it_lies(const char *path, pt_book **out, pt_error *err) {
+  if (log_waits(path))
+    return pt_fail(
+        err, PT_IO,
+        "The book %s has changes waiting in %s-wal and its folder can't be written to; copy both to "
+        "a folder of your own.",
+        path, path);
   pt_text uri = {0};
   pt_text_add(&uri, "file:");
   for (const char *p = path; *p; p++)
     pt_text_add(&uri, strchr("?#%", *p) ? "%%%02X" : "%c", (unsigned char)*p);
   pt_text_add(&uri, "?immutable=1");
-  pt_status status = uri.failed ? pt_fail_memory(err, "the book's name")
-                                : pt__book_connect(uri.data, SQLITE_OPEN_READONLY, out, err);
+  pt_status status = uri.failed
+                         ? pt_fail_memory(err, "the book's name")
+                         : pt__book_connect(uri.data, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, out, err);
   pt_text_free(&uri);
-  return status;
+  if (status != PT_OK) return status;
+  free((*out)->path);
+  (*out)->path = strdup(path);
+  return (*out)->path ? PT_OK : pt_fail_memory(err, "the book's name");
 }
 
 static pt_status open_for_reading(const char *path, pt_book **out, pt_error *err) {
   if (access(path, F_OK) != 0) return pt_fail(err, PT_NOT_FOUND, "There is no book at %s yet.", path);
   int64_t version = 0;
   pt_status status = pt__book_connect(path, SQLITE_OPEN_READONLY, out, err);
-  if (status == PT_OK) status = read_version(*out, &version, err);
-  if (status == PT_IO) {
+  if (status == PT_OK) status = pt__book_version(*out, &version, err);
+  if (status == PT_IO && access(path, R_OK) == 0) {
     pt_book_close(*out);
     *out = NULL;
     status = open_as_it_lies(path, out, err);
-    if (status == PT_OK) status = read_version(*out, &version, err);
+    if (status == PT_OK) status = pt__book_version(*out, &version, err);
   }
+  if (status == PT_OK && version == 0) status = pt_fail(err, PT_NOT_FOUND, "The book %s is empty.", path);
   if (status == PT_OK && version < pt__book_step_count)
     status = pt_fail(
         err, PT_UNSUPPORTED,
@@ -201,11 +156,29 @@ void pt_book_close(pt_book *book) {
   free(book);
 }
 
-pt_status pt_book_begin(pt_book *book, pt_error *err) {
-  int result = sqlite3_exec(book->db, "BEGIN IMMEDIATE", NULL, NULL, NULL);
+/* Somebody may have put a restored book in place while this one waited for the lock: what is written now
+ * would be lost with the file that was set aside. */
+static bool file_moved(pt_book *book) {
+  int moved = 0;
+  int result = sqlite3_file_control(book->db, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
+  return result == SQLITE_OK && moved;
+}
+
+static pt_status begin(pt_book *book, const char *sql, pt_error *err) {
+  int result = sqlite3_exec(book->db, sql, NULL, NULL, NULL);
   if (result != SQLITE_OK) return pt__book_fail(book, result, "starting a change", err);
   book->in_transaction = true;
-  return PT_OK;
+  if (!file_moved(book)) return PT_OK;
+  pt_book_rollback(book);
+  return pt_fail(err, PT_LOCKED, "Another book was put in place at %s meanwhile; try again.", book->path);
+}
+
+pt_status pt_book_begin(pt_book *book, pt_error *err) {
+  return begin(book, "BEGIN IMMEDIATE", err);
+}
+
+pt_status pt_book_begin_reading(pt_book *book, pt_error *err) {
+  return begin(book, "BEGIN", err);
 }
 
 pt_status pt_book_commit(pt_book *book, pt_error *err) {

@@ -1,120 +1,89 @@
-/* Patterns, their layers and targets. */
+/* Patterns and their layers. */
+#include "book/aims.h"
 #include "book/sql.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const how_text[] = {"photo", "photos", "numbers", "layer"};
-static const char *const how_words[] = {"from a photo", "from several photos", "from numbers",
-                                        "from another layer"};
-
-const char *pt_target_how_words(pt_target_how how) {
-  return how_words[how];
-}
-
-static pt_target_how how_from_text(const char *text) {
-  for (size_t i = 0; i < sizeof how_text / sizeof *how_text; i++)
-    if (strcmp(how_text[i], text) == 0) return (pt_target_how)i;
-  return PT_TARGET_NUMBERS;
-}
-
-/* Printable, not empty, no blanks at its ends. */
-static pt_status check_name(const char *what, const char *name, size_t room, pt_error *err) {
-  size_t n = strlen(name);
-  if (n == 0 || n >= room)
-    return pt_fail(err, PT_BAD_INPUT, "The name of a %s needs 1 to %zu bytes: \"%.80s\".", what, room - 1,
-                   name);
-  if (name[0] == ' ' || name[n - 1] == ' ')
-    return pt_fail(err, PT_BAD_INPUT, "The name \"%s\" begins or ends with a blank.", name);
-  for (const unsigned char *p = (const unsigned char *)name; *p; p++)
-    if (*p < 0x20 || *p == 0x7f)
-      return pt_fail(err, PT_BAD_INPUT, "The name of a %s holds a control character.", what);
-  return PT_OK;
-}
-
-static bool pattern_exists(pt_book *book, const char *name) {
+static pt_status name_free(pt_book *book, const char *name, pt_error *err) {
   int64_t id;
-  return pt__book_integer(book, &id, "", NULL, "SELECT id FROM pattern WHERE name = ?", "t", name) == PT_OK;
+  pt_status status = pt__name_check("pattern", name, PT_PATTERN_NAME_ROOM, err);
+  if (status != PT_OK) return status;
+  status = pt__book_integer(book, &id, "", err, "SELECT id FROM pattern WHERE name = ?", "t", name);
+  if (status == PT_OK) return pt_fail(err, PT_BAD_INPUT, "There is a pattern \"%s\" already.", name);
+  return status == PT_NOT_FOUND ? PT_OK : status;
 }
 
-static pt_status check_fresh(pt_book *book, const char *name, pt_error *err) {
-  pt_status status = check_name("pattern", name, PT_PATTERN_NAME_ROOM, err);
-  if (status == PT_OK && pattern_exists(book, name))
-    status = pt_fail(err, PT_BAD_INPUT, "There is a pattern \"%s\" already.", name);
-  return status;
-}
-
-static pt_status find_id(pt_book *book, const char *name, int64_t *id, pt_error *err) {
-  char missing[160];
-  snprintf(missing, sizeof missing,
-           "There is no pattern \"%.80s\" in the book; pourtone pattern list shows them.", name);
-  return pt__book_integer(book, id, missing, err, "SELECT id FROM pattern WHERE name = ?", "t", name);
+static pt_status layers_check(const char *const *layers, size_t n, pt_error *err) {
+  if (n < 1 || n > PT_PATTERN_LAYERS_MAX)
+    return pt_fail(err, PT_BAD_INPUT, "A pattern has 1 to %d layers, not %zu.", PT_PATTERN_LAYERS_MAX, n);
+  for (size_t i = 0; i < n; i++) {
+    pt_status status = pt__name_check("layer", layers[i], PT_ID_ROOM, err);
+    if (status != PT_OK) return status;
+    for (size_t j = 0; j < i; j++)
+      if (strcmp(layers[i], layers[j]) == 0)
+        return pt_fail(err, PT_BAD_INPUT, "The layer \"%s\" is named twice.", layers[i]);
+  }
+  return PT_OK;
 }
 
 pt_status pt_pattern_add(pt_book *book, const char *name, const char *note, const char *const *layers,
                          size_t n, int64_t *id, pt_error *err) {
-  if (n < 1 || n > PT_PATTERN_LAYERS_MAX)
-    return pt_fail(err, PT_BAD_INPUT, "A pattern has 1 to %d layers, not %zu.", PT_PATTERN_LAYERS_MAX, n);
   char now[PT_TIME_ROOM];
   pt__book_now(now);
-  pt_status status = check_fresh(book, name, err);
+  pt_status status = name_free(book, name, err);
+  if (status == PT_OK) status = pt__note_check(note, err);
+  if (status == PT_OK) status = layers_check(layers, n, err);
   if (status == PT_OK)
     status = pt__book_run(book, id, err, "INSERT INTO pattern (name, note, created) VALUES (?, ?, ?)", "ttt",
                           name, note, now);
-  for (size_t i = 0; i < n && status == PT_OK; i++) {
-    status = check_name("layer", layers[i], PT_ID_ROOM, err);
-    for (size_t j = 0; j < i && status == PT_OK; j++)
-      if (strcmp(layers[i], layers[j]) == 0)
-        status = pt_fail(err, PT_BAD_INPUT, "The layer \"%s\" is named twice.", layers[i]);
-    if (status == PT_OK)
-      status = pt__book_run(book, NULL, err, "INSERT INTO layer (pattern, position, name) VALUES (?, ?, ?)",
-                            "iit", *id, (int64_t)i, layers[i]);
-  }
+  for (size_t i = 0; i < n && status == PT_OK; i++)
+    status = pt__book_run(book, NULL, err, "INSERT INTO layer (pattern, position, name) VALUES (?, ?, ?)",
+                          "iit", *id, (int64_t)i, layers[i]);
   return status;
 }
 
-pt_status pt_pattern_rename(pt_book *book, const char *name, const char *fresh, pt_error *err) {
-  int64_t id;
-  pt_status status = find_id(book, name, &id, err);
-  if (status == PT_OK) status = check_fresh(book, fresh, err);
-  if (status == PT_OK)
-    status = pt__book_run(book, NULL, err, "UPDATE pattern SET name = ? WHERE id = ?", "ti", fresh, id);
-  return status;
+static const char no_pattern[] = "There is no such pattern in the book.";
+
+pt_status pt_pattern_rename(pt_book *book, int64_t id, const char *name, pt_error *err) {
+  pt_status status = name_free(book, name, err);
+  if (status != PT_OK) return status;
+  return pt__book_change(book, no_pattern, err, "UPDATE pattern SET name = ? WHERE id = ?", "ti", name, id);
 }
 
-pt_status pt_pattern_set_note(pt_book *book, const char *name, const char *note, pt_error *err) {
-  int64_t id;
-  pt_status status = find_id(book, name, &id, err);
-  if (status == PT_OK)
-    status = pt__book_run(book, NULL, err, "UPDATE pattern SET note = ? WHERE id = ?", "ti", note, id);
-  return status;
+pt_status pt_pattern_set_note(pt_book *book, int64_t id, const char *note, pt_error *err) {
+  pt_status status = pt__note_check(note, err);
+  if (status != PT_OK) return status;
+  return pt__book_change(book, no_pattern, err, "UPDATE pattern SET note = ? WHERE id = ?", "ti", note, id);
 }
 
 pt_status pt_pattern_set_see_through(pt_book *book, int64_t layer, double contrast_ratio, pt_error *err) {
-  if (contrast_ratio < 0)
-    return pt__book_run(book, NULL, err, "UPDATE layer SET see_through = NULL WHERE id = ?", "i", layer);
-  return pt__book_run(book, NULL, err, "UPDATE layer SET see_through = ? WHERE id = ?", "di", contrast_ratio,
-                      layer);
+  static const char missing[] = "There is no such layer in the book.";
+  static const char sql[] = "UPDATE layer SET see_through = ? WHERE id = ?";
+  if (contrast_ratio == -1)
+    return pt__book_change(book, missing, err, "UPDATE layer SET see_through = NULL WHERE id = ?", "i",
+                           layer);
+  pt_status status = pt__number_check("A contrast ratio", contrast_ratio, 0, 1, err);
+  return status == PT_OK ? pt__book_change(book, missing, err, sql, "di", contrast_ratio, layer) : status;
 }
 
-pt_status pt_pattern_remove(pt_book *book, const char *name, pt_error *err) {
-  int64_t id;
-  pt_status status = find_id(book, name, &id, err);
-  if (status == PT_OK) status = pt__book_run(book, NULL, err, "DELETE FROM pattern WHERE id = ?", "i", id);
-  return status;
+pt_status pt_pattern_remove(pt_book *book, int64_t id, pt_error *err) {
+  return pt__book_change(book, no_pattern, err, "DELETE FROM pattern WHERE id = ?", "i", id);
 }
+
+/* ---- reading ---------------------------------------------------------------------------------------------
+ */
 
 static void layer_from_row(const pt__query *query, pt_pattern_layer *out) {
-  out->id = pt__query_integer(query, 0);
-  pt_copy_text(out->name, sizeof out->name, pt__query_text(query, 1));
-  double see_through = pt__query_number(query, 2);
-  out->see_through = see_through >= 0 ? see_through : -1;
-  out->has_target = *pt__query_text(query, 7) != '\0';
+  *out = (pt_pattern_layer){.id = pt__query_integer(query, 0), .see_through = -1};
+  pt__query_copy(query, 1, out->name, sizeof out->name);
+  if (!pt__query_null(query, 2)) out->see_through = pt__query_number(query, 2);
+  out->has_target = !pt__query_null(query, 3);
   if (!out->has_target) return;
-  out->target = (pt_lab){pt__query_number(query, 3), pt__query_number(query, 4), pt__query_number(query, 5)};
+  out->target = pt__query_lab(query, 3);
   out->target_uncertainty_de00 = pt__query_number(query, 6);
-  pt_copy_text(out->target_since, sizeof out->target_since, pt__query_text(query, 7));
-  out->target_how = how_from_text(pt__query_text(query, 8));
+  pt__query_copy(query, 7, out->target_since, sizeof out->target_since);
+  out->target_how = pt__target_how(pt__query_text(query, 8));
 }
 
 static pt_status read_layers(pt_book *book, pt_pattern *out, pt_error *err) {
@@ -132,58 +101,54 @@ static pt_status read_layers(pt_book *book, pt_pattern *out, pt_error *err) {
   return status;
 }
 
-static const char pattern_columns[] =
-    "SELECT id, name, note, created,"
-    " (SELECT count(*) FROM batch b WHERE b.pattern = pattern.id) FROM pattern ";
+#define PATTERN_SELECT                                                                                       \
+  "SELECT id, name, note, created, (SELECT count(*) FROM batch b WHERE b.pattern = p.id) FROM pattern p "
 
-static void pattern_from_row(const pt__query *query, pt_pattern *out) {
+static pt_status pattern_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  pt_pattern *out = element;
   *out = (pt_pattern){.id = pt__query_integer(query, 0), .batches = (size_t)pt__query_integer(query, 4)};
-  pt_copy_text(out->name, sizeof out->name, pt__query_text(query, 1));
-  pt_copy_text(out->note, sizeof out->note, pt__query_text(query, 2));
-  pt_copy_text(out->created, sizeof out->created, pt__query_text(query, 3));
+  pt__query_copy(query, 1, out->name, sizeof out->name);
+  pt__query_copy(query, 2, out->note, sizeof out->note);
+  pt__query_copy(query, 3, out->created, sizeof out->created);
+  return PT_OK;
 }
 
-pt_status pt_pattern_find(pt_book *book, const char *name, pt_pattern *out, pt_error *err) {
-  char sql[256];
-  int64_t id;
-  pt__query query = {0};
-  bool row;
-  snprintf(sql, sizeof sql, "%sWHERE id = ?", pattern_columns);
-  pt_status status = find_id(book, name, &id, err);
-  if (status == PT_OK) status = pt__query_open(book, sql, &query, err, "i", id);
+pt_status pt_pattern_get(pt_book *book, int64_t id, pt_pattern *out, pt_error *err) {
+  pt__query query;
+  bool row = false;
+  pt_status status = pt__query_open(book, PATTERN_SELECT "WHERE id = ?", &query, err, "i", id);
   if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK) pattern_from_row(&query, out);
+  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", no_pattern);
+  if (status == PT_OK) status = pattern_from_row(&query, out, err);
   pt__query_close(&query);
   return status == PT_OK ? read_layers(book, out, err) : status;
 }
 
+pt_status pt_pattern_find(pt_book *book, const char *name, pt_pattern *out, pt_error *err) {
+  char missing[160];
+  int64_t id;
+  snprintf(missing, sizeof missing,
+           "There is no pattern \"%.80s\" in the book; pourtone pattern list shows them.", name);
+  pt_status status =
+      pt__book_integer(book, &id, missing, err, "SELECT id FROM pattern WHERE name = ?", "t", name);
+  return status == PT_OK ? pt_pattern_get(book, id, out, err) : status;
+}
+
 pt_status pt_pattern_list(pt_book *book, pt_pattern **out, size_t *n, pt_error *err) {
-  char sql[256];
   pt__query query;
-  bool row = true;
-  pt_pattern *list = NULL;
-  size_t count = 0, room = 0;
-  snprintf(sql, sizeof sql, "%sORDER BY name", pattern_columns);
-  pt_status status = pt__query_open(book, sql, &query, err, "");
-  while (status == PT_OK && (status = pt__query_next(&query, &row, err)) == PT_OK && row) {
-    if (count == room) {
-      room = room ? 2 * room : 16;
-      pt_pattern *grown = realloc(list, room * sizeof *list);
-      if (!grown) {
-        status = pt_fail_memory(err, "the patterns");
-        break;
-      }
-      list = grown;
-    }
-    pattern_from_row(&query, &list[count++]);
-  }
-  pt__query_close(&query);
-  for (size_t i = 0; i < count && status == PT_OK; i++) status = read_layers(book, &list[i], err);
+  void *list = NULL;
+  size_t count = 0;
+  pt_status status = pt__query_open(book, PATTERN_SELECT "ORDER BY name", &query, err, "");
+  if (status == PT_OK)
+    status = pt__query_list(&query, sizeof(pt_pattern), pattern_from_row, &list, &count, err);
+  pt_pattern *patterns = list;
+  for (size_t i = 0; i < count && status == PT_OK; i++) status = read_layers(book, &patterns[i], err);
   if (status != PT_OK) {
     free(list);
     return status;
   }
-  *out = list;
+  *out = patterns;
   *n = count;
   return PT_OK;
 }
@@ -201,50 +166,4 @@ pt_status pt_pattern_layer_find(const pt_pattern *pattern, const char *name, con
   }
   return pt_fail(err, PT_NOT_FOUND, "Pattern \"%s\" has no layer \"%.60s\"; its layers are %.250s.",
                  pattern->name, name, known);
-}
-
-pt_status pt_target_set(pt_book *book, int64_t layer, const pt_target *target, pt_error *err) {
-  char now[PT_TIME_ROOM];
-  pt__book_now(now);
-  static const char sql[] = "INSERT INTO target (layer, l, a, b, uncertainty, how, photo, detail, created)"
-                            " VALUES (?, ?, ?, ?, ?, ?, nullif(?, 0), ?, ?)";
-  return pt__book_run(book, NULL, err, sql, "iddddtitt", layer, target->lab.L, target->lab.a, target->lab.b,
-                      target->uncertainty_de00, how_text[target->how], target->photo,
-                      target->detail ? target->detail : "{}", now);
-}
-
-static void past_from_row(const pt__query *query, pt_target_past *out) {
-  *out = (pt_target_past){
-      .lab = {pt__query_number(query, 0), pt__query_number(query, 1), pt__query_number(query, 2)},
-      .uncertainty_de00 = pt__query_number(query, 3),
-      .how = how_from_text(pt__query_text(query, 4)),
-  };
-  pt_copy_text(out->created, sizeof out->created, pt__query_text(query, 5));
-  pt_copy_text(out->detail, sizeof out->detail, pt__query_text(query, 6));
-}
-
-pt_status pt_target_history(pt_book *book, int64_t layer, pt_target_past **out, size_t *n, pt_error *err) {
-  int64_t count = 0;
-  pt_status status =
-      pt__book_integer(book, &count, "", err, "SELECT count(*) FROM target WHERE layer = ?", "i", layer);
-  if (status != PT_OK) return status;
-  pt_target_past *list = calloc((size_t)count + 1, sizeof *list);
-  if (!list) return pt_fail_memory(err, "the targets");
-  pt__query query;
-  bool row = true;
-  size_t got = 0;
-  status = pt__query_open(
-      book, "SELECT l, a, b, uncertainty, how, created, detail FROM target WHERE layer = ? ORDER BY id DESC",
-      &query, err, "i", layer);
-  while (status == PT_OK && (status = pt__query_next(&query, &row, err)) == PT_OK && row &&
-         got < (size_t)count)
-    past_from_row(&query, &list[got++]);
-  pt__query_close(&query);
-  if (status != PT_OK) {
-    free(list);
-    return status;
-  }
-  *out = list;
-  *n = got;
-  return PT_OK;
 }

@@ -1,14 +1,21 @@
 #include "book/schema.h"
 
+#define LAB                                                                                                  \
+  "l REAL NOT NULL CHECK (l BETWEEN 0 AND 110), a REAL NOT NULL CHECK (a BETWEEN -200 AND 200),"             \
+  " b REAL NOT NULL CHECK (b BETWEEN -200 AND 200)"
+/* JSON is checked where it is written, and by pt_book_check: a CHECK may not call json_valid while the schema
+ * is not trusted. */
+#define OBJECT " TEXT NOT NULL DEFAULT '{}'"
+
 /* 1: what is aimed for. */
 static const char step_aims[] =
     "CREATE TABLE photo ("
     " id INTEGER PRIMARY KEY, sha256 TEXT NOT NULL UNIQUE CHECK (length(sha256) = 64), path TEXT NOT NULL,"
-    " width INTEGER NOT NULL, height INTEGER NOT NULL, taken TEXT NOT NULL DEFAULT '', added TEXT NOT NULL,"
-    " preview BLOB) STRICT;"
+    " width INTEGER NOT NULL CHECK (width > 0), height INTEGER NOT NULL CHECK (height > 0),"
+    " taken TEXT NOT NULL DEFAULT '', added TEXT NOT NULL, preview BLOB) STRICT;"
     "CREATE TABLE pattern ("
-    " id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, note TEXT NOT NULL DEFAULT '', created TEXT NOT "
-    "NULL) STRICT;"
+    " id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, note TEXT NOT NULL DEFAULT '',"
+    " created TEXT NOT NULL) STRICT;"
     "CREATE TABLE layer ("
     " id INTEGER PRIMARY KEY, pattern INTEGER NOT NULL REFERENCES pattern ON DELETE CASCADE,"
     " position INTEGER NOT NULL CHECK (position >= 0), name TEXT NOT NULL,"
@@ -16,79 +23,131 @@ static const char step_aims[] =
     " UNIQUE (pattern, name), UNIQUE (pattern, position)) STRICT;"
     /* The newest row of a layer is its target; the older ones are its history. */
     "CREATE TABLE target ("
-    " id INTEGER PRIMARY KEY, layer INTEGER NOT NULL REFERENCES layer ON DELETE CASCADE,"
-    " l REAL NOT NULL CHECK (l BETWEEN 0 AND 100), a REAL NOT NULL, b REAL NOT NULL,"
-    " uncertainty REAL NOT NULL DEFAULT 0, how TEXT NOT NULL CHECK (how IN ('photo', 'photos', 'numbers', "
-    "'layer')),"
-    " photo INTEGER REFERENCES photo, detail TEXT NOT NULL DEFAULT '{}', created TEXT NOT NULL) STRICT;"
+    " id INTEGER PRIMARY KEY, layer INTEGER NOT NULL REFERENCES layer ON DELETE CASCADE, " LAB ","
+    " uncertainty REAL NOT NULL DEFAULT 0 CHECK (uncertainty >= 0),"
+    " how TEXT NOT NULL CHECK (how IN ('photo', 'photos', 'numbers', 'layer')),"
+    " photo INTEGER REFERENCES photo, detail" OBJECT ", created TEXT NOT NULL) STRICT;"
     "CREATE INDEX target_of_layer ON target (layer, id);"
+    "CREATE INDEX target_of_photo ON target (photo) WHERE photo IS NOT NULL;"
     "CREATE TABLE tone ("
-    " id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, invented INTEGER NOT NULL DEFAULT 0, note TEXT NOT "
-    "NULL DEFAULT '',"
-    " created TEXT NOT NULL) STRICT;"
+    " id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, note TEXT NOT NULL DEFAULT '',"
+    " invented INTEGER NOT NULL DEFAULT 0 CHECK (invented IN (0, 1)), created TEXT NOT NULL) "
+    "STRICT;"
     "CREATE TABLE tone_color ("
-    " id INTEGER PRIMARY KEY, tone INTEGER NOT NULL REFERENCES tone ON DELETE CASCADE,"
-    " l REAL NOT NULL CHECK (l BETWEEN 0 AND 100), a REAL NOT NULL, b REAL NOT NULL,"
-    " photo INTEGER REFERENCES photo, detail TEXT NOT NULL DEFAULT '{}') STRICT;"
+    " id INTEGER PRIMARY KEY, tone INTEGER NOT NULL REFERENCES tone ON DELETE CASCADE, " LAB ","
+    " photo INTEGER REFERENCES photo, detail" OBJECT ") STRICT;"
     "CREATE INDEX color_of_tone ON tone_color (tone);";
 
 /* 2: what it is made from. */
 static const char step_bottles[] =
     "CREATE TABLE bottle ("
-    " id INTEGER PRIMARY KEY, slug TEXT NOT NULL UNIQUE, title TEXT NOT NULL, role TEXT NOT NULL"
-    " CHECK (role IN ('color', 'brown', 'white', 'black', 'effect')), drop_ml REAL NOT NULL CHECK (drop_ml > "
-    "0),"
-    " removed TEXT) STRICT;"
+    " id INTEGER PRIMARY KEY, slug TEXT NOT NULL UNIQUE, title TEXT NOT NULL,"
+    " role TEXT NOT NULL CHECK (role IN ('color', 'brown', 'white', 'black', 'effect')),"
+    " drop_ml REAL NOT NULL CHECK (drop_ml > 0), removed TEXT) STRICT;"
+    /* The newest lot of a bottle is the one at hand. */
     "CREATE TABLE lot ("
-    " id INTEGER PRIMARY KEY, bottle INTEGER NOT NULL REFERENCES bottle ON DELETE CASCADE, name TEXT NOT "
-    "NULL,"
-    " opened TEXT NOT NULL, strength REAL NOT NULL DEFAULT 1 CHECK (strength > 0),"
-    " strength_sd REAL NOT NULL DEFAULT 0 CHECK (strength_sd >= 0), UNIQUE (bottle, name)) STRICT;"
+    " id INTEGER PRIMARY KEY, bottle INTEGER NOT NULL REFERENCES bottle ON DELETE CASCADE,"
+    " name TEXT NOT NULL, opened TEXT NOT NULL, UNIQUE (bottle, name)) STRICT;"
     "CREATE TABLE chip ("
-    " id INTEGER PRIMARY KEY, recipe TEXT NOT NULL, thickness_mm REAL NOT NULL CHECK (thickness_mm > 0),"
-    " backing REAL NOT NULL CHECK (backing BETWEEN 0 AND 1), l REAL NOT NULL, a REAL NOT NULL, b REAL NOT "
-    "NULL,"
-    " clipped INTEGER NOT NULL DEFAULT 0, photo INTEGER REFERENCES photo, added TEXT NOT NULL) STRICT;"
+    " id INTEGER PRIMARY KEY, thickness_mm REAL NOT NULL CHECK (thickness_mm > 0),"
+    " backing REAL NOT NULL CHECK (backing BETWEEN 0 AND 1), " LAB ","
+    " clipped INTEGER NOT NULL DEFAULT 0 CHECK (clipped IN (0, 1)),"
+    " deviation REAL NOT NULL DEFAULT 0 CHECK (deviation >= 0), photo INTEGER REFERENCES photo,"
+    " added TEXT NOT NULL) STRICT;"
+    /* A chip without parts is clear base. */
+    "CREATE TABLE chip_part ("
+    " id INTEGER PRIMARY KEY, chip INTEGER NOT NULL REFERENCES chip ON DELETE CASCADE,"
+    " lot INTEGER NOT NULL REFERENCES lot, loading REAL NOT NULL CHECK (loading > 0),"
+    " UNIQUE (chip, lot)) STRICT;"
+    "CREATE INDEX part_of_lot ON chip_part (lot);"
     /* A fit is the whole shelf as the chips of that day made it, and its report; the newest one is in use. */
     "CREATE TABLE fit ("
-    " id INTEGER PRIMARY KEY, shelf TEXT NOT NULL, report TEXT NOT NULL, created TEXT NOT NULL) STRICT;";
+    " id INTEGER PRIMARY KEY, shelf TEXT NOT NULL, report" OBJECT ", created TEXT NOT NULL) STRICT;"
+    "CREATE TABLE fit_bottle ("
+    " id INTEGER PRIMARY KEY, fit INTEGER NOT NULL REFERENCES fit ON DELETE CASCADE,"
+    " bottle INTEGER NOT NULL REFERENCES bottle ON DELETE CASCADE, UNIQUE (fit, bottle)) "
+    "STRICT;"
+    "CREATE INDEX fit_of_bottle ON fit_bottle (bottle);"
+    /* What pours taught of a lot, on the spectra of a fit (NULL: the starter shelf); the newest
+       row counts. */
+    "CREATE TABLE strength ("
+    " id INTEGER PRIMARY KEY, lot INTEGER NOT NULL REFERENCES lot ON DELETE CASCADE,"
+    " fit INTEGER REFERENCES fit, strength REAL NOT NULL CHECK (strength > 0),"
+    " deviation REAL NOT NULL CHECK (deviation >= 0), words TEXT NOT NULL, learned TEXT NOT "
+    "NULL) STRICT;"
+    "CREATE INDEX strength_of_lot ON strength (lot, id);";
 
 /* 3: what was poured, and how it came out. */
 static const char step_pours[] =
     "CREATE TABLE batch ("
-    " id INTEGER PRIMARY KEY, pattern INTEGER NOT NULL REFERENCES pattern ON DELETE CASCADE, name TEXT NOT "
-    "NULL,"
-    " poured TEXT NOT NULL, good INTEGER NOT NULL DEFAULT 0 CHECK (good IN (0, 1)), note TEXT NOT NULL "
-    "DEFAULT '',"
-    " blend_mm REAL, UNIQUE (pattern, name)) STRICT;"
+    " id INTEGER PRIMARY KEY, pattern INTEGER NOT NULL REFERENCES pattern ON DELETE CASCADE,"
+    " name TEXT NOT NULL, poured TEXT NOT NULL, good INTEGER NOT NULL DEFAULT 0 CHECK (good IN (0, 1)),"
+    " note TEXT NOT NULL DEFAULT '', blend_mm REAL CHECK (blend_mm >= 0), UNIQUE (pattern, name)) STRICT;"
+    "CREATE INDEX batch_of_pattern ON batch (pattern, poured);"
     "CREATE TABLE cup ("
     " id INTEGER PRIMARY KEY, batch INTEGER NOT NULL REFERENCES batch ON DELETE CASCADE,"
-    " layer INTEGER NOT NULL REFERENCES layer ON DELETE CASCADE, volume_floz REAL NOT NULL CHECK "
-    "(volume_floz > 0),"
-    " capacity_floz REAL NOT NULL, temperature_f REAL, UNIQUE (batch, layer)) STRICT;"
+    " layer INTEGER NOT NULL REFERENCES layer ON DELETE CASCADE,"
+    " volume_floz REAL NOT NULL CHECK (volume_floz > 0), capacity_floz REAL NOT NULL CHECK (capacity_floz > "
+    "0),"
+    " temperature_f REAL, UNIQUE (batch, layer)) STRICT;"
     "CREATE INDEX cup_of_layer ON cup (layer);"
+    /* One bottle or clear base, never both. */
     "CREATE TABLE addition ("
     " id INTEGER PRIMARY KEY, cup INTEGER NOT NULL REFERENCES cup ON DELETE CASCADE,"
-    " position INTEGER NOT NULL CHECK (position >= 0), bottle TEXT, lot INTEGER REFERENCES lot,"
-    " drops REAL NOT NULL DEFAULT 0 CHECK (drops >= 0), clear_floz REAL NOT NULL DEFAULT 0 CHECK (clear_floz "
-    ">= 0),"
-    " added TEXT NOT NULL, UNIQUE (cup, position)) STRICT;"
+    " position INTEGER NOT NULL CHECK (position >= 0), lot INTEGER REFERENCES lot,"
+    " drops REAL NOT NULL DEFAULT 0 CHECK (drops >= 0),"
+    " clear_floz REAL NOT NULL DEFAULT 0 CHECK (clear_floz >= 0), added TEXT NOT NULL,"
+    " CHECK ((lot IS NULL) = (drops = 0)), UNIQUE (cup, position)) STRICT;"
+    "CREATE INDEX addition_of_lot ON addition (lot) WHERE lot IS NOT NULL;"
+    /* additions: how many of the cup's were in it. */
     "CREATE TABLE pour ("
-    " id INTEGER PRIMARY KEY, cup INTEGER NOT NULL REFERENCES cup ON DELETE CASCADE, recipe TEXT NOT NULL,"
-    " volume_floz REAL NOT NULL, thickness_mm REAL NOT NULL, backing REAL NOT NULL,"
+    " id INTEGER PRIMARY KEY, cup INTEGER NOT NULL REFERENCES cup ON DELETE CASCADE,"
+    " additions INTEGER NOT NULL CHECK (additions >= 0), thickness_mm REAL NOT NULL CHECK (thickness_mm > 0),"
+    " backing REAL NOT NULL CHECK (backing BETWEEN 0 AND 1),"
     " predicted_l REAL, predicted_a REAL, predicted_b REAL, poured TEXT NOT NULL) STRICT;"
-    "CREATE INDEX pour_of_cup ON pour (cup);"
+    "CREATE INDEX pour_of_cup ON pour (cup, id);"
+    /* One photo as it was read. */
+    "CREATE TABLE look ("
+    " id INTEGER PRIMARY KEY, photo INTEGER NOT NULL REFERENCES photo, marks" OBJECT ", light" OBJECT
+    ", looked TEXT NOT NULL) STRICT;"
+    "CREATE INDEX look_of_photo ON look (photo);"
     "CREATE TABLE reading ("
-    " id INTEGER PRIMARY KEY, batch INTEGER REFERENCES batch ON DELETE CASCADE,"
-    " layer INTEGER REFERENCES layer ON DELETE CASCADE, pour INTEGER REFERENCES pour ON DELETE CASCADE,"
-    " photo INTEGER REFERENCES photo, bait INTEGER NOT NULL DEFAULT 0, shape TEXT NOT NULL DEFAULT '',"
-    " l REAL NOT NULL CHECK (l BETWEEN 0 AND 100), a REAL NOT NULL, b REAL NOT NULL, uncertainty REAL NOT "
-    "NULL DEFAULT 0,"
-    " spread REAL NOT NULL DEFAULT 0, kept REAL, gloss REAL, flake REAL, light TEXT NOT NULL DEFAULT '',"
+    " id INTEGER PRIMARY KEY, batch INTEGER NOT NULL REFERENCES batch "
+    "ON DELETE CASCADE,"
+    " layer INTEGER NOT NULL REFERENCES layer ON DELETE CASCADE,"
+    " pour INTEGER REFERENCES pour ON DELETE CASCADE, look INTEGER "
+    "REFERENCES look,"
+    " bait INTEGER NOT NULL DEFAULT 0 CHECK (bait >= 0), shape TEXT "
+    "NOT NULL DEFAULT '', " LAB ","
+    " uncertainty REAL NOT NULL DEFAULT 0 CHECK (uncertainty >= 0),"
+    " spread REAL NOT NULL DEFAULT 0 CHECK (spread >= 0), kept REAL, "
+    "gloss REAL, flake REAL,"
     " taken TEXT NOT NULL) STRICT;"
-    "CREATE INDEX reading_of_batch ON reading (batch, layer);"
-    "CREATE INDEX reading_of_pour ON reading (pour) WHERE pour IS NOT NULL;"
-    "CREATE INDEX batch_of_pattern ON batch (pattern, poured);";
+    "CREATE INDEX reading_of_layer ON reading (layer, batch);"
+    "CREATE INDEX reading_of_batch ON reading (batch);"
+    "CREATE INDEX reading_of_pour ON reading (pour) WHERE pour IS NOT "
+    "NULL;"
+    "CREATE INDEX reading_of_look ON reading (look) WHERE look IS NOT "
+    "NULL;";
 
-const char *const pt__book_steps[] = {step_aims, step_bottles, step_pours};
+/* 4: what lies on the bench. */
+static const char step_work[] =
+    "CREATE TABLE work ("
+    " id INTEGER PRIMARY KEY, name TEXT NOT NULL, pattern INTEGER NOT NULL REFERENCES pattern ON DELETE "
+    "CASCADE,"
+    " batch INTEGER REFERENCES batch ON DELETE SET NULL, photo INTEGER REFERENCES photo, marks" OBJECT ","
+    " cups TEXT NOT NULL DEFAULT '[]', slab" OBJECT
+    ", revision INTEGER NOT NULL DEFAULT 1 CHECK (revision > 0),"
+    " updated TEXT NOT NULL) STRICT;"
+    "CREATE INDEX work_of_pattern ON work (pattern);"
+    "CREATE INDEX work_of_batch ON work (batch) WHERE batch IS NOT NULL;"
+    /* The states that an undo goes back to, oldest first. */
+    "CREATE TABLE work_past ("
+    " id INTEGER PRIMARY KEY, work INTEGER NOT NULL REFERENCES work ON DELETE "
+    "CASCADE, name TEXT NOT NULL,"
+    " photo INTEGER REFERENCES photo, marks TEXT NOT NULL, cups TEXT NOT NULL, slab "
+    "TEXT NOT NULL) STRICT;"
+    "CREATE INDEX past_of_work ON work_past (work, id);";
+
+const char *const pt__book_steps[] = {step_aims, step_bottles, step_pours, step_work};
 const int pt__book_step_count = sizeof pt__book_steps / sizeof *pt__book_steps;

@@ -41,6 +41,9 @@ static int bind_values(sqlite3_stmt *stmt, const char *types, va_list values) {
       result = sqlite3_bind_text(stmt, i, va_arg(values, const char *), -1, SQLITE_TRANSIENT);
     } else if (*types == 'i') {
       result = sqlite3_bind_int64(stmt, i, va_arg(values, int64_t));
+    } else if (*types == 'r') {
+      int64_t row = va_arg(values, int64_t);
+      result = row ? sqlite3_bind_int64(stmt, i, row) : sqlite3_bind_null(stmt, i);
     } else if (*types == 'd') {
       double value = va_arg(values, double);
       result = isnan(value) ? sqlite3_bind_null(stmt, i) : sqlite3_bind_double(stmt, i, value);
@@ -94,9 +97,29 @@ int64_t pt__query_integer(const pt__query *query, int column) {
   return sqlite3_column_int64(query->stmt, column);
 }
 
+bool pt__query_null(const pt__query *query, int column) {
+  return sqlite3_column_type(query->stmt, column) == SQLITE_NULL;
+}
+
 const char *pt__query_text(const pt__query *query, int column) {
   const char *text = (const char *)sqlite3_column_text(query->stmt, column);
   return text ? text : "";
+}
+
+void pt__query_copy(const pt__query *query, int column, char *out, size_t room) {
+  pt_copy_text(out, room, pt__query_text(query, column));
+}
+
+pt_lab pt__query_lab(const pt__query *query, int column) {
+  return (pt_lab){pt__query_number(query, column), pt__query_number(query, column + 1),
+                  pt__query_number(query, column + 2)};
+}
+
+static pt_status run_to_end(pt__query *query, pt_error *err) {
+  bool row = true;
+  pt_status status = PT_OK;
+  while (status == PT_OK && row) status = pt__query_next(query, &row, err);
+  return status;
 }
 
 pt_status pt__book_run(pt_book *book, int64_t *id, pt_error *err, const char *sql, const char *types, ...) {
@@ -105,9 +128,21 @@ pt_status pt__book_run(pt_book *book, int64_t *id, pt_error *err, const char *sq
   va_start(values, types);
   pt_status status = query_prepare(book, sql, &query, types, values, err);
   va_end(values);
-  bool row = true;
-  while (status == PT_OK && row) status = pt__query_next(&query, &row, err);
+  if (status == PT_OK) status = run_to_end(&query, err);
   if (status == PT_OK && id) *id = sqlite3_last_insert_rowid(book->db);
+  pt__query_close(&query);
+  return status;
+}
+
+pt_status pt__book_change(pt_book *book, const char *missing, pt_error *err, const char *sql,
+                          const char *types, ...) {
+  pt__query query;
+  va_list values;
+  va_start(values, types);
+  pt_status status = query_prepare(book, sql, &query, types, values, err);
+  va_end(values);
+  if (status == PT_OK) status = run_to_end(&query, err);
+  if (status == PT_OK && sqlite3_changes(book->db) == 0) status = pt_fail(err, PT_NOT_FOUND, "%s", missing);
   pt__query_close(&query);
   return status;
 }
@@ -127,9 +162,38 @@ pt_status pt__book_integer(pt_book *book, int64_t *out, const char *missing, pt_
   return status;
 }
 
-void pt__book_now(char out[24]) {
-  time_t now = time(NULL);
-  struct tm utc;
-  gmtime_r(&now, &utc);
-  strftime(out, 24, "%Y-%m-%dT%H:%M:%SZ", &utc);
+static bool list_grow(void **list, size_t size, size_t *room) {
+  size_t bytes, more = *room ? 2 * *room : 16;
+  if (!pt_size_mul(more, size, &bytes)) return false;
+  void *grown = realloc(*list, bytes);
+  if (!grown) return false;
+  *list = grown;
+  *room = more;
+  return true;
+}
+
+pt_status pt__query_list(pt__query *query, size_t size, pt__row_reader read, void **out, size_t *n,
+                         pt_error *err) {
+  void *list = NULL;
+  size_t count = 0, room = 0;
+  bool row = true;
+  pt_status status = PT_OK;
+  while (status == PT_OK && (status = pt__query_next(query, &row, err)) == PT_OK && row) {
+    if (count == room && !list_grow(&list, size, &room)) {
+      status = pt_fail_memory(err, "what the book holds");
+      break;
+    }
+    char *element = (char *)list + count * size;
+    memset(element, 0, size);
+    status = read(query, element, err);
+    count++;
+  }
+  pt__query_close(query);
+  if (status != PT_OK) {
+    free(list);
+    return status;
+  }
+  *out = list;
+  *n = count;
+  return PT_OK;
 }

@@ -7,11 +7,11 @@
 
 static const char *const role_names[] = {"color", "brown", "white", "black", "effect"};
 
-const char *pt__role_name(pt_role role) {
+const char *pt_role_name(pt_role role) {
   return (size_t)role < sizeof role_names / sizeof *role_names ? role_names[role] : "color";
 }
 
-bool pt__role_find(const char *name, pt_role *out) {
+bool pt_role_find(const char *name, pt_role *out) {
   for (size_t i = 0; i < sizeof role_names / sizeof *role_names; i++) {
     if (strcmp(name, role_names[i]) != 0) continue;
     *out = (pt_role)i;
@@ -24,7 +24,7 @@ pt_surface pt_surface_default(void) {
   return (pt_surface){.k1 = 0.04, .k2 = 0.60, .gap = 0};
 }
 
-pt_bottle pt__bottle_blank(const char *id, const char *title, pt_role role) {
+pt_bottle pt_bottle_blank(const char *id, const char *title, pt_role role) {
   pt_bottle bottle = {
       .role = role, .strength = 1, .drop_ml = PT_DROP_ML_DEFAULT, .max_loading = PT_MAX_LOADING_DEFAULT};
   pt_copy_text(bottle.id, sizeof bottle.id, id);

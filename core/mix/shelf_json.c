@@ -38,7 +38,7 @@ static int spectra_add(json_t *object, const pt_spectra *spectra, const pt_spect
 
 static json_t *bottle_write(const pt_bottle *bottle) {
   json_t *object = json_pack("{s:s, s:s, s:s, s:s, s:f, s:f, s:f, s:f}", "id", bottle->id, "title",
-                             bottle->title, "role", pt__role_name(bottle->role), "origin",
+                             bottle->title, "role", pt_role_name(bottle->role), "origin",
                              bottle->origin == PT_ORIGIN_FITTED ? "fitted" : "invented", "strength",
                              bottle->strength, "strength_sd", bottle->strength_sd, "drop_ml", bottle->drop_ml,
                              "max_loading", bottle->max_loading);
@@ -151,8 +151,8 @@ static pt_status bottle_names_parse(const json_t *object, const pt_shelf *shelf,
   if (pt_shelf_find(shelf, id) >= 0) return wrong(p, "its id stands twice");
   if (!title || strlen(title) >= PT_TITLE_ROOM)
     return wrong(p, "\"title\" must be a text of at most 95 bytes");
-  *out = pt__bottle_blank(id, title, PT_ROLE_COLOR);
-  if (!role || !pt__role_find(role, &out->role))
+  *out = pt_bottle_blank(id, title, PT_ROLE_COLOR);
+  if (!role || !pt_role_find(role, &out->role))
     return wrong(p, "\"role\" must be color, brown, white, black or effect");
   if (!origin || (strcmp(origin, "fitted") != 0 && strcmp(origin, "invented") != 0))
     return wrong(p, "\"origin\" must be fitted or invented");

@@ -64,7 +64,7 @@ static double curve_at(const curve *c, double nm) {
 }
 
 static pt_bottle bottle_from(const recipe_of_spectra *r) {
-  pt_bottle bottle = pt__bottle_blank(r->id, r->title, r->role);
+  pt_bottle bottle = pt_bottle_blank(r->id, r->title, r->role);
   bottle.origin = PT_ORIGIN_INVENTED;
   for (size_t i = 0; i < PT_BANDS; i++) {
     double nm = pt_band_nm(i);

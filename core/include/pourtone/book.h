@@ -1,19 +1,23 @@
 /* The book: one SQLite file that holds patterns, targets, tones, bottles, pours, readings and photos'
- * previews.
+ * previews. This header opens it and cares for it; what lies in it: book_aims.h (patterns, targets, tones),
+ * book_bottles.h, book_pours.h, book_work.h.
  *
- * Every writing call belongs to a transaction: pt_book_begin .. pt_book_commit.  What was committed survives
- * a kill and a power cut (WAL, synchronous FULL).  Times are UTC, "2026-05-01T14:03:22Z".  Schema:
- * docs/file-formats.md#book A pt_book is one connection: one thread at a time. */
+ * Every writing call belongs to a transaction: pt_book_begin .. pt_book_commit; a reading command that wants
+ * one state throughout begins one with pt_book_begin_reading.  What was committed survives a kill and a power
+ * cut (WAL, synchronous FULL).  Times are UTC, "2026-05-01T14:03:22Z".  Lists that come back through `**out`
+ * are one block each, free()d by the caller unless a function of their own is named; NULL when there are
+ * none. Schema: docs/file-formats.md#book.  A pt_book is one connection: one thread at a time. */
 #ifndef POURTONE_BOOK_H
 #define POURTONE_BOOK_H
 
-#include "pourtone/drift.h"
-#include "pourtone/mix.h"
+#include "pourtone/fit.h"
+
+enum { PT_TIME_ROOM = 24, PT_SHA256_ROOM = 65, PT_BOOK_NOTE_ROOM = 256 };
 
 typedef struct pt_book pt_book;
 
 typedef enum pt_book_mode {
-  PT_BOOK_READ, /* the file must be there; nothing is written */
+  PT_BOOK_READ, /* the file must be there, of the newest schema; nothing is written */
   PT_BOOK_WRITE /* made when absent, brought to the newest schema */
 } pt_book_mode;
 
@@ -30,8 +34,11 @@ void pt_book_close(pt_book *book); /* NULL is fine; rolls back what was not comm
 const char *pt_book_path(const pt_book *book);
 int pt_book_schema_version(void); /* that this program writes */
 
-/* One writer at a time; waits up to 5 s for another.  Errors PT_LOCKED, PT_IO */
+/* One writer at a time; waits up to 5 s for another.
+ * Errors PT_LOCKED in use, or another file was put in its place since it was opened; PT_IO */
 pt_status pt_book_begin(pt_book *book, pt_error *err);
+/* Everything read until the commit or rollback is of one moment; writers are not kept waiting. */
+pt_status pt_book_begin_reading(pt_book *book, pt_error *err);
 pt_status pt_book_commit(pt_book *book, pt_error *err);
 void pt_book_rollback(pt_book *book); /* harmless without a transaction */
 
@@ -41,13 +48,15 @@ pt_status pt_book_check(pt_book *book, pt_text *found, pt_error *err);
 /* A consistent copy while others may be writing (online backup), checked after writing; never over an
  * existing file. Errors PT_BAD_INPUT the file is there, PT_IO, PT_CORRUPT the copy does not pass the check */
 pt_status pt_book_backup(pt_book *book, const char *to, pt_error *err);
-/* Puts a checked backup in place of the book at `path`; what was there is kept as path.before-restore-TIME.
+/* Puts a checked backup in place of the book at `path`; what was there is kept as path.before-restore-TIME
+ * (a damaged one with its write-ahead log beside it, which is never applied to the restored file).
+ * from  is left as it is; one of an older schema is brought up to date in the copy
  * kept  where it was kept; "" when nothing was there
  * Errors PT_CORRUPT the backup does not pass the check, PT_LOCKED the book is open elsewhere, PT_IO */
 pt_status pt_book_restore(const char *from, const char *path, char *kept, size_t room, pt_error *err);
 
-/* ---- photos
- * ------------------------------------------------------------------------------------------------------- */
+/* ---- photos and how they were read -----------------------------------------------------------------------
+ */
 
 typedef struct pt_book_photo {
   const char *path;       /* where it lay when it was read */
@@ -58,78 +67,25 @@ typedef struct pt_book_photo {
   size_t preview_bytes;
 } pt_book_photo;
 /* Keeps a photo's hash, place and preview; the same hash again gives the same id. In a transaction. */
-pt_status pt_book_keep_photo(pt_book *book, const pt_book_photo *photo, int64_t *id, pt_error *err);
+pt_status pt_photo_keep(pt_book *book, const pt_book_photo *photo, int64_t *id, pt_error *err);
+/* PT_NOT_FOUND when the book does not know it */
+pt_status pt_photo_find(pt_book *book, const char *sha256, int64_t *id, pt_error *err);
 
-/* ---- patterns
- * ----------------------------------------------------------------------------------------------------- */
-
-enum { PT_PATTERN_NAME_ROOM = 64, PT_PATTERN_LAYERS_MAX = 8, PT_TIME_ROOM = 24 };
-
-typedef enum pt_target_how {
-  PT_TARGET_PHOTO,
-  PT_TARGET_PHOTOS,
-  PT_TARGET_NUMBERS,
-  PT_TARGET_LAYER
-} pt_target_how;
-
-typedef struct pt_target {
-  pt_lab lab;
-  double uncertainty_de00; /* of its reading, or the spread of several; 0 for numbers */
-  pt_target_how how;
-  int64_t photo;      /* its row, or 0 */
-  const char *detail; /* JSON: marks and light of the photo, or the layer it was taken from; "{}" when none */
-} pt_target;
-
-typedef struct pt_pattern_layer {
+typedef struct pt_photo_kept {
   int64_t id;
-  char name[PT_ID_ROOM];
-  double see_through; /* wanted contrast ratio, or -1 */
-  bool has_target;
-  pt_lab target;
-  double target_uncertainty_de00;
-  pt_target_how target_how;
-  char target_since[PT_TIME_ROOM];
-} pt_pattern_layer;
+  char sha256[PT_SHA256_ROOM];
+  char path[512];
+  int width, height;
+  char taken[PT_TIME_ROOM], added[PT_TIME_ROOM];
+  size_t preview_bytes; /* 0 without one */
+} pt_photo_kept;
+pt_status pt_photo_get(pt_book *book, int64_t id, pt_photo_kept *out, pt_error *err);
+/* The small JPEG; *out owned by the caller (free).  PT_NOT_FOUND when none was kept */
+pt_status pt_photo_kept_preview(pt_book *book, int64_t id, uint8_t **out, size_t *n, pt_error *err);
 
-typedef struct pt_pattern {
-  int64_t id;
-  char name[PT_PATTERN_NAME_ROOM];
-  char note[256];
-  char created[PT_TIME_ROOM];
-  size_t batches;
-  size_t n;
-  pt_pattern_layer layer[PT_PATTERN_LAYERS_MAX]; /* in order, back first */
-} pt_pattern;
-
-/* In a transaction: add, rename, set and remove.
- * Errors PT_BAD_INPUT a name that is empty, too long, or there already; PT_NOT_FOUND */
-pt_status pt_pattern_add(pt_book *book, const char *name, const char *note, const char *const *layers,
-                         size_t n, int64_t *id, pt_error *err);
-pt_status pt_pattern_rename(pt_book *book, const char *name, const char *fresh, pt_error *err);
-pt_status pt_pattern_set_note(pt_book *book, const char *name, const char *note, pt_error *err);
-/* contrast_ratio -1 takes the wish back */
-pt_status pt_pattern_set_see_through(pt_book *book, int64_t layer, double contrast_ratio, pt_error *err);
-/* With its targets, batches and readings. */
-pt_status pt_pattern_remove(pt_book *book, const char *name, pt_error *err);
-pt_status pt_pattern_find(pt_book *book, const char *name, pt_pattern *out, pt_error *err);
-/* *out: n patterns by name, free()d by the caller; NULL for none */
-pt_status pt_pattern_list(pt_book *book, pt_pattern **out, size_t *n, pt_error *err);
-/* The layer of that name; PT_NOT_FOUND lists the layers that there are. */
-pt_status pt_pattern_layer_find(const pt_pattern *pattern, const char *name, const pt_pattern_layer **out,
-                                pt_error *err);
-
-/* Sets a layer's target; the one before stays as history. In a transaction. */
-pt_status pt_target_set(pt_book *book, int64_t layer, const pt_target *target, pt_error *err);
-
-typedef struct pt_target_past {
-  pt_lab lab;
-  double uncertainty_de00;
-  pt_target_how how;
-  char created[PT_TIME_ROOM];
-  char detail[1024];
-} pt_target_past;
-/* Newest first; *out free()d by the caller. */
-pt_status pt_target_history(pt_book *book, int64_t layer, pt_target_past **out, size_t *n, pt_error *err);
-const char *pt_target_how_words(pt_target_how how); /* "from a photo" */
+/* One reading of a photo: its marks and light, as JSON objects.  Readings refer to it.  In a transaction.
+ * marks, light  NULL means {}.  Errors PT_BAD_INPUT not a JSON object */
+pt_status pt_look_keep(pt_book *book, int64_t photo, const char *marks, const char *light, int64_t *id,
+                       pt_error *err);
 
 #endif

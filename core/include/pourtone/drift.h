@@ -87,4 +87,16 @@ typedef struct pt_drift_result {
 pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
                          pt_batch_check *checks, pt_drift_result *out, pt_error *err);
 
+/* ---- repeatability
+ * ----------------------------------------------------------------------------------------- */
+
+/* How far photos of the same bait disagree: what any reading must exceed to mean something. Zero-initialise.
+ */
+typedef struct pt_repeatability {
+  double sd_de00; /* of one photo's reading, CIEDE2000; 0 before any repeat */
+  double degrees; /* of freedom behind it: photos less baits */
+} pt_repeatability;
+/* Pools n readings of one bait from n photos; fewer than 2 change nothing. */
+void pt_repeatability_add(pt_repeatability *repeat, const pt_lab *readings, size_t n);
+
 #endif

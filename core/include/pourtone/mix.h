@@ -47,6 +47,11 @@ typedef struct pt_bottle {
   pt_spectra *draws; /* PT_DRAWS joint posterior draws, owned by the shelf; NULL when there is no posterior */
 } pt_bottle;
 
+/* A bottle with nothing known yet but its name: strength 1, the usual drop. */
+pt_bottle pt_bottle_blank(const char *id, const char *title, pt_role role);
+const char *pt_role_name(pt_role role); /* "color", "brown", ... */
+bool pt_role_find(const char *name, pt_role *out);
+
 /* How light enters, and what lies under: Saunderson constants and the air gap (0 wet contact .. 1 dry). */
 typedef struct pt_surface {
   double k1, k2, gap;

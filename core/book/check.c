@@ -1,0 +1,66 @@
+/* Whether the book is whole. */
+#include "book/sql.h"
+
+#include <string.h>
+
+enum { FAULTS_MAX = 100 };
+
+/* Each gives one line of text a fault. */
+static const char *const checks[] = {
+    "PRAGMA integrity_check(100)",
+    "SELECT 'row ' || rowid || ' of ' || \"table\" || ' refers to a missing ' || parent"
+    " FROM pragma_foreign_key_check",
+    "SELECT 'the layers of pattern ' || p.name || ' are not numbered without gaps' FROM pattern p"
+    " JOIN layer l ON l.pattern = p.id GROUP BY p.id HAVING max(l.position) <> count(*) - 1",
+    "SELECT 'pattern ' || name || ' has no layer' FROM pattern p"
+    " WHERE NOT EXISTS (SELECT 1 FROM layer WHERE pattern = p.id)",
+    "SELECT 'bottle ' || slug || ' has no lot' FROM bottle b"
+    " WHERE NOT EXISTS (SELECT 1 FROM lot WHERE bottle = b.id)",
+    "SELECT 'the additions of cup ' || cup || ' are not numbered without gaps' FROM addition GROUP BY cup"
+    " HAVING max(position) <> count(*) - 1",
+    "SELECT 'cup ' || c.id || ' is for a layer of another pattern' FROM cup c JOIN batch b ON b.id = c.batch"
+    " JOIN layer l ON l.id = c.layer WHERE l.pattern <> b.pattern",
+    "SELECT 'pour ' || p.id || ' holds more additions than its cup' FROM pour p"
+    " WHERE additions > (SELECT count(*) FROM addition a WHERE a.cup = p.cup)",
+    "SELECT 'reading ' || r.id || ' is of a layer of another pattern' FROM reading r"
+    " JOIN batch b ON b.id = r.batch JOIN layer l ON l.id = r.layer WHERE l.pattern <> b.pattern",
+#define JSON_FAULT(table, column, type)                                                                      \
+  "SELECT '" column " of " table " ' || id || ' is no JSON " type "' FROM " table                            \
+  " WHERE NOT json_valid(" column ") OR json_type(" column ") <> '" type "'"
+    JSON_FAULT("target", "detail", "object"),
+    JSON_FAULT("tone_color", "detail", "object"),
+    JSON_FAULT("fit", "report", "object"),
+    JSON_FAULT("look", "marks", "object"),
+    JSON_FAULT("look", "light", "object"),
+    JSON_FAULT("work", "marks", "object"),
+    JSON_FAULT("work", "cups", "array"),
+    JSON_FAULT("work", "slab", "object"),
+    "SELECT 'reading ' || r.id || ' is of a pour of another cup' FROM reading r JOIN pour p ON p.id = r.pour"
+    " JOIN cup c ON c.id = p.cup WHERE c.batch <> r.batch OR c.layer <> r.layer",
+};
+
+static pt_status run_check(pt_book *book, const char *sql, size_t *faults, pt_text *found, pt_error *err) {
+  pt__query query;
+  bool row = true;
+  pt_status status = pt__query_open(book, sql, &query, err, "");
+  while (status == PT_OK && (status = pt__query_next(&query, &row, err)) == PT_OK && row &&
+         *faults < FAULTS_MAX) {
+    const char *line = pt__query_text(&query, 0);
+    if (strcmp(line, "ok") == 0) continue;
+    pt_text_add(found, "%s\n", line);
+    ++*faults;
+  }
+  pt__query_close(&query);
+  return status;
+}
+
+pt_status pt_book_check(pt_book *book, pt_text *found, pt_error *err) {
+  size_t faults = 0;
+  for (size_t i = 0; i < sizeof checks / sizeof *checks; i++) {
+    pt_status status = run_check(book, checks[i], &faults, found, err);
+    if (status != PT_OK) return status;
+  }
+  if (faults == 0) return PT_OK;
+  return pt_fail(err, PT_CORRUPT, "The book %s has %zu fault%s; restore a backup with pourtone book restore.",
+                 book->path, faults, faults == 1 ? "" : "s");
+}

@@ -1,0 +1,166 @@
+/* Cups and what was added to them. */
+#include "book/bottles.h"
+#include "book/sql.h"
+#include "pourtone/book_pours.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char no_cup[] = "There is no such cup in the book.";
+
+pt_status pt_book_cup_begin(pt_book *book, int64_t batch, int64_t layer, double volume_floz,
+                            double capacity_floz, int64_t *id, pt_error *err) {
+  static const char sql[] = "INSERT INTO cup (batch, layer, volume_floz, capacity_floz) VALUES (?, ?, ?, ?)";
+  int64_t there;
+  pt_status status = pt__number_check("A cup's volume in fl oz", volume_floz, 0.01, PT_VOLUME_MAX_FLOZ, err);
+  if (status == PT_OK)
+    status =
+        pt__number_check("A cup's capacity in fl oz", capacity_floz, volume_floz, PT_VOLUME_MAX_FLOZ, err);
+  if (status == PT_OK) status = pt__layer_of_batch(book, batch, layer, err);
+  if (status != PT_OK) return status;
+  status = pt__book_integer(book, &there, "", err, "SELECT id FROM cup WHERE batch = ? AND layer = ?", "ii",
+                            batch, layer);
+  if (status == PT_OK) return pt_fail(err, PT_BAD_INPUT, "The batch has a cup for that layer already.");
+  if (status != PT_NOT_FOUND) return status;
+  return pt__book_run(book, id, err, sql, "iidd", batch, layer, volume_floz, capacity_floz);
+}
+
+#define CUP_SELECT                                                                                           \
+  "SELECT id, batch, layer, volume_floz, capacity_floz, temperature_f,"                                      \
+  " (SELECT count(*) FROM addition WHERE cup = c.id),"                                                       \
+  " (SELECT coalesce(sum(clear_floz), 0) FROM addition WHERE cup = c.id) FROM cup c "
+
+static void cup_from_row(const pt__query *query, pt_book_cup *out) {
+  *out = (pt_book_cup){.id = pt__query_integer(query, 0),
+                       .batch = pt__query_integer(query, 1),
+                       .layer = pt__query_integer(query, 2),
+                       .begun_floz = pt__query_number(query, 3),
+                       .volume_floz = pt__query_number(query, 3) + pt__query_number(query, 7),
+                       .capacity_floz = pt__query_number(query, 4),
+                       .temperature_f = pt__query_number(query, 5),
+                       .additions = (size_t)pt__query_integer(query, 6)};
+}
+
+static pt_status cup_get(pt_book *book, int64_t id, pt_book_cup *out, pt_error *err) {
+  pt__query query;
+  bool row = false;
+  pt_status status = pt__query_open(book, CUP_SELECT "WHERE id = ?", &query, err, "i", id);
+  if (status == PT_OK) status = pt__query_next(&query, &row, err);
+  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", no_cup);
+  if (status == PT_OK) cup_from_row(&query, out);
+  pt__query_close(&query);
+  return status;
+}
+
+pt_status pt_book_cup_find(pt_book *book, int64_t batch, int64_t layer, pt_book_cup *out, pt_error *err) {
+  int64_t id;
+  pt_status status = pt__book_integer(book, &id, "The batch has no cup for that layer.", err,
+                                      "SELECT id FROM cup WHERE batch = ? AND layer = ?", "ii", batch, layer);
+  return status == PT_OK ? cup_get(book, id, out, err) : status;
+}
+
+pt_status pt_book_cup_set_temperature(pt_book *book, int64_t cup, double temperature_f, pt_error *err) {
+  pt_status status = pt__number_check("A cup's temperature in degrees F", temperature_f, -100, 1000, err);
+  if (status != PT_OK) return status;
+  return pt__book_change(book, no_cup, err, "UPDATE cup SET temperature_f = ? WHERE id = ?", "di",
+                         temperature_f, cup);
+}
+
+/* What is in the cup by now, base and drops. */
+static pt_status filled(pt_book *book, const pt_book_cup *cup, double *out_floz, pt_error *err) {
+  static const char sql[] = "SELECT coalesce(sum(a.drops * b.drop_ml), 0) FROM addition a"
+                            " JOIN lot ON lot.id = a.lot JOIN bottle b ON b.id = lot.bottle WHERE a.cup = ?";
+  pt__query query;
+  bool row = false;
+  pt_status status = pt__query_open(book, sql, &query, err, "i", cup->id);
+  if (status == PT_OK) status = pt__query_next(&query, &row, err);
+  if (status == PT_OK) *out_floz = cup->volume_floz + pt__query_number(&query, 0) / PT_ML_PER_FLOZ;
+  pt__query_close(&query);
+  return status;
+}
+
+/* A lot for the slug; a bottle of the starter shelf joins the book with its first use. */
+static pt_status find_lot(pt_book *book, const char *slug, int64_t *lot, pt_error *err) {
+  pt_status status = pt__lot_at_hand(book, slug, lot, err);
+  if (status != PT_NOT_FOUND) return status;
+  pt_shelf *starter = NULL;
+  pt_error ignored;
+  if (pt_shelf_starter(&starter, &ignored) != PT_OK) return status;
+  int at = pt_shelf_find(starter, slug);
+  if (at >= 0) status = pt__bottle_ensure(book, &starter->bottle[at], err);
+  if (at >= 0 && status == PT_OK) status = pt__lot_at_hand(book, slug, lot, err);
+  pt_shelf_free(starter);
+  return status;
+}
+
+pt_status pt_book_cup_add(pt_book *book, int64_t cup, const char *slug, double amount, pt_error *err) {
+  static const char sql[] =
+      "INSERT INTO addition (cup, position, lot, drops, clear_floz, added) VALUES (?, ?, ?, ?, ?, ?)";
+  char now[PT_TIME_ROOM];
+  pt_book_cup before;
+  int64_t lot = 0;
+  double full = 0;
+  pt__book_now(now);
+  pt_status status = slug ? pt__number_check("Drops", amount, 0.001, PT_AMOUNT_MAX, err)
+                          : pt__number_check("Clear base in fl oz", amount, 0.001, PT_VOLUME_MAX_FLOZ, err);
+  if (status == PT_OK) status = cup_get(book, cup, &before, err);
+  if (status == PT_OK && slug) status = find_lot(book, slug, &lot, err);
+  if (status == PT_OK)
+    status = pt__book_run(book, NULL, err, sql, "iirddt", cup, (int64_t)before.additions, lot,
+                          slug ? amount : 0.0, slug ? 0.0 : amount, now);
+  if (status == PT_OK) status = cup_get(book, cup, &before, err);
+  if (status == PT_OK) status = filled(book, &before, &full, err);
+  if (status == PT_OK && full > before.capacity_floz * (1 + 1e-9))
+    status = pt_fail(err, PT_BAD_INPUT, "The cup would run over: %.2f fl oz in one that holds %.2f.", full,
+                     before.capacity_floz);
+  return status;
+}
+
+/* ---- reading ---------------------------------------------------------------------------------------------
+ */
+
+static pt_status addition_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  pt_book_addition *out = element;
+  *out = (pt_book_addition){.drops = pt__query_number(query, 2), .clear_floz = pt__query_number(query, 3)};
+  pt__query_copy(query, 0, out->slug, sizeof out->slug);
+  pt__query_copy(query, 1, out->lot, sizeof out->lot);
+  pt__query_copy(query, 4, out->added, sizeof out->added);
+  return PT_OK;
+}
+
+pt_status pt_book_cup_additions(pt_book *book, int64_t cup, pt_book_addition **out, size_t *n,
+                                pt_error *err) {
+  static const char sql[] = "SELECT b.slug, lot.name, a.drops, a.clear_floz, a.added FROM addition a"
+                            " LEFT JOIN lot ON lot.id = a.lot LEFT JOIN bottle b ON b.id = lot.bottle"
+                            " WHERE a.cup = ? ORDER BY a.position";
+  pt__query query;
+  void *list = NULL;
+  pt_status status = pt__query_open(book, sql, &query, err, "i", cup);
+  if (status == PT_OK)
+    status = pt__query_list(&query, sizeof(pt_book_addition), addition_from_row, &list, n, err);
+  if (status == PT_OK) *out = list;
+  return status;
+}
+
+pt_status pt_book_cup_now(pt_book *book, int64_t cup, const pt_shelf *shelf, pt_cup *out, size_t *missing,
+                          pt_error *err) {
+  pt_book_cup kept;
+  pt_book_addition *list = NULL;
+  size_t n = 0;
+  pt_status status = cup_get(book, cup, &kept, err);
+  if (status == PT_OK) status = pt_book_cup_additions(book, cup, &list, &n, err);
+  if (status != PT_OK) return status;
+  pt_cup now = {.volume_floz = kept.volume_floz, .capacity_floz = kept.capacity_floz};
+  size_t lacking = 0;
+  for (size_t i = 0; i < n; i++) {
+    if (!list[i].slug[0]) continue;
+    int at = pt_shelf_find(shelf, list[i].slug);
+    lacking += at < 0 || !pt_recipe_add(&now.drops, (size_t)at, list[i].drops);
+  }
+  free(list);
+  *out = now;
+  *missing = lacking;
+  return PT_OK;
+}

@@ -1,0 +1,152 @@
+/* Pours and readings. */
+#include "book/sql.h"
+#include "pourtone/book_pours.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+pt_status pt_pour_log(pt_book *book, const pt_pour *pour, int64_t *id, pt_error *err) {
+  static const char sql[] = "INSERT INTO pour (cup, additions, thickness_mm, backing, predicted_l, "
+                            "predicted_a, predicted_b, poured)"
+                            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)";
+  char now[PT_TIME_ROOM];
+  int64_t additions = 0;
+  pt__book_now(now);
+  pt_status status =
+      pt__number_check("A pour's thickness in mm", pour->slab.thickness_mm, 0.05, PT_THICKNESS_MAX_MM, err);
+  if (status == PT_OK) status = pt__number_check("A pour's backing", pour->slab.backing, 0, 1, err);
+  if (status == PT_OK)
+    status = pt__book_integer(
+        book, &additions, "There is no such cup in the book.", err,
+        "SELECT (SELECT count(*) FROM addition WHERE cup = c.id) FROM cup c WHERE id = ?", "i", pour->cup);
+  if (status != PT_OK) return status;
+  pt_lab predicted = pour->has_predicted ? pour->predicted : (pt_lab){NAN, NAN, NAN};
+  return pt__book_run(book, id, err, sql, "iidddddt", pour->cup, additions, pour->slab.thickness_mm,
+                      pour->slab.backing, predicted.L, predicted.a, predicted.b, now);
+}
+
+static pt_status pour_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  pt_pour_kept *out = element;
+  *out = (pt_pour_kept){.id = pt__query_integer(query, 0),
+                        .additions = (size_t)pt__query_integer(query, 1),
+                        .slab = {pt__query_number(query, 2), pt__query_number(query, 3)},
+                        .has_predicted = !pt__query_null(query, 4),
+                        .readings = (size_t)pt__query_integer(query, 8)};
+  if (out->has_predicted) out->predicted = pt__query_lab(query, 4);
+  pt__query_copy(query, 7, out->poured, sizeof out->poured);
+  out->has_measured = out->readings > 0;
+  if (!out->has_measured) return PT_OK;
+  out->measured = pt__query_lab(query, 9);
+  out->uncertainty_de00 = pt__query_number(query, 12);
+  return PT_OK;
+}
+
+pt_status pt_pour_list(pt_book *book, int64_t cup, pt_pour_kept **out, size_t *n, pt_error *err) {
+  static const char sql[] =
+      "SELECT p.id, p.additions, p.thickness_mm, p.backing, p.predicted_l, p.predicted_a, p.predicted_b,"
+      " p.poured, count(r.id), avg(r.l), avg(r.a), avg(r.b), avg(r.uncertainty) FROM pour p"
+      " LEFT JOIN reading r ON r.pour = p.id WHERE p.cup = ? GROUP BY p.id ORDER BY p.id";
+  pt__query query;
+  void *list = NULL;
+  pt_status status = pt__query_open(book, sql, &query, err, "i", cup);
+  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_pour_kept), pour_from_row, &list, n, err);
+  if (status == PT_OK) *out = list;
+  return status;
+}
+
+/* ---- readings --------------------------------------------------------------------------------------------
+ */
+
+/* The pour must be of the cup of that batch and layer. */
+static pt_status pour_check(pt_book *book, const pt_book_reading *reading, pt_error *err) {
+  int64_t same = 0;
+  if (!reading->pour) return PT_OK;
+  pt_status status = pt__book_integer(
+      book, &same, "There is no such pour in the book.", err,
+      "SELECT c.batch = ? AND c.layer = ? FROM pour p JOIN cup c ON c.id = p.cup WHERE p.id = ?", "iii",
+      reading->batch, reading->layer, reading->pour);
+  if (status == PT_OK && !same)
+    status = pt_fail(err, PT_BAD_INPUT, "The pour is not one of that batch and layer.");
+  return status;
+}
+
+pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err) {
+  static const char sql[] =
+      "INSERT INTO reading (batch, layer, pour, look, bait, shape, l, a, b, uncertainty,"
+      " spread, kept, gloss, flake, taken)"
+      " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
+  char now[PT_TIME_ROOM];
+  pt__book_now(now);
+  pt_status status = pt__lab_check("A reading", reading->lab, err);
+  if (status == PT_OK)
+    status = pt__number_check("A reading's uncertainty", reading->uncertainty_de00, 0, 1000, err);
+  if (status == PT_OK) status = pt__number_check("A reading's spread", reading->spread_de00, 0, 1000, err);
+  if (status == PT_OK) status = pt__number_check("A bait's number", reading->bait, 0, 1e6, err);
+  if (status == PT_OK) status = pt__layer_of_batch(book, reading->batch, reading->layer, err);
+  if (status == PT_OK) status = pour_check(book, reading, err);
+  if (status != PT_OK) return status;
+  return pt__book_run(book, id, err, sql, "iirritddddddddt", reading->batch, reading->layer, reading->pour,
+                      reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
+                      reading->lab.L, reading->lab.a, reading->lab.b, reading->uncertainty_de00,
+                      reading->spread_de00, reading->kept, reading->gloss, reading->flake, now);
+}
+
+static pt_status reading_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  pt_reading_kept *out = element;
+  *out = (pt_reading_kept){.id = pt__query_integer(query, 0),
+                           .layer = pt__query_integer(query, 1),
+                           .pour = pt__query_integer(query, 2),
+                           .bait = (int)pt__query_integer(query, 5),
+                           .lab = pt__query_lab(query, 6),
+                           .uncertainty_de00 = pt__query_number(query, 9),
+                           .spread_de00 = pt__query_number(query, 10)};
+  pt__query_copy(query, 3, out->layer_name, sizeof out->layer_name);
+  pt__query_copy(query, 4, out->photo, sizeof out->photo);
+  pt__query_copy(query, 11, out->taken, sizeof out->taken);
+  return PT_OK;
+}
+
+pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, size_t *n, pt_error *err) {
+  static const char sql[] =
+      "SELECT r.id, r.layer, r.pour, l.name, p.sha256, r.bait, r.l, r.a, r.b, r.uncertainty, r.spread, "
+      "r.taken"
+      " FROM reading r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"
+      " LEFT JOIN photo p ON p.id = k.photo WHERE r.batch = ? ORDER BY l.position, r.bait, r.id";
+  pt__query query;
+  void *list = NULL;
+  pt_status status = pt__query_open(book, sql, &query, err, "i", batch);
+  if (status == PT_OK)
+    status = pt__query_list(&query, sizeof(pt_reading_kept), reading_from_row, &list, n, err);
+  if (status == PT_OK) *out = list;
+  return status;
+}
+
+pt_status pt_batch_look(pt_book *book, int64_t batch, char photo[PT_SHA256_ROOM], char **marks, char **light,
+                        pt_error *err) {
+  static const char sql[] = "SELECT p.sha256, k.marks, k.light FROM look k JOIN photo p ON p.id = k.photo"
+                            " WHERE k.id = (SELECT max(look) FROM reading WHERE batch = ?)";
+  pt__query query;
+  bool row = false;
+  char *m = NULL, *l = NULL;
+  pt_status status = pt__query_open(book, sql, &query, err, "i", batch);
+  if (status == PT_OK) status = pt__query_next(&query, &row, err);
+  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "The batch has no photo.");
+  if (status == PT_OK) {
+    m = strdup(pt__query_text(&query, 1));
+    l = strdup(pt__query_text(&query, 2));
+    if (!m || !l) status = pt_fail_memory(err, "a photo's marks");
+  }
+  if (status == PT_OK) {
+    pt__query_copy(&query, 0, photo, PT_SHA256_ROOM);
+    *marks = m;
+    *light = l;
+  } else {
+    free(m);
+    free(l);
+  }
+  pt__query_close(&query);
+  return status;
+}

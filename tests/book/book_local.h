@@ -1,0 +1,77 @@
+/* A book of its own for every test, and the little that fills it. */
+#ifndef POURTONE_TESTS_BOOK_LOCAL_H
+#define POURTONE_TESTS_BOOK_LOCAL_H
+
+#include "check.h"
+#include "pourtone/book_pours.h"
+#include "pourtone/book_work.h"
+
+#include <dirent.h>
+#include <stdio.h>
+#include <unistd.h>
+
+typedef struct shop {
+  char folder[64], path[96];
+  pt_book *book;
+} shop;
+
+/* Fails with the sentence when the status is not the one expected. */
+#define expect(status, expected, err) expect_status((status), (expected), &(err), __FILE__, __LINE__)
+
+static inline void expect_status(pt_status got, pt_status wanted, const pt_error *err, const char *file,
+                                 int line) {
+  if (got == wanted) return;
+  print_error("%s instead of %s: %s\n", pt_status_name(got), pt_status_name(wanted),
+              got == PT_OK ? "" : err->text);
+  _fail(file, line);
+}
+
+static inline int shop_open(void **state) {
+  pt_error err;
+  shop *s = calloc(1, sizeof *s);
+  strcpy(s->folder, "/tmp/pourtone-book-XXXXXX");
+  if (!mkdtemp(s->folder)) return -1;
+  snprintf(s->path, sizeof s->path, "%s/book.db", s->folder);
+  *state = s;
+  if (pt_book_open(s->path, PT_BOOK_WRITE, &s->book, &err) == PT_OK) return 0;
+  print_error("%s\n", err.text);
+  return -1;
+}
+
+static inline int shop_close(void **state) {
+  shop *s = *state;
+  pt_book_close(s->book);
+  DIR *dir = opendir(s->folder);
+  for (struct dirent *entry; dir && (entry = readdir(dir));) {
+    char path[400];
+    snprintf(path, sizeof path, "%s/%s", s->folder, entry->d_name);
+    unlink(path);
+  }
+  if (dir) closedir(dir);
+  int result = rmdir(s->folder);
+  free(s);
+  return result;
+}
+
+#define book_test(f) cmocka_unit_test_setup_teardown(f, shop_open, shop_close)
+
+/* A pattern of three layers, back, middle and belly, in a transaction of its own; returns its id. */
+static inline int64_t pattern_make(pt_book *book, const char *name) {
+  static const char *const layers[] = {"back", "middle", "belly"};
+  pt_error err;
+  int64_t id = 0;
+  expect(pt_book_begin(book, &err), PT_OK, err);
+  expect(pt_pattern_add(book, name, "", layers, 3, &id, &err), PT_OK, err);
+  expect(pt_book_commit(book, &err), PT_OK, err);
+  return id;
+}
+
+/* Does `call` in a transaction of its own and expects it to succeed. */
+#define in_change(book, call)                                                                                \
+  do {                                                                                                       \
+    expect(pt_book_begin((book), &err), PT_OK, err);                                                         \
+    expect((call), PT_OK, err);                                                                              \
+    expect(pt_book_commit((book), &err), PT_OK, err);                                                        \
+  } while (0)
+
+#endif
