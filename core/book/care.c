@@ -140,30 +140,40 @@ static pt_status lock_whole(const char *path, pt_book **out, pt_error *err) {
   return result == SQLITE_OK ? PT_OK : pt__book_fail(*out, result, "restoring", err);
 }
 
-/* A name for what is set aside, that no file has. */
-static pt_status name_kept(const char *path, char *kept, size_t room, pt_error *err) {
+/* Files that SQLite keeps beside a book; one left there would be applied to the restored book. */
+static const char *const side_files[] = {"-wal", "-shm", "-journal"};
+enum { SIDE_FILES = sizeof side_files / sizeof *side_files };
+
+static bool log_left(const char *path) {
+  char log[4096];
+  int n = snprintf(log, sizeof log, "%s-wal", path);
+  return n > 0 && (size_t)n < sizeof log && access(log, F_OK) == 0;
+}
+
+/* The old book under a name that no file has, which it bears besides its own until the new one takes its
+ * place. A book of which only the log is left needs the name alone. */
+static pt_status keep_old(const char *path, char *kept, size_t room, pt_error *err) {
   char now[PT_TIME_ROOM];
   pt__book_now(now);
+  bool there = access(path, F_OK) == 0;
+  if (!there && !log_left(path)) return PT_OK;
   for (int i = 0; i < 100; i++) {
     int n = snprintf(kept, room, i ? "%s.before-restore-%s-%d" : "%s.before-restore-%s", path, now, i);
     if (n < 0 || (size_t)n >= room) return pt_fail(err, PT_USAGE, "The book's path is too long.");
-    if (link(path, kept) == 0) return PT_OK;
-    if (errno != EEXIST) break;
+    if (there ? link(path, kept) == 0 : access(kept, F_OK) != 0 && !log_left(kept)) return PT_OK;
+    if (there && errno != EEXIST) break;
   }
   return pt_fail(err, PT_IO, "The book %s can't be kept as %s: %s; nothing was changed.", path, kept,
                  strerror(errno));
 }
 
-/* A log left by a damaged book would be applied to the restored one: it goes with the damaged file. */
-static pt_status move_log(const char *path, const char *kept, pt_error *err) {
+static pt_status move_side_files(const char *path, const char *kept, pt_error *err) {
   char from[4096], to[4096];
-  static const char *const side[] = {"-wal", "-shm", "-journal"};
-  for (size_t i = 0; i < sizeof side / sizeof *side; i++) {
-    if ((size_t)snprintf(from, sizeof from, "%s%s", path, side[i]) >= sizeof from ||
-        (size_t)snprintf(to, sizeof to, "%s%s", kept, side[i]) >= sizeof to)
+  for (size_t i = 0; *kept && i < SIDE_FILES; i++) {
+    if ((size_t)snprintf(from, sizeof from, "%s%s", path, side_files[i]) >= sizeof from ||
+        (size_t)snprintf(to, sizeof to, "%s%s", kept, side_files[i]) >= sizeof to)
       return pt_fail(err, PT_USAGE, "The book's path is too long.");
-    bool moved = *kept ? rename(from, to) == 0 : unlink(from) == 0;
-    if (!moved && errno != ENOENT)
+    if (rename(from, to) != 0 && errno != ENOENT)
       return pt_fail(err, PT_IO, "%s can't be set aside: %s.", from, strerror(errno));
   }
   return PT_OK;
@@ -177,8 +187,8 @@ pt_status pt_book_restore(const char *from, const char *path, char *kept, size_t
   pt_status status = beside.failed ? pt_fail_memory(err, "the book's name") : prepare(from, beside.data, err);
   if (status != PT_OK) goto done;
   status = lock_whole(path, &old, err);
-  if (status == PT_OK && access(path, F_OK) == 0) status = name_kept(path, kept, room, err);
-  if (status == PT_OK) status = move_log(path, kept, err);
+  if (status == PT_OK) status = keep_old(path, kept, room, err);
+  if (status == PT_OK) status = move_side_files(path, kept, err);
   if (status == PT_OK && rename(beside.data, path) != 0)
     status =
         pt_fail(err, PT_IO, "%s can't be put in place: %s; the book is as it was.", path, strerror(errno));

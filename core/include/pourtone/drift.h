@@ -99,4 +99,28 @@ typedef struct pt_repeatability {
 /* Pools n readings of one bait from n photos; fewer than 2 change nothing. */
 void pt_repeatability_add(pt_repeatability *repeat, const pt_lab *readings, size_t n);
 
+/* ---- tones: the range of natural colors of a layer
+ * --------------------------------------------------------- */
+
+/* An ellipsoid in the CIEDE2000 metric at its center that holds about 95% of the colors its references speak
+ * for (docs/drift.md#tones). */
+typedef struct pt_tone_range {
+  size_t n; /* references */
+  pt_lab center;
+  double metric[9], back[9]; /* Lab differences from the center to CIEDE2000 units, and back; row-major */
+  double axis[9];            /* the three axes in CIEDE2000 units, unit rows, the shortest first */
+  double half[3];            /* their half lengths, CIEDE2000 */
+} pt_tone_range;
+/* Few references are drawn toward a sphere of the usual spread.  Errors PT_TOO_FEW without any */
+pt_status pt_tone_fit(const pt_lab *colors, size_t n, pt_tone_range *out, pt_error *err);
+
+/* Where a color lies with regard to a tone. */
+typedef struct pt_tone_spot {
+  bool inside;
+  double share;     /* of the way from the center to the surface; above 1 outside */
+  pt_lab nearest;   /* the color itself inside, else the nearest color of the tone */
+  double away_de00; /* CIEDE2000 from the color to it; 0 inside */
+} pt_tone_spot;
+void pt_tone_place(const pt_tone_range *tone, pt_lab color, pt_tone_spot *out);
+
 #endif

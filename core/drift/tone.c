@@ -1,0 +1,113 @@
+/* Tones: an ellipsoid of natural colors, and the point in it nearest to a color. */
+#include "pourtone/drift.h"
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <string.h>
+
+/* 95% of a normal distribution in three dimensions lie within this many deviations: the square root of chi
+ * square's 95% point at 3 degrees of freedom, 7.815 (any table of it). */
+#define REACH 2.7955
+/* References say little of how a tone varies while they are few: the deviation leans on this one, in
+ * CIEDE2000, as if PRIOR_COLORS more had shown it, and its shape on a sphere as if SPHERE_COLORS more had. */
+#define PRIOR_SD 1.5
+#define PRIOR_COLORS 2.0
+#define SPHERE_COLORS 4.0
+#define FLOOR_SD 0.5 /* nothing natural is more even than photos can tell */
+enum { NEWTON_STEPS = 100 };
+
+static void turn(const double m[9], const double v[3], double out[3]) {
+  for (size_t r = 0; r < 3; r++) out[r] = m[3 * r] * v[0] + m[3 * r + 1] * v[1] + m[3 * r + 2] * v[2];
+}
+
+static bool invert(const double m[9], double out[9]) {
+  double cofactor[9];
+  for (size_t r = 0; r < 3; r++)
+    for (size_t c = 0; c < 3; c++) {
+      size_t r1 = (r + 1) % 3, r2 = (r + 2) % 3, c1 = (c + 1) % 3, c2 = (c + 2) % 3;
+      cofactor[3 * r + c] = m[3 * r1 + c1] * m[3 * r2 + c2] - m[3 * r1 + c2] * m[3 * r2 + c1];
+    }
+  double det = m[0] * cofactor[0] + m[1] * cofactor[1] + m[2] * cofactor[2];
+  if (!(fabs(det) > 0)) return false;
+  for (size_t r = 0; r < 3; r++)
+    for (size_t c = 0; c < 3; c++) out[3 * r + c] = cofactor[3 * c + r] / det;
+  return true;
+}
+
+static pt_lab mean_of(const pt_lab *colors, size_t n) {
+  pt_lab mean = {0};
+  for (size_t i = 0; i < n; i++) {
+    mean.L += colors[i].L / (double)n;
+    mean.a += colors[i].a / (double)n;
+    mean.b += colors[i].b / (double)n;
+  }
+  return mean;
+}
+
+/* Covariance about the center in the CIEDE2000 metric there, drawn toward a sphere. */
+static void covariance(const pt_tone_range *tone, const pt_lab *colors, double out[9]) {
+  double squares[9] = {0}, own = (double)(tone->n - 1);
+  for (size_t i = 0; i < tone->n; i++) {
+    const double d[3] = {colors[i].L - tone->center.L, colors[i].a - tone->center.a,
+                         colors[i].b - tone->center.b};
+    double v[3];
+    turn(tone->metric, d, v);
+    for (size_t r = 0; r < 3; r++)
+      for (size_t c = 0; c < 3; c++) squares[3 * r + c] += v[r] * v[c];
+  }
+  double shared = ((squares[0] + squares[4] + squares[8]) / 3 + PRIOR_COLORS * PRIOR_SD * PRIOR_SD) /
+                  (own + PRIOR_COLORS);
+  for (size_t k = 0; k < 9; k++)
+    out[k] = (squares[k] + (k % 4 == 0 ? SPHERE_COLORS * shared : 0)) / (own + SPHERE_COLORS);
+}
+
+pt_status pt_tone_fit(const pt_lab *colors, size_t n, pt_tone_range *out, pt_error *err) {
+  if (n == 0) return pt_fail(err, PT_TOO_FEW, "The tone has no color yet.");
+  pt_tone_range tone = {.n = n, .center = mean_of(colors, n)};
+  double values[3];
+  pt_de00_metric(tone.center, tone.metric);
+  if (!invert(tone.metric, tone.back))
+    return pt_fail(err, PT_BAD_INPUT, "The tone's colors are out of range.");
+  covariance(&tone, colors, tone.axis);
+  pt_status status = pt_symmetric_eigen(tone.axis, 3, values, err);
+  if (status != PT_OK) return status;
+  for (size_t i = 0; i < 3; i++) tone.half[i] = REACH * fmax(sqrt(fmax(values[i], 0)), FLOOR_SD);
+  *out = tone;
+  return PT_OK;
+}
+
+/* How much further out than the surface the point z lies along the normal through its nearest point: the root
+ * t of sum (a z / (a^2 + t))^2 = 1.  The sum falls and is convex in t, so Newton's steps from 0 come up to
+ * the root from below. */
+static double solve_offset(const double half[3], const double z[3]) {
+  double t = 0;
+  for (int step = 0; step < NEWTON_STEPS; step++) {
+    double sum = -1, slope = 0;
+    for (size_t i = 0; i < 3; i++) {
+      double bottom = half[i] * half[i] + t, q = half[i] * z[i] / bottom;
+      sum += q * q;
+      slope -= 2 * q * q / bottom;
+    }
+    if (!(sum > 1e-13)) break;
+    t -= sum / slope;
+  }
+  return t;
+}
+
+void pt_tone_place(const pt_tone_range *tone, pt_lab color, pt_tone_spot *out) {
+  const double d[3] = {color.L - tone->center.L, color.a - tone->center.a, color.b - tone->center.b};
+  double v[3], z[3], p[3], back[3], squares = 0;
+  turn(tone->metric, d, v);
+  turn(tone->axis, v, z);
+  for (size_t i = 0; i < 3; i++) squares += z[i] * z[i] / (tone->half[i] * tone->half[i]);
+  *out = (pt_tone_spot){.inside = squares <= 1, .share = sqrt(squares), .nearest = color};
+  if (out->inside) return;
+  double t = solve_offset(tone->half, z);
+  for (size_t i = 0; i < 3; i++)
+    p[i] = tone->half[i] * tone->half[i] * z[i] / (tone->half[i] * tone->half[i] + t);
+  for (size_t c = 0; c < 3; c++)
+    v[c] = tone->axis[c] * p[0] + tone->axis[3 + c] * p[1] + tone->axis[6 + c] * p[2];
+  turn(tone->back, v, back);
+  out->nearest = (pt_lab){tone->center.L + back[0], tone->center.a + back[1], tone->center.b + back[2]};
+  out->away_de00 = pt_de00(color, out->nearest);
+}

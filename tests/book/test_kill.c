@@ -1,0 +1,187 @@
+/* kill -9 at random moments: what was acknowledged is there afterwards, and the book is whole. */
+#include "book_local.h"
+#include "pourtone/numeric.h"
+
+#include <signal.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+
+enum { KILLS = 300, KILLS_MAKING = 60, KILLS_RESTORING = 60, ACKS_MAX = 4096 };
+
+static void nap_us(double us) {
+  nanosleep(&(struct timespec){0, (long)(us * 1000)}, NULL);
+}
+
+/* A batch with a cup, two additions, a pour and its reading: one transaction. */
+static pt_status pour_log(pt_book *book, const pt_pattern *pattern, int64_t *pour, pt_error *err) {
+  int64_t batch, cup, reading;
+  pt_status status = pt_book_begin(book, err);
+  if (status == PT_OK) status = pt_batch_begin(book, pattern->id, NULL, NULL, &batch, err);
+  if (status == PT_OK) status = pt_book_cup_begin(book, batch, pattern->layer[0].id, 4, 5, &cup, err);
+  if (status == PT_OK) status = pt_book_cup_add(book, cup, "orange", 12, err);
+  if (status == PT_OK) status = pt_book_cup_add(book, cup, "brown", 2, err);
+  if (status == PT_OK) status = pt_pour_log(book, &(pt_pour){.cup = cup, .slab = {10, 0.2}}, pour, err);
+  pt_book_reading r = {.batch = batch, .layer = pattern->layer[0].id, .pour = *pour, .lab = {50, 20, 30}};
+  if (status == PT_OK) status = pt_reading_log(book, &r, &reading, err);
+  if (status == PT_OK) status = pt_book_commit(book, err);
+  pt_book_rollback(book);
+  return status;
+}
+
+/* Opens the book and logs pours for ever, saying each one's id once it is committed. */
+static void pour_for_ever(const char *path, int out) {
+  pt_error err;
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  int64_t pour = 0;
+  if (pt_book_open(path, PT_BOOK_WRITE, &book, &err) != PT_OK) _exit(1);
+  if (pt_pattern_find(book, "frog", &pattern, &err) != PT_OK) _exit(2);
+  while (pour_log(book, &pattern, &pour, &err) == PT_OK)
+    if (write(out, &pour, sizeof pour) != sizeof pour) _exit(3);
+  _exit(4);
+}
+
+static bool pour_there(pt_book *book, const pt_pattern *pattern, int64_t id) {
+  /* the n-th pour is of the n-th batch: one each */
+  pt_error err;
+  pt_batch batch;
+  pt_book_cup cup;
+  pt_pour_kept *list = NULL;
+  size_t n = 0;
+  char name[32];
+  snprintf(name, sizeof name, "%lld", (long long)id);
+  bool there = pt_batch_find(book, pattern->id, name, &batch, &err) == PT_OK &&
+               pt_book_cup_find(book, batch.id, pattern->layer[0].id, &cup, &err) == PT_OK &&
+               pt_pour_list(book, cup.id, &list, &n, &err) == PT_OK && n == 1 && list[0].id == id &&
+               cup.additions == 2 && list[0].has_measured;
+  free(list);
+  return there;
+}
+
+/* After a kill: whole, and everything acknowledged in it. */
+static void expect_nothing_lost(const char *path, const int64_t *acks, size_t n) {
+  pt_error err;
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  pt_text found = {0};
+  expect(pt_book_open(path, PT_BOOK_READ, &book, &err), PT_OK, err);
+  pt_status status = pt_book_check(book, &found, &err);
+  if (found.length) print_error("%s", found.data);
+  expect(status, PT_OK, err);
+  expect(pt_pattern_find(book, "frog", &pattern, &err), PT_OK, err);
+  for (size_t i = 0; i < n; i++) assert_true(pour_there(book, &pattern, acks[i]));
+  pt_text_free(&found);
+  pt_book_close(book);
+}
+
+static void test_kill_pouring(void **state) {
+  shop *s = *state;
+  pt_random random = pt_random_seed(20260501);
+  size_t acknowledged = 0, largest = 0;
+  pattern_make(s->book, "frog");
+  pt_book_close(s->book);
+  s->book = NULL;
+  for (int i = 0; i < KILLS; i++) {
+    int pipes[2];
+    static int64_t acks[ACKS_MAX];
+    assert_int_equal(pipe(pipes), 0);
+    pid_t child = fork();
+    if (child == 0) pour_for_ever(s->path, pipes[1]);
+    close(pipes[1]);
+    size_t n = 0, wait_for = (size_t)(5 * pt_random_uniform(&random));
+    while (n < wait_for && read(pipes[0], &acks[n], sizeof *acks) == sizeof *acks) n++;
+    nap_us(20000 * pt_random_uniform(&random));
+    kill(child, SIGKILL);
+    int status;
+    waitpid(child, &status, 0);
+    assert_true(WIFSIGNALED(status)); /* it did not stop of itself */
+    while (n < ACKS_MAX && read(pipes[0], &acks[n], sizeof *acks) == sizeof *acks) n++;
+    close(pipes[0]);
+    expect_nothing_lost(s->path, acks, n);
+    acknowledged += n;
+    if (n > largest) largest = n;
+  }
+  print_message("%d kills, %zu pours acknowledged (at most %zu between two kills), 0 lost, 0 books corrupt\n",
+                KILLS, acknowledged, largest);
+  assert_true(acknowledged > KILLS); /* the kills did hit a process at work */
+}
+
+/* Killed while the book is made: what is there is either no book yet or a whole one, and can be opened. */
+static void test_kill_making(void **state) {
+  shop *s = *state;
+  pt_error err;
+  pt_random random = pt_random_seed(7);
+  for (int i = 0; i < KILLS_MAKING; i++) {
+    char path[96];
+    pt_book *book = NULL;
+    pt_text found = {0};
+    snprintf(path, sizeof path, "%s/fresh-%d", s->folder, i);
+    pid_t child = fork();
+    if (child == 0) _exit(pt_book_open(path, PT_BOOK_WRITE, &book, &err) == PT_OK ? 0 : 1);
+    nap_us(8000 * pt_random_uniform(&random));
+    kill(child, SIGKILL);
+    waitpid(child, NULL, 0);
+    expect(pt_book_open(path, PT_BOOK_WRITE, &book, &err), PT_OK, err);
+    expect(pt_book_check(book, &found, &err), PT_OK, err);
+    pt_text_free(&found);
+    pt_book_close(book);
+  }
+}
+
+static double now_us(void) {
+  struct timespec now;
+  clock_gettime(CLOCK_MONOTONIC, &now);
+  return 1e6 * (double)now.tv_sec + (double)now.tv_nsec / 1000;
+}
+
+/* Killed while a backup is put in its place: the book is the old one or the new one, whole. */
+static void test_kill_restoring(void **state) {
+  shop *s = *state;
+  pt_error err;
+  pt_random random = pt_random_seed(11);
+  char backup[96];
+  int new_ones = 0;
+  char first[96], aside[256];
+  pattern_make(s->book, "frog");
+  snprintf(backup, sizeof backup, "%s/backup", s->folder);
+  expect(pt_book_backup(s->book, backup, &err), PT_OK, err);
+  pattern_make(s->book, "only in the old one");
+  pt_book_close(s->book);
+  s->book = NULL;
+  snprintf(first, sizeof first, "%s/first", s->folder);
+  double took_us = -now_us();
+  expect(pt_book_restore(backup, first, aside, sizeof aside, &err), PT_OK, err);
+  took_us += now_us();
+  for (int i = 0; i < KILLS_RESTORING; i++) {
+    char path[96], kept[256];
+    pt_book *book = NULL;
+    pt_pattern pattern;
+    pt_text found = {0}, old = {0};
+    snprintf(path, sizeof path, "%s/place-%d", s->folder, i);
+    pt_text_add(&old, "cp %s %s", s->path, path);
+    assert_int_equal(system(old.data), 0);
+    pt_text_free(&old);
+    pid_t child = fork();
+    if (child == 0) _exit(pt_book_restore(backup, path, kept, sizeof kept, &err) == PT_OK ? 0 : 1);
+    nap_us(2 * took_us * pt_random_uniform(&random));
+    kill(child, SIGKILL);
+    waitpid(child, NULL, 0);
+    expect(pt_book_open(path, PT_BOOK_READ, &book, &err), PT_OK, err);
+    expect(pt_book_check(book, &found, &err), PT_OK, err);
+    new_ones += pt_pattern_find(book, "only in the old one", &pattern, &err) == PT_NOT_FOUND;
+    pt_text_free(&found);
+    pt_book_close(book);
+  }
+  print_message("%d kills of a restore: %d times the new book was in place, else the old one\n",
+                KILLS_RESTORING, new_ones);
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      book_test(test_kill_pouring),
+      book_test(test_kill_making),
+      book_test(test_kill_restoring),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
