@@ -94,6 +94,17 @@ static pt_status judge(const pt__case *c, const pt__asked *asked, size_t n, pt_a
 
 /* ---- the whole -------------------------------------------------------------------------------------- */
 
+static void note_fresh_cups(const pt_advice_request *request, pt_advice_result *result) {
+  for (size_t i = 0; i < request->n; i++) {
+    const pt_layer *layer = &request->layer[i];
+    if (layer->has_measured && layer->cup.drops.n == 0)
+      pt_note(&result->notes,
+              "What is in the cup of \"%s\" was not given, so its advice is a recipe for a fresh cup of "
+              "clear base.",
+              layer->name);
+  }
+}
+
 pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
                     pt_error *err) {
   pt_status status;
@@ -114,6 +125,7 @@ pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins,
     goto done;
   }
   if (n == 0) pt_note(&result->notes, "There is no plugin to ask, so there is no advice.");
+  note_fresh_cups(request, result);
   if ((status = pt__ask(asked, n, limit_s, err)) != PT_OK) goto done;
   if ((status = judge(c, asked, n, result, err)) != PT_OK) goto done;
   *out = result;

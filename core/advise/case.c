@@ -107,7 +107,9 @@ static pt_status state_make(pt__case *c, size_t i, pt_error *err) {
   state->now_de00 = pt_de00(state->now, layer->target);
   state->see_through = state->predicted_now.see_through;
   c->rules[i] = c->request->rules;
-  pt_rules_measured(&c->rules[i], predicted, state->now);
+  /* What was measured says something of this cup only when what is in it is known; otherwise the advice is a
+   * recipe for a fresh cup, which owes nothing to that bait. */
+  if (layer->cup.drops.n > 0) pt_rules_measured(&c->rules[i], predicted, state->now);
   return PT_OK;
 }
 

@@ -186,7 +186,10 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
   html_three_item(l->has_measured ? "measured" : "now", state->now, out);
   html_three_item("target", l->target, out);
   if (best) html_three_item("predicted", best->predicted.lab, out);
-  pt_text_add(out, "</div><p>%.2f from the target; it must get %s.</p>", state->now_de00, words);
+  if (l->has_measured && state->now_de00 <= l->measured_uncertainty_de00)
+    pt_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
+  else
+    pt_text_add(out, "</div><p>%.2f from the target; it must get %s.</p>", state->now_de00, words);
   if (best) html_proposal(report, best, true, out);
   pt_text_add(out, "<ul>");
   for (size_t i = 0; i < report->advice->n; i++)
