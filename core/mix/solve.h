@@ -54,6 +54,7 @@ pt_status pt__task_prepare(const pt_shelf *shelf, const pt_cup *cup, const pt_sl
 /* Color with the carried offset, and contrast ratio (0 unless the aim weighs it). */
 pt_lab pt__task_color(const pt__task *task, const pt__try *t, double *see_through);
 pt_lab pt__carry(pt_lab predicted, pt_lab offset, pt_lab offset_at);
+bool pt__within_limits(const pt__task *task, const pt__try *t);
 /* Fills miss and score. */
 void pt__task_score(const pt__task *task, pt__try *t);
 
@@ -65,7 +66,10 @@ typedef struct pt__slopes {
   double J[PT__ROWS][PT__COLUMNS];
   double cost; /* sum of squares */
 } pt__slopes;
-void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out);
+/* PT__BY_METRIC measures the miss by CIEDE2000's metric at the target (cheap, smooth at gray, right near the
+ * target), PT__BY_PARTS by CIEDE2000's own parts, whose scales are others far from the target. */
+typedef enum pt__measure { PT__BY_METRIC, PT__BY_PARTS } pt__measure;
+void pt__task_slopes(const pt__task *task, const pt__try *t, pt__measure measure, pt__slopes *out);
 #define PT__DROP_SHIFT 0.5 /* unknowns are ln(drops + 0.5) and, for clear base, ln(fl oz + a quarter cup) */
 double pt__clear_shift(const pt__task *task);
 

@@ -7,8 +7,9 @@
 #include <math.h>
 
 #define STEP_MOST 2.0   /* in ln drops */
-#define COST_DONE 1e-5  /* a difference of CIEDE2000 0.003 */
-#define GAIN_LEAST 1e-4 /* share of the cost that a step must save to go on */
+#define COST_DONE 4e-4  /* a difference of CIEDE2000 0.02 */
+#define GAIN_LEAST 1e-3 /* share of the cost that a step must save to go on */
+#define NEAR 2.0        /* CIEDE2000 up to which the metric at the target is good */
 #define DAMPING_MOST 1e6
 
 /* Solves A x = b for a symmetric positive definite A of n rows, in place of b. Written out because a call
@@ -95,15 +96,17 @@ static void bring_within(const pt__task *task, pt__try *t) {
   t->clear_floz = fmax(0, fmin(t->clear_floz, task->room_floz - floz * scale));
 }
 
-void pt__relax(const pt__task *task, int steps, pt__try *t) {
+/* Steps by one measure; returns how many were taken, and the cost they led to. */
+static int descend(const pt__task *task, pt__measure measure, int steps, pt__try *t, double *cost) {
   pt__slopes space[2], *here = &space[0], *there = &space[1];
   double step[PT__COLUMNS], damping = 0.02;
-  pt__task_slopes(task, t, here);
   bool done = false;
-  for (int i = 0; i < steps && !done && here->cost > COST_DONE && damping < DAMPING_MOST; i++) {
+  int i = 0;
+  pt__task_slopes(task, t, measure, here);
+  for (; i < steps && !done && here->cost > COST_DONE && damping < DAMPING_MOST; i++) {
     bounded_step(task, t, here, damping, step);
     pt__try next = try_stepped(task, t, step, here->columns);
-    pt__task_slopes(task, &next, there);
+    pt__task_slopes(task, &next, measure, there);
     if (!(there->cost < here->cost)) {
       damping *= 8;
       continue;
@@ -115,6 +118,14 @@ void pt__relax(const pt__task *task, int steps, pt__try *t) {
     here = there;
     there = spare;
   }
+  *cost = here->cost;
+  return i;
+}
+
+void pt__relax(const pt__task *task, int steps, pt__try *t) {
+  double cost;
+  const int taken = descend(task, PT__BY_METRIC, steps, t, &cost);
+  if (cost > NEAR * NEAR) descend(task, PT__BY_PARTS, taken < steps / 2 ? steps - taken : steps / 2, t, &cost);
   bring_within(task, t);
   pt__task_score(task, t);
 }

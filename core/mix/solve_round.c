@@ -7,6 +7,8 @@
 
 enum {
   FINALISTS = 8,
+  BOXED = 3,
+  SCORED = 4,
   CORNERS_MOST = 5,
   BOX_MOST = 5,
   ROUNDS_MOST = 60,
@@ -15,8 +17,9 @@ enum {
   RELAXED_LONGER = 16,
   LONG_STEPS = 30
 };
-#define SCALE_MOST 30.0    /* times the relaxed drops */
+#define SCALE_MOST 26.0    /* times the relaxed drops */
 #define RELAXED_WELL 0.05  /* a relaxed try that misses by no more needs no further steps */
+#define FAR 2.0            /* a miss from which slopes are taken by CIEDE2000's own parts */
 #define ROUNDED_WELL 0.2   /* rounding cost no more than this: no other total is tried */
 #define DROPS_PER_FLOZ 60. /* no sensible cup holds more */
 
@@ -48,18 +51,57 @@ static bool keep_better(const pt__task *task, pt__try *candidate, pt__try *best)
   return true;
 }
 
-/* The best corner of the cell of whole steps around a relaxed try. Beyond CORNERS_MOST unknowns the rest is
- * rounded to nearest. */
+/* Corner `mask` of the cell of whole steps around a relaxed try: the first CORNERS_MOST unknowns down or up,
+ * the rest to nearest. */
+static pt__try corner(const pt__task *task, const pt__try *relaxed, size_t n, unsigned mask) {
+  pt__try t = *relaxed;
+  for (size_t i = 0; i < n; i++) {
+    const double step = step_of(task, &t, i), steps = *amount(&t, i) / step;
+    *amount(&t, i) = step * (i < CORNERS_MOST ? floor(steps) + (mask >> i & 1u) : round(steps));
+  }
+  return t;
+}
+
+/* What the slopes at the relaxed try let expect of the miss at another, squared. */
+static double expected_square(const pt__task *task, const pt__slopes *slopes, const pt__try *from,
+                              pt__try *to) {
+  const size_t rows = task->aim.weight_see_through > 0 ? 4 : 3;
+  double square = 0;
+  for (size_t r = 0; r < rows; r++) {
+    double residual = slopes->residual[r];
+    for (size_t c = 0; c < slopes->columns; c++) {
+      const double at = c < from->n ? from->drops[c] : from->clear_floz;
+      const double shift_c = c < from->n ? PT__DROP_SHIFT : pt__clear_shift(task);
+      residual += slopes->J[r][c] * (*amount(to, c) - at) / (at + shift_c);
+    }
+    square += residual * residual;
+  }
+  return square;
+}
+
+/* Corners are ranked by the slopes at the relaxed try, and the first few scored in full. */
 pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
-  const size_t n = unknowns(task, relaxed), corners = n < CORNERS_MOST ? n : CORNERS_MOST;
+  const size_t n = unknowns(task, relaxed), bits = n < CORNERS_MOST ? n : CORNERS_MOST;
+  const unsigned corners = 1u << bits;
+  double expected[1u << CORNERS_MOST];
+  pt__slopes slopes;
   pt__try best = *relaxed;
   best.score = INFINITY;
-  for (unsigned mask = 0; mask < 1u << corners; mask++) {
-    pt__try t = *relaxed;
-    for (size_t i = 0; i < n; i++) {
-      const double step = step_of(task, &t, i), steps = *amount(&t, i) / step;
-      *amount(&t, i) = step * (i < corners ? floor(steps) + (mask >> i & 1u) : round(steps));
-    }
+  if (corners > SCORED)
+    pt__task_slopes(task, relaxed, relaxed->miss > FAR ? PT__BY_PARTS : PT__BY_METRIC, &slopes);
+  for (unsigned mask = 0; mask < corners; mask++) {
+    pt__try t = corner(task, relaxed, n, mask);
+    if (corners <= SCORED)
+      keep_better(task, &t, &best);
+    else
+      expected[mask] = pt__within_limits(task, &t) ? expected_square(task, &slopes, relaxed, &t) : INFINITY;
+  }
+  for (unsigned round = 0; corners > SCORED && round < SCORED; round++) {
+    unsigned least = 0;
+    for (unsigned mask = 1; mask < corners; mask++)
+      if (expected[mask] < expected[least]) least = mask;
+    expected[least] = INFINITY;
+    pt__try t = corner(task, relaxed, n, least);
     keep_better(task, &t, &best);
   }
   return best;
@@ -136,7 +178,7 @@ static void enter_all_scaled(const pt__task *task, const pt__try *relaxed, final
   double sum = 0;
   for (size_t i = 0; i < relaxed->n; i++) sum += relaxed->drops[i];
   const double most = fmin(task->room_drops, DROPS_PER_FLOZ * task->volume_floz);
-  for (double by = 1.6; sum > 0 && by * sum <= most && by <= SCALE_MOST; by *= 1.6)
+  for (double by = 1.9; sum > 0 && by * sum <= most && by <= SCALE_MOST; by *= 1.9)
     enter_scaled(task, relaxed, by, f);
 }
 
@@ -170,12 +212,14 @@ pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n) {
     if (rounded.score < pool[i].rounded.score) enter(&f, &rounded);
     if (rounded.score > relaxed.score + ROUNDED_WELL) enter_all_scaled(task, &relaxed, &f);
   }
+  finals last = {0};
   for (size_t i = 0; i < f.n; i++) {
-    pt__try *t = &f.item[i];
-    int rounds = 0;
-    while (rounds++ < ROUNDS_MOST && improve_by_pairs(task, 1, t)) continue;
-    while (rounds++ < ROUNDS_MOST && improve_by_box(task, t)) continue;
-    if (t->score < best.score) best = *t;
+    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, 1, &f.item[i]); rounds++) continue;
+    enter(&last, &f.item[i]);
+  }
+  for (size_t i = 0; i < last.n && i < BOXED; i++) {
+    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_box(task, &last.item[i]); rounds++) continue;
+    if (last.item[i].score < best.score) best = last.item[i];
   }
   for (int rounds = 0; rounds < ROUNDS_MOST; rounds++)
     if (!improve_by_pairs(task, WIDE, &best) && !improve_without(task, &best)) break;

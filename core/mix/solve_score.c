@@ -5,24 +5,23 @@
 #include <string.h>
 
 #define CARRY_REACH 15.0 /* Lab units over which a carried offset fades (docs/mixing-model.md#learn) */
-#define NEAR 2.0         /* CIEDE2000 up to which the metric at the target is good */
 #define CAP_WEIGHT 10.0  /* residual of the relaxed solve for a limit exceeded e-fold */
 
 /* K and S of the cup after the additions. */
 static void try_spectra(const pt__task *task, const pt__try *t, pt_spectra *out) {
   const double share = 1 / (task->volume_floz + t->clear_floz);
-  pt_spectra drops = task->in_cup;
-  for (size_t i = 0; i < t->n; i++) {
-    const pt_spectra *per_drop = &task->per_drop[t->bottle[i]];
-    const double n = t->drops[i];
-    for (size_t j = 0; j < PT_BANDS; j++) {
-      drops.k[j] += n * per_drop->k[j];
-      drops.s[j] += n * per_drop->s[j];
-    }
-  }
   for (size_t j = 0; j < PT_BANDS; j++) {
-    out->k[j] = task->shelf->base.k[j] + share * drops.k[j];
-    out->s[j] = task->shelf->base.s[j] + share * drops.s[j];
+    out->k[j] = task->shelf->base.k[j] + share * task->in_cup.k[j];
+    out->s[j] = task->shelf->base.s[j] + share * task->in_cup.s[j];
+  }
+  for (size_t i = 0; i < t->n; i++) {
+    if (t->drops[i] == 0) continue;
+    const pt_spectra *per_drop = &task->per_drop[t->bottle[i]];
+    const double n = share * t->drops[i];
+    for (size_t j = 0; j < PT_BANDS; j++) {
+      out->k[j] += n * per_drop->k[j];
+      out->s[j] += n * per_drop->s[j];
+    }
   }
 }
 
@@ -78,7 +77,7 @@ static double aim_miss(const pt_aim *aim, pt_lab lab, double see_through) {
   return sqrt(part[0] * part[0] + part[1] * part[1] + part[2] * part[2] + s * s);
 }
 
-static bool within_limits(const pt__task *task, const pt__try *t) {
+bool pt__within_limits(const pt__task *task, const pt__try *t) {
   const double slack = 1e-9;
   double drops = 0, floz = t->clear_floz;
   for (size_t i = 0; i < t->n; i++) {
@@ -96,7 +95,7 @@ void pt__task_score(const pt__task *task, pt__try *t) {
     if (t->drops[i] > 0) cost += PT__BOTTLE_COST + PT__DROP_COST * t->drops[i];
   if (t->clear_floz > 0) cost += PT__BOTTLE_COST + PT__CLEAR_COST * t->clear_floz;
   t->miss = aim_miss(&task->aim, lab, see_through);
-  t->score = within_limits(task, t) ? t->miss + cost : INFINITY;
+  t->score = pt__within_limits(task, t) ? t->miss + cost : INFINITY;
 }
 
 /* ---- slopes -------------------------------------------------------------------------------------------- */
@@ -145,18 +144,14 @@ static void carry_slopes(const pt__task *task, pt_lab predicted, double out[9]) 
   for (int i = 0; i < 9; i++) out[i] = (i % 4 == 0) + f * by[i / 3] * move[i % 3];
 }
 
-/* Residuals at lab, and their slopes along L*, a*, b*. Near the target the metric there serves for both (and
- * knows no jump at gray); far from it CIEDE2000's scales are others, so its own parts and their differences
- * do. */
-static void lab_rows(const pt__task *task, pt_lab lab, double residual[3], double slopes[9]) {
+/* Residuals at lab, and their slopes along L*, a*, b*. */
+static void lab_rows(const pt__task *task, pt_lab lab, pt__measure measure, double residual[3],
+                     double slopes[9]) {
   const double off[3] = {lab.L - task->aim.target.L, lab.a - task->aim.target.a, lab.b - task->aim.target.b};
   const double *m = task->metric, h = 0.01;
-  double square = 0;
-  for (int i = 0; i < 3; i++) {
-    residual[i] = m[3 * i] * off[0] + m[3 * i + 1] * off[1] + m[3 * i + 2] * off[2];
-    square += residual[i] * residual[i];
-  }
-  if (square < NEAR * NEAR) {
+  if (measure == PT__BY_METRIC) {
+    for (int i = 0; i < 3; i++)
+      residual[i] = m[3 * i] * off[0] + m[3 * i + 1] * off[1] + m[3 * i + 2] * off[2];
     memcpy(slopes, m, 9 * sizeof *m);
     return;
   }
@@ -169,10 +164,11 @@ static void lab_rows(const pt__task *task, pt_lab lab, double residual[3], doubl
 }
 
 /* Residuals of the three color parts, and the matrix from XYZ slopes to theirs. */
-static void color_rows(const pt__task *task, pt_xyz xyz, double residual[3], double chain[9]) {
+static void color_rows(const pt__task *task, pt_xyz xyz, pt__measure measure, double residual[3],
+                       double chain[9]) {
   pt_lab predicted = pt_lab_from_xyz(xyz);
   double to_lab[9], carried[9], parts[9], step[9];
-  lab_rows(task, pt__carry(predicted, task->offset, task->offset_at), residual, parts);
+  lab_rows(task, pt__carry(predicted, task->offset, task->offset_at), measure, residual, parts);
   lab_slopes(predicted, to_lab);
   carry_slopes(task, predicted, carried);
   multiply(parts, carried, step);
@@ -242,7 +238,7 @@ static void cap_rows(const pt__task *task, const pt__try *t, pt__slopes *out) {
   cap_row(task, t, floz, task->room_floz, out);
 }
 
-void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out) {
+void pt__task_slopes(const pt__task *task, const pt__try *t, pt__measure measure, pt__slopes *out) {
   pt_spectra mix, above;
   pt__sensitivity over_slab;
   double chain[9];
@@ -253,7 +249,7 @@ void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out) {
   }
   out->columns = t->n + (task->clear_most > 0);
   out->rows = 3;
-  color_rows(task, sensitivity_of(task, &task->over_slab, &mix, &over_slab), out->residual, chain);
+  color_rows(task, sensitivity_of(task, &task->over_slab, &mix, &over_slab), measure, out->residual, chain);
   for (size_t i = 0; i < out->columns; i++) {
     double scale;
     const pt_spectra *colorant = along(task, t, i, &above, &scale);

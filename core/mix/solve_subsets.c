@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { BEAM = 32, STEPS = 10, LEVELS_MAX = 5, SEEN_MAX = PT_SHELF_MAX * PT_SHELF_MAX };
+enum { BEAM = 20, STEPS = 10, LEVELS_MAX = 5, SEEN_MAX = PT_SHELF_MAX * PT_SHELF_MAX };
 /* Drops per fl oz that a joining bottle starts from. Where no set reaches the aim the miss has several
  * valleys, so a second search starts from a heavy cup. */
 #define START_LIGHT 1.0
