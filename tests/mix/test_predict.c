@@ -19,7 +19,7 @@ static int teardown(void **state) {
 
 static pt_prediction predict(const pt_shelf *shelf, const char *text, const pt_slab *slab) {
   pt_recipe recipe;
-  pt_prediction p;
+  pt_prediction p = {0};
   pt_error err = {0};
   if (pt_recipe_parse(text, shelf, &recipe, &err) != PT_OK ||
       pt_predict(shelf, &recipe, slab, &p, &err) != PT_OK)
