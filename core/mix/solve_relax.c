@@ -8,7 +8,7 @@
 
 #define STEP_MOST 2.0   /* in ln drops */
 #define COST_DONE 4e-4  /* a difference of CIEDE2000 0.02 */
-#define GAIN_LEAST 1e-3 /* share of the cost that a step must save to go on */
+#define GAIN_LEAST 3e-2 /* share of the cost that a step must save to go on */
 #define NEAR 2.0        /* CIEDE2000 up to which the metric at the target is good */
 #define DAMPING_MOST 1e6
 
@@ -125,7 +125,8 @@ static int descend(const pt__task *task, pt__measure measure, int steps, pt__try
 void pt__relax(const pt__task *task, int steps, pt__try *t) {
   double cost;
   const int taken = descend(task, PT__BY_METRIC, steps, t, &cost);
-  if (cost > NEAR * NEAR) descend(task, PT__BY_PARTS, taken < steps / 2 ? steps - taken : steps / 2, t, &cost);
+  if (cost > NEAR * NEAR)
+    descend(task, PT__BY_PARTS, taken < steps / 2 ? steps - taken : steps / 2, t, &cost);
   bring_within(task, t);
   pt__task_score(task, t);
 }

@@ -24,6 +24,7 @@ _Static_assert((int)PT__POOL_MAX <= (int)PT_SHELF_MAX && (int)BEAM <= (int)PT_SH
                "lists of tries are this long");
 
 typedef struct search {
+  pt__task narrowed; /* for a second search: the bottles of the first one's best sets */
   ranked parents, children;
   double start_loading;
   size_t pool_n;
@@ -118,13 +119,24 @@ static double search_from(const pt__task *task, double start_loading, search *s)
   return least;
 }
 
+/* The bottles that the best sets so far are made of. */
+static pt__set in_pool(const search *s) {
+  pt__set set = 0;
+  for (size_t i = 0; i < s->pool_n; i++) set |= set_of(&s->pool[i].relaxed);
+  return set;
+}
+
 size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits) {
   search *s = malloc(sizeof *s);
   *fits = s != NULL;
   if (!s) return 0;
   s->pool = pool;
   s->pool_n = 0;
-  if (search_from(task, START_LIGHT, s) > PT__REACHED) search_from(task, START_HEAVY, s);
+  if (search_from(task, START_LIGHT, s) > PT__REACHED) {
+    s->narrowed = *task;
+    s->narrowed.usable &= in_pool(s);
+    search_from(&s->narrowed, START_HEAVY, s);
+  }
   const size_t n = s->pool_n;
   free(s);
   return n;
