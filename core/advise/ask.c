@@ -20,13 +20,13 @@ static void run(void *arg, void *answer) {
 }
 
 pt_status pt__ask(pt__asked *asked, size_t n, double limit_s, pt_error *err) {
-  pt__job *jobs = calloc(n ? n : 1, sizeof *jobs);
+  pt_job *jobs = calloc(n ? n : 1, sizeof *jobs);
   if (!jobs) return pt_fail_memory(err, "the plugins' answers");
   for (size_t i = 0; i < n; i++) {
     asked[i].frame.first = asked[i].frame.last = PT__FRAME_MARK;
-    jobs[i] = (pt__job){run, &asked[i], &asked[i].frame, sizeof asked[i].frame, limit_s, 0, 0};
+    jobs[i] = (pt_job){run, &asked[i], &asked[i].frame, sizeof asked[i].frame, limit_s, 0, 0};
   }
-  pt__jobs_run(jobs, n, AT_ONCE);
+  pt_jobs_run(jobs, n, AT_ONCE);
   for (size_t i = 0; i < n; i++) asked[i].job = jobs[i];
   free(jobs);
   return PT_OK;
@@ -35,8 +35,8 @@ pt_status pt__ask(pt__asked *asked, size_t n, double limit_s, pt_error *err) {
 bool pt__frame_check(const pt__asked *asked, char *why, size_t room) {
   const pt__frame *frame = &asked->frame;
   why[0] = '\0';
-  if (asked->job.end != PT__END_ANSWERED) {
-    pt__job_words(&asked->job, why, room);
+  if (asked->job.end != PT_END_ANSWERED) {
+    pt_job_words(&asked->job, why, room);
   } else if (frame->first != PT__FRAME_MARK || frame->last != PT__FRAME_MARK ||
              !pt__report_sound(&frame->report)) {
     snprintf(why, room, "sent a broken answer");

@@ -3,7 +3,7 @@
 #define POURTONE_ADVISE_ASK_H
 
 #include "advise/case.h"
-#include "advise/child.h"
+#include "pourtone/child.h"
 #include "advise/load.h"
 
 /* What a child sends: a block of fixed size in which nothing is to be trusted. */
@@ -20,7 +20,7 @@ typedef struct pt__frame {
 typedef struct pt__asked {
   const pt_plugin_entry_info *entry;
   pt__case *c; /* the child works on its own copy of it */
-  pt__job job;
+  pt_job job;
   pt__frame frame;
 } pt__asked;
 

@@ -1,7 +1,7 @@
 /* Plugins found: files of the folders, each looked over in a child, told apart by id. */
-#include "advise/child.h"
 #include "advise/clean.h"
 #include "advise/load.h"
+#include "pourtone/child.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -99,11 +99,11 @@ static void look_over(void *path, void *report) {
   pt__plugin_load(path, report);
 }
 
-static void judge(const pt__job *job, const pt__report *report, pt_plugin_entry_info *entry) {
+static void judge(const pt_job *job, const pt__report *report, pt_plugin_entry_info *entry) {
   char words[sizeof entry->why];
   const char *name = file_name(entry->path);
-  if (job->end != PT__END_ANSWERED) {
-    pt__job_words(job, words, sizeof words);
+  if (job->end != PT_END_ANSWERED) {
+    pt_job_words(job, words, sizeof words);
     refuse(entry, "%s %s while it was loaded.", name, words);
   } else if (!pt__report_sound(report)) {
     refuse(entry, "%s disturbed the check while it was loaded.", name);
@@ -121,20 +121,20 @@ static pt_status inspect_all(double limit_s, pt_plugins *out, pt_error *err) {
   pt_status status = PT_OK;
   size_t tried = 0, not_started = 0, which[PT_PLUGINS_MAX];
   pt__report *reports = calloc(PT_PLUGINS_MAX, sizeof *reports);
-  pt__job *jobs = calloc(PT_PLUGINS_MAX, sizeof *jobs);
+  pt_job *jobs = calloc(PT_PLUGINS_MAX, sizeof *jobs);
   if (!reports || !jobs) {
     status = pt_fail_memory(err, "the list of plugins");
     goto done;
   }
   for (size_t i = 0; i < out->n; i++) {
     if (!out->entry[i].usable) continue;
-    jobs[tried] = (pt__job){look_over, out->entry[i].path, &reports[tried], sizeof *reports, limit_s, 0, 0};
+    jobs[tried] = (pt_job){look_over, out->entry[i].path, &reports[tried], sizeof *reports, limit_s, 0, 0};
     which[tried++] = i;
   }
-  pt__jobs_run(jobs, tried, AT_ONCE);
+  pt_jobs_run(jobs, tried, AT_ONCE);
   for (size_t j = 0; j < tried; j++) {
     judge(&jobs[j], &reports[j], &out->entry[which[j]]);
-    not_started += jobs[j].end == PT__END_NOT_STARTED;
+    not_started += jobs[j].end == PT_END_NOT_STARTED;
   }
   if (tried && not_started == tried)
     status = pt_fail(err, PT_IO, "No process could be started to look at the plugins: %s.",

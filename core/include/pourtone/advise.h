@@ -92,7 +92,7 @@ typedef struct pt_advice_result {
  * to the duller color asked for), fewer drops between those within 0.05. The same additions from two plugins
  * are one advice. out      the caller's, by pt_advice_result_free; unchanged on error Errors   PT_NOT_FOUND
  * an id in `only` that is not there; PT_NO_MEMORY; PT_BAD_INPUT from the cups Threads  may be called from
- * several at once, with distinct out and err. It forks; see core/advise/child.h. The calling thread must
+ * several at once, with distinct out and err. It forks; see pourtone/child.h. The calling thread must
  * outlive the call: the children die with it. */
 pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
                     pt_error *err);

@@ -1,9 +1,10 @@
 /* What a child gives up before it runs foreign code. System calls only: see child.h on threads. */
-#include "advise/child.h"
+#include "base/confine.h"
 
 #include <fcntl.h>
 #include <limits.h>
 #include <signal.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <sys/prctl.h>
 #include <sys/resource.h>
