@@ -25,6 +25,10 @@ static uint8_t ends_of_ink(const uint8_t ink[4], unsigned none, unsigned full) {
 
 void pt__clip_row(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
   const uint8_t *ink = pixels;
+  if (!photo->profile) {
+    pt__spool_clip_row(pixels, n, clip);
+    return;
+  }
   switch (photo->pixel_kind) {
   case PT_PIXEL_CMYK:
     for (size_t i = 0; i < n; i++, ink += 4) clip[i] = ends_of_ink(ink, 0, 255);

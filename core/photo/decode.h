@@ -39,7 +39,7 @@ typedef struct pt__format {
   int max_reduce;
 } pt__format;
 
-extern const pt__format pt__format_jpeg, pt__format_png;
+extern const pt__format pt__format_jpeg, pt__format_png, pt__format_spool;
 
 struct pt_photo {
   FILE *file;
@@ -47,13 +47,16 @@ struct pt_photo {
   pt_photo_limits limits;
   pt_photo_info info;
   const pt__format *format;
-  pt_profile *profile;
+  pt_profile *profile;      /* NULL: a spool, whose light is linear already */
   pt_pixel_kind pixel_kind; /* of the rows a decoder delivers */
 };
 
 /* Samples of one pixel, and its bytes, as the decoder delivers them. */
 int pt__photo_samples(const pt_photo *photo);
 size_t pt__photo_pixel_bytes(const pt_photo *photo);
+
+/* Linear light of n pixels as a decoder delivers them. */
+void pt__linear_row(const pt_photo *photo, const void *pixels, size_t n, float *rgb);
 
 /* PT_CLIP_ bits of n pixels as a decoder delivers them (aligned for their samples). */
 void pt__clip_row(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip);
@@ -69,6 +72,20 @@ const char *pt__sniff_other(const uint8_t *bytes, size_t n);
 
 /* EXIF block, with or without its "Exif\0\0": orientation, date, a note on what is broken. */
 void pt__exif_read(pt_photo_info *info, const uint8_t *bytes, size_t n);
+
+/* Opens photo->file. A pipe or device could block or never end, so only regular files are taken. */
+pt_status pt__photo_open_file(pt_photo *photo, const char *path, pt_error *err);
+
+/* Cuts an area to the photo.  Errors PT_BAD_INPUT wholly outside */
+pt_status pt__photo_cut(const pt_photo *photo, pt_rect rect, pt_rect *out, pt_error *err);
+
+/* A spool's pixels: signed square roots of light, and the clip flags. */
+typedef struct pt__spooled {
+  int16_t root[3];
+  uint16_t clip;
+} pt__spooled;
+void pt__spool_linear_row(const pt__spooled *pixels, size_t n, float *rgb);
+void pt__spool_clip_row(const pt__spooled *pixels, size_t n, uint8_t *clip);
 
 /* Opens photo->profile from the header: embedded, named, or sRGB with a note. */
 pt_status pt__space_choose(pt_photo *photo, const pt__header *header, pt_error *err);

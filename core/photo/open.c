@@ -14,6 +14,7 @@ pt_photo_limits pt_photo_limits_default(void) {
 }
 
 int pt__photo_samples(const pt_photo *photo) {
+  if (!photo->profile) return sizeof(pt__spooled) / sizeof(int16_t);
   switch (photo->pixel_kind) {
   case PT_PIXEL_GRAY:
     return 1;
@@ -22,6 +23,13 @@ int pt__photo_samples(const pt_photo *photo) {
   default:
     return 4;
   }
+}
+
+void pt__linear_row(const pt_photo *photo, const void *pixels, size_t n, float *rgb) {
+  if (photo->profile)
+    pt_profile_linear(photo->profile, pixels, n, rgb);
+  else
+    pt__spool_linear_row(pixels, n, rgb);
 }
 
 size_t pt__photo_pixel_bytes(const pt_photo *photo) {
@@ -37,10 +45,24 @@ pt_status pt__photo_check_size(const pt_photo *photo, double width, double heigh
                  photo->path, width, height, megapixels, photo->limits.max_megapixels);
 }
 
-/* A pipe or device could block or never end, so only regular files are taken. */
-static pt_status open_file(pt_photo *photo, pt_error *err) {
+pt_status pt__photo_cut(const pt_photo *photo, pt_rect rect, pt_rect *out, pt_error *err) {
+  int64_t right = (int64_t)rect.x + rect.w, bottom = (int64_t)rect.y + rect.h;
+  const pt_photo_info *info = &photo->info;
+  if (rect.w <= 0 || rect.h <= 0 || rect.x >= info->width || rect.y >= info->height || right <= 0 ||
+      bottom <= 0)
+    return pt_fail(err, PT_BAD_INPUT,
+                   "The area %d,%d,%dx%d lies outside %s, which is %d x %d pixels: mark it again.", rect.x,
+                   rect.y, rect.w, rect.h, photo->path, info->width, info->height);
+  out->x = rect.x > 0 ? rect.x : 0;
+  out->y = rect.y > 0 ? rect.y : 0;
+  out->w = (int)(right < info->width ? right : info->width) - out->x;
+  out->h = (int)(bottom < info->height ? bottom : info->height) - out->y;
+  return PT_OK;
+}
+
+pt_status pt__photo_open_file(pt_photo *photo, const char *path, pt_error *err) {
   struct stat about;
-  int fd = open(photo->path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+  int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
   if (fd < 0) {
     pt_status status = errno == ENOENT || errno == ENOTDIR ? PT_NOT_FOUND : PT_IO;
     return pt_fail(err, status, "%s cannot be opened: %s.", photo->path, strerror(errno));
@@ -96,7 +118,7 @@ pt_status pt_photo_open(const char *path, const pt_photo_limits *limits, pt_phot
   pt_status status = PT_OK;
   photo->path = strdup(path);
   if (!photo->path) status = pt_fail_memory(err, "a photo");
-  if (status == PT_OK) status = open_file(photo, err);
+  if (status == PT_OK) status = pt__photo_open_file(photo, path, err);
   if (status == PT_OK) status = choose_format(photo, err);
   if (status == PT_OK) status = read_header(photo, err);
   if (status == PT_OK)

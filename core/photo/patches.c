@@ -32,21 +32,6 @@ static int min_int(int a, int b) {
   return a < b ? a : b;
 }
 
-static pt_status cut_to_photo(const pt_photo *photo, pt_rect rect, pt_rect *out, pt_error *err) {
-  int64_t right = (int64_t)rect.x + rect.w, bottom = (int64_t)rect.y + rect.h;
-  const pt_photo_info *info = &photo->info;
-  if (rect.w <= 0 || rect.h <= 0 || rect.x >= info->width || rect.y >= info->height || right <= 0 ||
-      bottom <= 0)
-    return pt_fail(err, PT_BAD_INPUT,
-                   "The area %d,%d,%dx%d lies outside %s, which is %d x %d pixels: mark it again.", rect.x,
-                   rect.y, rect.w, rect.h, photo->path, info->width, info->height);
-  out->x = max_int(rect.x, 0);
-  out->y = max_int(rect.y, 0);
-  out->w = (int)(right < info->width ? right : info->width) - out->x;
-  out->h = (int)(bottom < info->height ? bottom : info->height) - out->y;
-  return PT_OK;
-}
-
 static pt_status plan_keeps(keeper *k, const pt_rect *rects, pt_error *err) {
   const pt_photo *photo = k->photo;
   const pt_photo_info *info = &photo->info;
@@ -54,7 +39,7 @@ static pt_status plan_keeps(keeper *k, const pt_rect *rects, pt_error *err) {
   int widest = 0;
   for (size_t i = 0; i < k->n; i++) {
     keep *one = &k->keeps[i];
-    pt_status status = cut_to_photo(photo, rects[i], &one->patch.rect, err);
+    pt_status status = pt__photo_cut(photo, rects[i], &one->patch.rect, err);
     if (status != PT_OK) return status;
     one->stored =
         pt__orient_to_stored(info->orientation, info->stored_width, info->stored_height, one->patch.rect);
@@ -109,11 +94,11 @@ static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   float *rgb = one->patch.rgb + 3 * at;
   uint8_t *clip = one->patch.clip + at;
   if (p->step_x == 1) {
-    pt_profile_linear(k->photo->profile, pixels, n, rgb);
+    pt__linear_row(k->photo, pixels, n, rgb);
     pt__clip_row(k->photo, pixels, n, clip);
     return;
   }
-  pt_profile_linear(k->photo->profile, pixels, n, k->line);
+  pt__linear_row(k->photo, pixels, n, k->line);
   pt__clip_row(k->photo, pixels, n, k->clips);
   for (size_t x = 0; x < n; x++, rgb += 3 * p->step_x, clip += p->step_x) {
     memcpy(rgb, k->line + 3 * x, 3 * sizeof(float));

@@ -66,7 +66,25 @@ typedef struct pt_preview {
   uint8_t *rgb; /* height x width x 3; owned by the arena */
 } pt_preview;
 pt_status pt_photo_preview(pt_photo *photo, int max_side, pt_arena *arena, pt_preview *out, pt_error *err);
+/* The same of a part, cut to the photo.  Errors PT_BAD_INPUT a part wholly outside */
+pt_status pt_photo_part(pt_photo *photo, pt_rect part, int max_side, pt_arena *arena, pt_preview *out,
+                        pt_error *err);
 /* JPEG bytes of a preview (quality 1..100); *out is free()d by the caller.  Errors PT_NO_MEMORY */
 pt_status pt_preview_jpeg(const pt_preview *preview, int quality, uint8_t **out, size_t *n, pt_error *err);
+
+/* ---- spools: a photo decoded once and laid out so that any part of it is read at once ---------------------
+ *
+ * A spool holds every pixel's linear light, its square root to 1/16000, and its clip flags, 8 bytes a pixel.
+ * It is a file of this program on this machine, not a format to pass on. */
+
+size_t pt_spool_bytes(const pt_photo_info *info);
+/* Decodes the whole photo into memory (pt_spool_bytes of it, zeroed, aligned for any type; perhaps a mapped
+ * file). A fill that failed leaves no valid spool. Errors PT_CORRUPT also when the file ends early */
+pt_status pt_spool_fill(pt_photo *photo, void *memory, pt_error *err);
+/* A spool as a photo: pixels within a hair of the photo's own, and no foreign bytes are decoded any more.
+ * What the file holds is checked, so that whoever filled it need not be trusted. path  opened here; name
+ * called so in messages.  Errors PT_NOT_FOUND, PT_CORRUPT, PT_IO, PT_NO_MEMORY */
+pt_status pt_spool_open(const char *path, const char *name, const pt_photo_limits *limits, pt_photo **out,
+                        pt_error *err);
 
 #endif

@@ -1,0 +1,172 @@
+/* Spools: the whole photo as linear light in a file of our own, so that reading a part costs only that part.
+ *
+ * The square root is kept, not the light itself: its steps are then about as even to the eye as those of an
+ * encoded picture, and finer than those of 12 bits. Rows lie as the photo stores them; orientation is applied
+ * by the readers, as for any other photo. */
+#include "photo/decode.h"
+#include "photo/orient.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { HEAD_BYTES = 4096 };
+#define ROOT_STEPS 16000.0f /* a root of 1; roots up to 2.04, light up to 4.19, fit 16 bits */
+#define ROOT_MOST 32767.0f
+
+typedef struct head {
+  char mark[16]; /* written last: a spool without it was not finished */
+  pt_photo_info info;
+} head;
+_Static_assert(sizeof(head) <= HEAD_BYTES, "a spool's head outgrew its room");
+static const char spool_mark[16] = "pourtone spool1";
+
+size_t pt_spool_bytes(const pt_photo_info *info) {
+  return HEAD_BYTES + (size_t)info->stored_width * (size_t)info->stored_height * sizeof(pt__spooled);
+}
+
+/* ---- filling --------------------------------------------------------------------------------------------
+ */
+
+typedef struct filler {
+  const pt_photo *photo;
+  pt__spooled *pixels;
+  float *line;
+  uint8_t *clips;
+} filler;
+
+static int16_t root_of(float light) {
+  float root = ROOT_STEPS * sqrtf(fabsf(light));
+  if (!(root < ROOT_MOST)) root = ROOT_MOST;
+  return (int16_t)(light < 0 ? -(root + 0.5f) : root + 0.5f);
+}
+
+static void fill_row(void *ctx, int y, const void *samples) {
+  filler *f = ctx;
+  size_t n = (size_t)f->photo->info.stored_width;
+  pt__spooled *to = f->pixels + (size_t)y * n;
+  pt__linear_row(f->photo, samples, n, f->line);
+  pt__clip_row(f->photo, samples, n, f->clips);
+  for (size_t x = 0; x < n; x++) {
+    for (size_t c = 0; c < 3; c++) to[x].root[c] = root_of(f->line[3 * x + c]);
+    to[x].clip = f->clips[x];
+  }
+}
+
+pt_status pt_spool_fill(pt_photo *photo, void *memory, pt_error *err) {
+  const pt_photo_info *info = &photo->info;
+  size_t n = (size_t)info->stored_width;
+  filler f = {.photo = photo, .pixels = (pt__spooled *)(void *)((char *)memory + HEAD_BYTES)};
+  f.line = malloc(n * 3 * sizeof *f.line);
+  f.clips = malloc(n);
+  pt__span rows = {0, info->stored_height};
+  pt__job job = {.rows = &rows,
+                 .n_rows = 1,
+                 .columns = {0, info->stored_width},
+                 .reduce = 1,
+                 .max_bytes = photo->limits.max_bytes,
+                 .row = fill_row,
+                 .ctx = &f};
+  pt_status status = f.line && f.clips ? PT_OK : pt_fail_memory(err, "decoding the photo");
+  if (status == PT_OK) status = photo->format->decode(photo, &job, err);
+  if (status == PT_OK) {
+    head *start = memory;
+    start->info = *info;
+    memcpy(start->mark, spool_mark, sizeof spool_mark);
+  }
+  free(f.line);
+  free(f.clips);
+  return status;
+}
+
+/* ---- reading --------------------------------------------------------------------------------------------
+ */
+
+void pt__spool_linear_row(const pt__spooled *pixels, size_t n, float *rgb) {
+  const float step = 1 / (ROOT_STEPS * ROOT_STEPS);
+  for (size_t i = 0; i < n; i++)
+    for (size_t c = 0; c < 3; c++) {
+      float root = pixels[i].root[c];
+      rgb[3 * i + c] = root * fabsf(root) * step;
+    }
+}
+
+void pt__spool_clip_row(const pt__spooled *pixels, size_t n, uint8_t *clip) {
+  for (size_t i = 0; i < n; i++) clip[i] = (uint8_t)pixels[i].clip;
+}
+
+static bool text_ends(const char *text, size_t room) {
+  return memchr(text, '\0', room) != NULL;
+}
+
+/* Whoever filled the spool may have been taken over by the photo: nothing it says is believed unseen. */
+static bool head_sound(const pt_photo_info *i) {
+  if (i->stored_width < 1 || i->stored_height < 1 || i->stored_width > PT__EDGE_MAX ||
+      i->stored_height > PT__EDGE_MAX || i->orientation < 1 || i->orientation > 8)
+    return false;
+  bool swap = pt__orient_swaps(i->orientation);
+  bool texts = text_ends(i->format, sizeof i->format) && text_ends(i->kind, sizeof i->kind) &&
+               text_ends(i->profile, sizeof i->profile) && text_ends(i->taken, sizeof i->taken);
+  for (size_t k = 0; k < PT_NOTES_MAX; k++)
+    texts = texts && text_ends(i->notes.text[k], sizeof i->notes.text[k]);
+  return texts && i->notes.n <= PT_NOTES_MAX && i->width == (swap ? i->stored_height : i->stored_width) &&
+         i->height == (swap ? i->stored_width : i->stored_height);
+}
+
+static pt_status spool_header(pt_photo *photo, pt__header *header, pt_error *err) {
+  head start;
+  struct stat about;
+  (void)header;
+  int fd = fileno(photo->file);
+  bool whole = fstat(fd, &about) == 0 && pread(fd, &start, sizeof start, 0) == (ssize_t)sizeof start &&
+               memcmp(start.mark, spool_mark, sizeof spool_mark) == 0 && head_sound(&start.info) &&
+               (size_t)about.st_size == pt_spool_bytes(&start.info);
+  if (!whole)
+    return pt_fail(err, PT_CORRUPT, "The decoded copy of %s is damaged: open it again.", photo->path);
+  photo->info = start.info;
+  photo->info.bits = 16; /* as delivered now */
+  return PT_OK;
+}
+
+static pt_status spool_rows(pt_photo *photo, const pt__job *job, pt__spooled *line, pt_error *err) {
+  size_t width = (size_t)(job->columns.end - job->columns.first), bytes = width * sizeof *line;
+  for (size_t i = 0; i < job->n_rows; i++)
+    for (int y = job->rows[i].first; y < job->rows[i].end; y++) {
+      size_t pixel = (size_t)y * (size_t)photo->info.stored_width + (size_t)job->columns.first;
+      off_t at = (off_t)(HEAD_BYTES + pixel * sizeof *line);
+      if (pread(fileno(photo->file), line, bytes, at) != (ssize_t)bytes)
+        return pt_fail(err, PT_IO, "The decoded copy of %s can't be read.", photo->path);
+      job->row(job->ctx, y, line);
+    }
+  return PT_OK;
+}
+
+static pt_status spool_decode(pt_photo *photo, const pt__job *job, pt_error *err) {
+  pt__spooled *line = malloc((size_t)(job->columns.end - job->columns.first) * sizeof *line);
+  if (!line) return pt_fail_memory(err, "reading the photo");
+  pt_status status = spool_rows(photo, job, line, err);
+  free(line);
+  return status;
+}
+
+const pt__format pt__format_spool = {.header = spool_header, .decode = spool_decode, .max_reduce = 1};
+
+pt_status pt_spool_open(const char *path, const char *name, const pt_photo_limits *limits, pt_photo **out,
+                        pt_error *err) {
+  pt_photo *photo = calloc(1, sizeof *photo);
+  if (!photo) return pt_fail_memory(err, "a photo");
+  photo->limits = limits ? *limits : pt_photo_limits_default();
+  photo->format = &pt__format_spool;
+  photo->path = strdup(name);
+  pt_status status = photo->path ? PT_OK : pt_fail_memory(err, "a photo");
+  if (status == PT_OK) status = pt__photo_open_file(photo, path, err);
+  if (status == PT_OK) status = photo->format->header(photo, NULL, err);
+  if (status == PT_OK)
+    *out = photo;
+  else
+    pt_photo_close(photo);
+  return status;
+}
