@@ -5,87 +5,90 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Everything one reading needs while it is made. */
-typedef struct reading_work {
-  const pt_marks *marks;
-  pt_photo *photo;
-  pt_arena *pixels;
-  size_t light_rects, n; /* the first light_rects belong to the card or gray patch, then one a layer */
-  pt_rect *rect;
-  pt_patch *patch;
-  pt_light *light;
-} reading_work;
-
-static const pt_photo_info *photo_info(const reading_work *work) {
-  return pt_photo_info_get(work->photo);
+static size_t light_count(const pt_marks *marks) {
+  return marks->method == PT_LIGHT_CARD ? marks->card.rows * marks->card.cols
+                                        : marks->method == PT_LIGHT_GRAY;
 }
 
-/* Which rectangles of the photo are needed. */
-static pt_status plan_rectangles(reading_work *work, pt_error *err) {
-  const pt_marks *marks = work->marks;
-  size_t patches = marks->card.rows * marks->card.cols;
-  work->light_rects = marks->method == PT_LIGHT_CARD ? patches : marks->method == PT_LIGHT_GRAY ? 1 : 0;
-  work->n = work->light_rects + marks->n;
-  if (work->n == 0) return pt_fail(err, PT_USAGE, "Nothing is marked in %s.", pt_photo_path(work->photo));
-  work->rect = pt_arena_take(work->pixels, work->n, sizeof *work->rect);
-  work->patch = pt_arena_take(work->pixels, work->n, sizeof *work->patch);
-  if (!work->rect || !work->patch) return pt_fail_memory(err, "the marked regions");
-  pt_status status = PT_OK;
-  if (marks->method == PT_LIGHT_CARD)
-    status = pt_card_rects(&marks->card, &marks->corners, photo_info(work), work->rect, err);
-  else if (marks->method == PT_LIGHT_GRAY)
-    status = pt_shape_bounds(&marks->gray, photo_info(work), &work->rect[0], err);
-  for (size_t i = 0; i < marks->n && status == PT_OK; i++) {
-    status =
-        pt_shape_bounds(&marks->layer[i].shape, photo_info(work), &work->rect[work->light_rects + i], err);
-    if (status != PT_OK && err) {
-      char why[sizeof err->text];
-      pt_copy_text(why, sizeof why, err->text);
-      pt_fail(err, status, "Layer \"%s\": %.400s", marks->layer[i].name, why);
-    }
-  }
-  return status;
+/* Which rectangles the light needs: light_count of them. */
+static pt_status light_rects(const pt_marks *marks, const pt_photo_info *info, pt_rect *out, pt_error *err) {
+  if (marks->method == PT_LIGHT_CARD) return pt_card_rects(&marks->card, &marks->corners, info, out, err);
+  if (marks->method == PT_LIGHT_GRAY) return pt_shape_bounds(&marks->gray, info, out, err);
+  return PT_OK;
 }
 
 /* The gray patch's pixels inside its shape, packed. */
-static pt_status fit_gray(reading_work *work, pt_error *err) {
-  const pt_patch *patch = &work->patch[0];
+static pt_status fit_gray(const pt_marks *marks, const pt_patch *patch, pt_arena *arena, pt_light **out,
+                          pt_error *err) {
   size_t all = (size_t)patch->rect.w * (size_t)patch->rect.h, n = 0;
-  uint8_t *mask = pt_arena_take(work->pixels, all, 1);
+  uint8_t *mask = pt_arena_take(arena, all, 1);
   if (!mask) return pt_fail_memory(err, "the gray patch");
-  pt_shape_mask(&work->marks->gray, &patch->rect, mask);
+  pt_shape_mask(&marks->gray, &patch->rect, mask);
   for (size_t i = 0; i < all; i++) {
     if (!mask[i]) continue;
     memmove(&patch->rgb[3 * n], &patch->rgb[3 * i], 3 * sizeof *patch->rgb);
     patch->clip[n++] = patch->clip[i];
   }
-  return pt_light_gray(patch->rgb, patch->clip, n, work->marks->gray_y, &work->light, err);
+  return pt_light_gray(patch->rgb, patch->clip, n, marks->gray_y, out, err);
 }
 
-static pt_status fit_light(reading_work *work, pt_error *err) {
-  switch (work->marks->method) {
+static pt_status fit_light(const pt_marks *marks, const pt_patch *patches, pt_arena *arena, pt_light **out,
+                           pt_error *err) {
+  switch (marks->method) {
   case PT_LIGHT_CARD:
-    return pt_light_card(&work->marks->card, &work->marks->corners, work->patch, &work->light, err);
+    return pt_light_card(&marks->card, &marks->corners, patches, out, err);
   case PT_LIGHT_GRAY:
-    return fit_gray(work, err);
+    return fit_gray(marks, patches, arena, out, err);
   default:
-    return pt_light_none(&work->light, err);
+    return pt_light_none(out, err);
   }
 }
 
-static pt_status measure_layer(reading_work *work, size_t i, pt_layer_reading *out, pt_error *err) {
-  const pt_mark *mark = &work->marks->layer[i];
-  const pt_patch *patch = &work->patch[work->light_rects + i];
-  size_t all = (size_t)patch->rect.w * (size_t)patch->rect.h;
-  uint8_t *mask = malloc(all);
+/* Puts the layer's name before what was said. */
+static pt_status of_layer(const pt_mark *mark, pt_status status, pt_error *err) {
+  if (status == PT_OK || !err) return status;
+  char why[sizeof err->text];
+  pt_copy_text(why, sizeof why, err->text);
+  return pt_fail(err, status, "Layer \"%s\": %.400s", mark->name, why);
+}
+
+static pt_status measure_layer(const pt_mark *mark, const pt_patch *patch, const pt_light *light,
+                               pt_layer_reading *out, uint8_t *classes, pt_error *err) {
+  uint8_t *mask = malloc((size_t)patch->rect.w * (size_t)patch->rect.h);
   if (!mask) return pt_fail_memory(err, "a layer's pixels");
   pt_shape_mask(&mark->shape, &patch->rect, mask);
   memcpy(out->name, mark->name, sizeof out->name);
   out->shape = mark->shape;
-  pt_error inner = {0};
-  pt_status status = pt_region_measure(patch, mask, work->light, &out->reading, NULL, &inner);
-  if (status != PT_OK) pt_fail(err, status, "Layer \"%s\": %.400s", mark->name, inner.text);
+  pt_status status = of_layer(mark, pt_region_measure(patch, mask, light, &out->reading, classes, err), err);
   free(mask);
+  return status;
+}
+
+/* Everything one reading needs while it is made. */
+typedef struct reading_work {
+  const pt_marks *marks;
+  pt_photo *photo;
+  pt_arena *pixels;
+  size_t lights, n; /* the first `lights` rectangles belong to the card or gray patch, then one a layer */
+  pt_rect *rect;
+  pt_patch *patch;
+  pt_light *light;
+} reading_work;
+
+static pt_status plan_rectangles(reading_work *work, pt_error *err) {
+  const pt_marks *marks = work->marks;
+  const pt_photo_info *info = pt_photo_info_get(work->photo);
+  work->lights = light_count(marks);
+  work->n = work->lights + marks->n;
+  if (work->n == 0) return pt_fail(err, PT_USAGE, "Nothing is marked in %s.", pt_photo_path(work->photo));
+  work->rect = pt_arena_take(work->pixels, work->n, sizeof *work->rect);
+  work->patch = pt_arena_take(work->pixels, work->n, sizeof *work->patch);
+  if (!work->rect || !work->patch) return pt_fail_memory(err, "the marked regions");
+  pt_status status = light_rects(marks, info, work->rect, err);
+  for (size_t i = 0; i < marks->n && status == PT_OK; i++) {
+    const pt_mark *mark = &marks->layer[i];
+    status = of_layer(mark, pt_shape_bounds(&mark->shape, info, &work->rect[work->lights + i], err), err);
+  }
   return status;
 }
 
@@ -94,13 +97,13 @@ static pt_status read_marks(reading_work *work, pt_photo_reading *out, pt_error 
   pt_status status = plan_rectangles(work, err);
   if (status == PT_OK)
     status = pt_photo_patches(work->photo, work->rect, work->n, work->pixels, work->patch, err);
-  if (status == PT_OK) status = fit_light(work, err);
-  if (status != PT_OK) return status;
+  if (status == PT_OK) status = fit_light(marks, work->patch, work->pixels, &work->light, err);
   for (size_t i = 0; i < marks->n && status == PT_OK; i++)
-    status = measure_layer(work, i, &out->layer[i], err);
+    status = measure_layer(&marks->layer[i], &work->patch[work->lights + i], work->light, &out->layer[i],
+                           NULL, err);
   if (status != PT_OK) return status;
   pt_copy_text(out->path, sizeof out->path, pt_photo_path(work->photo));
-  out->photo = *photo_info(work);
+  out->photo = *pt_photo_info_get(work->photo);
   out->light = *pt_light_info_get(work->light);
   out->has_corners = marks->method == PT_LIGHT_CARD;
   out->corners = marks->corners;
@@ -128,6 +131,35 @@ done:
   pt_arena_free(work.pixels);
   pt_photo_close(work.photo);
   free(result);
+  return status;
+}
+
+pt_status pt__flow_light(pt_photo *photo, const pt_marks *marks, size_t max_bytes, pt_light **out,
+                         pt_error *err) {
+  size_t n = light_count(marks);
+  pt_arena *arena = pt_arena_new(max_bytes);
+  pt_rect *rects = arena ? pt_arena_take(arena, n + 1, sizeof *rects) : NULL;
+  pt_patch *patches = arena ? pt_arena_take(arena, n + 1, sizeof *patches) : NULL;
+  pt_status status = rects && patches ? PT_OK : pt_fail_memory(err, "the card's patches");
+  if (status == PT_OK) status = light_rects(marks, pt_photo_info_get(photo), rects, err);
+  if (status == PT_OK) status = pt_photo_patches(photo, rects, n, arena, patches, err);
+  if (status == PT_OK) status = fit_light(marks, patches, arena, out, err);
+  pt_arena_free(arena);
+  return status;
+}
+
+pt_status pt__flow_measure(pt_photo *photo, const pt_light *light, const pt_mark *mark, pt_arena *arena,
+                           pt_layer_reading *out, pt_classes *classes, pt_error *err) {
+  pt_rect rect;
+  pt_patch patch;
+  pt_status status = pt_shape_bounds(&mark->shape, pt_photo_info_get(photo), &rect, err);
+  if (status == PT_OK) status = pt_photo_patches(photo, &rect, 1, arena, &patch, err);
+  if (status != PT_OK) return of_layer(mark, status, err);
+  uint8_t *of = NULL;
+  if (classes && !(of = pt_arena_take(arena, (size_t)patch.rect.w * (size_t)patch.rect.h, 1)))
+    return pt_fail_memory(err, "a layer's pixels");
+  status = measure_layer(mark, &patch, light, out, of, err);
+  if (status == PT_OK && classes) *classes = (pt_classes){patch.rect, of};
   return status;
 }
 

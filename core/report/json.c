@@ -23,7 +23,7 @@ static json_t *json_fit_error(const pt_fit_error *error) {
   return json_pack("{s:o, s:o}", "mean", pt_json_round(error->mean, 2), "max", pt_json_round(error->max, 2));
 }
 
-static json_t *json_layer(const pt_layer_reading *layer) {
+json_t *pt_json_layer(const pt_layer_reading *layer) {
   const pt_reading *r = &layer->reading;
   char shape[4096];
   pt_shape_format(&layer->shape, shape, sizeof shape);
@@ -41,17 +41,21 @@ static json_t *json_layer(const pt_layer_reading *layer) {
                    "pixels", (json_int_t)r->pixels, "shares", shares, "warnings", pt_json_notes(&r->notes));
 }
 
+json_t *pt_json_light(const pt_light_info *light) {
+  return json_pack("{s:s, s:I, s:o, s:o, s:o}", "method", light->method_text, "patches",
+                   (json_int_t)light->patches, "residual_de00", json_fit_error(&light->residual),
+                   "left_out_de00", json_fit_error(&light->left_out), "warnings",
+                   pt_json_notes(&light->notes));
+}
+
 json_t *pt_json_reading(const pt_photo_reading *reading) {
   const pt_photo_info *photo = &reading->photo;
-  const pt_light_info *light = &reading->light;
   json_t *layers = json_array();
-  for (size_t i = 0; i < reading->n; i++) json_array_append_new(layers, json_layer(&reading->layer[i]));
-  return json_pack("{s:{s:s, s:i, s:i, s:s, s:s, s:o}, s:{s:s, s:I, s:o, s:o, s:o}, s:o}", "photo", "path",
-                   reading->path, "width", photo->width, "height", photo->height, "profile", photo->profile,
-                   "taken", photo->taken, "warnings", pt_json_notes(&photo->notes), "light", "method",
-                   light->method_text, "patches", (json_int_t)light->patches, "residual_de00",
-                   json_fit_error(&light->residual), "left_out_de00", json_fit_error(&light->left_out),
-                   "warnings", pt_json_notes(&light->notes), "layers", layers);
+  for (size_t i = 0; i < reading->n; i++) json_array_append_new(layers, pt_json_layer(&reading->layer[i]));
+  return json_pack("{s:{s:s, s:i, s:i, s:s, s:s, s:o}, s:o, s:o}", "photo", "path", reading->path, "width",
+                   photo->width, "height", photo->height, "profile", photo->profile, "taken", photo->taken,
+                   "warnings", pt_json_notes(&photo->notes), "light", pt_json_light(&reading->light),
+                   "layers", layers);
 }
 
 json_t *pt_json_difference(pt_lab from, pt_lab to) {

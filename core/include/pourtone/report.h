@@ -61,6 +61,8 @@ void pt_text_cautions(pt_text *out);
 /* ---- JSON: keys are a promise (docs/file-formats.md#json). A new reference, or NULL when out of memory
  * ------- */
 json_t *pt_json_reading(const pt_photo_reading *reading);
+json_t *pt_json_light(const pt_light_info *light);
+json_t *pt_json_layer(const pt_layer_reading *layer);
 json_t *pt_json_difference(pt_lab from, pt_lab to);
 json_t *pt_json_prediction(const pt_prediction *prediction);
 json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result *result);
