@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-const cli_command *const cli_commands[] = {&cli_read,   &cli_compare, &cli_predict,
-                                           &cli_advise, &cli_plugins, NULL};
+const cli_command *const cli_commands[] = {&cli_read,    &cli_compare, &cli_predict, &cli_advise,
+                                           &cli_plugins, &cli_bench,   NULL};
 
 static const cli_command *command_named(const char *name) {
   for (const cli_command *const *c = cli_commands; *c; c++)

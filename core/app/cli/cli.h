@@ -23,7 +23,7 @@ typedef struct cli_command {
   pt_status (*run)(const cli_args *args, pt_error *err);
 } cli_command;
 
-extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins;
+extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench;
 extern const cli_command *const cli_commands[]; /* ended by NULL */
 
 /* ---- arguments as parsed ---------------------------------------------------------------------------------
@@ -87,7 +87,11 @@ pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
   }
 pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err);
 
-/* Every folder of --plugins, else the program's own. */
+enum { CLI_FOLDER_ROOM = 4200 };
+/* Every folder of --plugins, else the program's own, whose name then stands in own (CLI_FOLDER_ROOM). dirs
+ * has room for CLI_OPTIONS_MAX + 1; returns how many there are. */
+size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own);
+/* The plugins in these folders. */
 pt_status cli_find_plugins(const cli_args *args, pt_plugins *out, pt_error *err);
 
 #endif

@@ -74,14 +74,18 @@ static void own_plugin_folder(char *out, size_t room) {
   pt_copy_text(out, room, PT_PLUGIN_DIR);
 }
 
-pt_status cli_find_plugins(const cli_args *args, pt_plugins *out, pt_error *err) {
-  const char *dirs[CLI_OPTIONS_MAX + 1];
+size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own) {
   size_t n = 0;
   for (size_t at = 0; (dirs[n] = cli_next(args, "--plugins", &at));) n++;
-  char own[PATH_MAX + 64];
   if (n == 0) {
-    own_plugin_folder(own, sizeof own);
+    own_plugin_folder(own, CLI_FOLDER_ROOM);
     dirs[n++] = own;
   }
-  return pt_plugins_find(dirs, n, 5, out, err);
+  return n;
+}
+
+pt_status cli_find_plugins(const cli_args *args, pt_plugins *out, pt_error *err) {
+  const char *dirs[CLI_OPTIONS_MAX + 1];
+  char own[CLI_FOLDER_ROOM];
+  return pt_plugins_find(dirs, cli_plugin_folders(args, dirs, own), 5, out, err);
 }

@@ -1,0 +1,129 @@
+#include "app/bench/guard.h"
+
+#include <arpa/inet.h>
+#include <ifaddrs.h>
+#include <net/if.h>
+#include <nettle/memops.h>
+#include <string.h>
+#include <strings.h>
+#include <sys/random.h>
+
+enum { MISSES_PER_CODE = 5, MISSES_MAX = 20, CODES = 1000000 };
+
+/* ---- hosts ------------------------------------------------------------------------------------------------
+ */
+
+static void host_add(pt__guard *guard, const char *name, unsigned port) {
+  if (guard->n_hosts == PT__HOSTS_MAX) return;
+  snprintf(guard->host[guard->n_hosts++], PT__HOST_ROOM, "%s:%u", name, port);
+}
+
+static void hosts_of_machine(pt__guard *guard, unsigned port) {
+  struct ifaddrs *all = NULL;
+  if (getifaddrs(&all)) return;
+  for (const struct ifaddrs *i = all; i; i = i->ifa_next) {
+    char name[INET_ADDRSTRLEN];
+    if (!i->ifa_addr || i->ifa_addr->sa_family != AF_INET || (i->ifa_flags & IFF_LOOPBACK)) continue;
+    const struct sockaddr_in *address = (const struct sockaddr_in *)(const void *)i->ifa_addr;
+    if (inet_ntop(AF_INET, &address->sin_addr, name, sizeof name)) host_add(guard, name, port);
+  }
+  freeifaddrs(all);
+}
+
+bool pt__guard_host_fine(const pt__guard *guard, const char *host) {
+  for (size_t i = 0; host && i < guard->n_hosts; i++)
+    if (strcasecmp(guard->host[i], host) == 0) return true;
+  return false;
+}
+
+bool pt__guard_origin_fine(const char *host, const char *origin) {
+  if (!origin) return true;
+  return strncasecmp(origin, "http://", 7) == 0 && strcasecmp(origin + 7, host) == 0;
+}
+
+/* ---- pairing ----------------------------------------------------------------------------------------------
+ */
+
+static bool random_fill(void *out, size_t n) {
+  return getrandom(out, n, 0) == (ssize_t)n;
+}
+
+/* Every code equally likely: numbers beyond the last whole round are drawn again. False: no randomness. */
+static bool code_draw(pt__guard *guard) {
+  uint32_t number;
+  do
+    if (!random_fill(&number, sizeof number)) return false;
+  while (number >= UINT32_MAX / CODES * CODES);
+  snprintf(guard->code, sizeof guard->code, "%06u", number % CODES);
+  guard->misses = 0;
+  return true;
+}
+
+static void code_renew(pt__guard *guard) {
+  bool open = guard->all_misses < MISSES_MAX && guard->n_devices < PT__DEVICES_MAX;
+  if (!open || !code_draw(guard)) guard->code[0] = '\0';
+  if (guard->code_changed) guard->code_changed(guard->code);
+}
+
+static bool token_draw(char out[PT__TOKEN_DIGITS + 1]) {
+  uint8_t bytes[PT__TOKEN_DIGITS / 2];
+  if (!random_fill(bytes, sizeof bytes)) return false;
+  for (size_t i = 0; i < sizeof bytes; i++) snprintf(out + 2 * i, 3, "%02x", bytes[i]);
+  return true;
+}
+
+bool pt__guard_token_fine(pt__guard *guard, const char *token) {
+  if (!guard->lan) return true;
+  if (!token || strlen(token) != PT__TOKEN_DIGITS) return false;
+  int found = 0;
+  pthread_mutex_lock(&guard->lock);
+  for (size_t i = 0; i < guard->n_devices; i++) found |= memeql_sec(guard->token[i], token, PT__TOKEN_DIGITS);
+  pthread_mutex_unlock(&guard->lock);
+  return found != 0;
+}
+
+static pt_status miss(pt__guard *guard, pt_error *err) {
+  guard->misses++;
+  guard->all_misses++;
+  if (guard->misses >= MISSES_PER_CODE || guard->all_misses >= MISSES_MAX) code_renew(guard);
+  return pt_fail(err, PT_REFUSED, "That is not the code; type the six digits that the terminal shows now.");
+}
+
+static pt_status pair(pt__guard *guard, const char *code, char token[PT__TOKEN_DIGITS + 1], pt_error *err) {
+  if (!guard->code[0])
+    return pt_fail(err, PT_REFUSED, "Pairing is closed; end the bench in its terminal and start it again.");
+  if (strlen(code) != PT__CODE_DIGITS || !memeql_sec(guard->code, code, PT__CODE_DIGITS))
+    return miss(guard, err);
+  if (!token_draw(token)) return pt_fail(err, PT_INTERNAL, "The system gives no random numbers.");
+  memcpy(guard->token[guard->n_devices++], token, PT__TOKEN_DIGITS + 1);
+  code_renew(guard);
+  return PT_OK;
+}
+
+pt_status pt__guard_pair(pt__guard *guard, const char *code, char token[PT__TOKEN_DIGITS + 1],
+                         pt_error *err) {
+  pthread_mutex_lock(&guard->lock);
+  pt_status status = pair(guard, code, token, err);
+  pthread_mutex_unlock(&guard->lock);
+  return status;
+}
+
+void pt__guard_code(pt__guard *guard, char out[PT__CODE_DIGITS + 1]) {
+  pthread_mutex_lock(&guard->lock);
+  memcpy(out, guard->code, PT__CODE_DIGITS + 1);
+  pthread_mutex_unlock(&guard->lock);
+}
+
+pt_status pt__guard_start(pt__guard *guard, bool lan, unsigned port, pt_error *err) {
+  pthread_mutex_init(&guard->lock, NULL);
+  guard->lan = lan;
+  if (lan) hosts_of_machine(guard, port);
+  host_add(guard, "127.0.0.1", port);
+  host_add(guard, "localhost", port);
+  if (lan && !code_draw(guard)) return pt_fail(err, PT_INTERNAL, "The system gives no random numbers.");
+  return PT_OK;
+}
+
+void pt__guard_stop(pt__guard *guard) {
+  pthread_mutex_destroy(&guard->lock);
+}

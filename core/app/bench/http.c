@@ -1,0 +1,209 @@
+/* One request: its head is judged before a byte of its body is taken, its body within the route's limit. */
+#include "app/bench/http.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+enum {
+  JSON_BYTES_MAX = 1 << 20,
+  SWALLOW_BYTES_MAX = 8 << 20 /* of a refused body, so that a browser gets to read why */
+};
+#define JSON_LIMIT_S 20.0
+#define PHOTO_LIMIT_S 180.0 /* 64 MiB over a slow wireless network */
+
+static const char *header(const pt__exchange *x, const char *name) {
+  return MHD_lookup_connection_value(x->mhd, MHD_HEADER_KIND, name);
+}
+
+static void refuse(pt__exchange *x, unsigned status, const char *why) {
+  x->status = status;
+  x->failed = pt_fail(&x->err, PT_REFUSED, "%s", why);
+}
+
+/* ---- the head ---------------------------------------------------------------------------------------------
+ */
+
+static bool judge_source(pt__exchange *x) {
+  const char *host = header(x, MHD_HTTP_HEADER_HOST), *site = header(x, "Sec-Fetch-Site");
+  if (!pt__guard_host_fine(&x->bench->guard, host)) {
+    refuse(x, MHD_HTTP_FORBIDDEN, "This is not the address that the bench was started for.");
+  } else if (!pt__guard_origin_fine(host, header(x, MHD_HTTP_HEADER_ORIGIN)) ||
+             (site && strcmp(site, "cross-site") == 0)) {
+    refuse(x, MHD_HTTP_FORBIDDEN, "A page from elsewhere may not ask the bench.");
+  }
+  return x->failed == PT_OK;
+}
+
+static bool judge_write(pt__exchange *x) {
+  const char *type = header(x, MHD_HTTP_HEADER_CONTENT_TYPE), *own = header(x, "X-Pourtone");
+  if (!own || strcmp(own, "1") != 0) {
+    refuse(x, MHD_HTTP_FORBIDDEN, "The request lacks the header X-Pourtone.");
+  } else if (x->route->takes == PT__TAKES_JSON && (!type || strncasecmp(type, "application/json", 16) != 0)) {
+    refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry JSON.");
+  } else if (x->route->takes == PT__TAKES_PHOTO && (!type || strncasecmp(type, "image/", 6) != 0)) {
+    refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry a photo: a JPEG or PNG file.");
+  }
+  return x->failed == PT_OK;
+}
+
+static size_t body_limit(const pt__exchange *x) {
+  return !x->route || x->route->takes == PT__TAKES_NOTHING ? 0
+         : x->route->takes == PT__TAKES_JSON               ? JSON_BYTES_MAX
+                                                           : PT__PHOTO_BYTES_MAX;
+}
+
+/* What the head claims of the body; SIZE_MAX for nonsense. */
+static size_t claimed_bytes(const pt__exchange *x) {
+  const char *text = header(x, MHD_HTTP_HEADER_CONTENT_LENGTH);
+  if (!text) return 0;
+  char *end;
+  errno = 0;
+  unsigned long long n = strtoull(text, &end, 10);
+  return errno || *end || n > SIZE_MAX / 2 ? SIZE_MAX : (size_t)n;
+}
+
+static void too_large(pt__exchange *x) {
+  char why[120];
+  snprintf(why, sizeof why, "The request is larger than the %zu bytes that it may have.", body_limit(x));
+  refuse(x, MHD_HTTP_CONTENT_TOO_LARGE, why);
+}
+
+static void find_route(pt__exchange *x, const char *method, const char *path) {
+  x->route = pt__route_find(method, path, x->part, x->allowed, sizeof x->allowed);
+  if (x->route) return;
+  if (x->allowed[0])
+    refuse(x, MHD_HTTP_METHOD_NOT_ALLOWED, "This address can't be asked in that way.");
+  else
+    refuse(x, MHD_HTTP_NOT_FOUND, "The bench has no such address.");
+}
+
+static bool is_get(const char *method) {
+  return strcmp(method, "GET") == 0 || strcmp(method, "HEAD") == 0;
+}
+
+static void judge(pt__exchange *x, const char *method, const char *path) {
+  if (!judge_source(x)) return;
+  find_route(x, method, path);
+  if (x->failed != PT_OK) return;
+  const char *token = MHD_lookup_connection_value(x->mhd, MHD_COOKIE_KIND, "pourtone_token");
+  x->token_fine = pt__guard_token_fine(&x->bench->guard, token);
+  if (!x->token_fine && !x->route->open) {
+    refuse(x, MHD_HTTP_UNAUTHORIZED,
+           "This device is not paired: type the six digits that the terminal shows.");
+    return;
+  }
+  if (!is_get(method) && !judge_write(x)) return;
+  if (claimed_bytes(x) > body_limit(x)) too_large(x);
+}
+
+/* ---- the body ---------------------------------------------------------------------------------------------
+ */
+
+static void begin_body(pt__exchange *x) {
+  bool photo = x->failed == PT_OK && x->route->takes == PT__TAKES_PHOTO;
+  pt__conns_allow(&x->bench->conns, x->conn, photo ? PHOTO_LIMIT_S : JSON_LIMIT_S);
+  if (photo) x->failed = pt__upload_begin(&x->bench->photos, &x->upload, &x->err);
+}
+
+/* False: it goes on and on; hang up. */
+static bool take_body(pt__exchange *x, const char *bytes, size_t n) {
+  x->got += n;
+  if (x->failed == PT_OK && x->got > body_limit(x)) too_large(x);
+  if (x->failed != PT_OK) return x->got <= body_limit(x) + SWALLOW_BYTES_MAX;
+  if (x->upload) {
+    x->failed = pt__upload_put(x->upload, bytes, n, &x->err);
+  } else {
+    pt_text_put(&x->text, bytes, n);
+    if (x->text.failed) x->failed = pt_fail_memory(&x->err, "the request");
+  }
+  return true;
+}
+
+static void parse_json(pt__exchange *x) {
+  json_error_t fault;
+  x->body = json_loadb(x->text.data ? x->text.data : "", x->text.length, JSON_REJECT_DUPLICATES, &fault);
+  pt_text_free(&x->text);
+  if (!x->body)
+    x->failed = pt_fail(&x->err, PT_USAGE, "The request is not JSON (line %d): %s.", fault.line, fault.text);
+  else if (!json_is_object(x->body))
+    x->failed = pt_fail(&x->err, PT_USAGE, "The request must be a JSON object.");
+}
+
+static enum MHD_Result finish(pt__exchange *x) {
+  pt__conns_allow(&x->bench->conns, x->conn, INFINITY); /* from here on it is the server that takes time */
+  if (x->failed == PT_OK && x->route->takes == PT__TAKES_JSON) parse_json(x);
+  if (x->failed == PT_OK) x->failed = x->route->handle(x, &x->err);
+  pt__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S); /* to take the answer */
+  return pt__answer_send(x);
+}
+
+/* ---- libmicrohttpd's side ---------------------------------------------------------------------------------
+ */
+
+static enum MHD_Result begin(pt_bench *bench, struct MHD_Connection *mhd, const char *url, const char *method,
+                             void **request) {
+  pt__exchange *x = calloc(1, sizeof *x);
+  if (!x) return MHD_NO;
+  *request = x;
+  x->bench = bench;
+  x->mhd = mhd;
+  const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
+  x->conn = info ? info->socket_context : NULL;
+  const pt__asset *asset = is_get(method) ? pt__asset_find(url) : NULL;
+  if (asset && judge_source(x)) {
+    x->asset = asset;
+    return MHD_YES;
+  }
+  if (!asset) judge(x, method, url);
+  if (x->failed != PT_OK && claimed_bytes(x) > SWALLOW_BYTES_MAX) {
+    x->hang_up = true;
+    return pt__answer_send(x);
+  }
+  begin_body(x);
+  return MHD_YES;
+}
+
+enum MHD_Result pt__http_access(void *bench, struct MHD_Connection *mhd, const char *url, const char *method,
+                                const char *version, const char *upload_data, size_t *upload_data_size,
+                                void **request) {
+  (void)version;
+  pt__exchange *x = *request;
+  if (!x) return begin(bench, mhd, url, method, request);
+  if (*upload_data_size > 0) {
+    bool go_on = take_body(x, upload_data, *upload_data_size);
+    *upload_data_size = 0;
+    return go_on ? MHD_YES : MHD_NO;
+  }
+  if (!x->asset) return finish(x);
+  pt__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S);
+  return pt__asset_send(mhd, x->asset);
+}
+
+void pt__http_completed(void *bench, struct MHD_Connection *mhd, void **request,
+                        enum MHD_RequestTerminationCode code) {
+  (void)mhd, (void)code;
+  pt__exchange *x = *request;
+  if (!x) return;
+  pt__conns_allow(&((pt_bench *)bench)->conns, x->conn, PT__IDLE_LIMIT_S);
+  pt__upload_free(x->upload);
+  pt_text_free(&x->text);
+  json_decref(x->body);
+  json_decref(x->json);
+  free(x->bytes);
+  free(x);
+  *request = NULL;
+}
+
+void pt__http_connection(void *bench, struct MHD_Connection *mhd, void **socket_context,
+                         enum MHD_ConnectionNotificationCode code) {
+  pt_bench *b = bench;
+  if (code == MHD_CONNECTION_NOTIFY_STARTED) {
+    const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_CONNECTION_FD);
+    *socket_context = info ? pt__conns_add(&b->conns, info->connect_fd) : NULL;
+  } else if (*socket_context) {
+    pt__conns_remove(&b->conns, *socket_context);
+  }
+}

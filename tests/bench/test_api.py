@@ -1,0 +1,151 @@
+"""What every address answers, held to docs/bench-api.md and to the command line."""
+import json
+import subprocess
+
+from bench import PROGRAM, SAMPLES, BenchTest, main
+
+
+def command_line(*words):
+    done = subprocess.run([PROGRAM, *map(str, words), "--json"], capture_output=True, text=True, check=True)
+    return json.loads(done.stdout)
+
+
+class State(BenchTest):
+    def test_state_of_an_empty_book(self):
+        state = self.bench.get("/api/state").json
+        self.assertEqual(state["units"], "us")
+        self.assertTrue(state["paired"])
+        self.assertEqual(state["patterns"], [])
+        self.assertIsNone(state["work"])
+        self.assertTrue(state["shelf"]["invented"])
+        self.assertGreaterEqual(len(state["cautions"]), 4)
+        self.assertTrue(any(p["id"] == "nearest" and p["usable"] for p in state["plugins"]))
+        for bottle in state["shelf"]["bottles"]:
+            self.assertEqual([s["loading"] for s in bottle["swatches"]], [0.5, 2, 8])
+            self.assertEqual(bottle["strength"], 1)
+
+    def test_answers_are_not_kept_and_sealed(self):
+        headers = self.bench.get("/api/state").headers
+        self.assertEqual(headers["cache-control"], "no-store")
+        self.assertEqual(headers["x-content-type-options"], "nosniff")
+        self.assertEqual(headers["referrer-policy"], "no-referrer")
+        policy = headers["content-security-policy"]
+        for part in ("default-src 'none'", "script-src 'self'", "frame-ancestors 'none'", "base-uri 'none'"):
+            self.assertIn(part, policy)
+        self.assertNotIn("unsafe", policy)
+
+    def test_head(self):
+        answer = self.bench.ask("HEAD", "/api/state")
+        self.assertEqual((answer.status, answer.bytes), (200, b""))
+
+
+class Photos(BenchTest):
+    def setUp(self):
+        self.photo = self.bench.post("/api/samples/crawfish-1").json
+        self.card = {"card": self.photo["marks"]["card"]}
+        self.address = "/api/photos/" + self.photo["id"]
+
+    def test_sample_and_upload_are_the_same_photo(self):
+        answer = self.bench.upload(SAMPLES / "crawfish-1.jpg")
+        self.assertEqual(answer.status, 201)
+        self.assertEqual(answer.json["id"], self.photo["id"])
+        kept = sorted(p.name for p in self.bench.photos.iterdir() if p.suffix == ".jpg")
+        self.assertIn(self.photo["id"] + ".jpg", kept)
+        self.assertEqual([p for p in self.bench.photos.iterdir() if "incoming" in p.name], [])
+
+    def test_layers_read_as_the_command_line_reads_them(self):
+        read = command_line("read", SAMPLES / "crawfish-1.jpg", "--marks", SAMPLES / "crawfish-1.marks.json")
+        for layer in read["layers"]:
+            got = self.bench.post(self.address + "/measure", {"marks": self.card, "shape": layer["shape"]}).json
+            for ours, theirs in zip(got["lab"], layer["lab"]):
+                self.assertAlmostEqual(ours, theirs, delta=0.02)
+            self.assertAlmostEqual(got["uncertainty_de00"], layer["uncertainty_de00"], delta=0.02)
+            self.assertEqual(got["pixels"], layer["pixels"])
+        light = self.bench.post(self.address + "/light", self.card).json["light"]
+        self.assertEqual(light["method"], read["light"]["method"])
+        self.assertAlmostEqual(light["residual_de00"]["mean"], read["light"]["residual_de00"]["mean"], delta=0.02)
+
+    def test_classes_cover_the_region(self):
+        got = self.bench.post(self.address + "/measure",
+                              {"marks": self.card, "shape": "ellipse:560,257,60x10", "classes": True}).json
+        runs = got["classes"]["runs"]
+        counts = [0] * 6
+        for kind, length in zip(runs[::2], runs[1::2]):
+            counts[kind] += length
+        self.assertEqual(sum(counts), got["classes"]["w"] * got["classes"]["h"])
+        self.assertEqual(sum(counts[1:]), got["pixels"])
+        self.assertAlmostEqual(counts[1] / got["pixels"], got["shares"]["kept"], delta=0.001)
+
+    def test_light_without_card_and_by_gray(self):
+        none = self.bench.post(self.address + "/light", {}).json
+        self.assertEqual((none["light"]["method"], none["grid"]), ("none", []))
+        self.assertTrue(none["light"]["warnings"])
+
+    def test_wrong_corners_are_refused_with_the_grid(self):
+        answer = self.bench.post(self.address + "/light",
+                                 {"card": {"set": "grid24", "corners": [10, 10, 90, 10, 90, 60, 10, 60]}})
+        self.assert_refused(answer, 422)
+        self.assertEqual(len(answer.json["grid"]), 24)
+
+    def test_pictures(self):
+        preview = self.bench.get(self.address + "/preview?side=400")
+        self.assertEqual(preview.headers["content-type"], "image/jpeg")
+        self.assertTrue(preview.bytes.startswith(b"\xff\xd8\xff"))
+        again = self.bench.get(self.address + "/preview?side=400")
+        self.assertEqual(again.bytes, preview.bytes)
+        crop = self.bench.get(self.address + "/crop?x=480&y=240&w=160&h=40&side=160")
+        self.assertTrue(crop.bytes.startswith(b"\xff\xd8\xff"))
+        self.assert_refused(self.bench.get(self.address + "/crop?x=9000&y=0&w=10&h=10"), 422)
+        self.assert_refused(self.bench.get(self.address + "/preview?side=many"), 400)
+
+    def test_requests_that_make_no_sense(self):
+        measure = self.address + "/measure"
+        self.assert_refused(self.bench.post(measure, {"marks": self.card}), 400)
+        self.assert_refused(self.bench.post(measure, {"marks": self.card, "shape": "circle:1"}), 400)
+        self.assert_refused(self.bench.post(measure, {"marks": self.card, "shape": "rect:9000,9000,20x20"}), 422)
+        self.assert_refused(self.bench.post(measure, {"marks": self.card, "shape": "rect:500,250,3x3"}), 422)
+        named = {"card": {"set": "/etc/passwd", "corners": [0] * 8}}
+        self.assertNotIn("root", self.assert_refused(self.bench.post(self.address + "/light", named), 400))
+        self.assert_refused(self.bench.post("/api/photos/" + "0" * 64 + "/light", {}), 404)
+        self.assert_refused(self.bench.post("/api/samples/unknown"), 404)
+
+    def test_photos_outlive_the_bench(self):
+        self.bench.stop()
+        self.assertEqual([p for p in self.bench.photos.iterdir() if p.suffix == ".spool"], [])
+        self.bench.start()
+        self.assertEqual(self.bench.post(self.address + "/light", self.card).status, 200)
+
+
+class Mixing(BenchTest):
+    CUP = {"name": "back", "target": [35, 20, 22], "measured": [42, 26, 34], "volume_floz": 4,
+           "capacity_floz": 5, "drops": {"orange": 12, "brown": 2}}
+
+    def test_advice_is_the_command_lines(self):
+        got = self.bench.post("/api/advise", {"layers": [self.CUP]}).json["layers"][0]
+        line = command_line("advise", "--target", "35,20,22", "--measured", "42,26,34", "--cup",
+                            "orange=12;brown=2", "--volume", "4", "--capacity", "5", "--plugins",
+                            PROGRAM.parent / "plugins")["layers"][0]
+        self.assertEqual([(a["plugin"], a["add"], a["predicted"]) for a in got["advice"]],
+                         [(a["plugin"], a["add"], a["predicted"]) for a in line["advice"]])
+        self.assertTrue(got["advice"] and got["now_words"])
+        self.assertEqual(got["advice"][0]["see_through"], got["advice"][0]["predicted_see_through"])
+
+    def test_prediction_is_the_command_lines(self):
+        got = self.bench.post("/api/predict", {"drops": {"orange": 24, "brown": 8}, "volume_floz": 4,
+                                               "slab": {"thickness_mm": 6, "over": "white"}}).json
+        line = command_line("predict", "--recipe", "orange=6;brown=2", "--thickness", "6", "--over", "white")
+        self.assertEqual(got["lab"], line["lab"])
+        self.assertEqual(got["see_through"], line["see_through"])
+
+    def test_requests_that_make_no_sense(self):
+        for change in ({"target": [1, 2]}, {"target": ["a", 1, 2]}, {"target": [500, 0, 0]}, {"name": ""},
+                       {"drops": {"nothing": 1}}, {"drops": {"orange": -1}}, {"drops": {"orange": "x"}},
+                       {"volume_floz": 0}, {"volume_floz": 1e9}, {"see_through": 2}):
+            self.assert_refused(self.bench.post("/api/advise", {"layers": [self.CUP | change]}), 400, 422)
+        for body in ({}, {"layers": []}, {"layers": [self.CUP] * 9}, {"layers": 5}, {"layers": [5]}):
+            self.assert_refused(self.bench.post("/api/advise", body), 400)
+        self.assert_refused(self.bench.post("/api/predict", {"drops": {"nothing": 1}}), 400)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,122 @@
+"""Who may ask: hosts, origins, methods, pairing."""
+import subprocess
+
+from bench import PROGRAM, Bench, BenchTest, main
+
+
+class Guard(BenchTest):
+    def test_foreign_host(self):
+        port = self.bench.port
+        for host in ("evil.example", f"evil.example:{port}", "127.0.0.1", f"127.0.0.1.evil.example:{port}",
+                     f"127.0.0.1:{port + 1}", f"127.0.0.1:{port}.evil.example", f"[::1]:{port}", "", None):
+            self.assertIn(self.bench.get("/api/state", headers={"Host": host}).status, (400, 403), host)
+            self.assertIn(self.bench.get("/", headers={"Host": host}).status, (400, 403), host)
+        self.assertEqual(self.bench.get("/api/state", headers={"Host": f"localhost:{port}"}).status, 200)
+
+    def test_foreign_origin(self):
+        port = self.bench.port
+        for origin in ("http://evil.example", f"http://evil.example:{port}", f"https://127.0.0.1:{port}", "null",
+                       f"http://localhost:{port}", f"http://127.0.0.1:{port}.evil.example"):
+            for method in ("GET", "POST"):
+                path = "/api/state" if method == "GET" else "/api/predict"
+                answer = self.bench.ask(method, path, {} if method == "POST" else None, headers={"Origin": origin})
+                self.assert_refused(answer, 403)
+        own = {"Origin": f"http://127.0.0.1:{port}"}
+        self.assertEqual(self.bench.post("/api/predict", {"drops": {}}, headers=own).status, 200)
+        self.assert_refused(self.bench.get("/api/state", headers={"Sec-Fetch-Site": "cross-site"}), 403)
+
+    def test_writes_need_their_header_and_kind(self):
+        self.assert_refused(self.bench.post("/api/predict", headers={"X-Pourtone": None}), 403)
+        for kind in ("text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", None):
+            self.assert_refused(self.bench.post("/api/predict", headers={"Content-Type": kind}), 415)
+        self.assert_refused(self.bench.upload(b"x", kind="application/json"), 415)
+
+    def test_methods(self):
+        for method in ("PUT", "OPTIONS", "TRACE", "CONNECT", "PROPFIND", "FOO"):
+            answer = self.bench.ask(method, "/api/state")
+            self.assertIn(answer.status, (400, 403, 404, 405), method)
+        wrong = self.bench.ask("DELETE", "/api/state")
+        self.assert_refused(wrong, 405)
+        self.assertEqual(wrong.headers["allow"], "GET")
+
+    def test_no_other_site_is_let_in_by_headers(self):
+        headers = self.bench.get("/api/state", headers={"Origin": f"http://127.0.0.1:{self.bench.port}"}).headers
+        self.assertFalse([name for name in headers if name.startswith("access-control")])
+
+    def test_taken_port(self):
+        done = subprocess.run([PROGRAM, "bench", "--port", str(self.bench.port), "--book", self.bench.book],
+                              capture_output=True, text=True, timeout=30)
+        self.assertEqual(done.returncode, 3)
+        self.assertIn(f"Port {self.bench.port} is taken", done.stderr)
+        self.assertEqual(done.stderr.count("\n"), 1)
+
+    def test_loopback_needs_no_code(self):
+        self.assertEqual(self.bench.code, "")
+
+
+class Pairing(BenchTest):
+    options = ("--lan",)
+
+    def pair(self, code, **how):
+        return self.bench.post("/api/pair", {"code": code}, **how)
+
+    def test_1_nothing_without_a_token(self):
+        for method, path in (("GET", "/api/state"), ("POST", "/api/predict"), ("POST", "/api/photos"),
+                             ("POST", "/api/samples/crawfish-1"), ("GET", "/api/photos/" + "0" * 64 + "/preview")):
+            answer = self.bench.ask(method, path, None if method == "GET" else b"{}",
+                                    kind="image/jpeg" if path.endswith("photos") else "application/json")
+            self.assert_refused(answer, 401)
+        for cookie in ("pourtone_token=", "pourtone_token=" + "0" * 64, "pourtone_token=" + "0" * 5000, "x=y"):
+            self.assert_refused(self.bench.get("/api/state", headers={"Cookie": cookie}), 401)
+
+    def test_2_wrong_codes_are_limited(self):
+        first = self.bench.code
+        wrong = "000000" if first != "000000" else "111111"
+        for code in (wrong, "", "12345", "1234567", wrong):
+            self.assert_refused(self.pair(code), 401)
+        self.assert_refused(self.pair(first), 401)  # five misses: the code has changed
+
+    def test_3_code_once(self):
+        bench = Bench("--lan")
+        try:
+            answer = bench.post("/api/pair", {"code": bench.code})
+            self.assertEqual(answer.status, 200)
+            cookie = answer.headers["set-cookie"]
+            for part in ("HttpOnly", "SameSite=Strict", "Path=/"):
+                self.assertIn(part, cookie)
+            self.assertEqual(bench.post("/api/pair", {"code": bench.code}).status, 401)
+            token = cookie.split(";")[0]
+            self.assertEqual(bench.get("/api/state", headers={"Cookie": token}).status, 200)
+            almost = token[:-1] + ("0" if token[-1] != "0" else "1")
+            self.assertEqual(bench.get("/api/state", headers={"Cookie": almost}).status, 401)
+            bench.stop()
+            bench.start()
+            self.assertEqual(bench.get("/api/state", headers={"Cookie": token}).status, 401)
+        finally:
+            bench.close()
+
+    def test_4_pairing_closes(self):
+        bench = Bench("--lan")
+        try:
+            for _ in range(20):
+                self.assertEqual(bench.post("/api/pair", {"code": "------"}).status, 401)
+            self.assertIn("closed", bench.post("/api/pair", {"code": bench.code}).json["error"])
+        finally:
+            bench.close()
+
+    def test_5_the_terminal_shows_address_code_and_picture(self):
+        process = subprocess.Popen([PROGRAM, "bench", "--lan", "--port", "0", "--book", self.bench.book],
+                                   stdout=subprocess.PIPE, text=True)
+        lines = []
+        while not lines or not lines[-1].startswith("Control-C"):
+            lines.append(process.stdout.readline())
+        process.terminate()
+        self.assertEqual(process.wait(30), 0)
+        process.stdout.close()
+        text = "".join(lines)
+        self.assertRegex(text, r"http://[\d.]+:\d+/ and type the code \d{6}")
+        self.assertGreater(text.count("\u2588"), 100)
+
+
+if __name__ == "__main__":
+    main()
