@@ -124,9 +124,12 @@ static bool take_body(pt__exchange *x, const char *bytes, size_t n) {
 
 static void parse_json(pt__exchange *x) {
   json_error_t fault;
-  x->body = json_loadb(x->text.data ? x->text.data : "", x->text.length, JSON_REJECT_DUPLICATES, &fault);
+  bool empty = x->text.length == 0;
+  x->body = empty ? json_object() : json_loadb(x->text.data, x->text.length, JSON_REJECT_DUPLICATES, &fault);
   pt_text_free(&x->text);
-  if (!x->body)
+  if (!x->body && empty)
+    x->failed = pt_fail_memory(&x->err, "the request");
+  else if (!x->body)
     x->failed = pt_fail(&x->err, PT_USAGE, "The request is not JSON (line %d): %s.", fault.line, fault.text);
   else if (!json_is_object(x->body))
     x->failed = pt_fail(&x->err, PT_USAGE, "The request must be a JSON object.");
@@ -136,6 +139,8 @@ static enum MHD_Result finish(pt__exchange *x) {
   pt__conns_allow(&x->bench->conns, x->conn, INFINITY); /* from here on it is the server that takes time */
   if (x->failed == PT_OK && x->route->takes == PT__TAKES_JSON) parse_json(x);
   if (x->failed == PT_OK) x->failed = x->route->handle(x, &x->err);
+  pt__upload_free(x->upload); /* before the answer, so that who reads it finds no trace of a refused photo */
+  x->upload = NULL;
   pt__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S); /* to take the answer */
   return pt__answer_send(x);
 }
