@@ -11,13 +11,14 @@
 #define CHI2_MEDIAN 2.366f
 #define CHI2_99 11.345f
 #define CUT_99_LOSS 1.037
-/* Beyond this a pixel is not the body: 99.5% point. */
-#define KEEP_WITHIN 12.84f
 /* How far off its line gloss or shadow may lie, as a squared share of its length: the light's color is known
  * only so well. */
 #define LINE_SLACK 0.1f
 
 #define SHADE_FLOOR 0.01
+
+/* The half is settled when no variance changes by more than this share. */
+#define SETTLED 1e-3
 
 enum { CONCENTRATE_STEPS = 12, REWEIGHT_STEPS = 3 };
 
@@ -112,6 +113,14 @@ static float distances(const pt__body *body, const float *rgb, size_t n, float *
   return pt_median_f(work + n, n);
 }
 
+static bool settled(const moments *before, const moments *now) {
+  static const int diagonal[3] = {0, 3, 5};
+  for (int k = 0; k < 3; k++)
+    if (fabs(now->cov[diagonal[k]] - before->cov[diagonal[k]]) > SETTLED * before->cov[diagonal[k]])
+      return false;
+  return true;
+}
+
 /* Minimum covariance determinant with half the rows (Rousseeuw and Van Driessen, Technometrics 41 (1999)
  * 212): each step refits to the half nearest the last fit.  Then the fit is widened to all rows that belong
  * to it, for the precision that the half alone lacks. */
@@ -130,22 +139,18 @@ pt_status pt__body_fit(const float *rgb, size_t n, const double white[3], float 
     if (step > CONCENTRATE_STEPS) cut = CHI2_99;
     if (!widen) cut = median;
     scale = widen ? CUT_99_LOSS : 1;
-    m = moments_within(rgb, work, n, cut);
+    moments next = moments_within(rgb, work, n, cut);
+    if (!widen && settled(&m, &next)) step = CONCENTRATE_STEPS - 1;
+    m = next;
   }
   scatter_floor(&m);
   return body_from(&m, scale, white, out, err);
 }
 
-float pt__body_distance(const pt__body *body, const float rgb[3]) {
-  const float *a = body->inverse;
-  float x = rgb[0] - body->center[0], y = rgb[1] - body->center[1], z = rgb[2] - body->center[2];
-  return x * (a[0] * x + 2 * (a[1] * y + a[2] * z)) + y * (a[3] * y + 2 * a[4] * z) + z * a[5] * z;
-}
-
 pt_pixel_class pt__body_class(const pt__body *body, const float rgb[3]) {
   float d2 = pt__body_distance(body, rgb);
-  if (d2 <= KEEP_WITHIN) return PT_PIXEL_KEPT;
-  float white = 0, shade = 0, slack = KEEP_WITHIN + LINE_SLACK * d2;
+  if (d2 <= PT__BODY_WITHIN) return PT_PIXEL_KEPT;
+  float white = 0, shade = 0, slack = PT__BODY_WITHIN + LINE_SLACK * d2;
   for (int k = 0; k < 3; k++) {
     white += (rgb[k] - body->center[k]) * body->to_white[k];
     shade += (rgb[k] - body->center[k]) * body->to_center[k];

@@ -6,6 +6,9 @@
 
 #include "pourtone/region.h"
 
+/* Beyond this squared distance a pixel is not the body: 99.5% point of chi-square of 3. */
+#define PT__BODY_WITHIN 12.84f
+
 typedef struct pt__body {
   float center[3];
   float inverse[6];                               /* of the scatter: xx, xy, xz, yy, yz, zz */
@@ -21,7 +24,11 @@ pt_status pt__body_fit(const float *rgb, size_t n, const double white[3], float 
                        pt_error *err);
 
 /* Squared distance of a color from the body in units of its scatter: chi-square of 3 for the body itself. */
-float pt__body_distance(const pt__body *body, const float rgb[3]);
+static inline float pt__body_distance(const pt__body *body, const float rgb[3]) {
+  const float *a = body->inverse;
+  float x = rgb[0] - body->center[0], y = rgb[1] - body->center[1], z = rgb[2] - body->center[2];
+  return x * (a[0] * x + 2 * (a[1] * y + a[2] * z)) + y * (a[3] * y + 2 * a[4] * z) + z * a[5] * z;
+}
 
 /* KEPT, GLOSS, SHADOW or FLAKE. */
 pt_pixel_class pt__body_class(const pt__body *body, const float rgb[3]);

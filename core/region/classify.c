@@ -26,12 +26,13 @@ static void start(pt__work *work, const uint8_t *mask) {
   size_t area = work->w * work->h;
   double x = 0, y = 0;
   work->inside = 0;
-  for (size_t i = 0; i < area; i++) {
+  for (size_t i = 0, column = 0, row = 0; i < area; i++, column++) {
+    if (column == work->w) column = 0, row++;
     work->cls[i] = PT_PIXEL_OUTSIDE;
     if (!mask[i]) continue;
     work->inside++;
-    x += (double)(i % work->w);
-    y += (double)(i / work->w);
+    x += (double)column;
+    y += (double)row;
     work->cls[i] = clipped(work->patch->rgb + 3 * i, work->patch->clip[i]) ? PT_PIXEL_CLIPPED : PT_PIXEL_KEPT;
   }
   work->surface = (pt__surface){.middle_x = work->patch->rect.x + x / (double)work->inside,
@@ -44,12 +45,13 @@ static void start(pt__work *work, const uint8_t *mask) {
 
 /* Every step-th usable pixel, at a scattered place within its step so that no pattern of columns results. */
 static size_t sample_take(pt__work *work, size_t usable) {
-  size_t step = (usable + PT__SAMPLE_MAX - 1) / PT__SAMPLE_MAX, seen = 0, taken = 0, wanted = 0;
+  size_t step = (usable + PT__SAMPLE_MAX - 1) / PT__SAMPLE_MAX, steps = 0, in_step = 0, taken = 0, wanted = 0;
   size_t area = work->w * work->h;
   for (size_t i = 0; i < area && taken < PT__SAMPLE_MAX; i++) {
     if (work->cls[i] != PT_PIXEL_KEPT) continue;
-    if (seen % step == 0) wanted = (size_t)(((uint32_t)(seen / step) * 2654435761u) >> 8) % step;
-    if (seen++ % step != wanted) continue;
+    if (in_step == step) in_step = 0, steps++;
+    if (in_step == 0) wanted = (size_t)(((uint32_t)steps * 2654435761u) >> 8) % step;
+    if (in_step++ != wanted) continue;
     memcpy(work->sample + 3 * taken++, work->patch->rgb + 3 * i, 3 * sizeof(float));
   }
   return taken;
@@ -91,8 +93,9 @@ static void specks_to_flake(pt__work *work) {
   }
 }
 
-static void margin_around(pt__work *work, size_t x, size_t y, size_t reach) {
-  size_t y0 = y > reach ? y - reach : 0, x0 = x > reach ? x - reach : 0;
+/* done  the pixel to the left has already marked all but the column farthest to the right */
+static void margin_around(pt__work *work, size_t x, size_t y, size_t reach, bool done) {
+  size_t y0 = y > reach ? y - reach : 0, x0 = done ? x + reach : x > reach ? x - reach : 0;
   for (size_t ny = y0; ny <= y + reach && ny < work->h; ny++)
     for (size_t nx = x0; nx <= x + reach && nx < work->w; nx++) {
       uint8_t *at = &work->cls[ny * work->w + nx];
@@ -111,10 +114,13 @@ static void margins_mark(pt__work *work) {
   for (size_t widest = 2; widest > 0; widest--) {
     const size_t reach[] = {
         [PT_PIXEL_GLOSS] = widest, [PT_PIXEL_CLIPPED] = widest, [PT_PIXEL_FLAKE] = 1, [PT_PIXEL_SHADOW] = 1};
-    for (size_t i = 0; i < area; i++) {
-      uint8_t cls = work->cls[i];
-      if (cls > PT_PIXEL_KEPT && cls < PT__MARGIN) margin_around(work, i % work->w, i / work->w, reach[cls]);
-    }
+    for (size_t y = 0; y < work->h; y++)
+      for (size_t x = 0, last = 0; x < work->w; x++) {
+        uint8_t cls = work->cls[y * work->w + x];
+        size_t own = cls > PT_PIXEL_KEPT && cls < PT__MARGIN ? reach[cls] : 0;
+        if (own) margin_around(work, x, y, own, last >= own);
+        last = own;
+      }
     size_t sure = 0, kept = pt__pixels_count(work, PT_PIXEL_KEPT);
     for (size_t i = 0; i < area; i++) sure += work->cls[i] == PT_PIXEL_KEPT;
     if (sure >= PT__SURE_MIN && sure >= kept / 10) return;

@@ -68,12 +68,14 @@ static double pixel_spread(const pt__work *work, pt_lab center, size_t kept) {
 }
 
 static pt_shares shares_of(const pt__work *work) {
+  size_t count[PT_PIXEL_CLIPPED + 1] = {0}, area = work->w * work->h;
+  for (size_t i = 0; i < area; i++) count[work->shown[i]]++;
   double n = (double)work->inside;
-  return (pt_shares){.kept = (double)pt__pixels_count(work, PT_PIXEL_KEPT) / n,
-                     .gloss = (double)pt__pixels_count(work, PT_PIXEL_GLOSS) / n,
-                     .flake = (double)pt__pixels_count(work, PT_PIXEL_FLAKE) / n,
-                     .shadow = (double)pt__pixels_count(work, PT_PIXEL_SHADOW) / n,
-                     .clipped = (double)pt__pixels_count(work, PT_PIXEL_CLIPPED) / n};
+  return (pt_shares){.kept = (double)count[PT_PIXEL_KEPT] / n,
+                     .gloss = (double)count[PT_PIXEL_GLOSS] / n,
+                     .flake = (double)count[PT_PIXEL_FLAKE] / n,
+                     .shadow = (double)count[PT_PIXEL_SHADOW] / n,
+                     .clipped = (double)count[PT_PIXEL_CLIPPED] / n};
 }
 
 static pt_status too_few(const pt__work *work, size_t kept, pt_error *err) {
@@ -92,8 +94,8 @@ static pt_status too_few(const pt__work *work, size_t kept, pt_error *err) {
 /* One deviation: what the parts of the region show, what the set-aside pixels and uneven light may have left
  * behind, and the fit of the light.  The middle terms were set by simulation, docs/color-model.md#regions. */
 static double doubt_of(const pt__work *work, const pt__parts *parts, const pt_reading *reading,
-                       double moved) {
-  double aside = 1 - reading->shares.kept, small = sqrt(SMALL_AREA / (double)work->inside);
+                       double speaking, double moved) {
+  double aside = 1 - speaking, small = sqrt(SMALL_AREA / (double)work->inside);
   double left = FLOOR_DE00 + ASIDE_DE00 * aside * (ASIDE_SQUARED * aside + small);
   double own = hypot(pt__parts_doubt(parts), hypot(left, MOVED_SHARE * moved));
   return hypot(own, pt_light_uncertainty(work->light, reading->lab));
@@ -115,9 +117,11 @@ static pt_status reading_make(pt__work *work, const pt__blocks *blocks, pt_readi
     pt_xyz center = pt__center_of(work, &rows, &median_level);
     r.lab = pt_lab_from_xyz(center);
     r.lch = pt_lch_from_lab(r.lab);
-    r.spread_de00 = pixel_spread(work, r.lab, (size_t)(r.shares.kept * (double)work->inside + 0.5));
+    size_t speaking = pt__pixels_count(work, PT_PIXEL_KEPT);
+    r.spread_de00 = pixel_spread(work, r.lab, speaking);
     pt__parts parts = pt__parts_of(&rows, blocks, r.lab);
-    r.uncertainty_de00 = doubt_of(work, &parts, &r, moved_of(center, median_level));
+    r.uncertainty_de00 =
+        doubt_of(work, &parts, &r, (double)speaking / (double)work->inside, moved_of(center, median_level));
     status = pt__notes_write(work, &parts, &r, err);
     if (status == PT_OK) *out = r;
   }
@@ -132,6 +136,7 @@ static pt_status work_run(pt__work *work, const uint8_t *mask, pt_reading *out, 
     status = pt__blocks_build(work, &blocks, err);
   size_t kept = pt__pixels_count(work, PT_PIXEL_KEPT);
   if (status == PT_OK && kept < PT__KEPT_MIN) status = too_few(work, kept, err);
+  if (status == PT_OK) status = pt__shown_classify(work, err);
   if (status == PT_OK) status = reading_make(work, &blocks, out, err);
   pt__blocks_free(&blocks);
   return status;
@@ -145,17 +150,18 @@ pt_status pt_region_measure(const pt_patch *patch, const uint8_t *mask, const pt
   pt_light_white(light, work.white);
   work.cls = malloc(area);
   work.grown = malloc(area);
+  work.shown = malloc(area);
   work.queue = malloc(area * sizeof *work.queue);
   work.sample = malloc((size_t)PT__SAMPLE_MAX * 3 * sizeof(float));
   work.scratch = malloc((size_t)PT__SAMPLE_MAX * 2 * sizeof(float));
-  if (!work.cls || !work.grown || !work.queue || !work.sample || !work.scratch)
+  if (!work.cls || !work.grown || !work.shown || !work.queue || !work.sample || !work.scratch)
     status = pt_fail_memory(err, "the pixels of the marked area");
   else
     status = work_run(&work, mask, out, err);
-  if (status == PT_OK && classes)
-    for (size_t i = 0; i < area; i++) classes[i] = (uint8_t)pt__class_of(work.cls[i]);
+  if (status == PT_OK && classes) memcpy(classes, work.shown, area);
   free(work.cls);
   free(work.grown);
+  free(work.shown);
   free(work.queue);
   free(work.sample);
   free(work.scratch);

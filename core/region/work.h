@@ -23,6 +23,7 @@ typedef struct pt__work {
   size_t w, h, inside;
   pt__surface surface; /* its places, patch coordinates; flat */
   uint8_t *cls;        /* h x w of pt_pixel_class, KEPT possibly with PT__MARGIN */
+  uint8_t *shown;      /* h x w of pt_pixel_class: what people see and the shares count */
   float *sample;       /* PT__SAMPLE_MAX x 3 */
   float *scratch;      /* 2 x PT__SAMPLE_MAX */
   uint32_t *queue;     /* h x w: pixels of one patch of shadow */
@@ -46,6 +47,9 @@ typedef struct pt__blocks {
 /* Marks every pixel of the mask: clipped, kept, gloss, flake or shadow; then the margins. */
 pt_status pt__pixels_classify(pt__work *work, const uint8_t *mask, pt_error *err);
 size_t pt__pixels_count(const pt__work *work, pt_pixel_class wanted);
+
+/* Fills work->shown: every pixel beside its surroundings, so that a smooth change counts as plastic. */
+pt_status pt__shown_classify(pt__work *work, pt_error *err);
 
 /* Averages over squares beat noise: what one pixel cannot show, a soft halo or a strip of the next layer,
  * stands out among the averages and is set aside in work->cls too. */

@@ -24,7 +24,8 @@ typedef struct sim_plan {
   double sharpen;         /* the camera's own: 0.5 is a phone */
   double noise;           /* 1: a phone in room light, about 2% at a fifth of white */
   double strip, other[3]; /* share of the area that shows another color, and that color */
-  double white[3];        /* color of the light, on the body and in its gloss; all 0 means 1,1,1 */
+  double blend;    /* share of the other color at the far side of a smooth change over the whole area */
+  double white[3]; /* color of the light, on the body and in its gloss; all 0 means 1,1,1 */
   sim_gloss gloss_kind;
   sim_flake flake_kind;
   uint64_t seed;
@@ -49,10 +50,10 @@ static inline void sim_body(const sim_plan *plan, pt_random *random, sim *out) {
       double s = sqrt(1 - plan->round * plan->round * v * v);
       s *= 1 + plan->shade * (dx * u + dy * v) / (fabs(dx) + fabs(dy));
       double other = 1 / (1 + exp(-((plan->strip - 0.5) * 2 - u) * plan->w / 3.0));
-      if (plan->strip <= 0) other = 0;
+      if (plan->strip <= 0) other = plan->blend / (1 + exp(-4 * u));
       for (int k = 0; k < 3; k++)
         out->linear[3 * (y * plan->w + x) + k] = s * (plan->body[k] * (1 - other) + plan->other[k] * other);
-      out->truth[y * plan->w + x] = other > 0.02 ? PT_PIXEL_FLAKE : PT_PIXEL_KEPT;
+      out->truth[y * plan->w + x] = plan->strip > 0 && other > 0.02 ? PT_PIXEL_FLAKE : PT_PIXEL_KEPT;
     }
 }
 

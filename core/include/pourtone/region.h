@@ -22,7 +22,8 @@ pt_status pt_shape_bounds(const pt_shape *shape, const pt_photo_info *photo, pt_
 /* mask: rect.h x rect.w, 1 where the pixel's center lies inside. */
 void pt_shape_mask(const pt_shape *shape, const pt_rect *rect, uint8_t *mask);
 
-/* Why a pixel counts or not; the bench draws these. */
+/* What a pixel shows beside its surroundings; the bench draws these.  A color that changes smoothly is KEPT.
+ */
 typedef enum pt_pixel_class {
   PT_PIXEL_OUTSIDE,
   PT_PIXEL_KEPT,
