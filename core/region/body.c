@@ -18,7 +18,7 @@
 #define SHADE_FLOOR 0.01
 
 /* The half is settled when no variance changes by more than this share. */
-#define SETTLED 1e-3
+#define SETTLED 1e-2
 
 enum { CONCENTRATE_STEPS = 12, REWEIGHT_STEPS = 3 };
 

@@ -10,7 +10,7 @@
 
 #include <math.h>
 
-enum { SAMPLE = 2048 };
+enum { SAMPLE = 1024 };
 
 /* Mirror light of this share of a perfect white's counts as gloss. */
 #define GLOSS_OVER 0.015
