@@ -32,6 +32,14 @@ static bool rules_for(const pt_shelf *shelf, const pt_cup *cup, const attempt *h
   return any;
 }
 
+/* What the additions cost, in fl oz of clear base. */
+static double additions_worth(const pt_recipe *in_cup, const pt_solution *solution) {
+  double worth = solution->add_clear_floz + PT_DROP_WORTH_FLOZ * pt_recipe_total(&solution->add);
+  for (size_t i = 0; i < solution->add.n; i++)
+    if (pt_recipe_amount(in_cup, solution->add.part[i].bottle) <= 0) worth += PT_BOTTLE_WORTH_FLOZ;
+  return worth;
+}
+
 /* Keeps a rescue that reaches the aim before one that doesn't, then the cheaper, or else the nearer. */
 static void keep_better(const pt_rescue *r, bool first, pt_rescue *best) {
   const bool better = r->reached != best->reached ? r->reached
@@ -51,8 +59,7 @@ static pt_status try_all(const attempt *list, size_t n, const pt_rescue_job *job
     if (status != PT_OK) return status;
     r.new_base_floz = (1 - r.keep_share) * job->cup->volume_floz;
     r.waste_floz = r.new_base_floz; /* as much of the old cup is left over as new base comes in */
-    r.cost_floz = r.new_base_floz + r.waste_floz + r.solution.add_clear_floz +
-                  PT_DROP_WORTH_FLOZ * pt_recipe_total(&r.solution.add);
+    r.cost_floz = r.new_base_floz + r.waste_floz + additions_worth(&job->cup->drops, &r.solution);
     r.reached = r.solution.de00 <= job->tolerance_de00;
     keep_better(&r, !*any, best);
     *any = true;

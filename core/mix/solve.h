@@ -7,10 +7,11 @@
 
 #include "mix/km.h"
 
-#define PT__BOTTLE_COST 0.03 /* in CIEDE2000, of each bottle added from, and of opening the clear base */
-#define PT__DROP_COST 0.002  /* of each drop added */
-#define PT__CLEAR_COST 0.02  /* of each fl oz of clear base added */
-#define PT__REACHED 1.0      /* a miss up to this counts as reached */
+#define PT__BOTTLE_COST 0.10  /* in CIEDE2000, of each bottle added from */
+#define PT__DROP_COST 0.005   /* of each drop added */
+#define PT__CLEAR_OPENED 0.03 /* of taking clear base at all, in CIEDE2000 */
+#define PT__CLEAR_COST 0.02   /* of each fl oz of clear base added */
+#define PT__REACHED 1.0       /* a miss up to this counts as reached */
 
 enum { PT__POOL_MAX = 48 }; /* sets of bottles that go on to whole steps */
 

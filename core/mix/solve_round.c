@@ -6,14 +6,15 @@
 #include <math.h>
 
 enum {
-  FINALISTS = 8,
-  BOXED = 3,
+  FINALISTS = 12,
+  BOXED = 4,
   SCORED = 4,
   CORNERS_MOST = 5,
   BOX_MOST = 5,
   ROUNDS_MOST = 60,
   SCALED_STEPS = 6,
   WIDE = 3,
+  SINGLE_MOST = 64,
   RELAXED_LONGER = 16,
   LONG_STEPS = 30
 };
@@ -182,6 +183,23 @@ static void enter_all_scaled(const pt__task *task, const pt__try *relaxed, final
     enter_scaled(task, relaxed, by, f);
 }
 
+/* A few drops of one bottle: where a color is far out of reach a relaxed try may end beside the best corner.
+ */
+static void enter_singles(const pt__task *task, finals *f) {
+  for (size_t i = 0; i < task->shelf->n; i++) {
+    if (!(task->usable >> i & 1u)) continue;
+    pt__try t = {.n = 1, .bottle = {(uint8_t)i}};
+    for (double steps = 1; steps * task->step[i] <= task->room_drops && steps <= SINGLE_MOST; steps *= 2) {
+      t.drops[0] = steps * task->step[i];
+      for (int clear = 0; clear <= (task->clear_most > 0 ? 2 : 0); clear++) {
+        t.clear_floz = task->clear_step * floor(0.5 * clear * task->clear_most / task->clear_step);
+        pt__task_score(task, &t);
+        enter(f, &t);
+      }
+    }
+  }
+}
+
 /* Lets an unknown go, for each that is in use, and improves what is left. */
 static bool improve_without(const pt__task *task, pt__try *t) {
   pt__try best = *t;
@@ -212,6 +230,7 @@ pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n) {
     if (rounded.score < pool[i].rounded.score) enter(&f, &rounded);
     if (rounded.score > relaxed.score + ROUNDED_WELL) enter_all_scaled(task, &relaxed, &f);
   }
+  if (n > 0 && pool[0].relaxed.miss > PT__REACHED) enter_singles(task, &f);
   finals last = {0};
   for (size_t i = 0; i < f.n; i++) {
     for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, 1, &f.item[i]); rounds++) continue;

@@ -93,7 +93,7 @@ void pt__task_score(const pt__task *task, pt__try *t) {
   pt_lab lab = pt__task_color(task, t, &see_through);
   for (size_t i = 0; i < t->n; i++)
     if (t->drops[i] > 0) cost += PT__BOTTLE_COST + PT__DROP_COST * t->drops[i];
-  if (t->clear_floz > 0) cost += PT__BOTTLE_COST + PT__CLEAR_COST * t->clear_floz;
+  if (t->clear_floz > 0) cost += PT__CLEAR_OPENED + PT__CLEAR_COST * t->clear_floz;
   t->miss = aim_miss(&task->aim, lab, see_through);
   t->score = pt__within_limits(task, t) ? t->miss + cost : INFINITY;
 }

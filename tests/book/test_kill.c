@@ -15,7 +15,7 @@ static void nap_us(double us) {
 
 /* A batch with a cup, two additions, a pour and its reading: one transaction. */
 static pt_status pour_log(pt_book *book, const pt_pattern *pattern, int64_t *pour, pt_error *err) {
-  int64_t batch, cup, reading;
+  int64_t batch = 0, cup, reading;
   pt_status status = pt_book_begin(book, err);
   if (status == PT_OK) status = pt_batch_begin(book, pattern->id, NULL, NULL, &batch, err);
   if (status == PT_OK) status = pt_book_cup_begin(book, batch, pattern->layer[0].id, 4, 5, &cup, err);

@@ -1,14 +1,14 @@
 /* The solver against every possible answer, where these can be counted out. */
 #include "mix/cups.h"
 
-/* The score the solver is to minimize (docs/mixing-model.md#solve): CIEDE2000, 0.03 per bottle, 0.002 per
+/* The score the solver is to minimize (docs/mixing-model.md#solve): CIEDE2000, 0.10 per bottle, 0.005 per
  * drop, and for clear base 0.03 and 0.02 per fl oz. */
 static double score_of(const pt_shelf *shelf, const pt_cup *start, const pt_cup *cup, pt_lab target) {
   double score = pt_de00(target, cup_color(shelf, cup).lab);
   for (size_t i = 0; i < cup->drops.n; i++) {
     const double added =
         cup->drops.part[i].amount - pt_recipe_amount(&start->drops, cup->drops.part[i].bottle);
-    if (added > 0) score += 0.03 + 0.002 * added;
+    if (added > 0) score += 0.10 + 0.005 * added;
   }
   const double clear = cup->volume_floz - start->volume_floz;
   return score + (clear > 0 ? 0.03 + 0.02 * clear : 0);

@@ -198,6 +198,8 @@ pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab
 /* What a drop is worth in fl oz of clear base, for comparing ways back (an assumption: twelve times its
  * volume). */
 #define PT_DROP_WORTH_FLOZ 0.02
+/* What it is worth not to open a bottle that is not in the cup yet: as much as five drops (an assumption). */
+#define PT_BOTTLE_WORTH_FLOZ 0.10
 
 typedef struct pt_rescue_job {
   const pt_shelf *shelf;
@@ -213,7 +215,7 @@ typedef struct pt_rescue {
   double keep_share;    /* 1: the whole cup; less: this share of it starts a new cup of the same volume */
   double new_base_floz; /* clear base that fills the new cup up; 0 when the whole cup is kept */
   double waste_floz;    /* of the old cup, left over */
-  double cost_floz;     /* clear base, waste, and drops at PT_DROP_WORTH_FLOZ */
+  double cost_floz;     /* clear base, waste, drops and new bottles at their worth */
   pt_solution solution; /* what is then added to it; solution.cup is the cup at the end */
   char words[2 * PT_NOTE_TEXT]; /* what to do, a sentence */
 } pt_rescue;
