@@ -4,8 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-const cli_command *const cli_commands[] = {&cli_read,    &cli_compare, &cli_predict, &cli_advise,
-                                           &cli_plugins, &cli_bench,   NULL};
+const cli_command *const cli_commands[] = {
+    &cli_read,   &cli_compare, &cli_pattern, &cli_target,  &cli_tone, &cli_bottle, &cli_predict,
+    &cli_advise, &cli_pour,    &cli_drift,   &cli_plugins, &cli_book, &cli_bench,  NULL,
+};
 
 static const cli_command *command_named(const char *name) {
   for (const cli_command *const *c = cli_commands; *c; c++)

@@ -58,8 +58,7 @@ pt_status pt_batch_remove(pt_book *book, int64_t id, pt_error *err) {
   return pt__book_change(book, no_batch, err, "DELETE FROM batch WHERE id = ?", "i", id);
 }
 
-/* ---- reading ---------------------------------------------------------------------------------------------
- */
+/* ---- reading ------------------------------------------------------------------------------------------- */
 
 #define BATCH_SELECT "SELECT id, pattern, name, poured, good, note, blend_mm FROM batch "
 
@@ -106,8 +105,7 @@ pt_status pt_batch_list(pt_book *book, int64_t pattern, pt_batch **out, size_t *
   return status;
 }
 
-/* ---- across a pattern's batches --------------------------------------------------------------------------
- */
+/* ---- across a pattern's batches ------------------------------------------------------------------------ */
 
 static pt_status heat_from_row(const pt__query *query, void *element, pt_error *err) {
   (void)err;

@@ -83,9 +83,7 @@ pt_status pt__lot_at_hand(pt_book *book, const char *slug, int64_t *lot, pt_erro
   char missing[160];
   word_missing(slug, missing, sizeof missing);
   return pt__book_integer(book, lot, missing, err,
-                          "SELECT lot.id FROM lot JOIN bottle b ON b.id = lot.bottle WHERE b.slug = ?"
-                          " ORDER BY lot.id DESC LIMIT 1",
-                          "t", slug);
+                          "SELECT " PT__LOT_AT_HAND("b.id") " FROM bottle b WHERE b.slug = ?", "t", slug);
 }
 
 pt_status pt_book_bottle_set_title(pt_book *book, const char *slug, const char *title, pt_error *err) {
@@ -149,8 +147,7 @@ pt_status pt_book_lot_add(pt_book *book, const char *slug, const char *name, pt_
                       bottle, name, now);
 }
 
-/* ---- reading ---------------------------------------------------------------------------------------------
- */
+/* ---- reading ------------------------------------------------------------------------------------------- */
 
 /* Strength as learned on the spectra in use. */
 #define STRENGTH_OF(lot)                                                                                     \
@@ -165,7 +162,7 @@ pt_status pt_book_lot_add(pt_book *book, const char *slug, const char *name, pt_
   " (SELECT count(DISTINCT p.id) FROM lot JOIN addition a ON a.lot = lot.id JOIN pour p ON p.cup = a.cup"    \
   "  AND a.position < p.additions WHERE lot.bottle = b.id),"                                                 \
   " coalesce(s.strength, 1), coalesce(s.deviation, 0), s.words FROM bottle b"                                \
-  " JOIN lot l ON l.id = (SELECT max(id) FROM lot WHERE bottle = b.id)" STRENGTH_OF("l.id")
+  " JOIN lot l ON l.id = " PT__LOT_AT_HAND("b.id") STRENGTH_OF("l.id")
 
 static pt_status bottle_from_row(const pt__query *query, void *element, pt_error *err) {
   (void)err;

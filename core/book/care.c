@@ -98,8 +98,7 @@ pt_status pt_book_backup(pt_book *book, const char *to, pt_error *err) {
   return status;
 }
 
-/* ---- restore ---------------------------------------------------------------------------------------------
- */
+/* ---- restore ------------------------------------------------------------------------------------------- */
 
 /* The backup, brought up to date and checked, beside the place it will take. */
 static pt_status prepare(const char *from, const char *beside, pt_error *err) {

@@ -44,8 +44,7 @@ pt_status pt_chips_keep(pt_book *book, const pt_shelf *shelf, const pt_chip *chi
   return status;
 }
 
-/* ---- reading ---------------------------------------------------------------------------------------------
- */
+/* ---- reading ------------------------------------------------------------------------------------------- */
 
 /* The bottles that chips name, nothing known of them yet but what the maker said. */
 static pt_status shelf_of_chips(pt_book *book, pt_shelf *shelf, pt_error *err) {
@@ -154,8 +153,7 @@ pt_status pt_chips_forget(pt_book *book, const char *slug, size_t *n, pt_error *
   return status;
 }
 
-/* ---- fits ------------------------------------------------------------------------------------------------
- */
+/* ---- fits ---------------------------------------------------------------------------------------------- */
 
 pt_status pt_fit_keep(pt_book *book, const pt_fit *fit, const char *report, pt_error *err) {
   char *shelf = NULL, now[PT_TIME_ROOM];

@@ -117,8 +117,7 @@ pt_status pt_book_cup_add(pt_book *book, int64_t cup, const char *slug, double a
   return status;
 }
 
-/* ---- reading ---------------------------------------------------------------------------------------------
- */
+/* ---- reading ------------------------------------------------------------------------------------------- */
 
 static pt_status addition_from_row(const pt__query *query, void *element, pt_error *err) {
   (void)err;

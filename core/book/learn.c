@@ -36,14 +36,15 @@ static pt_status part_from_row(const pt__query *query, void *element, pt_error *
 static const char parts_sql[] =
     "WITH measured AS (SELECT r.pour AS id, avg(r.l) AS l, avg(r.a) AS a, avg(r.b) AS b FROM reading r"
     " WHERE r.pour IS NOT NULL GROUP BY r.pour)"
-    " SELECT p.id, min(lot.id), (SELECT max(id) FROM lot WHERE bottle = k.id), k.slug, sum(d.drops),"
-    " c.volume_floz + coalesce((SELECT sum(clear_floz) FROM addition WHERE cup = c.id"
-    "  AND position < p.additions), 0),"
-    " p.thickness_mm, p.backing, m.l, m.a, m.b FROM measured m JOIN pour p ON p.id = m.id"
-    " JOIN cup c ON c.id = p.cup"
-    " LEFT JOIN addition d ON d.cup = c.id AND d.position < p.additions AND d.lot IS NOT NULL"
-    " LEFT JOIN lot ON lot.id = d.lot LEFT JOIN bottle k ON k.id = lot.bottle"
-    " GROUP BY p.id, k.id ORDER BY p.id, k.id";
+    " SELECT p.id, min(lot.id), " PT__LOT_AT_HAND(
+        "k.id") ", k.slug, sum(d.drops),"
+                " c.volume_floz + coalesce((SELECT sum(clear_floz) FROM addition WHERE cup = c.id"
+                "  AND position < p.additions), 0),"
+                " p.thickness_mm, p.backing, m.l, m.a, m.b FROM measured m JOIN pour p ON p.id = m.id"
+                " JOIN cup c ON c.id = p.cup"
+                " LEFT JOIN addition d ON d.cup = c.id AND d.position < p.additions AND d.lot IS NOT NULL"
+                " LEFT JOIN lot ON lot.id = d.lot LEFT JOIN bottle k ON k.id = lot.bottle"
+                " GROUP BY p.id, k.id ORDER BY p.id, k.id";
 
 /* Parts [from, to) of one pour as a chip; false when the shelf lacks one of its bottles. */
 static bool pour_chip(const part *parts, size_t from, size_t to, const pt_shelf *shelf, pt_chip *out) {
@@ -63,10 +64,10 @@ static bool pour_chip(const part *parts, size_t from, size_t to, const pt_shelf 
 
 /* Bits of bottles whose lot at hand is in no chip; without a fit there are no chips to differ from. */
 static pt_status find_new_lots(pt_book *book, const pt_shelf *shelf, uint64_t *out, pt_error *err) {
-  static const char sql[] =
-      "SELECT b.slug FROM bottle b JOIN lot l ON l.id = (SELECT max(id) FROM lot WHERE bottle = b.id)"
-      " WHERE NOT EXISTS (SELECT 1 FROM chip_part WHERE lot = l.id)"
-      " AND EXISTS (SELECT 1 FROM fit_bottle WHERE bottle = b.id AND fit = (SELECT max(id) FROM fit))";
+  static const char sql[] = "SELECT b.slug FROM bottle b JOIN lot l ON l.id = " PT__LOT_AT_HAND(
+      "b.id") " WHERE NOT EXISTS (SELECT 1 FROM chip_part WHERE lot = l.id)"
+              " AND EXISTS (SELECT 1 FROM fit_bottle WHERE bottle = b.id AND fit = (SELECT max(id) FROM "
+              "fit))";
   pt__query query;
   bool row = true;
   uint64_t bits = 0;

@@ -71,8 +71,7 @@ pt_status pt_pattern_remove(pt_book *book, int64_t id, pt_error *err) {
   return pt__book_change(book, no_pattern, err, "DELETE FROM pattern WHERE id = ?", "i", id);
 }
 
-/* ---- reading ---------------------------------------------------------------------------------------------
- */
+/* ---- reading ------------------------------------------------------------------------------------------- */
 
 static void layer_from_row(const pt__query *query, pt_pattern_layer *out) {
   *out = (pt_pattern_layer){.id = pt__query_integer(query, 0), .see_through = -1};

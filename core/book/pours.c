@@ -56,8 +56,7 @@ pt_status pt_pour_list(pt_book *book, int64_t cup, pt_pour_kept **out, size_t *n
   return status;
 }
 
-/* ---- readings --------------------------------------------------------------------------------------------
- */
+/* ---- readings ------------------------------------------------------------------------------------------ */
 
 /* The pour must be of the cup of that batch and layer. */
 static pt_status pour_check(pt_book *book, const pt_book_reading *reading, pt_error *err) {

@@ -44,7 +44,7 @@ static const char step_bottles[] =
     " id INTEGER PRIMARY KEY, slug TEXT NOT NULL UNIQUE, title TEXT NOT NULL,"
     " role TEXT NOT NULL CHECK (role IN ('color', 'brown', 'white', 'black', 'effect')),"
     " drop_ml REAL NOT NULL CHECK (drop_ml > 0), removed TEXT) STRICT;"
-    /* The newest lot of a bottle is the one at hand. */
+    /* The lot opened last is the one at hand. */
     "CREATE TABLE lot ("
     " id INTEGER PRIMARY KEY, bottle INTEGER NOT NULL REFERENCES bottle ON DELETE CASCADE,"
     " name TEXT NOT NULL, opened TEXT NOT NULL, UNIQUE (bottle, name)) STRICT;"

@@ -52,8 +52,7 @@ typedef pt_status (*pt__row_reader)(const pt__query *query, void *element, pt_er
 pt_status pt__query_list(pt__query *query, size_t size, pt__row_reader read, void **out, size_t *n,
                          pt_error *err);
 
-/* ---- values -----------------------------------------------------------------------------------------------
- */
+/* ---- values -------------------------------------------------------------------------------------------- */
 
 /* Now, UTC, "2026-05-01T14:03:22Z" */
 void pt__book_now(char out[PT_TIME_ROOM]);

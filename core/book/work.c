@@ -87,8 +87,7 @@ pt_status pt_work_list(pt_book *book, pt_work_title **out, size_t *n, pt_error *
   return status;
 }
 
-/* ---- changes ---------------------------------------------------------------------------------------------
- */
+/* ---- changes ------------------------------------------------------------------------------------------- */
 
 static pt_status change_check(pt_book *book, const pt_work_change *change, int64_t *photo, pt_error *err) {
   pt_status status = PT_OK;

@@ -1,5 +1,5 @@
 /* The HTML report: one file, no script, nothing loaded from elsewhere; prints on paper too. */
-#include "pourtone/report.h"
+#include "report/html.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -32,7 +32,7 @@ static const char style_sheet[] =
     ".soft{color:var(--soft)}ul{margin:.3rem 0 0;padding-left:1.2rem}"
     "@media print{body{background:#fff;color:#000}section{break-inside:avoid}}";
 
-static void html_color(pt_lab lab, pt_text *out) {
+void pt__html_color(pt_lab lab, pt_text *out) {
   uint8_t rgb[3];
   pt_srgb8_from_lab(lab, rgb);
   pt_text_add(out, "#%02x%02x%02x", rgb[0], rgb[1], rgb[2]);
@@ -113,7 +113,7 @@ static void html_layer_row(const pt_layer_reading *layer, pt_text *out) {
   pt_text_add(out, "<tr><td>");
   pt_text_html(out, layer->name);
   pt_text_add(out, "</td><td><span class=\"swatch\" style=\"background:");
-  html_color(r->lab, out);
+  pt__html_color(r->lab, out);
   pt_text_add(out,
               "\"></span></td><td class=\"words\">%s</td><td>%.2f</td><td>%.2f</td><td>%.2f</td><td>%.1f</td>"
               "<td>%.0f&deg;</td><td>&plusmn;%.1f</td><td>%.0f%%</td><td>%.0f%%</td><td>%.0f%%</"
@@ -151,7 +151,7 @@ static void html_reading(const pt_photo_reading *reading, pt_text *out) {
 
 static void html_three_item(const char *label, pt_lab color, pt_text *out) {
   pt_text_add(out, "<span><i style=\"background:");
-  html_color(color, out);
+  pt__html_color(color, out);
   pt_text_add(out, "\"></i>%s<br>%.1f, %.1f, %.1f</span>", label, color.L, color.a, color.b);
 }
 
@@ -206,13 +206,17 @@ static void html_advice(const pt_html_report *report, pt_text *out) {
   pt_text_add(out, "</section>\n");
 }
 
-pt_status pt_html_write(const pt_html_report *report, pt_text *out, pt_error *err) {
+void pt__html_begin(const char *title, pt_text *out) {
   pt_text_add(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
                    "content=\"width=device-width,initial-scale=1\"><title>");
-  pt_text_html(out, report->title);
+  pt_text_html(out, title);
   pt_text_add(out, "</title><style>%s</style></head><body><h1>", style_sheet);
-  pt_text_html(out, report->title);
+  pt_text_html(out, title);
   pt_text_add(out, "</h1>\n");
+}
+
+pt_status pt_html_write(const pt_html_report *report, pt_text *out, pt_error *err) {
+  pt__html_begin(report->title, out);
   if (report->request && report->advice) html_advice(report, out);
   if (report->reading) {
     html_reading(report->reading, out);

@@ -75,8 +75,7 @@ static pt_status batch_log(pt_book *book, int64_t pattern, pt_error *err) {
   return status;
 }
 
-/* ---- other files -----------------------------------------------------------------------------------------
- */
+/* ---- other files --------------------------------------------------------------------------------------- */
 
 static void expect_refused(const char *path, pt_status reading, pt_status writing, const char *word) {
   pt_error err;
@@ -108,8 +107,7 @@ static void test_other_files(void **state) {
   expect_refused(path, PT_UNSUPPORTED, PT_UNSUPPORTED, "newer");
 }
 
-/* ---- older books -----------------------------------------------------------------------------------------
- */
+/* ---- older books --------------------------------------------------------------------------------------- */
 
 /* A row or two that each version can hold. */
 static const char *const old_rows[] = {
@@ -201,8 +199,7 @@ static void test_migration_fails_whole(void **state) {
   pt_book_close(book);
 }
 
-/* ---- several at once -------------------------------------------------------------------------------------
- */
+/* ---- several at once ----------------------------------------------------------------------------------- */
 
 /* Holds the book's lock for ms after telling the parent. */
 static pid_t child_holds(const char *path, long ms) {
@@ -284,8 +281,7 @@ static void test_moved(void **state) {
   expect(batch_log(s->book, pattern, &err), PT_LOCKED, err);
 }
 
-/* ---- no room, no right to write --------------------------------------------------------------------------
- */
+/* ---- no room, no right to write ------------------------------------------------------------------------ */
 
 /* Logs until the disk says no: exit code 0 when it said so in words; *logged is shared with the parent. */
 static void log_until_full(const char *path, int64_t pattern, int *logged) {
@@ -377,8 +373,7 @@ static void test_read_only(void **state) {
   assert_int_equal(result, 0);
 }
 
-/* ---- backup and restore ----------------------------------------------------------------------------------
- */
+/* ---- backup and restore -------------------------------------------------------------------------------- */
 
 static void test_backup(void **state) {
   shop *s = *state;
@@ -528,8 +523,7 @@ static void test_restore_older(void **state) {
          err); /* the backup itself is as it was */
 }
 
-/* ---- damage ----------------------------------------------------------------------------------------------
- */
+/* ---- damage -------------------------------------------------------------------------------------------- */
 
 /* Every page overwritten in turn: opening or checking says so in words, or the page was not in use. */
 static void test_damage(void **state) {

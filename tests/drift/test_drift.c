@@ -108,8 +108,7 @@ static void test_f_tail(void **state) {
   near(pt_f_upper_tail(0, 3, 10), 1, 0);
 }
 
-/* ---- simulated batches
- * ------------------------------------------------------------------------------------------- */
+/* ---- simulated batches --------------------------------------------------------------------------------- */
 
 enum { BASE_MAX = 20, WATCHED = 30, BATCHES_MAX = BASE_MAX + WATCHED };
 static const pt_lab target = {45, 22, 30};

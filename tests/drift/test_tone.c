@@ -135,8 +135,7 @@ static void test_few(void **state) {
   assert_true(tone.half[0] > 1); /* five equal readings don't make a point of it */
 }
 
-/* ---- repeatability ----------------------------------------------------------------------------------------
- */
+/* ---- repeatability ------------------------------------------------------------------------------------- */
 
 /* Pooled over baits of different color, it is the deviation that went in. */
 static void test_repeatability(void **state) {

@@ -24,10 +24,10 @@ typedef struct cli_command {
 } cli_command;
 
 extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench;
+extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;
 extern const cli_command *const cli_commands[]; /* ended by NULL */
 
-/* ---- arguments as parsed ---------------------------------------------------------------------------------
- */
+/* ---- arguments as parsed ------------------------------------------------------------------------------- */
 enum { CLI_OPTIONS_MAX = 256, CLI_WORDS_MAX = 256 };
 struct cli_args {
   const cli_command *command;
@@ -56,14 +56,12 @@ pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err
 /* At least min and at most max words, else PT_USAGE that says what is expected. */
 pt_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, pt_error *err);
 
-/* ---- output ----------------------------------------------------------------------------------------------
- */
+/* ---- output -------------------------------------------------------------------------------------------- */
 /* One JSON document on stdout; takes the reference. */
 pt_status cli_print_json(json_t *root, pt_error *err);
 pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it */
 
-/* ---- pieces that several commands share
- * --------------------------------------------------------------------- */
+/* ---- pieces that several commands share ---------------------------------------------------------------- */
 /* --card, --card-set, --gray, --gray-y, --layer, --marks */
 #define CLI_MARK_OPTIONS                                                                                     \
   {"--marks", "FILE", "marks saved before: card, gray patch and layers"},                                    \
@@ -75,6 +73,9 @@ pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it *
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
 pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err);
+/* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
+ * them. */
+pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, pt_error *err);
 
 /* --shelf FILE, else the starter shelf. */
 #define CLI_SHELF_OPTION                                                                                     \

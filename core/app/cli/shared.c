@@ -26,11 +26,15 @@ static pt_status marks_from_options(const cli_args *args, pt_marks *out, pt_erro
   return status;
 }
 
-pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err) {
+pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, pt_error *err) {
   *out = (pt_marks){.gray_y = 0.18};
-  const char *file = cli_value(args, "--marks"), *layer;
   pt_status status = file ? pt__marks_load(file, out, err) : PT_OK;
-  if (status == PT_OK) status = marks_from_options(args, out, err);
+  return status == PT_OK ? marks_from_options(args, out, err) : status;
+}
+
+pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err) {
+  const char *layer;
+  pt_status status = cli_marks_from(args, cli_value(args, "--marks"), out, err);
   for (size_t at = 0; status == PT_OK && (layer = cli_next(args, "--layer", &at));)
     status = pt__marks_add_layer(out, layer, err);
   if (status == PT_OK && out->n == 0)

@@ -55,8 +55,27 @@ pt_status pt_book_backup(pt_book *book, const char *to, pt_error *err);
  * Errors PT_CORRUPT the backup does not pass the check, PT_LOCKED the book is open elsewhere, PT_IO */
 pt_status pt_book_restore(const char *from, const char *path, char *kept, size_t room, pt_error *err);
 
-/* ---- photos and how they were read -----------------------------------------------------------------------
- */
+/* Everything in the book as one JSON document (docs/file-formats.md#export), byte for byte the same for the
+ * same content. *out owned by the caller (free). */
+pt_status pt_book_export(pt_book *book, char **out, size_t *n, pt_error *err);
+/* Targets, tones and readings as CGATS.17 text, one table each.  *out owned by the caller (free).
+ * Errors PT_TOO_FEW there is no color at all */
+pt_status pt_book_export_cgats(pt_book *book, char **out, size_t *n, pt_error *err);
+
+/* What an import brought, in rows. */
+typedef struct pt_book_imported {
+  size_t added, shared; /* shared: photos, bottles and lots that the book had already */
+} pt_book_imported;
+/* Takes an export in, in a transaction of the caller's: all of it or, on error, nothing (roll back then).
+ * An empty book gets the very rows.  Into one that holds something: photos are joined by their hash, bottles
+ * and their lots by their names, and stay as they are in the book; fits and what was learned are left out
+ * when the book has its own; a pattern or tone whose name is there already refuses the whole. name   of the
+ * file, for messages Errors PT_BAD_INPUT what and where, PT_TOO_LARGE, PT_UNSUPPORTED a newer program's,
+ * PT_NO_MEMORY */
+pt_status pt_book_import(pt_book *book, const char *text, size_t n, const char *name, pt_book_imported *out,
+                         pt_error *err);
+
+/* ---- photos and how they were read --------------------------------------------------------------------- */
 
 typedef struct pt_book_photo {
   const char *path;       /* where it lay when it was read */

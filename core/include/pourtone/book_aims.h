@@ -4,8 +4,7 @@
 
 #include "pourtone/book.h"
 
-/* ---- patterns --------------------------------------------------------------------------------------------
- */
+/* ---- patterns ------------------------------------------------------------------------------------------ */
 
 enum { PT_PATTERN_NAME_ROOM = 64, PT_PATTERN_LAYERS_MAX = 8 };
 
@@ -56,8 +55,7 @@ pt_status pt_pattern_list(pt_book *book, pt_pattern **out, size_t *n, pt_error *
 pt_status pt_pattern_layer_find(const pt_pattern *pattern, const char *name, const pt_pattern_layer **out,
                                 pt_error *err);
 
-/* ---- targets ---------------------------------------------------------------------------------------------
- */
+/* ---- targets ------------------------------------------------------------------------------------------- */
 
 typedef struct pt_target {
   pt_lab lab;
@@ -83,8 +81,7 @@ typedef struct pt_target_past {
 pt_status pt_target_history(pt_book *book, int64_t layer, pt_target_past **out, size_t *n, pt_error *err);
 void pt_target_history_free(pt_target_past *list, size_t n); /* NULL is fine */
 
-/* ---- tones: the range of natural colors for a layer ------------------------------------------------------
- */
+/* ---- tones: the range of natural colors for a layer ---------------------------------------------------- */
 
 enum { PT_TONE_NAME_ROOM = 64, PT_TONE_COLORS_MAX = 500 };
 

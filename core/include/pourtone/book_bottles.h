@@ -48,8 +48,7 @@ typedef struct pt_book_lot {
 /* All lots of a bottle (NULL: of all bottles), oldest first. */
 pt_status pt_book_lot_list(pt_book *book, const char *slug, pt_book_lot **out, size_t *n, pt_error *err);
 
-/* ---- chips and fits --------------------------------------------------------------------------------------
- */
+/* ---- chips and fits ------------------------------------------------------------------------------------ */
 
 /* Keeps chips as made with the lots at hand; bottles that the book does not know are added with the shelf's
  * title, role and drop size.  photo 0: from numbers.  In a transaction.
@@ -73,8 +72,7 @@ typedef struct pt_fit_kept {
 } pt_fit_kept;
 pt_status pt_fit_newest(pt_book *book, pt_fit_kept *out, pt_error *err);
 
-/* ---- the shelf -------------------------------------------------------------------------------------------
- */
+/* ---- the shelf ----------------------------------------------------------------------------------------- */
 
 typedef struct pt_book_shelf_info {
   bool invented; /* no fit yet: the starter shelf's bottles */

@@ -6,8 +6,7 @@
 #include "pourtone/book_bottles.h"
 #include "pourtone/drift.h"
 
-/* ---- batches ---------------------------------------------------------------------------------------------
- */
+/* ---- batches ------------------------------------------------------------------------------------------- */
 
 enum { PT_BATCH_NAME_ROOM = 64 };
 
@@ -34,8 +33,7 @@ pt_status pt_batch_find(pt_book *book, int64_t pattern, const char *name, pt_bat
 /* In the order they were poured. */
 pt_status pt_batch_list(pt_book *book, int64_t pattern, pt_batch **out, size_t *n, pt_error *err);
 
-/* ---- cups ------------------------------------------------------------------------------------------------
- */
+/* ---- cups ---------------------------------------------------------------------------------------------- */
 
 typedef struct pt_book_cup {
   int64_t id, batch, layer;
@@ -71,8 +69,7 @@ pt_status pt_book_cup_additions(pt_book *book, int64_t cup, pt_book_addition **o
 pt_status pt_book_cup_now(pt_book *book, int64_t cup, const pt_shelf *shelf, pt_cup *out, size_t *missing,
                           pt_error *err);
 
-/* ---- pours and readings ----------------------------------------------------------------------------------
- */
+/* ---- pours and readings -------------------------------------------------------------------------------- */
 
 /* A cup as poured: with the additions it has by now. */
 typedef struct pt_pour {
@@ -126,8 +123,7 @@ pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, s
 pt_status pt_batch_look(pt_book *book, int64_t batch, char photo[PT_SHA256_ROOM], char **marks, char **light,
                         pt_error *err);
 
-/* ---- what drift asks -------------------------------------------------------------------------------------
- */
+/* ---- what drift asks ----------------------------------------------------------------------------------- */
 
 /* A bait of a batch: mean over the photos of it. */
 typedef struct pt_bait_color {
@@ -172,8 +168,7 @@ typedef struct pt_lot_change {
 /* In the order the batches were poured. */
 pt_status pt_lot_change_list(pt_book *book, int64_t pattern, pt_lot_change **out, size_t *n, pt_error *err);
 
-/* ---- what learning asks ----------------------------------------------------------------------------------
- */
+/* ---- what learning asks -------------------------------------------------------------------------------- */
 
 /* Every measured pour of bottles that the shelf has, as chips at their slab.
  * new_lots  bits of bottles whose lot at hand no chip was made with

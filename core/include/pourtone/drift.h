@@ -5,8 +5,7 @@
 
 #include "pourtone/color.h"
 
-/* ---- Shewhart charts
- * ------------------------------------------------------------------------------------------- */
+/* ---- Shewhart charts ----------------------------------------------------------------------------------- */
 
 enum { PT_GROUP_MAX = 10 };
 /* Factors for a group of n, 2 <= n <= PT_GROUP_MAX; NULL otherwise; static.
@@ -44,8 +43,7 @@ void pt_run_rules(const double *x, size_t n, const pt_chart_limits *limits, unsi
 /* "two of three beyond 2 sigma"; the first of the bits; "" for 0. */
 const char *pt_run_rule_words(unsigned rules);
 
-/* ---- batches of one layer
- * ---------------------------------------------------------------------------------------- */
+/* ---- batches of one layer ------------------------------------------------------------------------------ */
 
 enum { PT_DRIFT_BASE_MIN = 6, PT_DRIFT_BASE_MAX = 30 };
 
@@ -87,8 +85,7 @@ typedef struct pt_drift_result {
 pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
                          pt_batch_check *checks, pt_drift_result *out, pt_error *err);
 
-/* ---- repeatability
- * ----------------------------------------------------------------------------------------- */
+/* ---- repeatability ------------------------------------------------------------------------------------- */
 
 /* How far photos of the same bait disagree: what any reading must exceed to mean something. Zero-initialise.
  */
@@ -99,8 +96,7 @@ typedef struct pt_repeatability {
 /* Pools n readings of one bait from n photos; fewer than 2 change nothing. */
 void pt_repeatability_add(pt_repeatability *repeat, const pt_lab *readings, size_t n);
 
-/* ---- tones: the range of natural colors of a layer
- * --------------------------------------------------------- */
+/* ---- tones: the range of natural colors of a layer ----------------------------------------------------- */
 
 /* An ellipsoid in the CIEDE2000 metric at its center that holds about 95% of the colors its references speak
  * for (docs/drift.md#tones). */

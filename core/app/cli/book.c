@@ -1,0 +1,135 @@
+#include "app/cli/book.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { IMPORT_FILE_MAX = 1 << 30 };
+
+static const cli_option options[] = {
+    {"--cgats", NULL, "export: targets, tones and readings as CGATS.17 text instead"},
+    {NULL, NULL, NULL},
+};
+
+static pt_status run_path(const cli_args *args, pt_error *err) {
+  char path[4096];
+  pt_text text = {0};
+  pt_status status = cli_book_path(args, path, sizeof path, err);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "%s\n", path);
+  return cli_say(args, json_pack("{s:s}", "path", path), &text, err);
+}
+
+static pt_status run_check(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_text found = {0}, text = {0};
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_book_check(book, &found, err);
+  if (found.length) fputs(found.data, stderr);
+  if (status == PT_OK) {
+    pt_text_add(&text, "%s is whole.\n", pt_book_path(book));
+    status = cli_say(args, json_pack("{s:s, s:b}", "path", pt_book_path(book), "whole", 1), &text, err);
+  }
+  pt_text_free(&found);
+  return cli_book_done(book, status, err);
+}
+
+static pt_status run_backup(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_text text = {0};
+  char path[4096];
+  pt_status status = cli_book_path(args, path, sizeof path, err);
+  if (status == PT_OK) status = pt_book_open(path, PT_BOOK_READ, &book, err);
+  if (status == PT_UNSUPPORTED) status = pt_book_open(path, PT_BOOK_WRITE, &book, err);
+  if (status == PT_OK) status = pt_book_backup(book, args->word[1], err);
+  pt_book_close(book);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "Wrote and checked %s.\n", args->word[1]);
+  return cli_say(args, json_pack("{s:s}", "backup", args->word[1]), &text, err);
+}
+
+static pt_status run_restore(const cli_args *args, pt_error *err) {
+  char path[4096], kept[4200];
+  pt_text text = {0};
+  pt_status status = cli_book_path(args, path, sizeof path, err);
+  if (status == PT_OK) status = pt_book_restore(args->word[1], path, kept, sizeof kept, err);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "Put %s in place at %s.\n", args->word[1], path);
+  if (*kept) pt_text_add(&text, "The book that was there is kept as %s.\n", kept);
+  return cli_say(args, json_pack("{s:s, s:s}", "path", path, "kept", kept), &text, err);
+}
+
+/* ---- export and import --------------------------------------------------------------------------------- */
+
+/* To the file named, or to the standard output. */
+static pt_status put_out(const cli_args *args, const char *bytes, size_t n, pt_error *err) {
+  pt_text text = {0};
+  if (args->n_words == 1) {
+    pt_text_put(&text, bytes, n);
+    return cli_print_text(&text, err);
+  }
+  pt_status status = pt_file_write(args->word[1], bytes, n, err);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "Wrote %s.\n", args->word[1]);
+  return cli_say(args, json_pack("{s:s}", "export", args->word[1]), &text, err);
+}
+
+static pt_status run_export(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  char *bytes = NULL;
+  size_t n = 0;
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK)
+    status = cli_has(args, "--cgats") ? pt_book_export_cgats(book, &bytes, &n, err)
+                                      : pt_book_export(book, &bytes, &n, err);
+  status = cli_book_done(book, status, err);
+  if (status == PT_OK) status = put_out(args, bytes, n, err);
+  free(bytes);
+  return status;
+}
+
+static pt_status run_import(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  char *bytes = NULL;
+  size_t n = 0;
+  pt_book_imported imported = {0};
+  pt_text text = {0};
+  pt_status status = pt_file_read(args->word[1], IMPORT_FILE_MAX, &bytes, &n, err);
+  if (status == PT_OK) status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_book_import(book, bytes, n, args->word[1], &imported, err);
+  free(bytes);
+  status = cli_book_done(book, status, err);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "Took %zu entries in", imported.added);
+  if (imported.shared) pt_text_add(&text, "; %zu were in the book already", imported.shared);
+  pt_text_add(&text, ".\n");
+  return cli_say(
+      args,
+      json_pack("{s:I, s:I}", "added", (json_int_t)imported.added, "shared", (json_int_t)imported.shared),
+      &text, err);
+}
+
+static const cli_verb verbs[] = {
+    {"path", "", 0, 0, run_path},
+    {"check", "", 0, 0, run_check},
+    {"backup", "FILE", 1, 1, run_backup},
+    {"restore", "FILE", 1, 1, run_restore},
+    {"export", "[FILE] [--cgats]", 0, 1, run_export},
+    {"import", "FILE", 1, 1, run_import},
+    {NULL, NULL, 0, 0, NULL},
+};
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  return cli_verb_run(args, verbs, err);
+}
+
+const cli_command cli_book = {
+    .name = "book",
+    .summary = "the file that holds it all: check, backup, restore, export, import",
+    .usage = "path | check | backup FILE | restore FILE | export [FILE] [--cgats] | import FILE",
+    .about = "backup may run while the book is in use; restore keeps the book that was there. import takes a "
+             "whole\n"
+             "export in, or nothing.",
+    .example = "pourtone book backup pourtone-2026-05-01.db",
+    .options = options,
+    .run = run,
+};

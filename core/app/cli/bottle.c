@@ -1,0 +1,208 @@
+#include "app/cli/bottle.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const cli_option options[] = {
+    {"--title", "TEXT", "add: what a person reads; default the name"},
+    {"--role", "ROLE", "add: color (default), brown, white, black, or effect (pearl, color shift)"},
+    {"--per-ml", "N", "add, drop: how many drops make one ml; default 20"},
+    {"--keep-chips", NULL, "remove: leave its chips in the book"},
+    {"--all", NULL, "list: removed ones too"},
+    {"--thickness", "MM", "chips: of chips whose marks don't say; default 3"},
+    CLI_PHOTO_OPTIONS,
+    {NULL, NULL, NULL},
+};
+
+/* ---- showing ------------------------------------------------------------------------------------------- */
+
+static json_t *bottle_json(const pt_book_bottle *b) {
+  return json_pack("{s:s, s:s, s:s, s:o, s:o, s:b, s:b, s:{s:s, s:s}, s:I, s:I, s:I, s:o, s:o, s:s}", "id",
+                   b->slug, "title", b->title, "role", pt_role_name(b->role), "drop_ml",
+                   pt_json_round(b->drop_ml, 5), "drops_per_ml", pt_json_round(1 / b->drop_ml, 2), "fitted",
+                   b->fitted, "removed", b->removed, "lot", "name", b->lot_name, "opened", b->lot_opened,
+                   "lots", (json_int_t)b->lots, "chips", (json_int_t)b->chips, "pours", (json_int_t)b->pours,
+                   "strength", pt_json_round(b->strength, 3), "strength_sd", pt_json_round(b->strength_sd, 3),
+                   "learned", b->learned);
+}
+
+static void bottle_text(const pt_book_bottle *b, pt_text *out) {
+  pt_text_add(out, "%-14s %s; %s, %.3g drops a ml, lot %s, %zu chip%s, %zu pour%s%s%s\n", b->slug, b->title,
+              pt_role_name(b->role), 1 / b->drop_ml, b->lot_name, b->chips, b->chips == 1 ? "" : "s",
+              b->pours, b->pours == 1 ? "" : "s", b->fitted ? ", fitted" : "", b->removed ? ", removed" : "");
+  if (*b->learned) pt_text_add(out, "               %s\n", b->learned);
+}
+
+pt_status cli_bottle_say(const cli_args *args, pt_book *book, pt_status status, const char *slug,
+                         pt_error *err) {
+  pt_book_bottle bottle;
+  pt_text text = {0};
+  if (status == PT_OK) status = pt_book_bottle_find(book, slug, &bottle, err);
+  status = cli_book_done(book, status, err);
+  if (status != PT_OK) return status;
+  bottle_text(&bottle, &text);
+  return cli_say(args, bottle_json(&bottle), &text, err);
+}
+
+static void shelf_text(const pt_book_shelf_info *info, pt_text *out) {
+  if (info->invented)
+    pt_text_add(out, "! No bottle is fitted yet: colors are predicted with the invented starter shelf.\n");
+  if (info->unknown) pt_text_add(out, "! Can't be predicted, for want of chips: %s.\n", info->unknown_slugs);
+}
+
+static pt_status run_list(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_book_bottle *list = NULL;
+  pt_shelf *shelf = NULL;
+  pt_book_shelf_info info = {0};
+  size_t n = 0;
+  pt_text text = {0};
+  json_t *array = json_array();
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_book_bottle_list(book, cli_has(args, "--all"), &list, &n, err);
+  if (status == PT_OK) status = pt_book_shelf(book, &shelf, &info, err);
+  for (size_t i = 0; i < n && status == PT_OK; i++) {
+    json_array_append_new(array, bottle_json(&list[i]));
+    bottle_text(&list[i], &text);
+  }
+  if (n == 0)
+    pt_text_add(&text, "The book holds no bottle yet; pourtone bottle add or bottle chips makes one.\n");
+  shelf_text(&info, &text);
+  free(list);
+  pt_shelf_free(shelf);
+  status = cli_book_done(book, status, err);
+  if (status == PT_OK)
+    return cli_say(
+        args,
+        json_pack("{s:b, s:s, s:o}", "invented", info.invented, "fitted", info.fitted, "bottles", array),
+        &text, err);
+  json_decref(array);
+  pt_text_free(&text);
+  return status;
+}
+
+static void lots_text(const pt_book_lot *lots, size_t n, pt_text *out) {
+  for (size_t i = 0; i < n; i++)
+    pt_text_add(out, "  lot %-16s since %.10s, strength %.2f%s%s\n", lots[i].name, lots[i].opened,
+                lots[i].strength, *lots[i].learned ? ": " : "", lots[i].learned);
+}
+
+static json_t *lots_json(const pt_book_lot *lots, size_t n) {
+  json_t *array = json_array();
+  for (size_t i = 0; i < n; i++)
+    json_array_append_new(array, json_pack("{s:s, s:s, s:o, s:o, s:s}", "name", lots[i].name, "opened",
+                                           lots[i].opened, "strength", pt_json_round(lots[i].strength, 3),
+                                           "strength_sd", pt_json_round(lots[i].strength_sd, 3), "learned",
+                                           lots[i].learned));
+  return array;
+}
+
+static pt_status run_show(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_book_bottle bottle;
+  pt_book_lot *lots = NULL;
+  size_t n = 0;
+  pt_text text = {0};
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_book_bottle_find(book, args->word[1], &bottle, err);
+  if (status == PT_OK) status = pt_book_lot_list(book, args->word[1], &lots, &n, err);
+  status = cli_book_done(book, status, err);
+  if (status == PT_OK) {
+    json_t *json = bottle_json(&bottle);
+    if (json) json_object_set_new(json, "all_lots", lots_json(lots, n));
+    bottle_text(&bottle, &text);
+    lots_text(lots, n, &text);
+    status = cli_say(args, json, &text, err);
+  }
+  free(lots);
+  return status;
+}
+
+/* ---- changing ------------------------------------------------------------------------------------------ */
+
+static pt_status drop_size(const cli_args *args, double *drop_ml, pt_error *err) {
+  double per_ml;
+  pt_status status = cli_number(args, "--per-ml", 0.5, 1000, 1 / PT_DROP_ML_DEFAULT, &per_ml, err);
+  if (status == PT_OK) *drop_ml = 1 / per_ml;
+  return status;
+}
+
+static pt_status run_add(const cli_args *args, pt_error *err) {
+  const char *slug = args->word[1], *title = cli_value(args, "--title"),
+             *role_text = cli_value(args, "--role");
+  pt_book *book = NULL;
+  pt_role role = PT_ROLE_COLOR;
+  double drop_ml;
+  int64_t id;
+  pt_status status = drop_size(args, &drop_ml, err);
+  if (status == PT_OK && role_text && !pt_role_find(role_text, &role))
+    status = pt_fail(err, PT_USAGE, "--role takes color, brown, white, black or effect, not \"%.40s\".",
+                     role_text);
+  if (status == PT_OK) status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_book_bottle_add(book, slug, title ? title : slug, role, drop_ml, &id, err);
+  return cli_bottle_say(args, book, status, slug, err);
+}
+
+static pt_status run_drop(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  double drop_ml;
+  pt_status status = drop_size(args, &drop_ml, err);
+  if (status == PT_OK && !cli_has(args, "--per-ml"))
+    status = pt_fail(err, PT_USAGE, "bottle drop needs --per-ml: count how many drops make one ml.");
+  if (status == PT_OK) status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_book_bottle_set_drop(book, args->word[1], drop_ml, err);
+  return cli_bottle_say(args, book, status, args->word[1], err);
+}
+
+static pt_status run_lot(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_status status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_book_lot_add(book, args->word[1], args->word[2], err);
+  return cli_bottle_say(args, book, status, args->word[1], err);
+}
+
+static pt_status run_remove(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_text text = {0};
+  size_t chips = 0;
+  pt_status status = cli_book_write(args, &book, err);
+  if (status == PT_OK && !cli_has(args, "--keep-chips"))
+    status = pt_chips_forget(book, args->word[1], &chips, err);
+  if (status == PT_OK) status = pt_book_bottle_remove(book, args->word[1], err);
+  status = cli_book_done(book, status, err);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "Took %s off the shelf, with %zu chip%s; its past pours stay.\n", args->word[1], chips,
+              chips == 1 ? "" : "s");
+  return cli_say(args, json_pack("{s:s, s:I}", "removed", args->word[1], "chips", (json_int_t)chips), &text,
+                 err);
+}
+
+static const cli_verb verbs[] = {
+    {"add", "NAME [--title TEXT] [--role ROLE] [--per-ml N]", 1, 1, run_add},
+    {"list", "[--all]", 0, 0, run_list},
+    {"show", "NAME", 1, 1, run_show},
+    {"chips", "FILE.csv | --photo PHOTO --marks FILE", 0, 1, cli_bottle_chips},
+    {"fit", "", 0, 0, cli_bottle_fit},
+    {"lot", "NAME LOT", 2, 2, run_lot},
+    {"drop", "NAME --per-ml N", 1, 1, run_drop},
+    {"remove", "NAME [--keep-chips]", 1, 1, run_remove},
+    {NULL, NULL, 0, 0, NULL},
+};
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  return cli_verb_run(args, verbs, err);
+}
+
+const cli_command cli_bottle = {
+    .name = "bottle",
+    .summary = "the bottles at hand: chips, fit, lots and drop sizes",
+    .usage = "add NAME | list | show NAME | chips FILE.csv | chips --photo PHOTO --marks FILE | fit |\n"
+             "     lot NAME LOT | drop NAME --per-ml N | remove NAME",
+    .about =
+        "chips keeps let-downs (columns recipe,thickness_mm,over,L,a,b[,clipped]), fit makes spectra of all\n"
+        "of them. A new lot keeps the spectrum and starts its strength anew. remove takes the bottle's chips "
+        "too.",
+    .example = "pourtone bottle chips samples/chips.csv && pourtone bottle fit",
+    .options = options,
+    .run = run,
+};

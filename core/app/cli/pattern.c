@@ -1,0 +1,198 @@
+#include "app/cli/book.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const cli_option options[] = {
+    {"--layer", "NAME", "add: a layer, the back first; may be repeated"},
+    {"--note", "TEXT", "add: a note"},
+    {NULL, NULL, NULL},
+};
+
+/* ---- showing ------------------------------------------------------------------------------------------- */
+
+static json_t *layer_json(const pt_pattern_layer *layer) {
+  json_t *json = json_pack("{s:s, s:o, s:o}", "name", layer->name, "target",
+                           layer->has_target ? pt_json_lab(layer->target) : json_null(), "see_through",
+                           layer->see_through >= 0 ? pt_json_round(layer->see_through, 3) : json_null());
+  if (json && layer->has_target) {
+    json_object_set_new(json, "target_how", json_string(pt_target_how_words(layer->target_how)));
+    json_object_set_new(json, "target_since", json_string(layer->target_since));
+    json_object_set_new(json, "target_uncertainty_de00", pt_json_round(layer->target_uncertainty_de00, 2));
+  }
+  return json;
+}
+
+static json_t *pattern_json(const pt_pattern *pattern) {
+  json_t *layers = json_array();
+  for (size_t i = 0; i < pattern->n; i++) json_array_append_new(layers, layer_json(&pattern->layer[i]));
+  return json_pack("{s:s, s:s, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note, "created",
+                   pattern->created, "batches", (json_int_t)pattern->batches, "layers", layers);
+}
+
+static void layer_text(const pt_pattern_layer *layer, const pt_style *style, pt_text *out) {
+  char words[64];
+  pt_text_add(out, "  %-12s ", layer->name);
+  if (layer->has_target) {
+    pt_color_words(layer->target, words, sizeof words);
+    pt_text_swatch(layer->target, style, out);
+    pt_text_add(out, "%.2f,%.2f,%.2f  %s, %s, %.10s", layer->target.L, layer->target.a, layer->target.b,
+                words, pt_target_how_words(layer->target_how), layer->target_since);
+  } else {
+    pt_text_add(out, "no target yet");
+  }
+  if (layer->see_through >= 0) pt_text_add(out, "; contrast ratio %.2f wanted", layer->see_through);
+  pt_text_add(out, "\n");
+}
+
+static void pattern_text(const pt_pattern *pattern, const pt_style *style, pt_text *out) {
+  pt_text_add(out, "%s: %zu batch%s%s%s\n", pattern->name, pattern->batches,
+              pattern->batches == 1 ? "" : "es", *pattern->note ? "; " : "", pattern->note);
+  for (size_t i = 0; i < pattern->n; i++) layer_text(&pattern->layer[i], style, out);
+}
+
+static pt_status say(const cli_args *args, const pt_pattern *pattern, pt_error *err) {
+  pt_text text = {0};
+  pattern_text(pattern, &args->style, &text);
+  return cli_say(args, pattern_json(pattern), &text, err);
+}
+
+static pt_status run_list(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_pattern *list = NULL;
+  size_t n = 0;
+  pt_text text = {0};
+  json_t *array = json_array();
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_list(book, &list, &n, err);
+  for (size_t i = 0; i < n; i++) {
+    json_array_append_new(array, pattern_json(&list[i]));
+    pattern_text(&list[i], &args->style, &text);
+  }
+  if (n == 0) pt_text_add(&text, "The book holds no pattern yet; pourtone pattern add makes one.\n");
+  free(list);
+  status = cli_book_done(book, status, err);
+  if (status == PT_OK) return cli_say(args, json_pack("{s:o}", "patterns", array), &text, err);
+  json_decref(array);
+  pt_text_free(&text);
+  return status;
+}
+
+static pt_status run_show(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
+  status = cli_book_done(book, status, err);
+  return status == PT_OK ? say(args, &pattern, err) : status;
+}
+
+/* ---- changing ------------------------------------------------------------------------------------------ */
+
+static pt_status run_add(const cli_args *args, pt_error *err) {
+  const char *layers[PT_PATTERN_LAYERS_MAX], *note = cli_value(args, "--note"), *layer;
+  size_t n = 0;
+  int64_t id;
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  for (size_t at = 0; (layer = cli_next(args, "--layer", &at));) {
+    if (n == PT_PATTERN_LAYERS_MAX)
+      return pt_fail(err, PT_USAGE, "A pattern has at most %d layers.", PT_PATTERN_LAYERS_MAX);
+    layers[n++] = layer;
+  }
+  if (n == 0)
+    return pt_fail(err, PT_USAGE, "A pattern needs its layers: --layer back --layer belly, the back first.");
+  pt_status status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_add(book, args->word[1], note ? note : "", layers, n, &id, err);
+  if (status == PT_OK) status = pt_pattern_get(book, id, &pattern, err);
+  status = cli_book_done(book, status, err);
+  return status == PT_OK ? say(args, &pattern, err) : status;
+}
+
+typedef pt_status (*pattern_change)(pt_book *book, const pt_pattern *pattern, const cli_args *args,
+                                    pt_error *err);
+
+static pt_status change(const cli_args *args, pattern_change call, pt_error *err) {
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  pt_status status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
+  if (status == PT_OK) status = call(book, &pattern, args, err);
+  if (status == PT_OK) status = pt_pattern_get(book, pattern.id, &pattern, err);
+  status = cli_book_done(book, status, err);
+  return status == PT_OK ? say(args, &pattern, err) : status;
+}
+
+static pt_status rename_to(pt_book *book, const pt_pattern *pattern, const cli_args *args, pt_error *err) {
+  return pt_pattern_rename(book, pattern->id, args->word[2], err);
+}
+
+static pt_status note_to(pt_book *book, const pt_pattern *pattern, const cli_args *args, pt_error *err) {
+  return pt_pattern_set_note(book, pattern->id, args->word[2], err);
+}
+
+static pt_status see_through_to(pt_book *book, const pt_pattern *pattern, const cli_args *args,
+                                pt_error *err) {
+  const pt_pattern_layer *layer;
+  double ratio = -1;
+  if (strcmp(args->word[3], "none") != 0 && !pt_parse_number_in(args->word[3], 0, 1, &ratio))
+    return pt_fail(err, PT_USAGE,
+                   "A contrast ratio is a number from 0 (clear) to 1 (opaque), or none; not \"%.40s\".",
+                   args->word[3]);
+  pt_status status = pt_pattern_layer_find(pattern, args->word[2], &layer, err);
+  return status == PT_OK ? pt_pattern_set_see_through(book, layer->id, ratio, err) : status;
+}
+
+static pt_status run_rename(const cli_args *args, pt_error *err) {
+  return change(args, rename_to, err);
+}
+
+static pt_status run_note(const cli_args *args, pt_error *err) {
+  return change(args, note_to, err);
+}
+
+static pt_status run_see_through(const cli_args *args, pt_error *err) {
+  return change(args, see_through_to, err);
+}
+
+static pt_status run_remove(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  pt_text text = {0};
+  pt_status status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
+  if (status == PT_OK) status = pt_pattern_remove(book, pattern.id, err);
+  status = cli_book_done(book, status, err);
+  if (status != PT_OK) return status;
+  pt_text_add(&text, "Removed %s with its %zu batch%s.\n", pattern.name, pattern.batches,
+              pattern.batches == 1 ? "" : "es");
+  return cli_say(args,
+                 json_pack("{s:s, s:I}", "removed", pattern.name, "batches", (json_int_t)pattern.batches),
+                 &text, err);
+}
+
+static const cli_verb verbs[] = {
+    {"add", "NAME --layer LAYER...", 1, 1, run_add},
+    {"list", "", 0, 0, run_list},
+    {"show", "NAME", 1, 1, run_show},
+    {"rename", "NAME NEW-NAME", 2, 2, run_rename},
+    {"note", "NAME TEXT", 2, 2, run_note},
+    {"see-through", "NAME LAYER RATIO|none", 3, 3, run_see_through},
+    {"remove", "NAME", 1, 1, run_remove},
+    {NULL, NULL, 0, 0, NULL},
+};
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  return cli_verb_run(args, verbs, err);
+}
+
+const cli_command cli_pattern = {
+    .name = "pattern",
+    .summary = "named bait colors: their layers, back first",
+    .usage = "add NAME --layer LAYER... | list | show NAME | rename NAME NEW | note NAME TEXT |\n"
+             "     see-through NAME LAYER RATIO|none | remove NAME",
+    .about = "remove takes the pattern's targets, batches and readings with it.",
+    .example = "pourtone pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
+    .options = options,
+    .run = run,
+};

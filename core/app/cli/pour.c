@@ -1,0 +1,283 @@
+#include "app/cli/pour.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const cli_option options[] = {
+    {"--batch", "NAME",
+     "which batch; a new name begins one; default: with --cup the next number, else the last one"},
+    {"--layer", "NAME", "whose cup; not needed for a pattern of one layer"},
+    {"--cup", "DROPS", "what a fresh cup holds, as in \"orange=12;brown=4\""},
+    {"--volume", "FLOZ", "clear base in a fresh cup; default 4"},
+    {"--capacity", "FLOZ", "what a fresh cup holds at most; default 5/4 of the volume"},
+    {"--add", "DROPS", "drops added to the cup since, as in \"brown=3\""},
+    {"--clear", "FLOZ", "clear base added to the cup since"},
+    {"--temperature", "DEGREES", "of the cup, in F (with --metric in C)"},
+    {"--measured", "LAB", "the color read from the bait"},
+    {"--uncertainty", "DE00", "of --measured; default 0"},
+    {"--bait", "N", "which bait of the batch was read; default 1"},
+    {"--blend", "MM", "width of the blend between the layers"},
+    {"--good", NULL, "the batch is good: it may serve for drift's limits"},
+    {"--note", "TEXT", "a note on the batch"},
+    CLI_SLAB_OPTIONS,
+    CLI_PHOTO_OPTIONS,
+    {NULL, NULL, NULL},
+};
+
+/* ---- the cup ------------------------------------------------------------------------------------------- */
+
+/* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
+static pt_status add_drops(pt_book *book, int64_t cup, const char *text, pt_error *err) {
+  char part[PT_ID_ROOM + 40];
+  pt_status status = PT_OK;
+  while (*text && status == PT_OK) {
+    size_t n = strcspn(text, ";");
+    if (n >= sizeof part) return pt_fail(err, PT_USAGE, "\"%.60s\" is not a recipe.", text);
+    memcpy(part, text, n);
+    part[n] = '\0';
+    char *equals = strchr(part, '='), *name = part + strspn(part, " ");
+    double drops;
+    if (!equals || !pt_parse_number_in(equals + 1, 0.001, PT_AMOUNT_MAX, &drops))
+      return pt_fail(err, PT_USAGE,
+                     "\"%.60s\" is not a part of a recipe: write bottle=drops, as in orange=12;brown=4.",
+                     part);
+    for (*equals-- = '\0'; equals > name && *equals == ' '; equals--) *equals = '\0';
+    status = pt_book_cup_add(book, cup, name, drops, err);
+    text += n + (text[n] == ';');
+  }
+  return status;
+}
+
+static pt_status begin_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, pt_error *err) {
+  double volume, capacity;
+  int64_t cup;
+  pt_status status = cli_number(args, "--volume", 0.01, 1000, 4, &volume, err);
+  if (status == PT_OK) status = cli_number(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
+  if (status == PT_OK) status = pt_book_cup_begin(book, batch, layer, volume, capacity, &cup, err);
+  return status == PT_OK ? add_drops(book, cup, cli_value(args, "--cup"), err) : status;
+}
+
+static pt_status set_temperature(const cli_args *args, pt_book *book, int64_t cup, pt_error *err) {
+  double temperature;
+  pt_status status = cli_number(args, "--temperature", -100, 1000, NAN, &temperature, err);
+  if (status != PT_OK || isnan(temperature)) return status;
+  if (args->style.units == PT_UNITS_METRIC) temperature = pt_fahrenheit_from_celsius(temperature);
+  return pt_book_cup_set_temperature(book, cup, temperature, err);
+}
+
+/* Begins or adds to the layer's cup; *cup 0 when the command says nothing of one and there is none. */
+static pt_status fill_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
+                          pt_error *err) {
+  const char *add = cli_value(args, "--add");
+  pt_book_cup kept;
+  double clear;
+  pt_status status = pt_book_cup_find(book, batch, layer, &kept, err);
+  *cup = 0;
+  if (status == PT_OK && cli_has(args, "--cup"))
+    return pt_fail(err, PT_USAGE, "That cup is in the book already; say what was added since with --add.");
+  if (status == PT_NOT_FOUND && cli_has(args, "--cup")) {
+    status = begin_cup(args, book, batch, layer, err);
+    if (status == PT_OK) status = pt_book_cup_find(book, batch, layer, &kept, err);
+  }
+  bool wanted = add || cli_has(args, "--clear") || cli_has(args, "--temperature");
+  if (status == PT_NOT_FOUND && !wanted) return PT_OK;
+  if (status == PT_NOT_FOUND)
+    return pt_fail(err, PT_USAGE, "The book has no such cup yet; say what it holds with --cup.");
+  if (status == PT_OK && add) status = add_drops(book, kept.id, add, err);
+  if (status == PT_OK) status = cli_number(args, "--clear", 0.001, 1000, 0, &clear, err);
+  if (status == PT_OK && clear > 0) status = pt_book_cup_add(book, kept.id, NULL, clear, err);
+  if (status == PT_OK) status = set_temperature(args, book, kept.id, err);
+  if (status == PT_OK) *cup = kept.id;
+  return status;
+}
+
+/* ---- what was measured --------------------------------------------------------------------------------- */
+
+static pt_status bait_number(const cli_args *args, int *out, pt_error *err) {
+  double bait;
+  pt_status status = cli_number(args, "--bait", 1, 100000, 1, &bait, err);
+  if (status == PT_OK) *out = (int)bait - 1;
+  return status;
+}
+
+static pt_status log_numbers(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t pour,
+                             pt_error *err) {
+  pt_book_reading reading = {
+      .batch = batch, .layer = layer, .pour = pour, .kept = NAN, .gloss = NAN, .flake = NAN};
+  int64_t id;
+  pt_status status = cli_lab(cli_value(args, "--measured"), "--measured", &reading.lab, err);
+  if (status == PT_OK) status = bait_number(args, &reading.bait, err);
+  if (status == PT_OK) status = cli_number(args, "--uncertainty", 0, 100, 0, &reading.uncertainty_de00, err);
+  return status == PT_OK ? pt_reading_log(book, &reading, &id, err) : status;
+}
+
+static pt_status log_photos(const cli_args *args, pt_book *book, const cli_poured *poured, pt_error *err) {
+  int bait = 0;
+  size_t count;
+  pt_status status = bait_number(args, &bait, err);
+  for (size_t i = 0; i < poured->photos.n && status == PT_OK; i++)
+    status = pt__keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
+                               poured->shelf, &poured->slab, bait, &count, err);
+  return status;
+}
+
+/* ---- the batch ----------------------------------------------------------------------------------------- */
+
+static pt_status set_batch(const cli_args *args, pt_book *book, int64_t batch, pt_error *err) {
+  const char *note = cli_value(args, "--note");
+  double blend;
+  pt_status status = cli_has(args, "--good") ? pt_batch_set_good(book, batch, true, err) : PT_OK;
+  if (status == PT_OK && note) status = pt_batch_set_note(book, batch, note, err);
+  if (status == PT_OK) status = cli_number(args, "--blend", 0, 1000, NAN, &blend, err);
+  if (status == PT_OK && !isnan(blend)) status = pt_batch_set_blend(book, batch, blend, err);
+  return status;
+}
+
+/* The layer that --layer names, or the only one; *out NULL when a photo shows them all. */
+static pt_status find_layer(const cli_args *args, const pt_pattern *pattern, const pt_pattern_layer **out,
+                            pt_error *err) {
+  const char *name = cli_value(args, "--layer");
+  *out = pattern->n == 1 ? &pattern->layer[0] : NULL;
+  if (name) return pt_pattern_layer_find(pattern, name, out, err);
+  bool one = cli_has(args, "--cup") || cli_has(args, "--add") || cli_has(args, "--clear") ||
+             cli_has(args, "--temperature") || cli_has(args, "--measured");
+  if (!*out && one)
+    return pt_fail(err, PT_USAGE, "\"%s\" has %zu layers; say which one with --layer.", pattern->name,
+                   pattern->n);
+  return PT_OK;
+}
+
+/* ---- what to say --------------------------------------------------------------------------------------- */
+
+/* Whether one more correction is worth its drops, and which. */
+static pt_status advise_layer(pt_book *book, const cli_poured *poured, cli_poured_layer *out, pt_error *err) {
+  pt_rules rules = pt_rules_default();
+  pt_aim aim = pt_aim_nearest(out->layer->target);
+  pt_lab now;
+  double uncertainty;
+  pt_recipe loadings;
+  pt_prediction predicted;
+  bool found = false;
+  if (!out->has_measured || !out->layer->has_target || out->missing) return PT_OK;
+  pt_status status = pt__cup_measured(book, &out->kept, poured->shelf, &found, &now, &uncertainty, err);
+  if (status != PT_OK || !found) return status;
+  pt_cup_loadings(&out->cup, &loadings);
+  status = pt_predict(poured->shelf, &loadings, &out->pour.slab, &predicted, err);
+  if (status != PT_OK) return status;
+  rules.offset_at = predicted.lab;
+  rules.offset = (pt_lab){now.L - predicted.lab.L, now.a - predicted.lab.a, now.b - predicted.lab.b};
+  if (rules.max_bottles < out->cup.drops.n) rules.max_bottles = out->cup.drops.n;
+  status = pt_solve(poured->shelf, &out->cup, &out->pour.slab, &aim, &rules, &out->solution, err);
+  if (status != PT_OK) return status;
+  out->has_advice = true;
+  out->stop = pt_correction_stop(pt_de00(now, out->layer->target), out->solution.de00);
+  return PT_OK;
+}
+
+static pt_status look_at_layer(pt_book *book, const cli_poured *poured, const pt_pattern_layer *layer,
+                               cli_poured_layer *out, pt_error *err) {
+  pt_pour_kept *list = NULL;
+  size_t n = 0;
+  *out = (cli_poured_layer){.layer = layer};
+  pt_status status = pt_book_cup_find(book, poured->batch.id, layer->id, &out->kept, err);
+  if (status == PT_NOT_FOUND) return PT_OK;
+  out->has_cup = status == PT_OK;
+  if (status == PT_OK)
+    status = pt_book_cup_now(book, out->kept.id, poured->shelf, &out->cup, &out->missing, err);
+  if (status == PT_OK) status = pt_pour_list(book, out->kept.id, &list, &n, err);
+  if (status == PT_OK && n > 0) {
+    out->has_pour = true;
+    out->pour = list[n - 1];
+    out->has_measured = out->pour.has_measured;
+  }
+  free(list);
+  return status == PT_OK ? advise_layer(book, poured, out, err) : status;
+}
+
+static pt_status look_at_all(pt_book *book, cli_poured *poured, const pt_pattern_layer *only, pt_error *err) {
+  pt_status status = PT_OK;
+  for (size_t i = 0; i < poured->pattern.n && status == PT_OK; i++) {
+    const pt_pattern_layer *layer = &poured->pattern.layer[i];
+    if (only && only != layer && poured->photos.n == 0) continue;
+    status = look_at_layer(book, poured, layer, &poured->layer[poured->n++], err);
+  }
+  return status;
+}
+
+/* ---- the command --------------------------------------------------------------------------------------- */
+
+/* The batch that --batch names, a new one for a fresh cup, else the last. */
+static pt_status choose_batch(const cli_args *args, pt_book *book, int64_t pattern, int64_t *id,
+                              pt_error *err) {
+  const char *name = cli_value(args, "--batch");
+  pt_batch *list = NULL;
+  size_t n = 0;
+  pt_status status = PT_OK;
+  if (!name && !cli_has(args, "--cup")) status = pt_batch_list(book, pattern, &list, &n, err);
+  if (n > 0) *id = list[n - 1].id;
+  free(list);
+  if (status != PT_OK || n > 0) return status;
+  return pt_batch_begin(book, pattern, name, NULL, id, err);
+}
+
+static pt_status pour_into(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err) {
+  const pt_pattern_layer *layer = NULL;
+  int64_t batch = 0, cup = 0, pour = 0;
+  pt_status status = pt_pattern_find(book, args->word[0], &poured->pattern, err);
+  if (status == PT_OK) status = find_layer(args, &poured->pattern, &layer, err);
+  if (status == PT_OK) status = choose_batch(args, book, poured->pattern.id, &batch, err);
+  if (status == PT_OK) status = set_batch(args, book, batch, err);
+  if (status == PT_OK) status = pt_batch_get(book, batch, &poured->batch, err);
+  if (status == PT_OK && layer) status = fill_cup(args, book, batch, layer->id, &cup, err);
+  if (status == PT_OK) status = pt_book_shelf(book, &poured->shelf, &poured->info, err);
+  if (status == PT_OK && cup) status = pt__keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
+  if (status == PT_OK && cli_has(args, "--measured"))
+    status = log_numbers(args, book, batch, layer->id, pour, err);
+  if (status == PT_OK) status = log_photos(args, book, poured, err);
+  if (status == PT_OK) status = pt_book_learn(book, poured->shelf, &poured->learned, err);
+  return status == PT_OK ? look_at_all(book, poured, layer, err) : status;
+}
+
+static pt_status check_wish(const cli_args *args, pt_error *err) {
+  static const char *const needed[] = {"--cup",   "--add",  "--clear", "--temperature", "--measured",
+                                       "--photo", "--good", "--note",  "--blend"};
+  for (size_t i = 0; i < sizeof needed / sizeof *needed; i++)
+    if (cli_has(args, needed[i])) return PT_OK;
+  return pt_fail(
+      err, PT_USAGE,
+      "pour needs something to log: --cup, --add, --measured, --photo ...; see pourtone pour --help.");
+}
+
+static pt_status run(const cli_args *args, pt_error *err) {
+  pt_book *book = NULL;
+  cli_poured *poured = calloc(1, sizeof *poured);
+  pt_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : pt_fail_memory(err, "the pour");
+  if (status == PT_OK) status = check_wish(args, err);
+  if (status == PT_OK) status = cli_slab(args, &poured->slab, err);
+  if (status == PT_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
+  if (status == PT_OK) status = cli_book_write(args, &book, err);
+  if (status == PT_OK) status = pour_into(args, book, poured, err);
+  status = cli_book_done(book, status, err);
+  if (status == PT_OK) status = cli_pour_say(args, poured, err);
+  if (poured) {
+    cli_photos_free(&poured->photos);
+    pt_shelf_free(poured->shelf);
+  }
+  free(poured);
+  return status;
+}
+
+const cli_command cli_pour = {
+    .name = "pour",
+    .summary = "log a cup as poured, and its measured color; bottles learn",
+    .usage = "PATTERN [--batch NAME] [--layer NAME] [--cup DROPS | --add DROPS] [--measured LAB | --photo "
+             "PHOTO...]",
+    .about = "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
+             "one more\n"
+             "correction is worth its drops. A photo's marked layers of the pattern are all logged.",
+    .example = "pourtone pour \"creek crawfish\" --batch 7 --layer back --cup \"orange=12;brown=4\" "
+               "--measured 33,8,12",
+    .options = options,
+    .run = run,
+};

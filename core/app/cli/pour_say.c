@@ -1,0 +1,141 @@
+/* What pour says: what was predicted and measured, what was learned, whether to go on. */
+#include "app/cli/pour.h"
+
+static const char *stop_words(const cli_poured_layer *layer) {
+  switch (layer->stop) {
+  case PT_STOP_CLOSE:
+    return "Stop here: it is as near as a photo can tell.";
+  case PT_STOP_GAIN:
+    return "Stop here: no addition would gain what drops and photo can tell.";
+  default:
+    return "One more correction is worth it:";
+  }
+}
+
+/* ---- text ---------------------------------------------------------------------------------------------- */
+
+static void text_color(const char *what, pt_lab lab, const pt_style *style, pt_text *out) {
+  pt_text_add(out, "  %-9s ", what);
+  pt_text_swatch(lab, style, out);
+  pt_text_add(out, "%.2f,%.2f,%.2f", lab.L, lab.a, lab.b);
+}
+
+static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const pt_style *style,
+                     pt_text *out) {
+  char recipe[256];
+  pt_recipe_format(&l->cup.drops, poured->shelf, recipe, sizeof recipe);
+  if (style->units == PT_UNITS_METRIC)
+    pt_text_add(out, "  in the cup: %.0f ml", l->kept.volume_floz * PT_ML_PER_FLOZ);
+  else
+    pt_text_add(out, "  in the cup: %.3g fl oz", l->kept.volume_floz);
+  pt_text_add(out, ", %s%s\n", *recipe ? recipe : "clear base",
+              l->missing ? "; and bottles that can't be predicted yet" : "");
+}
+
+static void text_layer(const cli_poured *poured, const cli_poured_layer *l, const pt_style *style,
+                       pt_text *out) {
+  pt_text_add(out, "%s\n", l->layer->name);
+  if (!l->has_cup) {
+    pt_text_add(out, "  the book does not know this cup\n");
+    return;
+  }
+  text_cup(poured, l, style, out);
+  if (l->has_pour && l->pour.has_predicted) {
+    text_color("predicted", l->pour.predicted, style, out);
+    pt_text_add(out, "\n");
+  }
+  if (l->has_measured) {
+    text_color("measured", l->pour.measured, style, out);
+    if (l->pour.has_predicted)
+      pt_text_add(out, ", %.2f from what was predicted", pt_de00(l->pour.measured, l->pour.predicted));
+    pt_text_add(out, "\n");
+  }
+  if (l->layer->has_target) {
+    text_color("target", l->layer->target, style, out);
+    if (l->has_measured) pt_text_add(out, ", %.2f away", pt_de00(l->pour.measured, l->layer->target));
+    pt_text_add(out, "\n");
+  }
+  if (!l->has_advice) return;
+  pt_text_add(out, "  %s", stop_words(l));
+  if (l->stop == PT_STOP_NO) {
+    pt_text_add(out, " ");
+    pt_text_additions(poured->shelf, &l->solution.add, l->solution.add_clear_floz, style, true, out);
+    pt_text_add(out, "; then %.2f from the target", l->solution.de00);
+  }
+  pt_text_add(out, "\n");
+}
+
+static void text_all(const cli_args *args, const cli_poured *poured, pt_text *out) {
+  pt_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
+              poured->batch.good ? ", good" : "");
+  for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
+  for (size_t i = 0; i < poured->learned.n; i++)
+    if (*poured->learned.bottle[i].words) pt_text_add(out, "Learned: %s.\n", poured->learned.bottle[i].words);
+  if (poured->info.invented)
+    pt_text_add(
+        out,
+        "! Predicted with the invented starter shelf; pourtone bottle chips and bottle fit know yours.\n");
+  pt_text_cautions(out);
+}
+
+/* ---- JSON ---------------------------------------------------------------------------------------------- */
+
+static json_t *recipe_json(const pt_shelf *shelf, const pt_recipe *recipe) {
+  json_t *json = json_object();
+  for (size_t i = 0; i < recipe->n; i++)
+    json_object_set_new(json, shelf->bottle[recipe->part[i].bottle].id,
+                        pt_json_round(recipe->part[i].amount, 2));
+  return json;
+}
+
+static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
+  json_t *json = json_pack("{s:s, s:o}", "name", l->layer->name, "target",
+                           l->layer->has_target ? pt_json_lab(l->layer->target) : json_null());
+  if (!json || !l->has_cup) return json;
+  bool predicted = l->has_pour && l->pour.has_predicted;
+  json_object_set_new(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
+  json_object_set_new(json, "volume_floz", pt_json_round(l->kept.volume_floz, 3));
+  json_object_set_new(json, "temperature_f", pt_json_round(l->kept.temperature_f, 1));
+  json_object_set_new(json, "predicted", predicted ? pt_json_lab(l->pour.predicted) : json_null());
+  json_object_set_new(json, "measured", l->has_measured ? pt_json_lab(l->pour.measured) : json_null());
+  if (predicted && l->has_measured)
+    json_object_set_new(json, "predicted_de00",
+                        pt_json_round(pt_de00(l->pour.measured, l->pour.predicted), 2));
+  if (l->layer->has_target && l->has_measured)
+    json_object_set_new(json, "target_de00", pt_json_round(pt_de00(l->pour.measured, l->layer->target), 2));
+  if (!l->has_advice) return json;
+  json_object_set_new(json, "go_on", json_boolean(l->stop == PT_STOP_NO));
+  json_object_set_new(json, "words", json_string(stop_words(l)));
+  json_object_set_new(json, "add", recipe_json(poured->shelf, &l->solution.add));
+  json_object_set_new(json, "add_clear_floz", pt_json_round(l->solution.add_clear_floz, 3));
+  json_object_set_new(json, "then_de00", pt_json_round(l->solution.de00, 2));
+  return json;
+}
+
+static json_t *learned_json(const cli_poured *poured) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < poured->learned.n; i++) {
+    const pt_learned_bottle *b = &poured->learned.bottle[i];
+    if (b->pours == 0) continue;
+    json_array_append_new(list, json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", poured->shelf->bottle[i].id,
+                                          "strength", pt_json_round(b->strength, 3), "strength_sd",
+                                          pt_json_round(b->sd, 3), "pours", (json_int_t)b->pours, "words",
+                                          b->words));
+  }
+  return list;
+}
+
+static json_t *json_all(const cli_poured *poured) {
+  json_t *layers = json_array();
+  for (size_t i = 0; i < poured->n; i++) json_array_append_new(layers, layer_json(poured, &poured->layer[i]));
+  return json_pack("{s:s, s:s, s:b, s:b, s:o, s:o}", "pattern", poured->pattern.name, "batch",
+                   poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
+                   "layers", layers, "learned", learned_json(poured));
+}
+
+pt_status cli_pour_say(const cli_args *args, const cli_poured *poured, pt_error *err) {
+  pt_text text = {0};
+  if (args->json) return cli_print_json(json_all(poured), err);
+  text_all(args, poured, &text);
+  return cli_print_text(&text, err);
+}

@@ -1,0 +1,189 @@
+#include "app/history.h"
+
+#include "pourtone/numeric.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define HEAT_P_SURE 0.05 /* the usual level */
+
+/* ---- X-bar and R --------------------------------------------------------------------------------------- */
+
+/* The number of baits that all good batches share, 0 when they don't or have one each. */
+static size_t shared_group(const pt_layer_history *history) {
+  size_t group = 0;
+  for (size_t i = 0; i < history->n; i++) {
+    if (!history->color[i].good) continue;
+    if (group && history->row[i].baits != group) return 0;
+    group = history->row[i].baits;
+  }
+  return group >= 2 && group <= PT_GROUP_MAX ? group : 0;
+}
+
+static void group_of(const pt_drift_layer *layer, size_t batch, double *mean, double *range) {
+  const pt_batch_row *row = &layer->history.row[batch];
+  double low = INFINITY, high = -INFINITY, sum = 0;
+  for (size_t i = 0; i < row->baits; i++) {
+    double de00 = pt_de00(layer->target, layer->history.bait[row->first_bait + i].lab);
+    low = fmin(low, de00);
+    high = fmax(high, de00);
+    sum += de00;
+  }
+  *mean = sum / (double)row->baits;
+  *range = high - low;
+}
+
+static pt_status chart_groups(pt_drift_layer *layer, pt_error *err) {
+  size_t n = layer->history.n, good = 0;
+  double mean = 0, range = 0;
+  layer->bait_mean = calloc(n + 1, sizeof *layer->bait_mean);
+  layer->bait_range = calloc(n + 1, sizeof *layer->bait_range);
+  if (!layer->bait_mean || !layer->bait_range) return pt_fail_memory(err, "the charts");
+  size_t group = shared_group(&layer->history);
+  for (size_t i = 0; i < n; i++) {
+    layer->bait_mean[i] = layer->bait_range[i] = NAN;
+    if (!group || layer->history.row[i].baits != group) continue;
+    group_of(layer, i, &layer->bait_mean[i], &layer->bait_range[i]);
+    if (!layer->history.color[i].good) continue;
+    mean += layer->bait_mean[i];
+    range += layer->bait_range[i];
+    good++;
+  }
+  if (good < 2) return PT_OK;
+  layer->group = group;
+  return pt_chart_xbar_r(mean / (double)good, range / (double)good, group, &layer->means, &layer->ranges,
+                         err);
+}
+
+/* ---- one layer ----------------------------------------------------------------------------------------- */
+
+static pt_status load_layer(pt_book *book, const pt_pattern_layer *from, pt_drift_layer *out, pt_error *err) {
+  memcpy(out->name, from->name, sizeof out->name);
+  out->has_target = from->has_target;
+  out->target = from->target;
+  pt_status status = pt_layer_history_load(book, from->id, &out->history, err);
+  if (status != PT_OK) return status;
+  if (!out->has_target || out->history.n == 0) {
+    snprintf(out->result.words, sizeof out->result.words, "The %s has no %s yet.", out->name,
+             out->has_target ? "measured batch" : "target");
+    return PT_OK;
+  }
+  out->check = calloc(out->history.n, sizeof *out->check);
+  if (!out->check) return pt_fail_memory(err, "the batches");
+  status = pt_drift_check(out->name, out->target, out->history.color, out->history.n, out->check,
+                          &out->result, err);
+  return status == PT_OK ? chart_groups(out, err) : status;
+}
+
+/* ---- what the book's pours say ------------------------------------------------------------------------- */
+
+static void answer(const double *x, const double *y, size_t n, const char *what, pt_heat_answer *out) {
+  *out = (pt_heat_answer){.n = n};
+  pt_error ignored;
+  out->enough = n >= PT_HEAT_POURS_MIN && pt_rank_correlation(x, y, n, &out->rho, &out->p, &ignored) == PT_OK;
+  if (!out->enough)
+    snprintf(out->words, sizeof out->words,
+             "Whether a wider spread of cup temperatures goes with %s: not enough pours to tell (%zu of %d).",
+             what, n, PT_HEAT_POURS_MIN);
+  else if (out->p < HEAT_P_SURE)
+    snprintf(out->words, sizeof out->words,
+             "A wider spread of cup temperatures goes with %s %s (rank correlation %.2f, p %.3f, %zu pours).",
+             out->rho > 0 ? "more" : "less", what, out->rho, out->p, n);
+  else
+    snprintf(out->words, sizeof out->words,
+             "No sign that the spread of cup temperatures goes with %s (rank correlation %.2f, p %.2f, %zu "
+             "pours).",
+             what, out->rho, out->p, n);
+}
+
+/* The mean over the layers of a batch's CIEDE2000 to the target; NAN when none was read. */
+static double batch_de00(const pt_drift_report *report, int64_t batch) {
+  double sum = 0;
+  size_t n = 0;
+  for (size_t l = 0; l < report->n; l++)
+    for (size_t i = 0; report->layer[l].check && i < report->layer[l].history.n; i++) {
+      if (report->layer[l].history.row[i].batch.id != batch) continue;
+      sum += report->layer[l].check[i].de00_target;
+      n++;
+    }
+  return n ? sum / (double)n : NAN;
+}
+
+static pt_status answer_heat(pt_book *book, pt_drift_report *report, pt_error *err) {
+  pt_batch_heat *heat = NULL;
+  size_t n = 0, blends = 0, drifts = 0;
+  pt_status status = pt_batch_heat_list(book, report->pattern.id, &heat, &n, err);
+  if (status != PT_OK) return status;
+  double *pairs = calloc(4 * n + 1, sizeof *pairs);
+  if (!pairs) {
+    free(heat);
+    return pt_fail_memory(err, "the temperatures");
+  }
+  double *blend_x = pairs, *blend_y = pairs + n, *drift_x = pairs + 2 * n, *drift_y = pairs + 3 * n;
+  for (size_t i = 0; i < n; i++) {
+    if (isnan(heat[i].spread_f)) continue;
+    double de00 = batch_de00(report, heat[i].batch);
+    if (!isnan(heat[i].blend_mm)) blend_x[blends] = heat[i].spread_f, blend_y[blends++] = heat[i].blend_mm;
+    if (!isnan(de00)) drift_x[drifts] = heat[i].spread_f, drift_y[drifts++] = de00;
+  }
+  answer(blend_x, blend_y, blends, "blend between the layers", &report->heat_blend);
+  answer(drift_x, drift_y, drifts, "distance from the targets", &report->heat_drift);
+  free(pairs);
+  free(heat);
+  return PT_OK;
+}
+
+/* ---- lots ---------------------------------------------------------------------------------------------- */
+
+/* When the drift of the layer began; its text time, or NULL without drift. */
+static const char *drift_began(const pt_drift_layer *layer) {
+  if (!layer->check || layer->result.verdict != PT_DRIFT_FOUND) return NULL;
+  return layer->history.row[layer->result.since].batch.poured;
+}
+
+static bool change_counts(const pt_drift_report *report, const pt_lot_change *change, bool any_drift) {
+  if (!any_drift) return true;
+  for (size_t l = 0; l < report->n; l++) {
+    const pt_drift_layer *layer = &report->layer[l];
+    const char *began = drift_began(layer);
+    if (!began || report->pattern.layer[l].id != change->layer) continue;
+    for (size_t i = 0; i <= layer->result.since; i++)
+      if (layer->history.row[i].batch.id == change->batch) return true;
+  }
+  return false;
+}
+
+/* Changes of lot; where there is drift, only those of the drifting layers from before it began or with it. */
+static pt_status find_changes(pt_book *book, pt_drift_report *report, pt_error *err) {
+  size_t n = 0, kept = 0;
+  pt_status status = pt_lot_change_list(book, report->pattern.id, &report->change, &n, err);
+  bool any = pt_drift_report_found(report);
+  for (size_t i = 0; status == PT_OK && i < n; i++)
+    if (change_counts(report, &report->change[i], any)) report->change[kept++] = report->change[i];
+  report->n_changes = kept;
+  return status;
+}
+
+static void pool_repeats(pt_drift_report *report) {
+  double squares = 0;
+  for (size_t l = 0; l < report->n; l++) {
+    const pt_repeatability *one = &report->layer[l].history.repeat;
+    squares += one->sd_de00 * one->sd_de00 * one->degrees;
+    report->repeat.degrees += one->degrees;
+  }
+  if (report->repeat.degrees > 0) report->repeat.sd_de00 = sqrt(squares / report->repeat.degrees);
+}
+
+pt_status pt__history_load(pt_book *book, const char *pattern, pt_drift_report *out, pt_error *err) {
+  *out = (pt_drift_report){0};
+  pt_status status = pt_pattern_find(book, pattern, &out->pattern, err);
+  for (size_t i = 0; status == PT_OK && i < out->pattern.n; i++) {
+    out->n = i + 1;
+    status = load_layer(book, &out->pattern.layer[i], &out->layer[i], err);
+  }
+  if (status != PT_OK) return status;
+  pool_repeats(out);
+  status = answer_heat(book, out, err);
+  return status == PT_OK ? find_changes(book, out, err) : status;
+}

@@ -1,0 +1,142 @@
+/* Drift for scripts: JSON and CSV. */
+#include "report/drift.h"
+
+#include <math.h>
+
+static json_t *limits_json(const pt_chart_limits *limits) {
+  return json_pack("{s:o, s:o, s:o}", "center", pt_json_round(limits->center, 3), "upper",
+                   pt_json_round(limits->upper, 3), "lower", pt_json_round(limits->lower, 3));
+}
+
+static json_t *rules_json(const pt_batch_check *check) {
+  static const char *const part[] = {"lightness", "chroma", "hue"};
+  json_t *json = json_object();
+  for (size_t r = 0; r < 3; r++)
+    if (check->rules[r]) json_object_set_new(json, part[r], json_string(pt_run_rule_words(check->rules[r])));
+  return json;
+}
+
+static json_t *batch_json(const pt_drift_layer *layer, size_t i) {
+  const pt_batch_check *check = &layer->check[i];
+  const pt_batch_row *row = &layer->history.row[i];
+  const pt_batch_color *color = &layer->history.color[i];
+  char words[160];
+  pt__batch_words(layer, i, words, sizeof words);
+  json_t *json =
+      json_pack("{s:s, s:I, s:s, s:o, s:b, s:o, s:o, s:o, s:o, s:b, s:s, s:o, s:o}", "name", row->batch.name,
+                "batch", (json_int_t)row->batch.id, "when", row->batch.poured, "lab", pt_json_lab(color->lab),
+                "good", color->good, "uncertainty_de00", pt_json_round(color->uncertainty_de00, 2),
+                "de00_target", pt_json_round(check->de00_target, 2), "de00_previous",
+                i ? pt_json_round(check->de00_previous, 2) : json_null(), "de00_first",
+                pt_json_round(check->de00_first, 2), "signal", check->signal, "words", words, "parts",
+                json_pack("[o, o, o]", pt_json_round(check->part[0], 2), pt_json_round(check->part[1], 2),
+                          pt_json_round(check->part[2], 2)),
+                "rules", rules_json(check));
+  if (!json) return NULL;
+  json_object_set_new(json, "moving_range", i ? pt_json_round(check->moving_range, 2) : json_null());
+  json_object_set_new(json, "away_de00", pt_json_round(check->away, 2));
+  json_object_set_new(json, "p", pt_json_round(check->p, 5));
+  json_object_set_new(json, "baits", json_integer((json_int_t)row->baits));
+  json_object_set_new(json, "photos", json_integer((json_int_t)row->photos));
+  json_object_set_new(json, "temperature_f", pt_json_round(row->temperature_f, 1));
+  json_object_set_new(json, "bait_mean_de00", pt_json_round(layer->bait_mean[i], 2));
+  json_object_set_new(json, "bait_range_de00", pt_json_round(layer->bait_range[i], 2));
+  return json;
+}
+
+static json_t *next_json(const pt_next_cup *next) {
+  if (!next->known) return json_pack("{s:b, s:s}", "known", 0, "words", next->words);
+  return json_pack("{s:b, s:s, s:s, s:o, s:o, s:o, s:s}", "known", 1, "recipe", next->recipe, "last",
+                   next->last, "volume_floz", pt_json_round(next->volume_floz, 3), "predicted",
+                   pt_json_lab(next->predicted), "predicted_de00", pt_json_round(next->predicted_de00, 2),
+                   "words", next->words);
+}
+
+static json_t *layer_json(const pt_drift_layer *layer) {
+  json_t *batches = json_array();
+  bool limits = pt__chart_has_limits(layer);
+  for (size_t i = 0; layer->check && i < layer->history.n; i++)
+    json_array_append_new(batches, batch_json(layer, i));
+  json_t *json =
+      json_pack("{s:s, s:o, s:o, s:o, s:s, s:s, s:I}", "name", layer->name, "target",
+                layer->has_target ? pt_json_lab(layer->target) : json_null(), "batches", batches, "limits",
+                limits ? limits_json(&layer->result.de00) : json_null(), "verdict", pt__verdict_word(layer),
+                "words", layer->result.words, "good_batches", (json_int_t)layer->result.base);
+  if (!json) return NULL;
+  if (limits) json_object_set_new(json, "range_limits", limits_json(&layer->result.range));
+  if (layer->group)
+    json_object_set_new(json, "groups",
+                        json_pack("{s:I, s:o, s:o}", "size", (json_int_t)layer->group, "means",
+                                  limits_json(&layer->means), "ranges", limits_json(&layer->ranges)));
+  if (layer->result.verdict == PT_DRIFT_FOUND)
+    json_object_set_new(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
+  if (layer->has_advice) json_object_set_new(json, "next", next_json(&layer->next));
+  return json;
+}
+
+static json_t *heat_json(const pt_heat_answer *heat) {
+  return json_pack("{s:I, s:b, s:o, s:o, s:s}", "n", (json_int_t)heat->n, "enough", heat->enough, "rho",
+                   heat->enough ? pt_json_round(heat->rho, 3) : json_null(), "p",
+                   heat->enough ? pt_json_round(heat->p, 4) : json_null(), "words", heat->words);
+}
+
+json_t *pt_json_drift(const pt_drift_report *report) {
+  json_t *layers = json_array(), *changes = json_array();
+  for (size_t i = 0; i < report->n; i++) json_array_append_new(layers, layer_json(&report->layer[i]));
+  for (size_t i = 0; i < report->n_changes; i++) {
+    const pt_lot_change *c = &report->change[i];
+    json_array_append_new(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
+                                             c->to, "batch", (json_int_t)c->batch));
+  }
+  return json_pack("{s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "drift",
+                   pt_drift_report_found(report), "layers", layers, "lot_changes", changes, "heat_blend",
+                   heat_json(&report->heat_blend), "heat_drift", heat_json(&report->heat_drift),
+                   "repeatability",
+                   json_pack("{s:o, s:o}", "sd_de00", pt_json_round(report->repeat.sd_de00, 3), "repeats",
+                             pt_json_round(report->repeat.degrees, 0)));
+}
+
+/* ---- CSV ----------------------------------------------------------------------------------------------- */
+
+/* RFC 4180; a name that a spreadsheet would take for a formula is kept from it by a quote mark. */
+static void csv_cell(const char *cell, pt_text *out) {
+  pt_text_put(out, "\"", 1);
+  if (*cell == '=' || *cell == '+' || *cell == '-' || *cell == '@') pt_text_put(out, "'", 1);
+  for (const char *p = cell; *p; p++) {
+    if (*p == '"') pt_text_put(out, "\"", 1);
+    pt_text_put(out, p, 1);
+  }
+  pt_text_put(out, "\"", 1);
+}
+
+static void csv_number(double value, int decimals, pt_text *out) {
+  pt_text_put(out, ",", 1);
+  if (!isnan(value)) pt_text_add(out, "%.*f", decimals, value);
+}
+
+static void csv_batch(const pt_drift_layer *layer, size_t i, pt_text *out) {
+  const pt_batch_check *check = &layer->check[i];
+  const pt_batch_row *row = &layer->history.row[i];
+  const pt_batch_color *color = &layer->history.color[i];
+  csv_cell(layer->name, out);
+  pt_text_put(out, ",", 1);
+  csv_cell(row->batch.name, out);
+  pt_text_add(out, ",%s", row->batch.poured);
+  csv_number(color->lab.L, 2, out);
+  csv_number(color->lab.a, 2, out);
+  csv_number(color->lab.b, 2, out);
+  csv_number(color->uncertainty_de00, 2, out);
+  csv_number(check->de00_target, 2, out);
+  csv_number(i ? check->de00_previous : NAN, 2, out);
+  for (size_t r = 0; r < 3; r++) csv_number(check->part[r], 2, out);
+  csv_number(row->temperature_f, 1, out);
+  pt_text_add(out, ",%zu,%d,%d\n", row->baits, color->good, check->signal);
+}
+
+void pt_csv_drift(const pt_drift_report *report, pt_text *out) {
+  pt_text_add(out, "layer,batch,when,L,a,b,uncertainty_de00,de00_target,de00_previous,lightness,chroma,hue,"
+                   "temperature_f,baits,good,signal\n");
+  for (size_t l = 0; l < report->n; l++)
+    for (size_t i = 0; report->layer[l].check && i < report->layer[l].history.n; i++)
+      csv_batch(&report->layer[l], i, out);
+}

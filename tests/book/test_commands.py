@@ -1,0 +1,492 @@
+"""The commands that work on the book, as scripts rely on them: exit codes, JSON, one sentence for what went wrong."""
+import json
+import os
+import pathlib
+import shutil
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import unittest
+
+PROGRAM, SOURCE = sys.argv[1], pathlib.Path(sys.argv[2])
+SAMPLES = SOURCE / "samples"
+
+
+class Shop(unittest.TestCase):
+    """A book of its own for every test."""
+
+    def setUp(self):
+        self.folder = pathlib.Path(tempfile.mkdtemp())
+        self.book = self.folder / "book.db"
+
+    def tearDown(self):
+        shutil.rmtree(self.folder)
+
+    def run_any(self, *words, book=True):
+        more = ["--book", str(self.book)] if book else []
+        done = subprocess.run([PROGRAM, *map(str, words), *more], capture_output=True, text=True, timeout=120,
+                              env={**os.environ, "XDG_DATA_HOME": str(self.folder / "data")})
+        return done.returncode, done.stdout, done.stderr
+
+    def ok(self, *words):
+        code, out, err = self.run_any(*words)
+        self.assertEqual(code, 0, (words, err))
+        return out
+
+    def json(self, *words):
+        return json.loads(self.ok(*words, "--json"))
+
+    def refused(self, code, part, *words):
+        got, out, err = self.run_any(*words)
+        self.assertEqual((got, out), (code, ""), (words, err))
+        self.assertEqual(err.count("\n"), 1, err)
+        self.assertIn(part, err)
+
+    def crawfish(self):
+        self.ok("pattern", "add", "creek crawfish", "--layer", "back", "--layer", "belly")
+        self.ok("target", "set", "creek crawfish", "back", "--lab", "33,8,10")
+        self.ok("target", "set", "creek crawfish", "belly", "--lab", "67,7,20")
+
+    def fitted(self):
+        self.ok("bottle", "chips", SAMPLES / "chips.csv")
+        self.ok("bottle", "fit")
+
+
+class Pattern(Shop):
+    def test_life_of_a_pattern(self):
+        self.crawfish()
+        self.ok("pattern", "note", "creek crawfish", "-5 degrees that day")
+        self.ok("pattern", "see-through", "creek crawfish", "belly", "0.8")
+        got = self.json("pattern", "rename", "creek crawfish", "bluegill")
+        self.assertEqual([layer["name"] for layer in got["layers"]], ["back", "belly"])
+        self.assertEqual(got["note"], "-5 degrees that day")
+        self.assertEqual(got["layers"][1]["see_through"], 0.8)
+        self.assertEqual(got["layers"][0]["target"], [33, 8, 10])
+        self.assertEqual([p["name"] for p in self.json("pattern", "list")["patterns"]], ["bluegill"])
+        self.assertEqual(self.json("pattern", "remove", "bluegill"), {"removed": "bluegill", "batches": 0})
+        self.refused(2, "no pattern", "pattern", "show", "bluegill")
+
+    def test_refusals(self):
+        self.refused(2, "no book", "pattern", "list")
+        self.assertFalse(self.book.exists())
+        self.refused(2, "layers", "pattern", "add", "x")
+        self.crawfish()
+        self.refused(2, "already", "pattern", "add", "creek crawfish", "--layer", "a")
+        self.refused(2, "its layers are back, belly", "pattern", "see-through", "creek crawfish", "claw", "0.5")
+        self.refused(2, "contrast ratio", "pattern", "see-through", "creek crawfish", "back", "2")
+        self.refused(2, "it has: add", "pattern", "paint", "x")
+        self.refused(2, "needs one of", "pattern")
+        self.refused(2, "Write: pourtone pattern rename", "pattern", "rename", "creek crawfish")
+
+    def test_a_failed_command_changes_nothing(self):
+        self.crawfish()
+        before = self.ok("book", "export")
+        self.refused(2, "named twice", "pattern", "add", "y", "--layer", "a", "--layer", "a")
+        self.assertEqual(self.ok("book", "export"), before)
+
+
+class Target(Shop):
+    def test_sources_and_history(self):
+        self.crawfish()
+        marks = SAMPLES / "crawfish-1.marks.json"
+        photo = self.json("target", "set", "creek crawfish", "belly", "--photo", SAMPLES / "crawfish-1.jpg", "--marks", marks)
+        read = json.loads(self.run_any("read", SAMPLES / "crawfish-1.jpg", "--marks", marks, "--json", book=False)[1])
+        belly = next(layer for layer in read["layers"] if layer["name"] == "belly")
+        self.assertEqual(photo["target"], belly["lab"])
+        self.assertEqual(photo["uncertainty_de00"], belly["uncertainty_de00"])
+        several = self.json("target", "set", "creek crawfish", "belly", "--photo", SAMPLES / "crawfish-1.jpg", "--photo",
+                            SAMPLES / "crawfish-2.jpg", "--marks", marks, "--marks", SAMPLES / "crawfish-2.marks.json")
+        self.assertEqual(several["how"], "from several photos")
+        self.assertGreater(several["uncertainty_de00"], photo["uncertainty_de00"])
+        other = self.json("target", "set", "creek crawfish", "back", "--from", "creek crawfish/belly")
+        self.assertEqual(other["target"], several["target"])
+        past = self.json("target", "history", "creek crawfish", "belly")["targets"]
+        self.assertEqual([p["how"] for p in past], ["from several photos", "from a photo", "from numbers"])
+        detail = past[1]["detail"]["photos"][0]
+        self.assertEqual(len(past[1]["photo"]), 64)
+        self.assertEqual(detail["photo"], past[1]["photo"])
+        self.assertEqual(detail["light"]["method"], "grid24")
+        self.assertEqual(detail["marks"]["card"]["set"], "grid24")
+
+    def test_region(self):
+        self.crawfish()
+        marks = json.loads((SAMPLES / "crawfish-1.marks.json").read_text())
+        corners = ",".join(map(str, marks["card"]["corners"]))
+        shape = marks["layers"][0]["shape"]
+        got = self.json("target", "set", "creek crawfish", "back", "--photo", SAMPLES / "crawfish-1.jpg", "--card", corners,
+                        "--region", shape)
+        self.assertEqual(got["how"], "from a photo")
+
+    def test_refusals(self):
+        self.crawfish()
+        self.refused(2, "one of --lab", "target", "set", "creek crawfish", "back")
+        self.refused(2, "not a Lab color", "target", "set", "creek crawfish", "back", "--lab", "500,0,0")
+        self.refused(2, "PATTERN/LAYER", "target", "set", "creek crawfish", "back", "--from", "belly")
+        self.refused(2, "no layer", "target", "set", "creek crawfish", "claw", "--lab", "50,0,0")
+        self.refused(2, "There is no file", "target", "set", "creek crawfish", "back", "--photo", "no.jpg", "--region",
+                     "rect:0,0,9x9")
+
+
+class Tone(Shop):
+    def test_inside_and_outside(self):
+        self.ok("tone", "samples")
+        inside = self.json("tone", "check", "sample: crawfish belly", "--lab", "67,7,20")
+        self.assertTrue(inside["inside"] and inside["invented"])
+        self.assertEqual(inside["away_de00"], 0)
+        out = self.json("tone", "check", "sample: crawfish belly", "--lab", "30,-30,-30")
+        self.assertFalse(out["inside"])
+        self.assertGreater(out["away_de00"], 10)
+        near = self.json("tone", "check", "sample: crawfish belly", "--lab", ",".join(map(str, out["nearest"])))
+        self.assertAlmostEqual(near["share"], 1, delta=0.01)
+
+    def test_own(self):
+        got = self.json("tone", "add", "claw", "--lab", "30,40,-20", "--lab", "32,42,-22")
+        self.assertEqual(got["references"], 2)
+        marks = SAMPLES / "crawfish-1.marks.json"
+        got = self.json("tone", "add", "claw", "--photo", SAMPLES / "crawfish-1.jpg", "--marks", marks, "--layer", "back")
+        self.assertEqual((got["references"], got["invented"]), (3, False))
+        self.ok("tone", "samples")
+        self.assertEqual(self.json("tone", "samples")["added"], 0)
+        self.assertIn("claw", [t["name"] for t in self.json("tone", "list")["tones"]])
+        self.refused(2, "invented sample", "tone", "add", "sample: minnow back", "--lab", "1,1,1")
+        self.ok("tone", "remove", "claw")
+        self.refused(2, "no tone", "tone", "show", "claw")
+        self.refused(2, "needs reference colors", "tone", "add", "x")
+
+
+class Bottle(Shop):
+    def test_chips_and_fit(self):
+        self.assertEqual(self.json("bottle", "chips", SAMPLES / "chips.csv")["chips"], 62)
+        fit = self.json("bottle", "fit")
+        self.assertLess(fit["mean_de00"], 1)
+        self.assertEqual(fit["max_de00"], fit["residuals"][0]["de00"])
+        self.assertEqual(len(fit["residuals"]), 62)
+        self.assertTrue(0.4 <= fit["k2"] <= 0.7 and 0 <= fit["gap"] <= 1)
+        listed = self.json("bottle", "list")
+        self.assertFalse(listed["invented"])
+        self.assertEqual({b["id"] for b in listed["bottles"]},
+                         {"black", "blue", "brown", "green", "orange", "red", "white", "yellow"})
+        self.assertTrue(all(b["fitted"] for b in listed["bottles"]))
+
+    def test_a_wrong_chip_is_named(self):
+        text = (SAMPLES / "chips.csv").read_text().replace("orange=8,3,white", "orange=8,9,white")
+        (self.folder / "chips.csv").write_text(text)
+        self.ok("bottle", "chips", self.folder / "chips.csv")
+        fit = self.json("bottle", "fit")
+        self.assertIn("orange=8", fit["residuals"][0]["chip"])
+        self.assertIn("orange=8", fit["worst"])
+
+    def test_chips_from_a_photo(self):
+        marks = json.loads((SAMPLES / "chips-1.marks.json").read_text())
+        got = self.json("bottle", "chips", "--photo", SAMPLES / "chips-1.jpg", "--marks", SAMPLES / "chips-1.marks.json")
+        self.assertEqual(got["chips"], len(marks["layers"]))
+        for layer in marks["layers"]:  # the names alone say it too
+            del layer["recipe"], layer["thickness_mm"], layer["over"]
+        (self.folder / "names.json").write_text(json.dumps(marks))
+        first = self.chips_in_book()
+        self.book.unlink()
+        self.ok("bottle", "chips", "--photo", SAMPLES / "chips-1.jpg", "--marks", self.folder / "names.json")
+        self.assertEqual(self.chips_in_book(), first)
+        self.assertLess(self.json("bottle", "fit")["mean_de00"], 2)
+        marks["layers"][0]["name"] = "something"
+        (self.folder / "odd.json").write_text(json.dumps(marks))
+        self.refused(2, "something", "bottle", "chips", "--photo", SAMPLES / "chips-1.jpg", "--marks",
+                     self.folder / "odd.json")
+
+    def chips_in_book(self):
+        with sqlite3.connect(self.book) as db:
+            return sorted(db.execute("SELECT b.slug, p.loading, c.thickness_mm, c.backing, round(c.l, 6) FROM chip c "
+                                     "LEFT JOIN chip_part p ON p.chip = c.id LEFT JOIN lot ON lot.id = p.lot "
+                                     "LEFT JOIN bottle b ON b.id = lot.bottle"), key=str)
+
+    def test_lots_and_drops(self):
+        self.fitted()
+        got = self.json("bottle", "lot", "orange", "B7")
+        self.assertEqual((got["lot"]["name"], got["lots"], got["strength"]), ("B7", 2, 1))
+        self.assertEqual(self.json("bottle", "drop", "orange", "--per-ml", "22")["drops_per_ml"], 22)
+        self.assertEqual([lot["name"] for lot in self.json("bottle", "show", "orange")["all_lots"]], ["first", "B7"])
+        self.ok("bottle", "remove", "blue")
+        self.assertNotIn("blue", [b["id"] for b in self.json("bottle", "list")["bottles"]])
+        self.refused(2, "blue", "predict", "--recipe", "blue=2")
+        self.refused(2, "no bottle", "bottle", "drop", "mauve", "--per-ml", "20")
+        self.refused(2, "needs --per-ml", "bottle", "drop", "orange")
+        self.refused(2, "has a lot", "bottle", "lot", "orange", "B7")
+
+    def test_refusals(self):
+        self.refused(2, "no chips", "bottle", "fit")
+        self.refused(2, "can't name a bottle", "bottle", "add", "Neon Pink")
+        self.refused(2, "--role takes", "bottle", "add", "pink", "--role", "loud")
+        self.refused(2, "either FILE.csv", "bottle", "chips")
+        (self.folder / "bad.csv").write_text("recipe,thickness_mm,over,L,a,b\norange=2,3,white,80,1,red\n")
+        self.refused(2, "line 2", "bottle", "chips", self.folder / "bad.csv")
+
+
+class Pour(Shop):
+    def test_a_cup_and_its_corrections(self):
+        self.crawfish()
+        self.fitted()
+        first = self.json("pour", "creek crawfish", "--batch", "a", "--layer", "back", "--cup",
+                          "orange=12;brown=14;black=2", "--temperature", "340", "--measured", "38,9,14")
+        layer = first["layers"][0]
+        self.assertEqual(layer["cup"], {"orange": 12, "brown": 14, "black": 2})
+        self.assertEqual((layer["temperature_f"], layer["measured"]), (340, [38, 9, 14]))
+        self.assertTrue(layer["go_on"])
+        self.assertEqual({b["bottle"] for b in first["learned"]}, {"orange", "brown", "black"})
+        then = self.json("pour", "creek crawfish", "--layer", "back", "--add", "black=1", "--clear", "0.25",
+                         "--measured", "33,8,10", "--good")
+        self.assertEqual((then["batch"], then["good"]), ("a", True))
+        self.assertEqual(then["layers"][0]["cup"]["black"], 3)
+        self.assertEqual(then["layers"][0]["volume_floz"], 4.25)
+        self.assertFalse(then["layers"][0]["go_on"])  # it is the target
+        self.assertEqual(self.json("pattern", "show", "creek crawfish")["batches"], 1)
+
+    def test_bottles_learn_from_pours(self):
+        self.crawfish()
+        self.fitted()
+        words = []
+        for i in range(1, 7):  # orange is 25% stronger than its chips said
+            drops = 4 * i
+            seen = self.json("predict", "--recipe", f"orange={drops * 1.25 / 4}")["lab"] if i == 1 else \
+                self.predicted_of_the_fit(drops * 1.25 / 4)
+            got = self.json("pour", "creek crawfish", "--layer", "back", "--cup", f"orange={drops}", "--measured",
+                            ",".join(map(str, seen)))
+            words = [b["words"] for b in got["learned"]]
+        self.assertTrue(any("orange runs" in w and "stronger" in w for w in words), words)
+        self.assertIn("stronger", self.json("bottle", "show", "orange")["learned"])
+        self.assertEqual(self.json("bottle", "lot", "orange", "new")["strength"], 1)
+
+    def predicted_of_the_fit(self, loading):
+        copy = self.folder / "fit-only.db"
+        if not copy.exists():
+            shop = ["--book", str(copy)]
+            for words in (["bottle", "chips", str(SAMPLES / "chips.csv")], ["bottle", "fit"]):
+                subprocess.run([PROGRAM, *words, *shop], check=True, capture_output=True)
+        out = subprocess.run([PROGRAM, "predict", "--recipe", f"orange={loading}", "--json", "--book", str(copy)],
+                             check=True, capture_output=True, text=True).stdout
+        return json.loads(out)["lab"]
+
+    def test_a_photo_of_all_layers(self):
+        self.ok("pattern", "add", "creek crawfish", "--layer", "back", "--layer", "middle", "--layer", "belly")
+        marks = SAMPLES / "crawfish-2.marks.json"
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "brown=20")
+        got = self.json("pour", "creek crawfish", "--batch", "1", "--photo", SAMPLES / "crawfish-2.jpg", "--marks", marks)
+        self.assertTrue(got["invented"])  # no bottle is fitted
+        self.assertIsNotNone(got["layers"][0]["measured"])
+        drift = self.json("drift", "creek crawfish")
+        read = json.loads(self.run_any("read", SAMPLES / "crawfish-2.jpg", "--marks", marks, "--json", book=False)[1])
+        for layer in read["layers"]:
+            with sqlite3.connect(self.book) as db:
+                row = db.execute("SELECT r.l FROM reading r JOIN layer l ON l.id = r.layer WHERE l.name = ?",
+                                 [layer["name"]]).fetchone()
+            self.assertAlmostEqual(row[0], layer["lab"][0], delta=0.006)
+        self.assertEqual(len(drift["layers"]), 3)
+
+    def test_metric(self):
+        self.crawfish()
+        got = self.json("pour", "creek crawfish", "--layer", "back", "--cup", "brown=2", "--temperature", "170", "--metric")
+        self.assertEqual(got["layers"][0]["temperature_f"], 338)
+
+    def test_refusals(self):
+        self.crawfish()
+        self.refused(2, "something to log", "pour", "creek crawfish")
+        self.refused(2, "say which one with --layer", "pour", "creek crawfish", "--cup", "brown=2")
+        self.refused(2, "mauve", "pour", "creek crawfish", "--layer", "back", "--cup", "mauve=2")
+        self.refused(2, "bottle=drops", "pour", "creek crawfish", "--layer", "back", "--cup", "brown")
+        self.refused(2, "run over", "pour", "creek crawfish", "--layer", "back", "--cup", "brown=2000")
+        self.refused(2, "no such cup", "pour", "creek crawfish", "--layer", "back", "--add", "brown=2")
+        self.refused(2, "no pattern", "pour", "frog", "--cup", "brown=2")
+        self.assertEqual(self.json("pattern", "show", "creek crawfish")["batches"], 0)
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "brown=2")
+        self.refused(2, "already", "pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "brown=2")
+
+
+class Drift(Shop):
+    def pours(self, n, lab=lambda i: f"{33 + [0, .4, -.3, .2, -.4, .1][i % 6]},{8 + [.2, -.2, .1][i % 3]},10",
+              good=True, **more):
+        for i in range(n):
+            words = ["pour", "creek crawfish", "--batch", f"{more.get('name', 'g')}{i}", "--layer", "back", "--cup",
+                     "orange=12;brown=14;black=2", "--measured", lab(i)] + (["--good"] if good else [])
+            for option in ("temperature", "blend"):
+                if option in more:
+                    words += [f"--{option}", more[option](i)]
+            self.ok(*words)
+
+    def test_too_few_is_said(self):
+        self.crawfish()
+        self.pours(2)
+        got = self.json("drift", "creek crawfish", "--check")
+        self.assertEqual([layer["verdict"] for layer in got["layers"]], ["too few", "no batch"])
+        self.assertIn("Too few", got["layers"][0]["words"])
+        self.assertIn("not enough pours to tell", got["heat_drift"]["words"])
+
+    def test_drift_is_found_and_explained(self):
+        self.crawfish()
+        self.fitted()
+        self.pours(8)
+        self.assertEqual(self.json("drift", "creek crawfish", "--check")["layers"][0]["verdict"], "steady")
+        self.ok("bottle", "lot", "brown", "B7")
+        self.pours(3, lab=lambda i: f"{36 + i / 5},8,12", good=False, name="n")
+        code, out, err = self.run_any("drift", "creek crawfish", "--check", "--advise", "--json")
+        self.assertEqual(code, 1)
+        self.assertIn("drifts", err)
+        got = json.loads(out)
+        layer = got["layers"][0]
+        self.assertEqual((layer["name"], layer["verdict"]), ("back", "drift"))
+        self.assertLess(layer["limits"]["lower"], layer["limits"]["upper"])
+        for key in ("when", "lab", "de00_target", "de00_previous", "signal"):
+            self.assertIn(key, layer["batches"][-1])
+        self.assertTrue(layer["batches"][-1]["signal"])
+        self.assertIn("lighter", layer["words"])
+        self.assertEqual([(c["bottle"], c["from"], c["to"]) for c in got["lot_changes"]], [("brown", "first", "B7")])
+        self.assertTrue(layer["next"]["known"])
+        self.assertLess(layer["next"]["predicted_de00"], 1)
+        text = self.ok("drift", "creek crawfish", "--advise")
+        self.assertIn("Next cup", text)
+        self.assertIn("#", text)
+
+    def test_forms(self):
+        self.crawfish()
+        self.pours(7)
+        rows = self.ok("drift", "creek crawfish", "--csv").splitlines()
+        self.assertTrue(rows[0].startswith("layer,batch,when,L,a,b"))
+        self.assertEqual(len(rows), 8)
+        self.assertEqual(len(rows[1].split(",")), len(rows[0].split(",")))
+        html = self.folder / "drift.html"
+        self.ok("drift", "creek crawfish", "--html", html)
+        page = html.read_text()
+        self.assertIn("<svg", page)
+        self.assertEqual(page.count("<circle"), 7)
+        self.assertNotIn("<script", page)
+
+    def test_temperatures(self):
+        self.crawfish()
+        for i in range(10):
+            spread = [2, 9, 4, 7, 1, 10, 3, 8, 5, 6][i]
+            self.ok("pour", "creek crawfish", "--batch", i, "--layer", "back", "--cup", "brown=5", "--temperature", 340,
+                    "--measured", "33,8,10", "--blend", spread / 2)
+            self.ok("pour", "creek crawfish", "--batch", i, "--layer", "belly", "--cup", "white=5", "--temperature",
+                    340 + spread)
+        got = self.json("drift", "creek crawfish")["heat_blend"]
+        self.assertEqual((got["n"], got["enough"], got["rho"]), (10, True, 1))
+        self.assertIn("more blend", got["words"])
+        drift = self.json("drift", "creek crawfish")["heat_drift"]
+        self.assertFalse(drift["enough"])  # every batch is the same: nothing to correlate
+
+    def test_within_uncertainty_is_not_drift(self):
+        self.crawfish()
+        self.pours(8)
+        for i in range(4):
+            self.ok("pour", "creek crawfish", "--batch", f"u{i}", "--layer", "back", "--cup", "brown=5", "--measured",
+                    "35,8,10", "--uncertainty", "4")
+        got = self.json("drift", "creek crawfish", "--check")
+        self.assertEqual(got["layers"][0]["verdict"], "unsure")
+
+    def test_repeatability_and_groups(self):
+        self.crawfish()
+        for i in range(8):
+            for bait in (1, 2, 3):
+                words = ["--cup", "brown=5"] if bait == 1 else []
+                self.ok("pour", "creek crawfish", "--batch", i, "--layer", "back", *words, "--bait", bait, "--measured",
+                        f"{33 + (i % 3) / 5 + bait / 4},8,10", "--good")
+        layer = self.json("drift", "creek crawfish")["layers"][0]
+        self.assertEqual(layer["batches"][0]["baits"], 3)
+        self.assertEqual(layer["groups"]["size"], 3)
+        mean_range = sum(b["bait_range_de00"] for b in layer["batches"]) / 8
+        self.assertAlmostEqual(layer["groups"]["ranges"]["center"], mean_range, delta=0.01)
+        # A2 for groups of 3 is 1.023 (Montgomery, appendix VI)
+        means = layer["groups"]["means"]
+        self.assertAlmostEqual(means["upper"] - means["center"], 1.023 * mean_range, delta=0.01)
+
+    def test_refusals(self):
+        self.refused(2, "no book", "drift", "x")
+        self.crawfish()
+        self.refused(2, "no pattern", "drift", "frog")
+        self.refused(2, "needs a pattern", "drift")
+
+
+class Advice(Shop):
+    def test_the_books_shelf_and_targets(self):
+        self.crawfish()
+        invented = self.json("predict", "--recipe", "orange=4")
+        self.fitted()
+        fitted = self.json("predict", "--recipe", "orange=4")
+        self.assertNotEqual(invented["lab"], fitted["lab"])
+        got = self.json("advise", "--pattern", "creek crawfish", "--plugins", PLUGINS)
+        self.assertEqual([layer["name"] for layer in got["layers"]], ["back", "belly"])
+        self.assertEqual(got["layers"][0]["target"], [33, 8, 10])
+
+    def test_a_batch_carries_its_measurement(self):
+        self.crawfish()
+        self.fitted()
+        self.ok("pour", "creek crawfish", "--batch", "a", "--layer", "back", "--cup", "orange=12;brown=14;black=2",
+                "--measured", "38,9,14")
+        got = self.json("advise", "--pattern", "creek crawfish", "--batch", "a", "--plugins", PLUGINS)
+        back = got["layers"][0]
+        self.assertEqual((back["now"], back["measured"]), ([38, 9, 14], True))
+        self.assertFalse(got["layers"][1]["measured"])
+        self.ok("pour", "creek crawfish", "--batch", "a", "--layer", "back", "--add", "black=1")
+        moved = self.json("advise", "--pattern", "creek crawfish", "--batch", "a", "--plugins", PLUGINS)["layers"][0]
+        self.assertTrue(moved["measured"])
+        self.assertLess(moved["now"][0], 38)  # darker, by the drop that was added
+
+    def test_refusals(self):
+        self.crawfish()
+        self.ok("pattern", "add", "bare", "--layer", "back")
+        self.refused(2, "no target", "advise", "--pattern", "bare")
+        self.refused(2, "no pattern", "advise", "--pattern", "frog")
+        self.refused(2, "no batch", "advise", "--pattern", "creek crawfish", "--batch", "z")
+
+
+class Book(Shop):
+    def test_care(self):
+        self.crawfish()
+        self.assertTrue(self.json("book", "check")["whole"])
+        self.ok("book", "backup", self.folder / "copy.db")
+        self.refused(2, "already there", "book", "backup", self.folder / "copy.db")
+        self.ok("pattern", "remove", "creek crawfish")
+        kept = self.json("book", "restore", self.folder / "copy.db")["kept"]
+        self.ok("pattern", "show", "creek crawfish")
+        self.assertEqual(json.loads(self.run_any("pattern", "list", "--json", "--book", kept, book=False)[1]), {"patterns": []})
+
+    def test_export_import(self):
+        self.crawfish()
+        self.fitted()
+        text = self.ok("book", "export")
+        document = json.loads(text)
+        self.assertEqual(document["pourtone_export"], 1)
+        self.ok("book", "export", self.folder / "all.json")
+        self.assertEqual((self.folder / "all.json").read_text(), text)
+        self.refused(2, "rename one", "book", "import", self.folder / "all.json")
+        self.book = self.folder / "other.db"
+        self.ok("book", "import", self.folder / "all.json")
+        self.assertEqual(self.ok("book", "export"), text)
+        self.assertTrue(self.ok("book", "export", "--cgats").startswith("CGATS.17"))
+        (self.folder / "bad.json").write_text(text.replace('"pourtone_export": 1', '"pourtone_export": 9'))
+        self.refused(2, "newer", "book", "import", self.folder / "bad.json")
+
+    def test_path_and_default_place(self):
+        code, out, _ = self.run_any("book", "path", book=False)
+        self.assertEqual((code, out), (0, f"{self.folder}/data/pourtone/book.db\n"))
+        self.assertEqual(self.run_any("tone", "samples", book=False)[0], 0)
+        self.assertTrue((self.folder / "data/pourtone/book.db").exists())
+
+    def test_not_a_book(self):
+        self.book.write_text("shopping list")
+        self.refused(2, "not a book", "book", "check")
+        self.refused(2, "not a book", "pattern", "add", "x", "--layer", "a")
+        self.assertEqual(self.book.read_text(), "shopping list")
+
+    def test_damage_is_found(self):
+        self.crawfish()
+        with sqlite3.connect(self.book) as db:
+            db.execute("UPDATE layer SET position = 5 WHERE position = 1")
+        db.close()
+        code, out, err = self.run_any("book", "check")
+        self.assertEqual((code, out), (2, ""))
+        self.assertIn("not numbered without gaps", err)
+
+
+if __name__ == "__main__":
+    PLUGINS = sys.argv[3]
+    unittest.main(argv=[sys.argv[0], *sys.argv[4:]])
