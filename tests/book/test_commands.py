@@ -209,7 +209,7 @@ class Bottle(Shop):
         self.ok("bottle", "remove", "blue")
         self.assertNotIn("blue", [b["id"] for b in self.json("bottle", "list")["bottles"]])
         self.refused(2, "blue", "predict", "--recipe", "blue=2")
-        self.refused(2, "no bottle", "bottle", "drop", "mauve", "--per-ml", "20")
+        self.refused(2, "no bottle", "bottle", "drop", "plaid", "--per-ml", "20")
         self.refused(2, "needs --per-ml", "bottle", "drop", "orange")
         self.refused(2, "has a lot", "bottle", "lot", "orange", "B7")
 
@@ -291,7 +291,7 @@ class Pour(Shop):
         self.crawfish()
         self.refused(2, "something to log", "pour", "creek crawfish")
         self.refused(2, "say which one with --layer", "pour", "creek crawfish", "--cup", "brown=2")
-        self.refused(2, "mauve", "pour", "creek crawfish", "--layer", "back", "--cup", "mauve=2")
+        self.refused(2, "plaid", "pour", "creek crawfish", "--layer", "back", "--cup", "plaid=2")
         self.refused(2, "bottle=drops", "pour", "creek crawfish", "--layer", "back", "--cup", "brown")
         self.refused(2, "run over", "pour", "creek crawfish", "--layer", "back", "--cup", "brown=2000")
         self.refused(2, "no such cup", "pour", "creek crawfish", "--layer", "back", "--add", "brown=2")

@@ -12,8 +12,9 @@ static const cli_option options[] = {
     {"--volume", "FLOZ", "clear base in the cup; default 4"},
     {"--capacity", "FLOZ", "what the cup holds; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
-    {"--pattern", "NAME", "advise all layers of a pattern at once"},
-    {"--targets", "FILE", "take the pattern from this file"},
+    {"--pattern", "NAME", "advise all layers of a pattern of the book at once"},
+    {"--batch", "NAME", "the cups of this batch of the book, and what was measured of them"},
+    {"--targets", "FILE", "take the pattern from this file instead"},
     {"--photo", "PHOTO", "read the layers from a photo (with the marks below)"},
     CLI_MARK_OPTIONS,
     {"--dull", "PERCENT", "lower the chroma by this share and hold the hue"},
@@ -128,6 +129,8 @@ static pt_status set_layers(const cli_args *args, pt_advice_request *request, pt
   if (status != PT_OK) return status;
   if (targets)
     status = pt__targets_load(targets, pattern, request, err);
+  else if (pattern)
+    status = cli_book_layers(args, request, err);
   else
     status = set_single_layer(args, &request->layer[0], err);
   for (size_t at = 0; status == PT_OK && (cup = cli_next(args, "--cup", &at));)

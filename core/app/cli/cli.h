@@ -77,10 +77,15 @@ pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err);
  * them. */
 pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, pt_error *err);
 
-/* --shelf FILE, else the starter shelf. */
+/* --shelf FILE, else the book's shelf, else the starter shelf. */
 #define CLI_SHELF_OPTION                                                                                     \
-  { "--shelf", "FILE", "bottles from a shelf file; default the invented starter shelf" }
+  { "--shelf", "FILE", "bottles from a shelf file; default the book's, else the invented starter shelf" }
 pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
+/* The shelf of --book, or of the default book where there is one, else the starter shelf. */
+pt_status cli_book_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
+/* The layers of --pattern with their targets; with --batch its cups, and what was measured of them.
+ * request  shelf set; layer[0].cup is what a layer without a cup gets */
+pt_status cli_book_layers(const cli_args *args, pt_advice_request *request, pt_error *err);
 
 #define CLI_SLAB_OPTIONS                                                                                     \
   {"--thickness", "MM", "of the plastic where it is looked at; default 10"}, {                               \

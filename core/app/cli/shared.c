@@ -44,7 +44,7 @@ pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err) {
 
 pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err) {
   const char *path = cli_value(args, "--shelf");
-  if (!path) return pt_shelf_starter(out, err);
+  if (!path) return cli_book_shelf(args, out, err);
   char *text = NULL;
   size_t n;
   pt_status status = pt_file_read(path, SHELF_FILE_MAX, &text, &n, err);
