@@ -8,46 +8,43 @@
 
 enum { BAIT_PHOTOS_MAX = 32, REPEAT_DEGREES_MIN = 5 };
 
-/* One reading beside its batch. */
+/* One reading. */
 typedef struct row {
-  pt_batch batch;
-  double temperature_f;
-  int64_t pour, look, bait;
+  int64_t batch, pour, look, bait;
+  double temperature_f; /* of the batch's cup */
   pt_lab lab;
   double uncertainty;
 } row;
 
 static pt_status row_from_query(const pt__query *query, void *element, pt_error *err) {
   (void)err;
-  row *out = element;
-  out->batch = (pt_batch){.id = pt__query_integer(query, 0),
-                          .pattern = pt__query_integer(query, 1),
-                          .good = pt__query_integer(query, 4) != 0,
-                          .blend_mm = pt__query_number(query, 6)};
-  pt__query_copy(query, 2, out->batch.name, sizeof out->batch.name);
-  pt__query_copy(query, 3, out->batch.poured, sizeof out->batch.poured);
-  pt__query_copy(query, 5, out->batch.note, sizeof out->batch.note);
-  out->temperature_f = pt__query_number(query, 7);
-  out->pour = pt__query_integer(query, 8);
-  out->look = pt__query_integer(query, 9);
-  out->bait = pt__query_integer(query, 10);
-  out->lab = pt__query_lab(query, 11);
-  out->uncertainty = pt__query_number(query, 14);
+  *(row *)element = (row){.batch = pt__query_integer(query, 0),
+                          .temperature_f = pt__query_number(query, 1),
+                          .pour = pt__query_integer(query, 2),
+                          .look = pt__query_integer(query, 3),
+                          .bait = pt__query_integer(query, 4),
+                          .lab = pt__query_lab(query, 5),
+                          .uncertainty = pt__query_number(query, 8)};
   return PT_OK;
 }
 
-static pt_status load_rows(pt_book *book, int64_t layer, row **out, size_t *n, pt_error *err) {
+/* The batches of the layer's pattern, and its readings in the same order. */
+static pt_status load_rows(pt_book *book, int64_t layer, pt_batch **batches, size_t *n_batches, row **rows,
+                           size_t *n, pt_error *err) {
   static const char sql[] =
-      "SELECT b.id, b.pattern, b.name, b.poured, b.good, b.note, b.blend_mm, c.temperature_f, r.pour, r.look,"
-      " r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b CROSS JOIN reading r ON r.layer = ?1 AND r.batch = "
-      "b.id"
+      "SELECT b.id, c.temperature_f, r.pour, r.look, r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b"
+      " CROSS JOIN reading r ON r.layer = ?1 AND r.batch = b.id"
       " LEFT JOIN cup c ON c.batch = b.id AND c.layer = ?1"
-      " WHERE b.pattern = (SELECT pattern FROM layer WHERE id = ?1) ORDER BY b.poured, b.id, r.bait, r.id";
+      " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
   pt__query query;
   void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", layer);
+  int64_t pattern;
+  pt_status status = pt__book_integer(book, &pattern, "There is no such layer in the book.", err,
+                                      "SELECT pattern FROM layer WHERE id = ?", "i", layer);
+  if (status == PT_OK) status = pt_batch_list(book, pattern, batches, n_batches, err);
+  if (status == PT_OK) status = pt__query_open(book, sql, &query, err, "ii", layer, pattern);
   if (status == PT_OK) status = pt__query_list(&query, sizeof(row), row_from_query, &list, n, err);
-  if (status == PT_OK) *out = list;
+  if (status == PT_OK) *rows = list;
   return status;
 }
 
@@ -91,10 +88,10 @@ static size_t count_photos(const row *rows, size_t from, size_t n) {
   return photos;
 }
 
-static void add_batch(row *rows, size_t from, size_t to, pt_layer_history *out) {
+static void add_batch(const pt_batch *kept, row *rows, size_t from, size_t to, pt_layer_history *out) {
   pt_batch_row *batch = &out->row[out->n];
   pt_batch_color *color = &out->color[out->n++];
-  *batch = (pt_batch_row){.batch = rows[from].batch,
+  *batch = (pt_batch_row){.batch = *kept,
                           .temperature_f = rows[from].temperature_f,
                           .readings = keep_last_pour(rows, from, to),
                           .first_bait = out->n_baits};
@@ -126,29 +123,36 @@ static void settle_uncertainty(pt_layer_history *out) {
   }
 }
 
+/* Both lists run in the order of the batches; a batch without readings is passed over. */
+static void add_batches(const pt_batch *batches, size_t n_batches, row *rows, size_t n,
+                        pt_layer_history *out) {
+  for (size_t i = 0, b = 0; i < n && b < n_batches; b++) {
+    size_t next = i;
+    while (next < n && rows[next].batch == batches[b].id) next++;
+    if (next > i) add_batch(&batches[b], rows, i, next, out);
+    i = next;
+  }
+}
+
 pt_status pt_layer_history_load(pt_book *book, int64_t layer, pt_layer_history *out, pt_error *err) {
+  pt_batch *batches = NULL;
   row *rows = NULL;
-  size_t n = 0;
+  size_t n = 0, n_batches = 0;
   *out = (pt_layer_history){0};
-  pt_status status = load_rows(book, layer, &rows, &n, err);
-  if (status != PT_OK || n == 0) return status;
-  size_t batches = 1;
-  for (size_t i = 1; i < n; i++) batches += rows[i].batch.id != rows[i - 1].batch.id;
-  out->color = calloc(batches, sizeof *out->color);
-  out->row = calloc(batches, sizeof *out->row);
+  pt_status status = load_rows(book, layer, &batches, &n_batches, &rows, &n, err);
+  if (status != PT_OK || n == 0) goto done;
+  out->color = calloc(n_batches, sizeof *out->color);
+  out->row = calloc(n_batches, sizeof *out->row);
   out->bait = calloc(n, sizeof *out->bait);
   if (out->color && out->row && out->bait) {
-    for (size_t i = 0; i < n;) {
-      size_t next = i + 1;
-      while (next < n && rows[next].batch.id == rows[i].batch.id) next++;
-      add_batch(rows, i, next, out);
-      i = next;
-    }
+    add_batches(batches, n_batches, rows, n, out);
     settle_uncertainty(out);
   } else {
     status = pt_fail_memory(err, "the batches");
     pt_layer_history_free(out);
   }
+done:
+  free(batches);
   free(rows);
   return status;
 }

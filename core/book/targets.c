@@ -39,26 +39,48 @@ pt_status pt_target_set(pt_book *book, int64_t layer, const pt_target *target, p
 }
 
 static pt_status past_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
   pt_target_past *out = element;
   out->lab = pt__query_lab(query, 0);
   out->uncertainty_de00 = pt__query_number(query, 3);
   out->how = pt__target_how(pt__query_text(query, 4));
   pt__query_copy(query, 5, out->created, sizeof out->created);
   pt__query_copy(query, 6, out->photo, sizeof out->photo);
-  out->detail = strdup(pt__query_text(query, 7));
-  return out->detail ? PT_OK : pt_fail_memory(err, "a target's past");
+  out->id = pt__query_integer(query, 7);
+  return PT_OK;
+}
+
+static pt_status read_detail(pt_book *book, pt_target_past *past, pt_error *err) {
+  pt__query query;
+  bool row = false;
+  pt_status status =
+      pt__query_open(book, "SELECT detail FROM target WHERE id = ?", &query, err, "i", past->id);
+  if (status == PT_OK) status = pt__query_next(&query, &row, err);
+  if (status == PT_OK && !(past->detail = strdup(row ? pt__query_text(&query, 0) : "{}")))
+    status = pt_fail_memory(err, "a target's past");
+  pt__query_close(&query);
+  return status;
 }
 
 pt_status pt_target_history(pt_book *book, int64_t layer, pt_target_past **out, size_t *n, pt_error *err) {
-  static const char sql[] = "SELECT t.l, t.a, t.b, t.uncertainty, t.how, t.created, p.sha256, t.detail"
+  static const char sql[] = "SELECT t.l, t.a, t.b, t.uncertainty, t.how, t.created, p.sha256, t.id"
                             " FROM target t LEFT JOIN photo p ON p.id = t.photo WHERE t.layer = ?"
                             " ORDER BY t.id DESC";
   pt__query query;
   void *list = NULL;
+  size_t count = 0;
   pt_status status = pt__query_open(book, sql, &query, err, "i", layer);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_target_past), past_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  if (status == PT_OK)
+    status = pt__query_list(&query, sizeof(pt_target_past), past_from_row, &list, &count, err);
+  pt_target_past *past = list;
+  for (size_t i = 0; i < count && status == PT_OK; i++) status = read_detail(book, &past[i], err);
+  if (status != PT_OK) {
+    pt_target_history_free(list, count);
+    return status;
+  }
+  *out = list;
+  *n = count;
+  return PT_OK;
 }
 
 void pt_target_history_free(pt_target_past *list, size_t n) {

@@ -25,6 +25,9 @@ typedef struct baseline {
 
 static void part_differences(pt_lab target, const pt_batch_color *batches, size_t n, pt_batch_check *checks) {
   double metric[9];
+  size_t first = 0;
+  while (first < n && !batches[first].good) first++;
+  if (first == n) first = 0;
   pt_de00_metric(target, metric);
   for (size_t i = 0; i < n; i++) {
     const double d[3] = {batches[i].lab.L - target.L, batches[i].lab.a - target.a,
@@ -32,7 +35,7 @@ static void part_differences(pt_lab target, const pt_batch_color *batches, size_
     for (size_t r = 0; r < 3; r++)
       checks[i].part[r] = metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2];
     checks[i].de00_target = pt_de00(target, batches[i].lab);
-    checks[i].de00_first = pt_de00(batches[0].lab, batches[i].lab);
+    checks[i].de00_first = pt_de00(batches[first].lab, batches[i].lab);
     checks[i].de00_previous = i ? pt_de00(batches[i - 1].lab, batches[i].lab) : 0;
     checks[i].moving_range = i ? fabs(checks[i].de00_target - checks[i - 1].de00_target) : 0;
     checks[i].p = 1;

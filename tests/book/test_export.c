@@ -327,7 +327,8 @@ static void test_broken_bytes(void **state) {
     size_t length = i % 4 ? n : (size_t)(pt_random_uniform(&random) * (double)n);
     memcpy(copy, text, n + 1);
     for (int k = 0; k < i % 4; k++)
-      copy[(size_t)(pt_random_uniform(&random) * (double)n)] = (char)(256 * pt_random_uniform(&random));
+      copy[(size_t)(pt_random_uniform(&random) * (double)n)] =
+          (char)(unsigned char)(256 * pt_random_uniform(&random));
     expect(pt_book_begin(s->book, &err), PT_OK, err);
     if (pt_book_import(s->book, copy, length, "export.json", &got, &err) == PT_OK) {
       pt_text found = {0};

@@ -89,9 +89,9 @@ static void test_kill_pouring(void **state) {
     pid_t child = fork();
     if (child == 0) pour_for_ever(s->path, pipes[1]);
     close(pipes[1]);
-    size_t n = 0, wait_for = (size_t)(5 * pt_random_uniform(&random));
+    size_t n = 0, wait_for = (size_t)(3 * pt_random_uniform(&random));
     while (n < wait_for && read(pipes[0], &acks[n], sizeof *acks) == sizeof *acks) n++;
-    nap_us(20000 * pt_random_uniform(&random));
+    nap_us(8000 * pt_random_uniform(&random));
     kill(child, SIGKILL);
     int status;
     waitpid(child, &status, 0);

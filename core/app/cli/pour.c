@@ -49,13 +49,13 @@ static pt_status add_drops(pt_book *book, int64_t cup, const char *text, pt_erro
   return status;
 }
 
-static pt_status begin_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, pt_error *err) {
+static pt_status begin_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
+                           pt_error *err) {
   double volume, capacity;
-  int64_t cup;
   pt_status status = cli_number(args, "--volume", 0.01, 1000, 4, &volume, err);
   if (status == PT_OK) status = cli_number(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
-  if (status == PT_OK) status = pt_book_cup_begin(book, batch, layer, volume, capacity, &cup, err);
-  return status == PT_OK ? add_drops(book, cup, cli_value(args, "--cup"), err) : status;
+  if (status == PT_OK) status = pt_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
+  return status == PT_OK ? add_drops(book, *cup, cli_value(args, "--cup"), err) : status;
 }
 
 static pt_status set_temperature(const cli_args *args, pt_book *book, int64_t cup, pt_error *err) {
@@ -66,30 +66,34 @@ static pt_status set_temperature(const cli_args *args, pt_book *book, int64_t cu
   return pt_book_cup_set_temperature(book, cup, temperature, err);
 }
 
+static pt_status add_to_cup(const cli_args *args, pt_book *book, int64_t cup, pt_error *err) {
+  const char *add = cli_value(args, "--add");
+  double clear = 0;
+  pt_status status = add ? add_drops(book, cup, add, err) : PT_OK;
+  if (status == PT_OK) status = cli_number(args, "--clear", 0.001, 1000, 0, &clear, err);
+  if (status == PT_OK && clear > 0) status = pt_book_cup_add(book, cup, NULL, clear, err);
+  return status == PT_OK ? set_temperature(args, book, cup, err) : status;
+}
+
 /* Begins or adds to the layer's cup; *cup 0 when the command says nothing of one and there is none. */
 static pt_status fill_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
                           pt_error *err) {
-  const char *add = cli_value(args, "--add");
   pt_book_cup kept;
-  double clear;
   pt_status status = pt_book_cup_find(book, batch, layer, &kept, err);
+  bool there = status == PT_OK, fresh = cli_has(args, "--cup");
   *cup = 0;
-  if (status == PT_OK && cli_has(args, "--cup"))
+  if (!there && status != PT_NOT_FOUND) return status;
+  if (there && fresh)
     return pt_fail(err, PT_USAGE, "That cup is in the book already; say what was added since with --add.");
-  if (status == PT_NOT_FOUND && cli_has(args, "--cup")) {
-    status = begin_cup(args, book, batch, layer, err);
-    if (status == PT_OK) status = pt_book_cup_find(book, batch, layer, &kept, err);
-  }
-  bool wanted = add || cli_has(args, "--clear") || cli_has(args, "--temperature");
-  if (status == PT_NOT_FOUND && !wanted) return PT_OK;
-  if (status == PT_NOT_FOUND)
+  if (!there && !fresh) {
+    if (!cli_has(args, "--add") && !cli_has(args, "--clear") && !cli_has(args, "--temperature")) return PT_OK;
     return pt_fail(err, PT_USAGE, "The book has no such cup yet; say what it holds with --cup.");
-  if (status == PT_OK && add) status = add_drops(book, kept.id, add, err);
-  if (status == PT_OK) status = cli_number(args, "--clear", 0.001, 1000, 0, &clear, err);
-  if (status == PT_OK && clear > 0) status = pt_book_cup_add(book, kept.id, NULL, clear, err);
-  if (status == PT_OK) status = set_temperature(args, book, kept.id, err);
-  if (status == PT_OK) *cup = kept.id;
-  return status;
+  }
+  if (there)
+    *cup = kept.id;
+  else
+    status = begin_cup(args, book, batch, layer, cup, err);
+  return there || status == PT_OK ? add_to_cup(args, book, *cup, err) : status;
 }
 
 /* ---- what was measured --------------------------------------------------------------------------------- */

@@ -70,6 +70,7 @@ typedef struct pt_target {
 pt_status pt_target_set(pt_book *book, int64_t layer, const pt_target *target, pt_error *err);
 
 typedef struct pt_target_past {
+  int64_t id;
   pt_lab lab;
   double uncertainty_de00;
   pt_target_how how;

@@ -54,8 +54,9 @@ typedef struct pt_batch_color {
 } pt_batch_color;
 
 typedef struct pt_batch_check {
-  double de00_target, de00_previous, de00_first; /* CIEDE2000; previous and first are 0 where there is none */
-  double moving_range;                           /* of de00_target */
+  double de00_target, de00_previous; /* CIEDE2000; previous is 0 for the first batch */
+  double de00_first;                 /* to the first good batch; to the first of all while none is good */
+  double moving_range;               /* of de00_target */
   double part[3];    /* lightness, chroma, hue difference from the target, in CIEDE2000 units */
   unsigned rules[3]; /* run rules that each part's individuals chart completes here */
   double away;       /* smoothed distance from the good batches' mean, CIEDE2000 */
