@@ -4,7 +4,6 @@
 #include <string.h>
 
 enum { MARKS_FILE_MAX = 1 << 20, CHIP_TEXT_ROOM = 256 };
-#define CLIPPED_SHARE 0.02 /* of a chip's pixels, from which its color is not to be trusted */
 
 /* One chip as text. */
 typedef struct chip_words {
@@ -97,7 +96,7 @@ pt_status pt__chips_text(const pt_photo_reading *reading, const char *marks_path
     pt_text_add(out, "%.6g,", words.thickness_mm);
     put_cell(words.over, out);
     pt_text_add(out, "%.4f,%.4f,%.4f,%d\n", layer->reading.lab.L, layer->reading.lab.a, layer->reading.lab.b,
-                layer->reading.shares.clipped > CLIPPED_SHARE);
+                layer->reading.shares.clipped > PT_CHIP_CLIPPED_SHARE);
   }
   json_decref(marks);
   free(file);

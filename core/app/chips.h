@@ -4,6 +4,8 @@
 
 #include "pourtone/report.h"
 
+#define PT_CHIP_CLIPPED_SHARE 0.02 /* of a chip's pixels, from which its color is not to be trusted */
+
 /* Appends the reading's layers as chips text (the columns of pt_chips_parse).
  * marks_path    the marks file: a layer there may carry "recipe", "thickness_mm" and "over"; NULL: none
  * thickness_mm  of chips that don't say

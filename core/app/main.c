@@ -5,8 +5,8 @@
 #include <string.h>
 
 const cli_command *const cli_commands[] = {
-    &cli_read,   &cli_compare, &cli_pattern, &cli_target,  &cli_tone, &cli_bottle, &cli_predict,
-    &cli_advise, &cli_pour,    &cli_drift,   &cli_plugins, &cli_book, &cli_bench,  NULL,
+    &cli_read, &cli_compare, &cli_pattern, &cli_target, &cli_tone,    &cli_bottle, &cli_predict, &cli_advise,
+    &cli_pour, &cli_drift,   &cli_sheet,   &cli_bench,  &cli_plugins, &cli_book,   NULL,
 };
 
 static const cli_command *command_named(const char *name) {

@@ -70,8 +70,12 @@ static unsigned status_of(pt_status status) {
 
 static void word_error(pt__exchange *x) {
   if (!x->status) x->status = status_of(x->failed);
+  x->kept = false;
+  x->cookie[0] = '\0';
   if (!x->json) x->json = json_object();
-  json_t *text = json_string(x->err.text);
+  size_t n = strlen(x->err.text);
+  bool ended = n == 0 || strchr(".!?)", x->err.text[n - 1]);
+  json_t *text = json_sprintf("%s%s", x->err.text, ended ? "" : ".");
   json_object_set_new(x->json, "error",
                       text ? text : json_string("Something in it is no clean text (UTF-8)."));
 }

@@ -1,5 +1,7 @@
 /* Photos: taken in, shown, their light fitted, their regions measured. */
-#include "app/bench/server.h"
+#include "app/bench/desk.h"
+#include "app/bench/looks.h"
+#include "app/bench/values.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -19,14 +21,25 @@ static pt_status answer_photo(pt__exchange *x, const char *sha256, pt_error *err
       json_pack("{s:s, s:i, s:i, s:s, s:s, s:o}", "id", sha256, "width", info->width, "height", info->height,
                 "profile", info->profile, "taken", info->taken, "warnings", pt_json_notes(&info->notes));
   pt_photo_close(photo);
-  x->status = MHD_HTTP_CREATED;
   return x->json ? PT_OK : pt_fail_memory(err, "the answer");
+}
+
+/* A photo just taken in; the book keeps its hash, so that work can refer to it. */
+static pt_status answer_new_photo(pt__exchange *x, const char *sha256, pt_error *err) {
+  int64_t row;
+  pt_status status = pt__look_keep_photo(x->bench, sha256, &row, err);
+  x->status = status == PT_OK ? MHD_HTTP_CREATED : 0;
+  return status == PT_OK ? answer_photo(x, sha256, err) : status;
+}
+
+pt_status pt__photo_get(pt__exchange *x, pt_error *err) {
+  return answer_photo(x, x->part[0], err);
 }
 
 pt_status pt__photo_post(pt__exchange *x, pt_error *err) {
   char sha256[PT__SHA_ROOM];
   pt_status status = pt__upload_finish(x->upload, sha256, err);
-  return status == PT_OK ? answer_photo(x, sha256, err) : status;
+  return status == PT_OK ? answer_new_photo(x, sha256, err) : status;
 }
 
 static const pt__asset *sample_file(const char *name, const char *ending) {
@@ -40,7 +53,7 @@ static pt_status take_sample(pt__exchange *x, const pt__asset *photo, pt_error *
   pt_status status = pt__upload_begin(&x->bench->photos, &x->upload, err);
   if (status == PT_OK) status = pt__upload_put(x->upload, photo->bytes, photo->n, err);
   if (status == PT_OK) status = pt__upload_finish(x->upload, sha256, err);
-  return status == PT_OK ? answer_photo(x, sha256, err) : status;
+  return status == PT_OK ? answer_new_photo(x, sha256, err) : status;
 }
 
 pt_status pt__sample_post(pt__exchange *x, pt_error *err) {
@@ -195,17 +208,4 @@ pt_status pt__measure_post(pt__exchange *x, pt_error *err) {
   free(mark);
   free(marks);
   return status;
-}
-
-pt_status pt__marks_of(const json_t *object, pt_marks *out, pt_error *err) {
-  static const char *const sets[] = {"grid24"};
-  const char *set = json_string_value(json_object_get(json_object_get(object, "card"), "set"));
-  bool known = !set;
-  for (size_t i = 0; set && i < sizeof sets / sizeof *sets; i++) known = known || strcmp(set, sets[i]) == 0;
-  if (!known) return pt_fail(err, PT_USAGE, "The bench knows no card \"%.40s\".", set);
-  if (!object) {
-    *out = (pt_marks){0};
-    return PT_OK;
-  }
-  return pt__marks_from_json(object, "The request", out, err);
 }

@@ -1,47 +1,14 @@
 /* What the page begins with, and pairing. */
-#include "app/bench/server.h"
+#include "app/bench/desk.h"
+#include "app/bench/values.h"
 
+#include <stdlib.h>
 #include <string.h>
 
-enum { SWATCHES = 3 };
-static const double swatch_loadings[SWATCHES] = {0.5, 2, 8};
-
 pt_status pt__shelf_get(pt_bench *bench, pt_shelf **out, pt_error *err) {
-  (void)bench;
-  return pt_shelf_starter(out, err);
-}
-
-static json_t *swatches_json(const pt_shelf *shelf, size_t bottle) {
-  pt_slab slab = {3, PT_BACKING_WHITE};
-  json_t *list = json_array();
-  for (size_t i = 0; i < SWATCHES; i++) {
-    pt_recipe one = {1, {{bottle, swatch_loadings[i]}}};
-    pt_prediction p;
-    if (pt_predict(shelf, &one, &slab, &p, NULL) != PT_OK) continue;
-    json_array_append_new(list,
-                          json_pack("{s:f, s:o, s:o}", "loading", swatch_loadings[i], "lab",
-                                    pt_json_lab(p.lab), "see_through", pt_json_round(p.see_through, 3)));
-  }
-  return list;
-}
-
-static json_t *bottle_json(const pt_shelf *shelf, size_t i) {
-  static const char *const roles[] = {"color", "brown", "white", "black", "effect"};
-  const pt_bottle *b = &shelf->bottle[i];
-  return json_pack("{s:s, s:s, s:s, s:f, s:o, s:o, s:s, s:f, s:o}", "id", b->id, "title", b->title, "role",
-                   roles[b->role], "drop_ml", b->drop_ml, "strength", pt_json_round(b->strength, 3),
-                   "strength_sd", pt_json_round(b->strength_sd, 3), "learned", "", "max_loading",
-                   b->max_loading, "swatches", swatches_json(shelf, i));
-}
-
-static json_t *shelf_json(const pt_shelf *shelf) {
-  json_t *bottles = json_array();
-  bool invented = false;
-  for (size_t i = 0; i < shelf->n; i++) {
-    json_array_append_new(bottles, bottle_json(shelf, i));
-    invented = invented || shelf->bottle[i].origin == PT_ORIGIN_INVENTED;
-  }
-  return json_pack("{s:b, s:o}", "invented", invented, "bottles", bottles);
+  pt_status status = pt__book_begin_reading(bench, err);
+  if (status != PT_OK) return status;
+  return pt__book_end(bench, pt_book_shelf(bench->book, out, NULL, err), err);
 }
 
 static json_t *cautions_json(void) {
@@ -60,32 +27,70 @@ static json_t *plugins_json(const pt_plugins *plugins) {
   return list;
 }
 
-pt_status pt__state_get(pt__exchange *x, pt_error *err) {
-  pt_shelf *shelf = NULL;
-  pt_status status = pt__shelf_get(x->bench, &shelf, err);
-  if (status != PT_OK) return status;
-  x->json = json_pack("{s:s, s:s, s:b, s:o, s:[], s:o, s:o, s:n, s:[]}", "version", PT_VERSION, "units",
-                      x->bench->units == PT_UNITS_METRIC ? "metric" : "us", "paired", 1, "cautions",
-                      cautions_json(), "patterns", "shelf", shelf_json(shelf), "plugins",
-                      plugins_json(&x->bench->plugins), "work", "works");
-  pt_shelf_free(shelf);
-  return x->json ? PT_OK : pt_fail_memory(err, "the state");
+static pt_status patterns_json(pt_book *book, json_t *root, pt_error *err) {
+  pt_pattern *list = NULL;
+  size_t n = 0;
+  json_t *out = json_array();
+  pt_status status = pt_pattern_list(book, &list, &n, err);
+  for (size_t i = 0; i < n; i++) json_array_append_new(out, pt__pattern_json(&list[i]));
+  free(list);
+  json_object_set_new(root, "patterns", out);
+  return status;
 }
 
-pt_status pt__pair_post(pt__exchange *x, pt_error *err) {
+static pt_status works_json(pt_book *book, json_t *root, pt_error *err) {
+  pt_work_title *list = NULL;
+  pt_work newest = {0};
+  size_t n = 0;
+  json_t *out = json_array();
+  pt_status status = pt_work_list(book, &list, &n, err);
+  for (size_t i = 0; i < n; i++)
+    json_array_append_new(out, json_pack("{s:I, s:I, s:s, s:s, s:s}", "id", (json_int_t)list[i].id,
+                                         "revision", (json_int_t)list[i].revision, "name", list[i].name,
+                                         "pattern", list[i].pattern, "updated", list[i].updated));
+  if (status == PT_OK && n > 0) status = pt_work_get(book, list[0].id, &newest, err);
+  json_object_set_new(root, "works", out);
+  json_object_set_new(root, "work", newest.id ? pt__work_json(&newest) : json_null());
+  pt_work_free(&newest);
+  free(list);
+  return status;
+}
+
+static pt_status state(pt_bench *bench, json_t *root, pt_error *err) {
+  json_t *shelf = NULL;
+  pt_status status = patterns_json(bench->book, root, err);
+  if (status == PT_OK) status = works_json(bench->book, root, err);
+  if (status == PT_OK) status = pt__shelf_json(bench, &shelf, err);
+  if (status == PT_OK) json_object_set_new(root, "shelf", shelf);
+  return status;
+}
+
+pt_status pt__state_get(pt__exchange *x, pt_error *err) {
+  const char *units = x->bench->units == PT_UNITS_METRIC ? "metric" : "us";
+  x->json = json_pack("{s:s, s:s, s:b, s:o, s:o}", "version", PT_VERSION, "units", units, "paired", 1,
+                      "cautions", cautions_json(), "plugins", plugins_json(&x->bench->plugins));
+  if (!x->json) return pt_fail_memory(err, "the state");
+  pt_status status = pt__book_begin_reading(x->bench, err);
+  return status == PT_OK ? pt__book_end(x->bench, state(x->bench, x->json, err), err) : status;
+}
+
+static pt_status pair(pt__exchange *x, const char *code, pt_error *err) {
   char token[PT__TOKEN_DIGITS + 1];
-  const char *code = json_string_value(json_object_get(x->body, "code"));
-  if (!code) return pt_fail(err, PT_USAGE, "\"code\" must be the six digits that the terminal shows.");
-  x->json = json_pack("{s:b}", "paired", 1);
-  if (!x->bench->guard.lan || x->token_fine) return PT_OK;
   pt_status status = pt__guard_pair(&x->bench->guard, code, token, err);
   if (status != PT_OK) {
-    json_decref(x->json);
-    x->json = NULL;
     x->status = MHD_HTTP_UNAUTHORIZED;
     return status;
   }
   snprintf(x->cookie, sizeof x->cookie,
            "pourtone_token=%s; HttpOnly; SameSite=Strict; Path=/; Max-Age=2592000", token);
   return PT_OK;
+}
+
+pt_status pt__pair_post(pt__exchange *x, pt_error *err) {
+  const char *code;
+  pt_status status = pt__text_of(x->body, "code", true, &code, err);
+  if (status == PT_OK && x->bench->guard.lan && !x->token_fine) status = pair(x, code, err);
+  if (status == PT_OK && !(x->json = json_pack("{s:b}", "paired", 1)))
+    status = pt_fail_memory(err, "the answer");
+  return status;
 }

@@ -71,23 +71,33 @@ static pt_status serve(pt_bench *bench, int fd, pt_error *err) {
  */
 
 static pt_status prepare(pt_bench *bench, const pt_bench_options *options, pt_error *err) {
-  if (!options->book) return pt_fail(err, PT_USAGE, "bench needs --book FILE: photos are kept beside it.");
-  pt_status status = PT_OK;
-  if (status == PT_OK)
-    status = pt_plugins_find(options->plugin_dirs, options->n_plugin_dirs, 0, &bench->plugins, err);
-  if (status == PT_OK) status = pt__photos_start(&bench->photos, options->book, err);
+  pt_status status = pt_plugins_find(options->plugin_dirs, options->n_plugin_dirs, 0, &bench->plugins, err);
+  if (status == PT_OK) status = pt_book_open(options->book, PT_BOOK_WRITE, &bench->book, err);
+  if (status == PT_OK) status = pt__photos_start(&bench->photos, pt_book_path(bench->book), err);
   if (status == PT_OK) status = pt__conns_start(&bench->conns, err);
   return status;
+}
+
+static pt_bench *bench_new(const pt_bench_options *options) {
+  pt_bench *bench = calloc(1, sizeof *bench);
+  pthread_condattr_t monotonic;
+  if (!bench) return NULL;
+  bench->units = options->units;
+  bench->photos.folder_fd = bench->photos.lock_fd = -1;
+  pthread_condattr_init(&monotonic);
+  pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
+  pthread_cond_init(&bench->book_changed, &monotonic);
+  pthread_condattr_destroy(&monotonic);
+  pthread_mutex_init(&bench->book_lock, NULL);
+  pt__lights_start(&bench->lights);
+  return bench;
 }
 
 pt_status pt_bench_start(const pt_bench_options *options, pt_bench **out, pt_error *err) {
   int fd = -1;
   unsigned port = 0;
-  pt_bench *bench = calloc(1, sizeof *bench);
+  pt_bench *bench = bench_new(options);
   if (!bench) return pt_fail_memory(err, "the bench");
-  bench->units = options->units;
-  bench->photos.folder_fd = bench->photos.lock_fd = -1;
-  pt__lights_start(&bench->lights);
   pt_status status = listen_on(options, &fd, &port, err);
   if (status == PT_OK) status = pt__guard_start(&bench->guard, options->lan, port, err);
   if (status == PT_OK) status = prepare(bench, options, err);
@@ -105,11 +115,18 @@ pt_status pt_bench_start(const pt_bench_options *options, pt_bench **out, pt_err
 
 void pt_bench_stop(pt_bench *bench) {
   if (!bench) return;
+  pthread_mutex_lock(&bench->book_lock);
+  bench->stopping = true; /* who waits for news is sent away */
+  pthread_cond_broadcast(&bench->book_changed);
+  pthread_mutex_unlock(&bench->book_lock);
   if (bench->daemon) MHD_stop_daemon(bench->daemon);
   pt__conns_stop(&bench->conns);
   pt__photos_stop(&bench->photos);
   pt__lights_stop(&bench->lights);
   pt__guard_stop(&bench->guard);
+  pt_book_close(bench->book);
+  pthread_cond_destroy(&bench->book_changed);
+  pthread_mutex_destroy(&bench->book_lock);
   free(bench);
 }
 

@@ -8,6 +8,9 @@
 #include "app/bench/lights.h"
 #include "app/bench/photos.h"
 
+#include "pourtone/book_pours.h"
+#include "pourtone/book_work.h"
+
 #include <microhttpd.h>
 #include <stdatomic.h>
 
@@ -16,6 +19,10 @@ struct pt_bench {
   pt_units units;
   char address[PT__HOST_ROOM + 16];
   pt_plugins plugins;
+  pt_book *book;
+  pthread_mutex_t book_lock;
+  pthread_cond_t book_changed; /* told after every writing request */
+  atomic_bool stopping;
   pt__guard guard;
   pt__conns conns;
   pt__photos photos;
@@ -95,6 +102,7 @@ pt_status pt__query_int(const pt__exchange *x, const char *name, int min, int ma
 pt_status pt__state_get(pt__exchange *x, pt_error *err);
 pt_status pt__pair_post(pt__exchange *x, pt_error *err);
 pt_status pt__photo_post(pt__exchange *x, pt_error *err);
+pt_status pt__photo_get(pt__exchange *x, pt_error *err);
 pt_status pt__sample_post(pt__exchange *x, pt_error *err);
 pt_status pt__preview_get(pt__exchange *x, pt_error *err);
 pt_status pt__crop_get(pt__exchange *x, pt_error *err);
@@ -102,12 +110,33 @@ pt_status pt__light_post(pt__exchange *x, pt_error *err);
 pt_status pt__measure_post(pt__exchange *x, pt_error *err);
 pt_status pt__advise_post(pt__exchange *x, pt_error *err);
 pt_status pt__predict_post(pt__exchange *x, pt_error *err);
+pt_status pt__work_post(pt__exchange *x, pt_error *err);
+pt_status pt__work_get(pt__exchange *x, pt_error *err);
+pt_status pt__work_patch(pt__exchange *x, pt_error *err);
+pt_status pt__work_delete(pt__exchange *x, pt_error *err);
+pt_status pt__work_undo_post(pt__exchange *x, pt_error *err);
+pt_status pt__work_pour_post(pt__exchange *x, pt_error *err);
+pt_status pt__work_measured_post(pt__exchange *x, pt_error *err);
+pt_status pt__work_finish_post(pt__exchange *x, pt_error *err);
+pt_status pt__pattern_post(pt__exchange *x, pt_error *err);
+pt_status pt__pattern_patch(pt__exchange *x, pt_error *err);
+pt_status pt__pattern_delete(pt__exchange *x, pt_error *err);
+pt_status pt__target_post(pt__exchange *x, pt_error *err);
+pt_status pt__target_get(pt__exchange *x, pt_error *err);
+pt_status pt__drift_get(pt__exchange *x, pt_error *err);
+pt_status pt__batch_get(pt__exchange *x, pt_error *err);
+pt_status pt__batch_patch(pt__exchange *x, pt_error *err);
+pt_status pt__bottle_post(pt__exchange *x, pt_error *err);
+pt_status pt__bottle_patch(pt__exchange *x, pt_error *err);
+pt_status pt__bottle_delete(pt__exchange *x, pt_error *err);
+pt_status pt__lot_post(pt__exchange *x, pt_error *err);
+pt_status pt__chips_post(pt__exchange *x, pt_error *err);
+pt_status pt__fit_post(pt__exchange *x, pt_error *err);
+pt_status pt__sheet_get(pt__exchange *x, pt_error *err);
+pt_status pt__sheet_style_get(pt__exchange *x, pt_error *err);
 
 /* The bottles at hand; *out by pt_shelf_free. */
 pt_status pt__shelf_get(pt_bench *bench, pt_shelf **out, pt_error *err);
 const pt__asset *pt__asset_find(const char *path); /* NULL: none */
-
-/* Marks of a request's body. A card is one of the sets the program knows, never a file's name. */
-pt_status pt__marks_of(const json_t *object, pt_marks *out, pt_error *err);
 
 #endif

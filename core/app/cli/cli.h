@@ -23,7 +23,7 @@ typedef struct cli_command {
   pt_status (*run)(const cli_args *args, pt_error *err);
 } cli_command;
 
-extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench;
+extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
 extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;
 extern const cli_command *const cli_commands[]; /* ended by NULL */
 

@@ -1,0 +1,328 @@
+/* Drops go into a cup, the bait is measured, the batch is done. */
+#include "app/bench/desk.h"
+#include "app/bench/looks.h"
+#include "app/bench/values.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+static void now_text(char out[PT_TIME_ROOM]) {
+  time_t now = time(NULL);
+  struct tm utc;
+  gmtime_r(&now, &utc);
+  strftime(out, PT_TIME_ROOM, "%Y-%m-%dT%H:%M:%SZ", &utc);
+}
+
+static json_t *cup_named(const json_t *cups, const char *layer) {
+  size_t i;
+  json_t *cup;
+  json_array_foreach(cups, i, cup) {
+    const char *name = json_string_value(json_object_get(cup, "layer"));
+    if (name && strcmp(name, layer) == 0) return cup;
+  }
+  return NULL;
+}
+
+/* Saves changed cups (and perhaps a begun batch) with the work. */
+static pt_status end_with_cups(pt__exchange *x, pt__work *work, const json_t *cups, const int64_t *batch,
+                               pt_status status, pt_error *err) {
+  char *text = status == PT_OK ? json_dumps(cups, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
+  if (status == PT_OK && !text) status = pt_fail_memory(err, "the cups");
+  pt_work_change change = {.cups = text, .batch = batch};
+  status = pt__work_end(x, work, &change, status, err);
+  free(text);
+  return status;
+}
+
+/* ---- poured -----------------------------------------------------------------------------------------------
+ */
+
+typedef struct addition {
+  const char *layer;
+  pt_recipe drops;
+  double clear_floz;
+} addition;
+
+static pt_status addition_of(const json_t *body, const pt_shelf *shelf, addition *out, pt_error *err) {
+  pt_status status = pt__text_of(body, "layer", true, &out->layer, err);
+  if (status == PT_OK) status = pt__drops_of(json_object_get(body, "add"), shelf, &out->drops, err);
+  if (status == PT_OK) status = pt__number_of(body, "add_clear_floz", 0, 1000, 0, &out->clear_floz, err);
+  if (status == PT_OK && out->drops.n == 0 && out->clear_floz <= 0)
+    status = pt_fail(err, PT_USAGE, "Nothing was added: give drops or clear base.");
+  return status;
+}
+
+static pt_status check_room(const pt_cup *cup, const pt_shelf *shelf, const addition *add, pt_error *err) {
+  double filled = pt_cup_filled_floz(cup, shelf);
+  if (filled <= cup->capacity_floz * 1.0001) return PT_OK;
+  return pt_fail(err, PT_BAD_INPUT, "The cup for %s would run over: %.2f fl oz in a cup of %.2f.", add->layer,
+                 filled, cup->capacity_floz);
+}
+
+static json_t *drops_json(const pt_recipe *drops, const pt_shelf *shelf) {
+  json_t *out = json_object();
+  for (size_t i = 0; i < drops->n; i++) {
+    double n = drops->part[i].amount;
+    json_object_set_new(out, shelf->bottle[drops->part[i].bottle].id,
+                        n == floor(n) ? json_integer((json_int_t)n) : json_real(n));
+  }
+  return out;
+}
+
+/* What was measured was the cup before: it is no longer the color it has. */
+static void cup_write(json_t *json, const pt_cup *cup, const pt_shelf *shelf, const addition *add) {
+  char now[PT_TIME_ROOM];
+  now_text(now);
+  json_t *log = json_object_get(json, "log");
+  if (!log) json_object_set_new(json, "log", log = json_array());
+  json_array_append_new(log, json_pack("{s:s, s:o, s:f}", "when", now, "add", drops_json(&add->drops, shelf),
+                                       "add_clear_floz", add->clear_floz));
+  json_object_set_new(json, "drops", drops_json(&cup->drops, shelf));
+  json_object_set_new(json, "volume_floz", json_real(cup->volume_floz));
+  json_object_set_new(json, "measured", json_null());
+  json_object_del(json, "measured_uncertainty_de00");
+}
+
+static pt_status pour(json_t *cups, const pt_shelf *shelf, const addition *add, pt_error *err) {
+  json_t *json = cup_named(cups, add->layer);
+  pt_cup cup;
+  if (!json) return pt_fail(err, PT_NOT_FOUND, "There is no cup for a layer \"%.60s\".", add->layer);
+  pt_status status = pt__cup_of(json, shelf, &cup, err);
+  if (status != PT_OK) return status;
+  cup.volume_floz += add->clear_floz;
+  for (size_t i = 0; i < add->drops.n; i++)
+    if (!pt_recipe_add(&cup.drops, add->drops.part[i].bottle, add->drops.part[i].amount))
+      return pt_fail(err, PT_BAD_INPUT, "A cup can hold at most %d bottles' drops.", PT_CUP_BOTTLES_MAX);
+  status = check_room(&cup, shelf, add, err);
+  if (status == PT_OK) cup_write(json, &cup, shelf, add);
+  return status;
+}
+
+pt_status pt__work_pour_post(pt__exchange *x, pt_error *err) {
+  pt__work work;
+  addition add;
+  pt_status status = pt__work_begin(x, true, &work, err);
+  if (status != PT_OK) return status;
+  json_t *cups = pt__parsed(work.row.cups);
+  status = addition_of(x->body, work.shelf, &add, err);
+  if (status == PT_OK) status = pour(cups, work.shelf, &add, err);
+  status = end_with_cups(x, &work, cups, NULL, status, err);
+  json_decref(cups);
+  return status;
+}
+
+/* ---- the batch's cups, brought to what the work's cups hold -----------------------------------------------
+ */
+
+static double drops_in(const pt_book_addition *list, size_t n, const char *slug) {
+  double all = 0;
+  for (size_t i = 0; i < n; i++)
+    if (strcmp(list[i].slug, slug) == 0) all += list[i].drops;
+  return all;
+}
+
+static pt_status holds_less(const char *layer, pt_error *err) {
+  return pt_fail(err, PT_BAD_INPUT,
+                 "The cup for %s holds less than when this batch was measured: finish the batch and begin "
+                 "another.",
+                 layer);
+}
+
+static bool all_still_there(const pt_book_addition *list, size_t n, const pt_cup *cup,
+                            const pt_shelf *shelf) {
+  for (size_t i = 0; i < n; i++) {
+    if (!list[i].slug[0]) continue;
+    int bottle = pt_shelf_find(shelf, list[i].slug);
+    double now = bottle < 0 ? 0 : pt_recipe_amount(&cup->drops, (size_t)bottle);
+    if (drops_in(list, n, list[i].slug) > now + 1e-6) return false;
+  }
+  return true;
+}
+
+static pt_status add_missing(pt_book *book, const pt_book_cup *kept, const pt_cup *cup, const pt_shelf *shelf,
+                             const char *layer, pt_error *err) {
+  pt_book_addition *list = NULL;
+  size_t n = 0;
+  pt_status status = pt_book_cup_additions(book, kept->id, &list, &n, err);
+  if (status == PT_OK &&
+      (cup->volume_floz < kept->volume_floz - 1e-6 || !all_still_there(list, n, cup, shelf)))
+    status = holds_less(layer, err);
+  if (status == PT_OK && cup->volume_floz > kept->volume_floz + 1e-6)
+    status = pt_book_cup_add(book, kept->id, NULL, cup->volume_floz - kept->volume_floz, err);
+  for (size_t i = 0; i < cup->drops.n && status == PT_OK; i++) {
+    const char *slug = shelf->bottle[cup->drops.part[i].bottle].id;
+    double missing = cup->drops.part[i].amount - drops_in(list, n, slug);
+    if (missing > 1e-6) status = pt_book_cup_add(book, kept->id, slug, missing, err);
+  }
+  free(list);
+  return status;
+}
+
+static pt_status sync_cup(pt_book *book, int64_t batch, const pt_pattern_layer *layer, const json_t *json,
+                          const pt_shelf *shelf, pt_error *err) {
+  pt_cup cup;
+  pt_book_cup kept;
+  int64_t id;
+  pt_status status = pt__cup_of(json, shelf, &cup, err);
+  if (status != PT_OK) return status;
+  status = pt_book_cup_find(book, batch, layer->id, &kept, err);
+  if (status == PT_NOT_FOUND) {
+    status = pt_book_cup_begin(book, batch, layer->id, cup.volume_floz, cup.capacity_floz, &id, err);
+    if (status == PT_OK) status = pt_book_cup_find(book, batch, layer->id, &kept, err);
+  }
+  return status == PT_OK ? add_missing(book, &kept, &cup, shelf, layer->name, err) : status;
+}
+
+/* Begins the batch when the work has none; cups without a drop stay out of it. */
+static pt_status sync_batch(pt_book *book, const pt__work *work, const json_t *cups, int64_t *batch,
+                            pt_error *err) {
+  pt_status status = PT_OK;
+  *batch = work->row.batch;
+  if (!*batch) status = pt_batch_begin(book, work->pattern.id, NULL, NULL, batch, err);
+  for (size_t i = 0; i < work->pattern.n && status == PT_OK; i++) {
+    const pt_pattern_layer *layer = &work->pattern.layer[i];
+    const json_t *cup = cup_named(cups, layer->name);
+    if (json_object_size(json_object_get(cup, "drops")) == 0) continue;
+    status = sync_cup(book, *batch, layer, cup, work->shelf, err);
+  }
+  return status;
+}
+
+/* ---- measured ---------------------------------------------------------------------------------------------
+ */
+
+static void cups_measured(json_t *cups, const pt_read_photo *photo) {
+  for (size_t i = 0; i < photo->reading.n; i++) {
+    const pt_layer_reading *layer = &photo->reading.layer[i];
+    json_t *cup = cup_named(cups, layer->name);
+    if (!cup) continue;
+    json_object_set_new(cup, "measured", pt_json_lab(layer->reading.lab));
+    json_object_set_new(cup, "measured_uncertainty_de00", pt_json_round(layer->reading.uncertainty_de00, 2));
+  }
+}
+
+static pt_status check_named(const pt__work *work, const pt_read_photo *photo, pt_error *err) {
+  for (size_t i = 0; i < work->pattern.n; i++)
+    if (pt__read_photo_layer(photo, work->pattern.layer[i].name)) return PT_OK;
+  return pt_fail(err, PT_BAD_INPUT, "No mark on the photo bears the name of a layer of \"%s\".",
+                 work->pattern.name);
+}
+
+static pt_status keep_measured(pt_bench *bench, const pt__work *work, const json_t *cups,
+                               const pt_read_photo *photo, int64_t bait, int64_t *batch, pt_error *err) {
+  json_t *slab_json = pt__parsed(work->row.slab);
+  pt_learned learned;
+  pt_slab slab;
+  size_t count;
+  pt_status status = pt__slab_of(slab_json, &slab, err);
+  json_decref(slab_json);
+  if (status == PT_OK) status = check_named(work, photo, err);
+  if (status == PT_OK) status = sync_batch(bench->book, work, cups, batch, err);
+  if (status == PT_OK)
+    status = pt__keep_readings(bench->book, &work->pattern, *batch, photo, work->shelf, &slab, (int)bait,
+                               &count, err);
+  return status == PT_OK ? pt_book_learn(bench->book, work->shelf, &learned, err) : status;
+}
+
+/* Reads the photo of the work as it is, outside of any transaction: the one that writes checks the revision.
+ */
+static pt_status read_work(pt__exchange *x, pt_read_photo *photo, pt_error *err) {
+  pt__work work;
+  char sha256[PT_SHA256_ROOM];
+  pt_status status = pt__work_begin(x, true, &work, err);
+  if (status != PT_OK) return status;
+  memcpy(sha256, work.row.photo, sizeof sha256);
+  json_t *marks = pt__parsed(work.row.marks);
+  if (!sha256[0]) status = pt_fail(err, PT_BAD_INPUT, "There is no photo yet: take one of the bait first.");
+  status = pt__work_end(x, &work, NULL, status, err);
+  if (status == PT_OK) {
+    json_decref(x->json);
+    x->json = NULL;
+    status = pt__look_read(x->bench, sha256, marks, photo, err);
+  }
+  json_decref(marks);
+  return status;
+}
+
+pt_status pt__work_measured_post(pt__exchange *x, pt_error *err) {
+  pt__work work;
+  int64_t bait, batch = 0;
+  pt_read_photo *photo = calloc(1, sizeof *photo);
+  if (!photo) return pt_fail_memory(err, "the reading");
+  pt_status status = pt__whole_of(x->body, "bait", 0, 999, 0, &bait, err);
+  if (status == PT_OK) status = read_work(x, photo, err);
+  if (status == PT_OK) status = pt__work_begin(x, true, &work, err);
+  if (status == PT_OK) {
+    json_t *cups = pt__parsed(work.row.cups);
+    status = keep_measured(x->bench, &work, cups, photo, bait, &batch, err);
+    cups_measured(cups, photo);
+    status = end_with_cups(x, &work, cups, &batch, status, err);
+    json_decref(cups);
+  }
+  pt__read_photo_free(photo);
+  free(photo);
+  return status;
+}
+
+/* ---- done -------------------------------------------------------------------------------------------------
+ */
+
+/* The cups for the next batch: the same size, as full as this one was begun, and empty of drops. */
+static void empty_cups(json_t *cups) {
+  size_t i;
+  json_t *cup;
+  json_array_foreach(cups, i, cup) {
+    double added = 0;
+    size_t k;
+    json_t *entry;
+    json_array_foreach(json_object_get(cup, "log"), k, entry) added +=
+        json_number_value(json_object_get(entry, "add_clear_floz"));
+    double volume = json_number_value(json_object_get(cup, "volume_floz")) - added;
+    json_object_set_new(cup, "volume_floz", json_real(volume > 0.01 ? volume : 0.01));
+    json_object_set_new(cup, "drops", json_object());
+    json_object_set_new(cup, "measured", json_null());
+    json_object_del(cup, "measured_uncertainty_de00");
+    json_object_set_new(cup, "log", json_array());
+  }
+}
+
+static pt_status check_poured(const pt__work *work, const json_t *cups, pt_error *err) {
+  size_t i, drops = 0;
+  json_t *cup;
+  json_array_foreach(cups, i, cup) drops += json_object_size(json_object_get(cup, "drops"));
+  if (drops || work->row.batch) return PT_OK;
+  return pt_fail(err, PT_BAD_INPUT, "No cup holds a drop yet: there is no batch to finish.");
+}
+
+static pt_status finish(pt__exchange *x, const pt__work *work, json_t *cups, int64_t *batch, pt_error *err) {
+  const json_t *good = json_object_get(x->body, "good");
+  const char *note;
+  pt_status status = pt__text_of(x->body, "note", false, &note, err);
+  if (status == PT_OK && good && !json_is_boolean(good))
+    status = pt_fail(err, PT_USAGE, "\"good\" must be true or false.");
+  if (status == PT_OK) status = check_poured(work, cups, err);
+  if (status == PT_OK) status = sync_batch(x->bench->book, work, cups, batch, err);
+  if (status == PT_OK && good) status = pt_batch_set_good(x->bench->book, *batch, json_is_true(good), err);
+  if (status == PT_OK && note && *note) status = pt_batch_set_note(x->bench->book, *batch, note, err);
+  if (status == PT_OK) empty_cups(cups);
+  return status;
+}
+
+pt_status pt__work_finish_post(pt__exchange *x, pt_error *err) {
+  pt__work work;
+  int64_t done = 0, none = 0;
+  pt_status status = pt__work_begin(x, true, &work, err);
+  if (status != PT_OK) return status;
+  json_t *cups = pt__parsed(work.row.cups);
+  status = finish(x, &work, cups, &done, err);
+  char *text = status == PT_OK ? json_dumps(cups, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
+  if (status == PT_OK && !text) status = pt_fail_memory(err, "the cups");
+  pt_work_change change = {.cups = text, .photo = "", .marks = "{}", .batch = &none};
+  status = pt__work_end(x, &work, &change, status, err);
+  if (status == PT_OK) json_object_set_new(x->json, "finished_batch", json_integer(done));
+  free(text);
+  json_decref(cups);
+  return status;
+}

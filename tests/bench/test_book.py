@@ -1,0 +1,359 @@
+"""Work, patterns, batches, drift, the shelf and sheets: what lies on the bench lives in the book."""
+import json
+import subprocess
+import threading
+import time
+
+from bench import PROGRAM, SAMPLES, Bench, BenchTest, main
+
+
+def marks_of(name):
+    marks = json.loads((SAMPLES / f"{name}.marks.json").read_text())
+    marks.pop("photo")
+    return marks
+
+
+class Book(BenchTest):
+    serial = 0
+
+    def pattern(self, layers=("back", "middle", "belly")):
+        Book.serial += 1
+        answer = self.bench.post("/api/patterns", {"name": f"pattern {Book.serial}", "note": "n", "layers": list(layers)})
+        self.assertEqual(answer.status, 201, answer.bytes)
+        return answer.json
+
+    def work(self, pattern=None):
+        answer = self.bench.post("/api/work", {"pattern": (pattern or self.pattern())["id"]})
+        self.assertEqual(answer.status, 201, answer.bytes)
+        return answer.json
+
+    def change(self, work, **part):
+        answer = self.bench.ask("PATCH", f"/api/work/{work['id']}", {"revision": work["revision"], **part})
+        self.assertEqual(answer.status, 200, answer.bytes)
+        return answer.json
+
+    def pour(self, work, layer, add, clear=0):
+        answer = self.bench.post(f"/api/work/{work['id']}/pour", {"revision": work["revision"], "layer": layer,
+                                                                  "add": add, "add_clear_floz": clear})
+        self.assertEqual(answer.status, 200, answer.bytes)
+        return answer.json
+
+
+class Patterns(Book):
+    def test_made_changed_listed_removed(self):
+        pattern = self.pattern()
+        self.assertEqual([l["name"] for l in pattern["layers"]], ["back", "middle", "belly"])
+        self.assertTrue(all(l["target"] is None and l["see_through"] is None for l in pattern["layers"]))
+        address = f"/api/patterns/{pattern['id']}"
+        got = self.bench.ask("PATCH", address, {"name": "renamed", "note": "two", "see_through": {"belly": 0.4}}).json
+        self.assertEqual((got["name"], got["note"], got["layers"][2]["see_through"]), ("renamed", "two", 0.4))
+        self.assertIn("renamed", [p["name"] for p in self.bench.get("/api/state").json["patterns"]])
+        self.assert_refused(self.bench.ask("PATCH", address, {"see_through": {"belly": 4}}), 400)
+        self.assert_refused(self.bench.ask("PATCH", address, {"name": ""}), 422)
+        self.assertEqual(self.bench.ask("DELETE", address, {}).status, 204)
+        self.assert_refused(self.bench.ask("DELETE", address, {}), 404)
+
+    def test_same_name_and_wrong_layers(self):
+        name = self.pattern()["name"]
+        self.assert_refused(self.bench.post("/api/patterns", {"name": name, "layers": ["a"]}), 422)
+        for layers in ([], ["a"] * 9, [1], "back", None, ["a", "a"], [""]):
+            self.assert_refused(self.bench.post("/api/patterns", {"name": f"x{layers}", "layers": layers}), 400, 422)
+
+    def test_targets_and_their_past(self):
+        pattern = self.pattern()
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        address = f"/api/patterns/{pattern['id']}/targets"
+        for lab in ([30, 10, 12], [31, 10, 12]):
+            got = self.bench.post(address, {"layer": "back", "lab": lab, "uncertainty_de00": 0.6, "photo": photo,
+                                            "detail": {"shape": "rect:1,1,9x9"}}).json
+        back = got["layers"][0]
+        self.assertEqual((back["target"], back["target_how"], back["uncertainty_de00"]), ([31, 10, 12], "from a photo", 0.6))
+        past = self.bench.get(address + "?layer=back").json["targets"]
+        self.assertEqual([t["lab"] for t in past], [[31, 10, 12], [30, 10, 12]])
+        self.assertEqual((past[0]["photo"], past[0]["detail"]), (photo, {"shape": "rect:1,1,9x9"}))
+        self.assert_refused(self.bench.post(address, {"layer": "tail", "lab": [1, 2, 3]}), 404)
+        self.assert_refused(self.bench.post(address, {"layer": "back", "lab": [1, 2]}), 400)
+        self.assert_refused(self.bench.post(address, {"layer": "back", "lab": [1, 2, 3], "photo": "0" * 64}), 404)
+        self.assert_refused(self.bench.get(address), 400)
+
+    def test_a_layer_name_with_a_blank(self):
+        pattern = self.pattern(["upper back", "belly"])
+        address = f"/api/patterns/{pattern['id']}/targets"
+        self.bench.post(address, {"layer": "upper back", "lab": [40, 0, 0]})
+        self.assertEqual(len(self.bench.get(address + "?layer=upper%20back").json["targets"]), 1)
+
+
+class Work(Book):
+    def test_begun_with_empty_cups(self):
+        pattern = self.pattern()
+        work = self.work(pattern)
+        self.assertEqual([(c["layer"], c["volume_floz"], c["capacity_floz"], c["drops"], c["measured"]) for c in work["cups"]],
+                         [(n, 4, 5, {}, None) for n in ("back", "middle", "belly")])
+        self.assertEqual((work["pattern"], work["batch"], work["photo"]), (pattern["id"], None, None))
+        state = self.bench.get("/api/state").json
+        self.assertEqual(state["work"]["id"], work["id"])
+        self.assertEqual(state["works"][0]["name"], work["name"])
+        self.assert_refused(self.bench.post("/api/work", {"pattern": 999999}), 404)
+        self.assert_refused(self.bench.post("/api/work", {}), 400, 404)
+
+    def test_changes_have_revisions(self):
+        work = self.work()
+        marks = marks_of("crawfish-1")
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        later = self.change(work, photo=photo, marks=marks, slab={"thickness_mm": 8, "over": "white"}, name="mine")
+        self.assertEqual((later["revision"], later["photo"], later["marks"], later["name"]), (work["revision"] + 1, photo, marks, "mine"))
+        stale = self.bench.ask("PATCH", f"/api/work/{work['id']}", {"revision": work["revision"], "name": "late"})
+        self.assert_refused(stale, 409)
+        self.assertEqual(stale.json["name"], "mine")
+        self.assertEqual(stale.json["revision"], later["revision"])
+        self.assertIsNone(self.change(later, photo=None)["photo"])
+
+    def test_changes_that_make_no_sense(self):
+        work = self.work()
+        for part in ({"photo": "0" * 64}, {"photo": 5}, {"marks": 5}, {"marks": {"card": {"set": "x"}}}, {"cups": {}},
+                     {"cups": [{"layer": "back", "drops": {"nothing": 1}}]}, {"cups": [{"layer": "back", "volume_floz": -1}]},
+                     {"cups": [{}]}, {"cups": [{"layer": "back", "measured": [1]}]}, {"slab": {"thickness_mm": 0}}, {"name": ""},
+                     {"name": "x" * 500}, {"cups": [{"layer": "x"}] * 9}):
+            answer = self.bench.ask("PATCH", f"/api/work/{work['id']}", {"revision": work["revision"], **part})
+            self.assert_refused(answer, 400, 422)
+        self.assert_refused(self.bench.ask("PATCH", f"/api/work/{work['id']}", {"name": "x"}), 400)
+        self.assert_refused(self.bench.ask("PATCH", "/api/work/999999", {"revision": 1}), 404)
+        self.assertEqual(self.bench.get(f"/api/work/{work['id']}").json["revision"], work["revision"])
+
+    def test_fifty_steps_back(self):
+        first = work = self.work()
+        for i in range(55):
+            work = self.change(work, name=f"step {i}")
+        for i in reversed(range(54)):
+            work = self.bench.post(f"/api/work/{work['id']}/undo").json
+            self.assertEqual(work["name"], f"step {i}")
+        work = self.bench.post(f"/api/work/{work['id']}/undo").json
+        self.assertEqual((work["name"], work["can_undo"]), (first["name"], False))
+        self.assertEqual(work["revision"], first["revision"] + 110)
+        self.assert_refused(self.bench.post(f"/api/work/{work['id']}/undo"), 422)
+
+    def test_waiting_for_news(self):
+        work = self.work()
+        got = []
+        waiter = threading.Thread(target=lambda: got.append(
+            self.bench.get(f"/api/work/{work['id']}?after={work['revision']}")))
+        waiter.start()
+        time.sleep(0.5)
+        self.assertEqual(got, [])
+        began = time.monotonic()
+        self.change(work, name="news")
+        waiter.join(10)
+        self.assertLess(time.monotonic() - began, 1)
+        self.assertEqual(got[0].json["name"], "news")
+        self.assertEqual(self.bench.get(f"/api/work/{work['id']}?after=0").json["name"], "news")
+        self.assert_refused(self.bench.get(f"/api/work/{work['id']}?after=x"), 400)
+
+    def test_no_news_is_204(self):
+        work = self.work()
+        began = time.monotonic()
+        answer = self.bench.get(f"/api/work/{work['id']}?after={work['revision']}")
+        self.assertEqual((answer.status, answer.bytes), (204, b""))
+        self.assertGreater(time.monotonic() - began, 15)
+
+    def test_tabs_race_and_one_wins(self):
+        work = self.work()
+        answers = []
+
+        def tab(name):
+            answers.append(self.bench.ask("PATCH", f"/api/work/{work['id']}", {"revision": work["revision"], "name": name}))
+
+        tabs = [threading.Thread(target=tab, args=(f"tab {i}",)) for i in range(8)]
+        for t in tabs:
+            t.start()
+        for t in tabs:
+            t.join()
+        self.assertEqual(sorted(a.status for a in answers), [200] + [409] * 7)
+
+    def test_pours(self):
+        work = self.pour(self.work(), "back", {"orange": 12, "brown": 2})
+        work = self.pour(work, "back", {"brown": 3}, 0.5)
+        cup = work["cups"][0]
+        self.assertEqual((cup["drops"], cup["volume_floz"]), ({"orange": 12, "brown": 5}, 4.5))
+        self.assertEqual([entry["add"] for entry in cup["log"]], [{"orange": 12, "brown": 2}, {"brown": 3}])
+        self.assertRegex(cup["log"][0]["when"], r"^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$")
+        undone = self.bench.post(f"/api/work/{work['id']}/undo").json
+        self.assertEqual(undone["cups"][0]["drops"], {"orange": 12, "brown": 2})
+        for part in ({"layer": "tail", "add": {"orange": 1}}, {"layer": "back", "add": {}}, {"layer": "back", "add": {"orange": -1}},
+                     {"layer": "back", "add": {}, "add_clear_floz": 3}, {"layer": "back", "add": {"orange": 9999}}):
+            answer = self.bench.post(f"/api/work/{work['id']}/pour", {"revision": undone["revision"], **part})
+            self.assert_refused(answer, 400, 404, 422)
+        self.assertEqual(self.bench.ask("DELETE", f"/api/work/{work['id']}", {}).status, 204)
+
+
+class Measured(Book):
+    def measured(self, work, **more):
+        return self.bench.post(f"/api/work/{work['id']}/measured", {"revision": work["revision"], **more})
+
+    def test_the_whole_round(self):
+        pattern = self.pattern()
+        read = {}
+        for name in ("crawfish-1", "crawfish-2"):
+            photo = self.bench.post(f"/api/samples/{name}") if name == "crawfish-1" else self.bench.upload(SAMPLES / f"{name}.jpg")
+            read[name] = photo.json["id"]
+        work = self.work(pattern)
+        self.assert_refused(self.measured(work), 422)  # no photo
+        for layer, add in (("back", {"brown": 10}), ("middle", {"orange": 8, "brown": 2}), ("belly", {"white": 3})):
+            work = self.pour(work, layer, add)
+        work = self.change(work, photo=read["crawfish-1"])
+        self.assert_refused(self.measured(work), 422)  # no marks
+        work = self.change(work, marks=marks_of("crawfish-1"))
+        answer = self.measured(work)
+        self.assertEqual(answer.status, 200, answer.bytes)
+        work = answer.json
+        batch = work["batch"]
+        self.assertIsInstance(batch, int)
+        for cup in work["cups"]:
+            self.assertEqual(len(cup["measured"]), 3)
+            self.assertGreater(cup["measured_uncertainty_de00"], 0)
+
+        kept = self.bench.get(f"/api/batches/{batch}").json
+        self.assertEqual(kept["photo"], read["crawfish-1"])
+        self.assertEqual(kept["marks"]["layers"], marks_of("crawfish-1")["layers"])
+        self.assertEqual([(c["layer"], c["drops"]) for c in kept["cups"]],
+                         [("back", {"brown": 10}), ("middle", {"orange": 8, "brown": 2}), ("belly", {"white": 3})])
+        self.assertEqual([r["lab"] for r in kept["readings"]], [c["measured"] for c in work["cups"]])
+
+        work = self.pour(work, "back", {"brown": 1})  # corrected, and looked at again
+        self.assertIsNone(work["cups"][0]["measured"])
+        work = self.change(work, photo=read["crawfish-2"], marks=marks_of("crawfish-2"))
+        work = self.measured(work).json
+        self.assertEqual(work["batch"], batch)
+        self.assertEqual(self.bench.get(f"/api/batches/{batch}").json["cups"][0]["drops"], {"brown": 11})
+
+        done = self.bench.post(f"/api/work/{work['id']}/finish", {"revision": work["revision"], "good": True, "note": "fine"}).json
+        self.assertEqual((done["finished_batch"], done["batch"], done["photo"]), (batch, None, None))
+        self.assertTrue(all(c["drops"] == {} and c["measured"] is None and c["log"] == [] for c in done["cups"]))
+        kept = self.bench.get(f"/api/batches/{batch}").json
+        self.assertEqual((kept["good"], kept["note"]), (True, "fine"))
+        patched = self.bench.ask("PATCH", f"/api/batches/{batch}", {"good": False, "note": "not so"}).json
+        self.assertEqual((patched["good"], patched["note"]), (False, "not so"))
+        self.assert_refused(self.bench.get("/api/batches/99999"), 404)
+        self.assert_refused(self.bench.post(f"/api/work/{work['id']}/finish", {"revision": done["revision"]}), 422)
+
+        state = self.bench.get("/api/state").json
+        self.assertEqual([p["batches"] for p in state["patterns"] if p["id"] == pattern["id"]], [1])
+
+    def test_taking_back_what_was_measured(self):
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        work = self.pour(self.work(), "back", {"brown": 10})
+        work = self.change(work, photo=photo, marks=marks_of("crawfish-1"))
+        work = self.measured(work).json
+        cups = work["cups"]
+        cups[0]["drops"] = {"brown": 7}
+        work = self.change(work, cups=cups)
+        self.assertIn("back", self.assert_refused(self.measured(work), 422))
+
+    def test_marks_of_other_names(self):
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        work = self.change(self.work(self.pattern(["top", "bottom"])), photo=photo, marks=marks_of("crawfish-1"))
+        self.assertIn("layer", self.assert_refused(self.measured(work), 422))
+
+    def test_drift(self):
+        pattern = self.pattern()
+        for layer, lab in (("back", [32, 5, 9]), ("middle", [46, 23, 26]), ("belly", [67, 7, 20])):
+            self.bench.post(f"/api/patterns/{pattern['id']}/targets", {"layer": layer, "lab": lab})
+        empty = self.bench.get(f"/api/patterns/{pattern['id']}/drift")
+        self.assertEqual(empty.status, 200, empty.bytes)
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        for _ in range(2):
+            work = self.pour(self.work(pattern), "back", {"brown": 10})
+            work = self.change(work, photo=photo, marks=marks_of("crawfish-1"))
+            self.assertEqual(self.measured(work).status, 200)
+        drift = self.bench.get(f"/api/patterns/{pattern['id']}/drift").json
+        back = drift["layers"][0]
+        self.assertEqual(len(back["batches"]), 2)
+        self.assertTrue(all(b["photo"] == photo and b["batch"] for b in back["batches"]))
+        self.assertTrue(back["svg"].startswith("<svg"))
+        line = json.loads(subprocess.run([PROGRAM, "drift", pattern["name"], "--book", self.bench.book, "--json"],
+                                         capture_output=True, text=True).stdout)
+        self.assertEqual([b["de00_target"] for b in back["batches"]],
+                         [b["de00_target"] for b in line["layers"][0]["batches"]])
+        self.assert_refused(self.bench.get("/api/patterns/99999/drift"), 404)
+
+    def test_nothing_is_lost_when_the_bench_ends(self):
+        work = self.pour(self.work(), "belly", {"white": 2})
+        self.bench.stop()
+        self.bench.start()
+        self.assertEqual(self.bench.get(f"/api/work/{work['id']}").json, work)
+
+
+class Shelf(Book):
+    def test_bottles(self):
+        answer = self.bench.post("/api/shelf", {"id": "rust", "title": "Rust", "role": "color", "drop_ml": 0.04})
+        self.assertEqual(answer.status, 201)
+        rust = [b for b in answer.json["bottles"] if b["id"] == "rust"][0]
+        self.assertEqual((rust["title"], rust["drop_ml"], rust["known"], rust["swatches"]), ("Rust", 0.04, False, []))
+        got = self.bench.ask("PATCH", "/api/shelf/rust", {"title": "Old rust", "drop_ml": 0.06}).json
+        self.assertIn(("Old rust", 0.06), [(b["title"], b["drop_ml"]) for b in got["bottles"]])
+        got = self.bench.ask("PATCH", "/api/shelf/orange", {"drop_ml": 0.045}).json  # of the starter shelf
+        self.assertIn(("orange", 0.045), [(b["id"], b["drop_ml"]) for b in got["bottles"]])
+        got = self.bench.post("/api/shelf/orange/lot", {"name": "spring"}).json
+        self.assertIn(("orange", "spring"), [(b["id"], b["lot"]) for b in got["bottles"]])
+        got = self.bench.ask("DELETE", "/api/shelf/rust", {}).json
+        self.assertNotIn("rust", [b["id"] for b in got["bottles"]])
+        for part in ({"id": "Rust!"}, {"id": "x", "drop_ml": 0}, {"id": "x", "role": "shiny"}, {}, {"id": "orange"}):
+            self.assert_refused(self.bench.post("/api/shelf", part), 400, 422)
+        self.assert_refused(self.bench.ask("PATCH", "/api/shelf/nothing", {"title": "x"}), 404)
+
+    def test_chips_and_fit(self):
+        bench = Bench()
+        try:
+            self.assert_refused(bench.post("/api/fit"), 422)
+            sample = bench.post("/api/samples/chips-1").json
+            marks = sample["marks"]
+            chips = [{"recipe": l["recipe"], "thickness_mm": l["thickness_mm"], "over": l["over"], "shape": l["shape"]}
+                     for l in marks["layers"]]
+            answer = bench.post("/api/chips", {"photo": sample["id"], "marks": {"card": marks["card"]}, "chips": chips})
+            self.assertEqual(answer.status, 201, answer.bytes)
+            self.assertEqual(len(answer.json["chips"]), len(chips))
+            fitted = bench.post("/api/fit")
+            self.assertEqual(fitted.status, 200, fitted.bytes)
+            self.assertLess(fitted.json["report"]["mean_de00"], 2)
+            self.assertFalse(fitted.json["shelf"]["invented"])
+            self.assertTrue(any(b["known"] and b["chips"] and not b["invented"] for b in fitted.json["shelf"]["bottles"]))
+            wrong = chips[0] | {"recipe": "orange=two"}
+            for part in ({"chips": []}, {"chips": [wrong]}, {"chips": [chips[0] | {"shape": 5}]}, {"photo": "x"},
+                         {"chips": [chips[0] | {"recipe": 'a"\n1,2'}]}):
+                body = {"photo": sample["id"], "marks": {"card": marks["card"]}, "chips": chips} | part
+                self.assert_refused(bench.post("/api/chips", body), 400, 422)
+        finally:
+            bench.close()
+
+
+class Sheets(Book):
+    def test_sheet_of_a_work(self):
+        pattern = self.pattern(["back <b>", "belly"])
+        self.bench.post(f"/api/patterns/{pattern['id']}/targets", {"layer": "belly", "lab": [67, 7, 20]})
+        work = self.pour(self.work(pattern), "belly", {"white": 3, "brown": 1})
+        answer = self.bench.get(f"/sheet/{work['id']}")
+        self.assertEqual(answer.headers["content-type"], "text/html; charset=utf-8")
+        page = answer.bytes.decode()
+        for part in ("back &lt;b&gt;", "belly", "White (invented)", "4.00 fl oz", "Order in the mold", "Hot plastisol", "/sheet/style.css"):
+            self.assertIn(part, page)
+        for part in ("<script", "style=", "<b>"):
+            self.assertNotIn(part, page)
+        style = self.bench.get("/sheet/style.css")
+        self.assertEqual(style.headers["content-type"], "text/css; charset=utf-8")
+        self.assertIn("@media print", style.bytes.decode())
+        self.assert_refused(self.bench.get("/sheet/99999"), 404)
+
+        out = self.bench.book.parent / "sheet.html"
+        for words in ([pattern["name"]], ["--work", str(work["id"])]):
+            done = subprocess.run([PROGRAM, "sheet", *words, "--html", out, "--book", self.bench.book, "--metric"],
+                                  capture_output=True, text=True)
+            self.assertEqual(done.returncode, 0, done.stderr)
+            self.assertIn("118 ml", out.read_text())
+        empty = self.pattern()
+        done = subprocess.run([PROGRAM, "sheet", empty["name"], "--html", out, "--book", self.bench.book],
+                              capture_output=True, text=True)
+        self.assertEqual(done.returncode, 2)
+        self.assertEqual(done.stderr.count("\n"), 1)
+
+
+if __name__ == "__main__":
+    main()
