@@ -29,6 +29,7 @@ const pt__route pt__routes[] = {
     {"DELETE", "/api/patterns/ID", PT__TAKES_JSON, false, pt__pattern_delete},
     {"POST", "/api/patterns/ID/targets", PT__TAKES_JSON, false, pt__target_post},
     {"GET", "/api/patterns/ID/targets", PT__TAKES_NOTHING, false, pt__target_get},
+    {"GET", "/api/patterns/ID/drift", PT__TAKES_NOTHING, false, pt__drift_get},
     {"GET", "/api/batches/ID", PT__TAKES_NOTHING, false, pt__batch_get},
     {"PATCH", "/api/batches/ID", PT__TAKES_JSON, false, pt__batch_patch},
     {"POST", "/api/shelf", PT__TAKES_JSON, false, pt__bottle_post},
