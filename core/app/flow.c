@@ -52,11 +52,23 @@ static pt_status of_layer(const pt_mark *mark, pt_status status, pt_error *err) 
   return pt_fail(err, status, "Layer \"%s\": %.400s", mark->name, why);
 }
 
+/* A thinned patch is a photo of its own, as much smaller: there the shape lies nearer to its first pixel. */
+static void mask_of(const pt_shape *shape, const pt_patch *patch, uint8_t *mask) {
+  pt_shape thinned = *shape;
+  size_t points = shape->kind == PT_SHAPE_POLY ? 2 * shape->n : 2; /* what is a place, not a size */
+  pt_rect at = patch->rect;
+  for (size_t i = 0; patch->step > 1 && i < (shape->kind == PT_SHAPE_POLY ? points : 4); i++) {
+    double first = i < points ? (i % 2 ? at.y : at.x) : 0;
+    thinned.xy[i] = first + (shape->xy[i] - first) / patch->step;
+  }
+  pt_shape_mask(&thinned, &at, mask);
+}
+
 static pt_status measure_layer(const pt_mark *mark, const pt_patch *patch, const pt_light *light,
                                pt_layer_reading *out, uint8_t *classes, pt_error *err) {
   uint8_t *mask = malloc((size_t)patch->rect.w * (size_t)patch->rect.h);
   if (!mask) return pt_fail_memory(err, "a layer's pixels");
-  pt_shape_mask(&mark->shape, &patch->rect, mask);
+  mask_of(&mark->shape, patch, mask);
   memcpy(out->name, mark->name, sizeof out->name);
   out->shape = mark->shape;
   pt_status status = of_layer(mark, pt_region_measure(patch, mask, light, &out->reading, classes, err), err);
@@ -148,18 +160,25 @@ pt_status pt__flow_light(pt_photo *photo, const pt_marks *marks, size_t max_byte
   return status;
 }
 
-pt_status pt__flow_measure(pt_photo *photo, const pt_light *light, const pt_mark *mark, pt_arena *arena,
-                           pt_layer_reading *out, pt_classes *classes, pt_error *err) {
+static int step_for(const pt_rect *rect, size_t most) {
+  int step = 1;
+  while (most && (double)rect->w * rect->h > (double)most * step * step) step++;
+  return step;
+}
+
+pt_status pt__flow_measure(pt_photo *photo, const pt_light *light, const pt_mark *mark, size_t most,
+                           pt_arena *arena, pt_layer_reading *out, pt_classes *classes, pt_error *err) {
   pt_rect rect;
   pt_patch patch;
   pt_status status = pt_shape_bounds(&mark->shape, pt_photo_info_get(photo), &rect, err);
-  if (status == PT_OK) status = pt_photo_patches(photo, &rect, 1, arena, &patch, err);
+  if (status == PT_OK)
+    status = pt_photo_patch_thinned(photo, rect, step_for(&rect, most), arena, &patch, err);
   if (status != PT_OK) return of_layer(mark, status, err);
   uint8_t *of = NULL;
   if (classes && !(of = pt_arena_take(arena, (size_t)patch.rect.w * (size_t)patch.rect.h, 1)))
     return pt_fail_memory(err, "a layer's pixels");
   status = measure_layer(mark, &patch, light, out, of, err);
-  if (status == PT_OK && classes) *classes = (pt_classes){patch.rect, of};
+  if (status == PT_OK && classes) *classes = (pt_classes){patch.rect, patch.step, of};
   return status;
 }
 

@@ -24,14 +24,17 @@ pt_status pt__flow_light(pt_photo *photo, const pt_marks *marks, size_t max_byte
 
 /* Which pixels counted in a measured shape. */
 typedef struct pt_classes {
-  pt_rect rect;
+  pt_rect rect; /* as of the patch measured */
+  int step;
   const uint8_t *of; /* rect.h x rect.w of pt_pixel_class; owned by the arena */
 } pt_classes;
 /* One shape by a light fitted before.
+ * most     pixels to look at: of a shape in a larger rectangle only every second, third ... pixel and row is
+ *          looked at; 0: all
  * arena    holds the pixels while it lives; its limit bounds the shape's size
  * classes  NULL when not wanted */
-pt_status pt__flow_measure(pt_photo *photo, const pt_light *light, const pt_mark *mark, pt_arena *arena,
-                           pt_layer_reading *out, pt_classes *classes, pt_error *err);
+pt_status pt__flow_measure(pt_photo *photo, const pt_light *light, const pt_mark *mark, size_t most,
+                           pt_arena *arena, pt_layer_reading *out, pt_classes *classes, pt_error *err);
 
 /* Reads the layers, sets them against the targets of the request's layers of the same name, and asks the
  * plugins. request  layers with targets and cups; their measured colors are filled in from the reading Errors

@@ -9,13 +9,15 @@
 typedef struct keep {
   pt_patch patch;
   pt_rect stored;
-  pt__places places;
+  pt__places places; /* in the whole rectangle */
+  int wide;          /* of the whole rectangle, oriented */
 } keep;
 
 typedef struct keeper {
   const pt_photo *photo;
   keep *keeps;
   size_t n;
+  int step; /* of kept pixels */
   pt__span columns;
   pt__span *rows;
   size_t n_rows;
@@ -48,7 +50,11 @@ static pt_status plan_keeps(keeper *k, const pt_rect *rects, pt_error *err) {
     k->columns.end = max_int(k->columns.end, one->stored.x + one->stored.w);
     k->rows[i] = (pt__span){one->stored.y, one->stored.y + one->stored.h};
     widest = max_int(widest, one->stored.w);
-    k->bytes += (size_t)one->stored.w * (size_t)one->stored.h * (3 * sizeof(float) + 1);
+    one->wide = one->patch.rect.w;
+    one->patch.step = k->step;
+    one->patch.rect.w = (one->patch.rect.w + k->step - 1) / k->step;
+    one->patch.rect.h = (one->patch.rect.h + k->step - 1) / k->step;
+    k->bytes += (size_t)one->patch.rect.w * (size_t)one->patch.rect.h * (3 * sizeof(float) + 1);
     if (k->bytes > photo->limits.max_bytes)
       return pt_fail(err, PT_TOO_LARGE, "The marked areas of %s need more than %zu MiB: mark smaller ones.",
                      photo->path, photo->limits.max_bytes >> 20);
@@ -61,6 +67,26 @@ static pt_status plan_keeps(keeper *k, const pt_rect *rects, pt_error *err) {
 static int by_first(const void *a, const void *b) {
   const pt__span *p = a, *q = b;
   return (p->first > q->first) - (p->first < q->first);
+}
+
+/* A stored row is a row or a column of the photo: whether any of its pixels is kept. */
+static bool row_is_kept(const keeper *k, const keep *one, int y) {
+  ptrdiff_t at = one->places.first + (y - one->stored.y) * one->places.step_y;
+  bool is_row = one->places.step_x == 1 || one->places.step_x == -1;
+  return (is_row ? at / one->wide : at % one->wide) % k->step == 0;
+}
+
+/* Of a thinned rectangle only the rows with kept pixels are decoded. */
+static pt_status thin_rows(keeper *k, pt_error *err) {
+  const keep *one = &k->keeps[0];
+  pt__span *rows = calloc((size_t)one->stored.h, sizeof *rows);
+  if (!rows) return pt_fail_memory(err, "the marked areas");
+  k->n_rows = 0;
+  for (int y = one->stored.y; y < one->stored.y + one->stored.h; y++)
+    if (row_is_kept(k, one, y)) rows[k->n_rows++] = (pt__span){y, y + 1};
+  free(k->rows);
+  k->rows = rows;
+  return PT_OK;
 }
 
 /* Rows that rectangles share or that touch become one span. */
@@ -106,18 +132,40 @@ static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   }
 }
 
+/* The pixels of a row whose places in the whole rectangle are multiples of the step, both ways. */
+static void thin_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
+  ptrdiff_t at = one->places.first + (y - one->stored.y) * one->places.step_y;
+  pt__linear_row(k->photo, pixels, (size_t)one->stored.w, k->line);
+  pt__clip_row(k->photo, pixels, (size_t)one->stored.w, k->clips);
+  for (int i = 0; i < one->stored.w; i++, at += one->places.step_x) {
+    int column = (int)(at % one->wide), row = (int)(at / one->wide);
+    if (column % k->step || row % k->step) continue;
+    size_t to = (size_t)(row / k->step) * (size_t)one->patch.rect.w + (size_t)(column / k->step);
+    memcpy(one->patch.rgb + 3 * to, k->line + 3 * i, 3 * sizeof(float));
+    one->patch.clip[to] = k->clips[i];
+  }
+}
+
 static void take_row(void *ctx, int y, const void *samples) {
   keeper *k = ctx;
   for (size_t i = 0; i < k->n; i++) {
     keep *one = &k->keeps[i];
     if (y < one->stored.y || y >= one->stored.y + one->stored.h) continue;
     size_t skip = (size_t)(one->stored.x - k->columns.first) * pt__photo_pixel_bytes(k->photo);
-    keep_row(k, one, y, (const uint8_t *)samples + skip);
+    if (k->step == 1)
+      keep_row(k, one, y, (const uint8_t *)samples + skip);
+    else
+      thin_row(k, one, y, (const uint8_t *)samples + skip);
   }
 }
 
 static pt_status decode_keeps(keeper *k, pt_photo *photo, pt_error *err) {
-  merge_rows(k);
+  if (k->step > 1) {
+    pt_status status = thin_rows(k, err);
+    if (status != PT_OK) return status;
+  } else {
+    merge_rows(k);
+  }
   pt__job job = {.rows = k->rows,
                  .n_rows = k->n_rows,
                  .columns = k->columns,
@@ -128,11 +176,10 @@ static pt_status decode_keeps(keeper *k, pt_photo *photo, pt_error *err) {
   return photo->format->decode(photo, &job, err);
 }
 
-pt_status pt_photo_patches(pt_photo *photo, const pt_rect *rects, size_t n, pt_arena *arena, pt_patch *out,
-                           pt_error *err) {
-  if (n == 0) return PT_OK;
+static pt_status take_patches(pt_photo *photo, const pt_rect *rects, size_t n, int step, pt_arena *arena,
+                              pt_patch *out, pt_error *err) {
   pt_status status = PT_OK;
-  keeper k = {.photo = photo, .n = n};
+  keeper k = {.photo = photo, .n = n, .step = step};
   k.keeps = calloc(n, sizeof *k.keeps);
   k.rows = calloc(n, sizeof *k.rows);
   if (!k.keeps || !k.rows) status = pt_fail_memory(err, "the marked areas");
@@ -146,4 +193,15 @@ pt_status pt_photo_patches(pt_photo *photo, const pt_rect *rects, size_t n, pt_a
   free(k.line);
   free(k.clips);
   return status;
+}
+
+pt_status pt_photo_patches(pt_photo *photo, const pt_rect *rects, size_t n, pt_arena *arena, pt_patch *out,
+                           pt_error *err) {
+  return n ? take_patches(photo, rects, n, 1, arena, out, err) : PT_OK;
+}
+
+pt_status pt_photo_patch_thinned(pt_photo *photo, pt_rect rect, int step, pt_arena *arena, pt_patch *out,
+                                 pt_error *err) {
+  if (step < 1) return pt_fail(err, PT_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
+  return take_patches(photo, &rect, 1, step, arena, out, err);
 }

@@ -28,6 +28,14 @@ static void rows_free(pt__rows *rows) {
   free(rows->block);
 }
 
+/* The light falls on the photo, whatever was thinned. */
+static void to_photo(pt__rows *rows, const pt_rect *first, float scale) {
+  for (size_t i = 0; i < rows->n; i++) {
+    rows->x[i] = (float)first->x + scale * (rows->x[i] - (float)first->x);
+    rows->y[i] = (float)first->y + scale * (rows->y[i] - (float)first->y);
+  }
+}
+
 static pt_status rows_make(const pt__work *work, const pt__blocks *blocks, pt__rows *out, pt_error *err) {
   size_t n = blocks->n;
   out->xyz = malloc(3 * n * sizeof(float));
@@ -46,7 +54,10 @@ static pt_status rows_make(const pt__work *work, const pt__blocks *blocks, pt__r
     out->y[out->n] = block->y;
     out->block[out->n++] = block;
   }
+  int step = work->patch->step;
+  if (step > 1) to_photo(out, &work->patch->rect, (float)step);
   pt_light_xyz(work->light, out->xyz, out->x, out->y, out->n, out->xyz);
+  if (step > 1) to_photo(out, &work->patch->rect, 1 / (float)step);
   return PT_OK;
 }
 

@@ -76,6 +76,18 @@ class Photos(BenchTest):
         self.assertEqual(sum(counts[1:]), got["pixels"])
         self.assertAlmostEqual(counts[1] / got["pixels"], got["shares"]["kept"], delta=0.001)
 
+    def test_a_quick_look_is_near_and_says_how_coarse_it_is(self):
+        for shape in ("rect:300,200,600x300", "ellipse:560,300,400x180", "poly:300,200;900,220;850,480;320,470"):
+            ask = {"marks": self.card, "shape": shape, "classes": True}
+            whole = self.bench.post(self.address + "/measure", ask).json
+            quick = self.bench.post(self.address + "/measure", ask | {"quick": True}).json
+            step = quick["classes"]["step"]
+            self.assertGreater(step, whole["classes"]["step"])
+            self.assertLess(quick["pixels"], 61000)
+            self.assertAlmostEqual(quick["pixels"] * step ** 2 / whole["pixels"], 1, delta=0.05)
+            away = sum((a - b) ** 2 for a, b in zip(quick["lab"], whole["lab"])) ** 0.5
+            self.assertLess(away, 1)
+
     def test_light_without_card_and_by_gray(self):
         none = self.bench.post(self.address + "/light", {}).json
         self.assertEqual((none["light"]["method"], none["grid"]), ("none", []))

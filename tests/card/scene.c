@@ -22,8 +22,9 @@ void scene_open(scene *s, const pt_card *card, const double corners[8]) {
   }
   for (size_t i = 0; i < card->rows * card->cols; i++) {
     const size_t n = (size_t)s->rects[i].w * (size_t)s->rects[i].h;
-    s->patches[i] =
-        (pt_patch){s->rects[i], pt_arena_take(s->arena, 3 * n, sizeof(float)), pt_arena_take(s->arena, n, 1)};
+    s->patches[i] = (pt_patch){.rect = s->rects[i],
+                               .rgb = pt_arena_take(s->arena, 3 * n, sizeof(float)),
+                               .clip = pt_arena_take(s->arena, n, 1)};
   }
 }
 

@@ -85,6 +85,37 @@ static void test_every_depth(void **state) {
   }
 }
 
+/* Every step-th pixel and row of the whole patch, whichever way the photo is stored. */
+static void test_thinned(void **state) {
+  static const pt_rect rect = {3, 5, 31, 22};
+  const char *path = in_folder(state, "a.jpg");
+  picture p = picture_make(61, 43, 3, 8);
+  pt_error err;
+  for (int orientation = 1; orientation <= 8; orientation++)
+    for (int step = 1; step <= 40; step += step < 4 ? 1 : 9) {
+      jpeg_write(path, &p, &(jpeg_how){.orientation = orientation});
+      pt_photo *photo = photo_open_ok(path);
+      pt_arena *arena = pt_arena_new(0);
+      pt_patch whole, thin;
+      assert_int_equal(pt_photo_patches(photo, &rect, 1, arena, &whole, &err), PT_OK);
+      assert_int_equal(pt_photo_patch_thinned(photo, rect, step, arena, &thin, &err), PT_OK);
+      assert_int_equal(thin.rect.x, 3);
+      assert_int_equal(thin.rect.y, 5);
+      assert_int_equal(thin.rect.w, (31 + step - 1) / step);
+      assert_int_equal(thin.rect.h, (22 + step - 1) / step);
+      for (int y = 0; y < thin.rect.h; y++)
+        for (int x = 0; x < thin.rect.w; x++) {
+          size_t from = (size_t)(y * step * 31 + x * step), to = (size_t)(y * thin.rect.w + x);
+          assert_memory_equal(whole.rgb + 3 * from, thin.rgb + 3 * to, 3 * sizeof(float));
+          assert_int_equal(whole.clip[from], thin.clip[to]);
+        }
+      assert_int_equal(pt_photo_patch_thinned(photo, rect, 0, arena, &thin, &err), PT_BAD_INPUT);
+      pt_arena_free(arena);
+      pt_photo_close(photo);
+    }
+  free(p.bytes);
+}
+
 /* A part of a photo is what its preview shows there, when neither is reduced; from the spool as well. */
 static void test_part(void **state) {
   const char *path = in_folder(state, "a.jpg"), *spool_path = in_folder(state, "a.spool");
@@ -172,6 +203,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_every_orientation, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_every_depth, folder_make, folder_remove),
+      cmocka_unit_test_setup_teardown(test_thinned, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_part, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_cut_photo_gives_none, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_heads_that_lie, folder_make, folder_remove),

@@ -6,7 +6,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CROP_SIDE_MAX = 4096, CLASSES_PIXELS_MAX = 200000, MEASURE_BYTES_MAX = 128 << 20 };
+enum {
+  QUICK_PIXELS_MAX = 60000,
+  CROP_SIDE_MAX = 4096,
+  CLASSES_PIXELS_MAX = 200000,
+  MEASURE_BYTES_MAX = 128 << 20
+};
 static const int preview_sides[] = {400, 800, 1600, 2400, 4096};
 
 /* ---- in ---------------------------------------------------------------------------------------------------
@@ -166,19 +171,21 @@ static json_t *classes_json(const pt_classes *classes) {
     }
   json_array_append_new(runs, json_integer(of));
   json_array_append_new(runs, json_integer(length));
+  int measured = classes->step > 1 ? classes->step : 1;
   return json_pack("{s:i, s:i, s:i, s:i, s:i, s:o}", "x", r->x, "y", r->y, "w", (r->w + step - 1) / step, "h",
-                   (r->h + step - 1) / step, "step", step, "runs", runs);
+                   (r->h + step - 1) / step, "step", step * measured, "runs", runs);
 }
 
 static pt_status measure(pt__exchange *x, pt_photo *photo, const pt_light *light, const pt_mark *mark,
                          pt_error *err) {
   bool wanted = json_is_true(json_object_get(x->body, "classes"));
+  size_t most = json_is_true(json_object_get(x->body, "quick")) ? QUICK_PIXELS_MAX : 0;
   pt_classes classes;
   pt_arena *arena = pt_arena_new(MEASURE_BYTES_MAX);
   pt_layer_reading *reading = calloc(1, sizeof *reading);
   pt_status status = arena && reading ? PT_OK : pt_fail_memory(err, "the reading");
   if (status == PT_OK)
-    status = pt__flow_measure(photo, light, mark, arena, reading, wanted ? &classes : NULL, err);
+    status = pt__flow_measure(photo, light, mark, most, arena, reading, wanted ? &classes : NULL, err);
   if (status == PT_OK) x->json = pt_json_layer(reading);
   if (status == PT_OK && wanted) json_object_set_new(x->json, "classes", classes_json(&classes));
   pt_arena_free(arena);

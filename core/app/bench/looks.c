@@ -13,8 +13,8 @@ static pt_status read_layers(pt_bench *bench, pt_photo *photo, pt_read_photo *ou
   pt_status status = pt__lights_take(&bench->lights, out->sha256, photo, &out->marks, &held, err);
   for (size_t i = 0; i < out->marks.n && status == PT_OK; i++) {
     pt_arena *arena = pt_arena_new(LOOK_BYTES_MAX);
-    status = arena ? pt__flow_measure(photo, held->light, &out->marks.layer[i], arena, &out->reading.layer[i],
-                                      NULL, err)
+    status = arena ? pt__flow_measure(photo, held->light, &out->marks.layer[i], 0, arena,
+                                      &out->reading.layer[i], NULL, err)
                    : pt_fail_memory(err, "a layer's pixels");
     pt_arena_free(arena);
   }

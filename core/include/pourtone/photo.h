@@ -47,7 +47,8 @@ enum { PT_CLIP_HIGH = 1, PT_CLIP_LOW = 2 };
 
 /* The pixels of one rectangle. */
 typedef struct pt_patch {
-  pt_rect rect;  /* as kept: inside the photo */
+  pt_rect rect;  /* as kept: inside the photo; thinned: x, y of the first pixel, w and h in kept pixels */
+  int step;      /* photo pixels from one kept pixel to the next; 0 as 1 */
   float *rgb;    /* linear sRGB after the photo's profile, rect.h x rect.w x 3, row-major, unbounded */
   uint8_t *clip; /* rect.h x rect.w: a stored sample at its end (0, or the largest) */
 } pt_patch;
@@ -58,6 +59,11 @@ typedef struct pt_patch {
  *           A file that ends early is PT_CORRUPT when a wanted row is missing. */
 pt_status pt_photo_patches(pt_photo *photo, const pt_rect *rects, size_t n, pt_arena *arena, pt_patch *out,
                            pt_error *err);
+
+/* One rectangle by every step-th pixel of every step-th row: a look that is quick however large it is.
+ * Errors  as pt_photo_patches, PT_BAD_INPUT a step below 1 */
+pt_status pt_photo_patch_thinned(pt_photo *photo, pt_rect rect, int step, pt_arena *arena, pt_patch *out,
+                                 pt_error *err);
 
 /* A reduced sRGB picture for screens and reports, oriented, at most max_side wide and high. */
 typedef struct pt_preview {
