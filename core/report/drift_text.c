@@ -18,8 +18,9 @@ static void text_batch(const pt_drift_layer *layer, size_t i, const pt_style *st
   pt__batch_words(layer, i, words, sizeof words);
   pt_text_add(out, "  %-10.24s %.10s  ", row->batch.name, row->batch.poured);
   pt_text_swatch(layer->history.color[i].lab, style, out);
-  pt_text_add(out, "%.2f from the target (%s), give or take %.1f", check->de00_target, words,
-              layer->history.color[i].uncertainty_de00);
+  pt_text_add(out, "%.2f from the target (%s)", check->de00_target, words);
+  if (layer->history.color[i].uncertainty_de00 > 0)
+    pt_text_add(out, ", give or take %.1f", layer->history.color[i].uncertainty_de00);
   if (row->baits > 1) pt_text_add(out, ", %zu baits", row->baits);
   text_rules(check, out);
   pt_text_add(out, "%s\n", check->signal ? "  DRIFT" : "");
