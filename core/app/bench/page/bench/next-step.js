@@ -1,0 +1,115 @@
+/** The one thing to do next, worked out from how things stand. */
+import {layerOf, pattern, state, units} from './state.js';
+import {pouredInto, pouredSincePhoto} from './work.js';
+import {layerName, unmarked} from './marks.js';
+import {CORNER_NAMES} from '../photo/overlay.js';
+import {addText} from '../lib/words.js';
+
+/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'targets'|'measured'|'cups'|'finish', label?: string}} Step */
+
+const same = (one, other) => one && other && one.every((v, i) => Math.abs(v - other[i]) < 0.06);
+const hasDrops = (cup) => Object.values(cup.drops).some((n) => n > 0);
+
+/** Whether the cups already have the colors of the photo at hand. */
+export const inCups = () =>
+  state.work.cups.every(
+    (cup) => !state.readings[cup.layer]?.reading || same(cup.measured, state.readings[cup.layer].reading.lab),
+  );
+
+/** The first proposal, when it adds something. */
+export function bestAdvice(name) {
+  const best = state.advice[name]?.advice?.[0];
+  return best && addText(best, units()) ? best : null;
+}
+
+function markStep(id) {
+  if (id === 'card') {
+    const i = state.corners.length;
+    const which = i === 0 ? 'Mark the card: tap the middle of the patch at its' : 'Now the';
+    return {
+      text: `${which} ${CORNER_NAMES[i]}.`,
+      more: i === 0 ? 'Hold and slide to see it enlarged.' : '',
+      act: 'place',
+      label: 'Place all four',
+    };
+  }
+  if (id === 'gray') return {text: 'Mark the gray patch: drag across it.', act: 'place', label: 'Place one'};
+  return {
+    text: `Mark the ${layerName(id)}: drag across it, clear of edges and gloss.`,
+    act: 'place',
+    label: 'Place one',
+  };
+}
+
+function cupStep() {
+  const toAdd = state.work.cups.filter((cup) => bestAdvice(cup.layer) && !pouredInto(cup));
+  if (toAdd.length > 0) {
+    const first = toAdd[0];
+    return {
+      text: `Add ${addText(bestAdvice(first.layer), units()).replaceAll('+', '')} to the ${first.layer} cup.`,
+      act: 'cups',
+      label: 'Show the cup',
+    };
+  }
+  if (!state.work.cups.some(hasDrops))
+    return {
+      text: 'Say what is in each cup, or ask for a recipe by setting targets.',
+      act: 'cups',
+      label: 'Show the cups',
+    };
+  if (state.adviceBusy || Object.keys(state.advice).length === 0)
+    return {text: 'Working out what to add.', act: ''};
+  return {
+    text: 'Every cup is where it should be. Pour, and close the batch.',
+    act: 'finish',
+    label: 'Close the batch',
+  };
+}
+
+/** @returns {Step} */
+export function nextStep() {
+  if (state.photoBusy) return {text: 'Reading the photo.', act: ''};
+  if (!state.work.photo) {
+    const again = state.work.cups.some((cup) => cup.log?.length > 0);
+    if (
+      !again &&
+      state.work.cups.every((cup) => layerOf(cup.layer)?.target) &&
+      !state.work.cups.some(hasDrops)
+    )
+      return cupStep();
+    return {
+      text: again
+        ? 'Drizzle a little of each cup, and take the next photo.'
+        : 'Take a photo of the bait with the card beside it.',
+      act: 'photo',
+      label: 'Take a photo',
+    };
+  }
+  const left =
+    state.selected && (state.redraw || unmarked().includes(state.selected)) ? state.selected : unmarked()[0];
+  if (left) return markStep(left);
+  if (state.light.error)
+    return {
+      text: 'The card does not fit yet. Move its corners until the squares lie inside the patches.',
+      act: 'card',
+      label: 'Show the card',
+    };
+  const layers = pattern()?.layers ?? [];
+  if (layers.some((l) => !l.target))
+    return {
+      text: 'Is this how the bait should look? Then aim for these colors.',
+      act: 'targets',
+      label: 'Aim for these colors',
+    };
+  if (pouredSincePhoto()) {
+    if (state.work.cups.some((cup) => bestAdvice(cup.layer) && !pouredInto(cup))) return cupStep();
+    return {
+      text: 'Drizzle a little of each cup, and take the next photo.',
+      act: 'photo',
+      label: 'Take the next photo',
+    };
+  }
+  if (state.work.cups.some(hasDrops) && !inCups())
+    return {text: 'Read this photo into the cups.', act: 'measured', label: 'Read into the cups'};
+  return cupStep();
+}

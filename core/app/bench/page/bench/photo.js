@@ -1,0 +1,154 @@
+/** Photos: chosen, dropped, taken or a sample; shown at once, then as the server has them. */
+import {ApiError, ask, get, post} from '../lib/api.js';
+import {change, listen, state, tellNote} from './state.js';
+import {layPhoto} from './work.js';
+import {parseShape, scaled, shapeText} from '../lib/shape.js';
+
+const PREVIEW = 1600;
+export const previewUrl = (id) => `/api/photos/${id}/preview?side=${PREVIEW}`;
+
+/** Size and notes of a photo that the server has. @returns {Promise<import('./state.js').Photo>} */
+export async function photoFromServer(id) {
+  const info = await get(`/api/photos/${id}`);
+  return {
+    id,
+    url: previewUrl(id),
+    width: info.width,
+    height: info.height,
+    sharp: true,
+    profile: info.profile,
+    taken: info.taken,
+    warnings: info.warnings ?? [],
+  };
+}
+
+function shownAtOnce(file) {
+  return new Promise((resolve) => {
+    const url = URL.createObjectURL(file);
+    const image = new Image();
+    image.onload = () =>
+      resolve({
+        id: url,
+        url,
+        width: image.naturalWidth,
+        height: image.naturalHeight,
+        sharp: false,
+        warnings: [],
+      });
+    image.onerror = () => {
+      URL.revokeObjectURL(url);
+      resolve(null);
+    };
+    image.src = url;
+  });
+}
+
+/** Marks of another photo as a start for this one. */
+export function marksFor(marks, from, to) {
+  if (!from || !to || !from.width) return marks;
+  const [fx, fy] = [to.width / from.width, to.height / from.height];
+  const shape = (text) => {
+    const s = parseShape(text);
+    return s ? shapeText(scaled(s, fx, fy)) : text;
+  };
+  const out = {layers: marks.layers.map((l) => ({...l, shape: shape(l.shape)}))};
+  if (marks.card)
+    out.card = {
+      ...marks.card,
+      corners: marks.card.corners.map((v, i) => Math.round(10 * v * (i % 2 ? fy : fx)) / 10),
+    };
+  if (marks.gray) out.gray = {...marks.gray, shape: shape(marks.gray.shape)};
+  return out;
+}
+
+const TYPES = ['image/jpeg', 'image/png'];
+const LARGEST = 64 * 1024 * 1024;
+
+function refusal(file) {
+  if (!TYPES.includes(file.type))
+    return `${file.name || 'This file'} is no JPEG or PNG photo. Choose another, or let the phone save as JPEG.`;
+  if (file.size > LARGEST)
+    return `${file.name} has ${Math.round(file.size / 1e6)} MB; the bench takes photos up to 64 MB.`;
+  return '';
+}
+
+/** Sends a photo. Answers what the server says of it, or null with the reason in `photoError`. @param {File} file */
+export async function sendPhoto(file) {
+  const why = refusal(file);
+  if (why) throw new ApiError(415, why);
+  return ask('POST', '/api/photos', {file});
+}
+
+/** A photo for the work on the bench. @param {File} file */
+export async function usePhoto(file) {
+  const before = state.photo;
+  const marks = state.marks;
+  change({photoBusy: true, photoError: ''});
+  const early = refusal(file) ? null : await shownAtOnce(file);
+  if (early)
+    change({photo: early, readings: {}, light: {key: '', grid: null, light: null, error: ''}, corners: []});
+  try {
+    const info = await sendPhoto(file);
+    await putOnBench(info, marksFor(marks, before, info), marks.layers.length > 0);
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    change({photo: before, photoBusy: false, photoError: error.message});
+  }
+  if (early) setTimeout(() => URL.revokeObjectURL(early.url), 10000);
+}
+
+async function putOnBench(info, marks, reused) {
+  const photo = {
+    id: info.id,
+    url: previewUrl(info.id),
+    width: info.width,
+    height: info.height,
+    sharp: true,
+    profile: info.profile,
+    taken: info.taken,
+    warnings: info.warnings ?? [],
+  };
+  if (!(await layPhoto(info.id, marks))) {
+    change({photoBusy: false});
+    return;
+  }
+  change({photo, photoBusy: false, marksReused: reused, selected: null, corners: [], redraw: false});
+}
+
+/** @param {string} name of a photo that is built in */
+export async function useSample(name) {
+  change({photoBusy: true, photoError: ''});
+  try {
+    const info = await post(`/api/samples/${name}`);
+    const names = new Set(state.work.cups.map((cup) => cup.layer));
+    await putOnBench(
+      info,
+      {...info.marks, layers: info.marks.layers.filter((l) => names.has(l.name))},
+      false,
+    );
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    change({photoBusy: false, photoError: error.message});
+  }
+}
+
+/** Keeps the photo shown the one that lies on the bench. */
+export function followPhoto() {
+  let asked = '';
+  listen(async () => {
+    const id = state.work?.photo ?? '';
+    if (state.photoBusy || id === asked) return;
+    asked = id;
+    if (id === (state.photo?.id ?? '')) return;
+    change({photo: null, readings: {}, light: {key: '', grid: null, light: null, error: ''}, corners: []});
+    if (!id) return;
+    try {
+      const photo = await photoFromServer(id);
+      if (state.work?.photo === id) change({photo, photoError: ''});
+    } catch (error) {
+      if (!(error instanceof ApiError)) throw error;
+      asked = '';
+      tellNote(error.message, {bad: true});
+    }
+  });
+}

@@ -1,0 +1,62 @@
+/** Asks for the light and for each layer's reading whenever the marks differ from those read last. */
+import {ApiError, post} from '../lib/api.js';
+import {newest} from '../lib/newest.js';
+import {change, listen, state, whenBack} from './state.js';
+
+/** Marks that a reading depends on beside its own shape. @param {import('./state.js').Marks} marks */
+export const lightMarks = (marks) => (marks.card ? {card: marks.card} : marks.gray ? {gray: marks.gray} : {});
+
+const lightKey = () => `${state.photo.id} ${JSON.stringify(lightMarks(state.marks))}`;
+const readingKey = (layer) => `${lightKey()} ${layer.shape}${state.aside ? ' aside' : ''}`;
+
+/** Newest wins: an answer for marks that have moved on is still shown, since the next is already asked for. */
+async function readLight(key) {
+  try {
+    const answer = await post(`/api/photos/${state.photo.id}/light`, lightMarks(state.marks));
+    change({light: {key, grid: answer.grid ?? null, light: answer.light ?? null, error: ''}});
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    change({light: {key, grid: error.body?.grid ?? null, light: null, error: error.message}});
+  }
+}
+
+async function readLayer(name, key) {
+  const layer = state.marks.layers.find((l) => l.name === name);
+  if (!layer || !state.photo?.sharp) return;
+  try {
+    const reading = await post(`/api/photos/${state.photo.id}/measure`, {
+      marks: lightMarks(state.marks),
+      shape: layer.shape,
+      classes: state.aside,
+    });
+    change({readings: {...state.readings, [name]: {key, reading, error: ''}}});
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    change({readings: {...state.readings, [name]: {key, reading: null, error: error.message}}});
+  }
+}
+
+/** Whether what is shown belongs to the marks as they are. */
+export const settledReading = (layer) => state.photo && state.readings[layer.name]?.key === readingKey(layer);
+
+export function followReadings() {
+  const askedLayers = new Map();
+  let askedLight = '';
+  const ask = newest((name, key) => (name === 'light' ? readLight(key) : readLayer(name.slice(6), key)));
+  const forget = () => {
+    askedLight = '';
+    askedLayers.clear();
+  };
+  whenBack(forget);
+  listen(() => {
+    if (!state.photo?.sharp || !state.work) return forget();
+    if (askedLight !== lightKey()) ask('light', (askedLight = lightKey()));
+    for (const layer of state.marks.layers) {
+      const key = readingKey(layer);
+      if (askedLayers.get(layer.name) === key) continue;
+      askedLayers.set(layer.name, key);
+      ask(`layer:${layer.name}`, key);
+    }
+    return undefined;
+  });
+}

@@ -1,0 +1,103 @@
+/**
+ * Everything the page knows, in one object. It flows one way: a person or the server changes the state (`change`), the
+ * views are drawn from it, and the followers (photo, reading, advice) ask the server for what it lacks.
+ */
+
+/** @typedef {import('../lib/color.js').Lab} Lab */
+/**
+ * @typedef {{card?: {set: string, corners: number[]}, gray?: {shape: string, y: number},  poured?: number, layers: Array<{name: string, shape: string}>}} Marks
+ * @typedef {{id: string, url: string, width: number, height: number, sharp: boolean, profile?: string, taken?: string, warnings: string[]}} Photo
+ * @typedef {{key: string, reading: ?Object, error: string}} Reading
+ */
+
+export const state = {
+  /** The answer of /api/state. @type {?Object} */
+  boot: null,
+  paired: true,
+  /** Why nothing could be loaded at all. */
+  bootError: '',
+  away: false,
+  route: {view: 'mix', arg: ''},
+  /** What lies on the bench, as the server has it. @type {?Object} */
+  work: null,
+  /** @type {?Photo} */
+  photo: null,
+  photoBusy: false,
+  photoError: '',
+  /** As drawn; the server has them a moment later. @type {Marks} */
+  marks: {layers: []},
+  marksReused: false,
+  /** Corners tapped so far. @type {Array<[number, number]>} */
+  corners: [],
+  /** What is being marked: 'card', 'gray', 'layer:NAME'. @type {?string} */
+  selected: null,
+  /** The next drag draws the selected one anew. */
+  redraw: false,
+  tool: 'rect',
+  aside: false,
+  /** @type {{key: string, grid: ?number[][], light: ?Object, error: string}} */
+  light: {key: '', grid: null, light: null, error: ''},
+  /** By layer. @type {Object<string, Reading>} */
+  readings: {},
+  /** By layer, as the server advises. @type {Object<string, Object>} */
+  advice: {},
+  adviceNotes: [],
+  adviceError: '',
+  adviceBusy: false,
+  /** Predicted color of cups whose layer has no target. @type {Object<string, Object>} */
+  predicted: {},
+  /** Layer whose cup is being edited. @type {?string} */
+  editing: null,
+  /** Requests under way that hold up a button. */
+  busy: '',
+  /** One message at a time. @type {?{text: string, bad: boolean, undo: boolean}} */
+  note: null,
+  chooser: false,
+  /** Of the views beside the bench. */
+  history: {},
+  drift: {pattern: 0, data: null, error: ''},
+  batch: null,
+  fit: {report: null, error: ''},
+};
+
+/** @type {Array<() => void>} */
+const listeners = [];
+let told = true;
+
+function tell() {
+  told = true;
+  for (const listener of listeners) listener();
+}
+
+/** Changes the state and, once the present turn is over, tells all who listen. @param {Partial<typeof state>} part */
+export function change(part) {
+  Object.assign(state, part);
+  if (!told) return;
+  told = false;
+  queueMicrotask(tell);
+}
+
+/** @param {() => void} listener */
+export function listen(listener) {
+  listeners.push(listener);
+}
+
+export const units = () => state.boot?.units ?? 'us';
+export const pattern = () => state.boot?.patterns.find((p) => p.id === state.work?.pattern) ?? null;
+export const layerOf = (name) => pattern()?.layers.find((l) => l.name === name) ?? null;
+export const cupOf = (name) => state.work?.cups.find((c) => c.layer === name) ?? null;
+
+/** A message for everyone, screen readers too. */
+export function tellNote(text, {bad = false, undo = false} = {}) {
+  change({note: {text, bad, undo}});
+}
+
+/** Runs `run` each time the server answers again after it could not be reached. @param {() => void} run */
+export function whenBack(run) {
+  let was = false;
+  listen(() => {
+    const back = was && !state.away;
+    was = state.away;
+    if (back) run();
+  });
+}

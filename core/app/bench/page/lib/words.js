@@ -1,0 +1,63 @@
+/** Small pieces of text: drops, volumes, times. */
+
+const ML_PER_FLOZ = 29.5735;
+
+/** Up to two decimals, no trailing zeros. @param {number} v */
+export const tidy = (v) => String(Math.round(v * 100) / 100);
+
+/** @param {number} floz @param {string} units */
+export function volume(floz, units) {
+  return units === 'metric' ? `${Math.round(floz * ML_PER_FLOZ)} ml` : `${tidy(floz)} fl oz`;
+}
+
+/** A number of fluid ounces as the person's unit, and back. */
+export const toUnit = (floz, units) =>
+  units === 'metric' ? Math.round(floz * ML_PER_FLOZ) : Math.round(floz * 100) / 100;
+export const fromUnit = (v, units) => (units === 'metric' ? v / ML_PER_FLOZ : v);
+export const unitName = (units) => (units === 'metric' ? 'ml' : 'fl oz');
+
+/** "orange 12, brown 2" @param {Object<string, number>} drops */
+export function dropsText(drops) {
+  const parts = Object.entries(drops)
+    .filter(([, n]) => n > 0)
+    .map(([id, n]) => `${id} ${tidy(n)}`);
+  return parts.length ? parts.join(', ') : 'clear base, no drops yet';
+}
+
+/** "+3 brown, +1 orange, +0.5 fl oz clear base"; "" when nothing is to add. */
+export function addText(advice, units) {
+  const parts = Object.entries(advice.add ?? {})
+    .filter(([, n]) => n > 0)
+    .map(([id, n]) => `+${tidy(n)} ${id}`);
+  if ((advice.add_clear_floz ?? 0) > 0.001) parts.push(`+${volume(advice.add_clear_floz, units)} clear base`);
+  return parts.join(', ');
+}
+
+export const sentence = (text) =>
+  text ? text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.') : '';
+export const capital = (text) => (text ? text[0].toUpperCase() + text.slice(1) : '');
+
+/** @param {string} when ISO 8601 */
+export function day(when) {
+  const date = new Date(when);
+  return Number.isNaN(date.getTime())
+    ? when
+    : date.toLocaleDateString('en-US', {month: 'short', day: 'numeric', year: 'numeric'});
+}
+export function clock(when) {
+  const date = new Date(when);
+  return Number.isNaN(date.getTime())
+    ? when
+    : date.toLocaleTimeString('en-US', {hour: 'numeric', minute: '2-digit'});
+}
+
+export const percent = (share) => `${Math.round(100 * share)}%`;
+export const plural = (n, one, many = one + 's') => `${n} ${n === 1 ? one : many}`;
+
+/** In words how much light a color lets through. @param {number} ratio contrast over black and white, 0 to 1 */
+export function seeThroughWords(ratio) {
+  if (ratio < 0.25) return 'nearly clear';
+  if (ratio < 0.5) return 'see-through';
+  if (ratio < 0.8) return 'cloudy';
+  return ratio < 0.95 ? 'nearly solid' : 'solid';
+}

@@ -1,0 +1,253 @@
+/** Starts the page: state, followers, and one function that draws it all. */
+import {h, show} from './lib/dom.js';
+import {watchReach} from './lib/api.js';
+import {recall, remember} from './lib/memory.js';
+import {icon} from './lib/icons.js';
+import {change, listen, state} from './bench/state.js';
+import {follow, openWork, reloadBoot} from './bench/work.js';
+import {undoLast} from './bench/marks.js';
+import {followPhoto} from './bench/photo.js';
+import {followReadings} from './bench/reading.js';
+import {followAdvice} from './bench/advice.js';
+import {mixView} from './views/mix.js';
+import {showStage} from './views/the-stage.js';
+import {targetsView} from './views/targets.js';
+import {batchesView, enterBatches} from './views/batches.js';
+import {bottlesView} from './views/bottles.js';
+import {chipsView, enterChips} from './views/chips.js';
+import {sheetView} from './views/sheet.js';
+import {pairView} from './views/pair.js';
+import {chooserContent, workTitle} from './views/chooser.js';
+import {button, note} from './views/parts.js';
+
+const VIEWS = {
+  mix: mixView,
+  targets: targetsView,
+  batches: batchesView,
+  bottles: bottlesView,
+  sheet: sheetView,
+};
+const NAMES = {mix: 'Mix', targets: 'Targets', batches: 'Batches', bottles: 'Bottles', sheet: 'Sheet'};
+const place = (id) => document.getElementById(id);
+
+/* ---- where one is */
+
+function readRoute() {
+  const [view, arg = ''] = location.hash.replace(/^#\/?/, '').split('/');
+  return {view: view in VIEWS ? view : 'mix', arg};
+}
+
+function enter() {
+  if (!state.boot) return;
+  if (state.route.view === 'batches') enterBatches();
+  if (state.route.view === 'bottles' && state.route.arg === 'chips') enterChips();
+}
+
+function goTo() {
+  const route = readRoute();
+  const moved = route.view !== state.route.view || route.arg !== state.route.arg;
+  change({route, note: state.note?.bad ? state.note : null});
+  enter();
+  if (!moved) return;
+  window.scrollTo(0, 0);
+  setTimeout(() => place('view-title')?.focus({preventScroll: true}), 0);
+}
+
+/* ---- light and dark */
+
+const THEMES = {auto: 'Auto', light: 'Light', dark: 'Dark'};
+const theme = () => recall('theme', 'auto');
+
+function turnTheme() {
+  const names = Object.keys(THEMES);
+  const next = names[(names.indexOf(theme()) + 1) % names.length];
+  remember('theme', next === 'auto' ? null : next);
+  if (next === 'auto') delete document.documentElement.dataset.theme;
+  else document.documentElement.dataset.theme = next;
+  change({});
+}
+
+/* ---- drawing */
+
+function header() {
+  return [
+    h(
+      'h1',
+      {},
+      h(
+        'button',
+        {
+          type: 'button',
+          class: 'title',
+          'aria-haspopup': 'dialog',
+          disabled: !state.boot?.patterns.length,
+          onclick: () => change({chooser: true}),
+        },
+        workTitle(),
+        state.work && h('small', {}, `${state.work.cups.length} cups`),
+        h('span', {class: 'unseen'}, '. What lies on the bench'),
+      ),
+    ),
+    h(
+      'div',
+      {class: 'header-tools'},
+      state.work &&
+        h(
+          'button',
+          {type: 'button', class: 'tool-button', onclick: undoLast, disabled: state.work.can_undo === false},
+          icon('undo'),
+          h('span', {}, 'Undo'),
+        ),
+      h(
+        'button',
+        {
+          type: 'button',
+          class: 'tool-button',
+          onclick: turnTheme,
+          'aria-label': `${THEMES[theme()]} mode, change`,
+        },
+        icon('light'),
+        h('span', {class: 'wide-only'}, THEMES[theme()]),
+      ),
+    ),
+  ];
+}
+
+const nav = () =>
+  Object.entries(NAMES).map(([view, name]) =>
+    h(
+      'a',
+      {key: view, href: `#${view}`, 'aria-current': state.route.view === view ? 'page' : null},
+      icon(view),
+      h('span', {}, name),
+    ),
+  );
+
+function content() {
+  if (!state.paired) return pairView(boot);
+  if (state.bootError)
+    return h(
+      'section',
+      {key: 'error', class: 'narrow'},
+      h('h2', {}, 'The bench does not answer'),
+      note(state.bootError, 'bad'),
+      button('Try again', boot),
+    );
+  if (!state.boot) return h('p', {key: 'wait', class: 'soft'}, 'Setting up the bench.');
+  if (state.route.view === 'bottles' && state.route.arg === 'chips') return chipsView();
+  return VIEWS[state.route.view]();
+}
+
+function noteBar() {
+  const {note: message, away} = state;
+  return [
+    away &&
+      h(
+        'p',
+        {key: 'away', class: 'bar bad'},
+        'The bench does not answer. Is the program still running? Nothing is lost; trying again.',
+      ),
+    message &&
+      h(
+        'div',
+        {key: 'note', class: 'bar' + (message.bad ? ' bad' : '')},
+        h('span', {}, message.text),
+        message.undo &&
+          button(
+            'Undo',
+            () => {
+              change({note: null});
+              undoLast();
+            },
+            'inline',
+          ),
+        button('Close', () => change({note: null}), 'inline'),
+      ),
+  ];
+}
+
+function showChooser() {
+  const dialog = place('chooser');
+  if (state.chooser && state.boot) show(dialog, chooserContent().flat(Infinity).filter(Boolean));
+  if (state.chooser && !dialog.open) dialog.showModal();
+  if (!state.chooser && dialog.open) dialog.close();
+}
+
+const list = (parts) => [parts].flat(Infinity).filter(Boolean);
+
+function draw() {
+  if (state.route.view === 'mix' && state.work) showStage();
+  show(place('header'), list(header()));
+  show(place('nav'), list(nav()));
+  show(place('main'), list(content()));
+  show(place('notes'), list(noteBar()));
+  showChooser();
+  document.title = `${state.work ? `${state.work.name}, ` : ''}${NAMES[state.route.view]} \u2013 Pourtone`;
+}
+
+/* ---- starting */
+
+async function boot() {
+  try {
+    const now = await reloadBoot();
+    change({bootError: ''});
+    const wanted = recall('work');
+    const work = now.works?.find((w) => w.id === wanted) ? await openWork(wanted) : null;
+    if (!work && now.work) {
+      change({work: now.work, marks: {...now.work.marks, layers: now.work.marks?.layers ?? []}});
+      follow();
+    }
+    enter();
+  } catch (error) {
+    if (error.status === 401) change({paired: false, bootError: ''});
+    else change({bootError: error.message});
+  }
+}
+
+function followWork() {
+  let last = null;
+  listen(() => {
+    if (!state.work || state.work.id === last) return;
+    last = state.work.id;
+    remember('work', last);
+  });
+}
+
+let noteTimer = 0;
+let noteShown = null;
+function followNotes() {
+  listen(() => {
+    if (state.note === noteShown) return;
+    noteShown = state.note;
+    clearTimeout(noteTimer);
+    if (noteShown && !noteShown.bad)
+      noteTimer = setTimeout(
+        () => state.note === noteShown && change({note: null}),
+        state.note.undo ? 15000 : 8000,
+      );
+  });
+}
+
+document.addEventListener('keydown', (event) => {
+  const typing = event.target.closest?.('input, select, textarea');
+  if ((event.ctrlKey || event.metaKey) && !event.shiftKey && event.key.toLowerCase() === 'z' && !typing) {
+    event.preventDefault();
+    undoLast();
+  }
+});
+/* A photo dropped beside its place must not replace the page. */
+for (const type of ['dragover', 'drop']) document.addEventListener(type, (event) => event.preventDefault());
+place('chooser').addEventListener('close', () => state.chooser && change({chooser: false}));
+window.addEventListener('hashchange', goTo);
+/* Another tab may have changed what is aimed for meanwhile. */
+window.addEventListener('focus', () => state.boot && reloadBoot().catch(() => {}));
+
+watchReach((away) => away !== state.away && change({away}));
+followPhoto();
+followReadings();
+followAdvice();
+followWork();
+followNotes();
+listen(draw);
+change({route: readRoute()});
+boot();

@@ -1,0 +1,213 @@
+/** What is drawn over the photo, and the buttons that take hold of it. Descriptions only; screen pixels. */
+import {h} from '../lib/dom.js';
+import {bounds, handles, handleNames} from '../lib/shape.js';
+import {toScreen} from './view.js';
+
+/**
+ * One mark. A card has `corners` (0 to 4 points in the chart's order), others a `shape`.
+ * @typedef {{id: string, label: string, corners?: Array<[number, number]>, shape?: import('../lib/shape.js').Shape,
+ *   words?: string, compact?: boolean}} Mark  compact: one of many; its label shows only while it is chosen
+ */
+
+/** The corner patches of the usual card, in the chart's own order. */
+export const CORNER_NAMES = [
+  'brown corner',
+  'bluish green end of first row',
+  'black end of last row',
+  'white start of last row',
+];
+const TAG_HEIGHT = 26;
+const TAG_WIDTH = 76;
+const CORNER_SHORT = ['brown', 'bluish green', 'black', 'white'];
+
+const join = (points) => points.map((p) => p.map((v) => v.toFixed(1)).join(',')).join(' ');
+
+function outline(mark, view) {
+  const s = mark.shape;
+  if (s.kind === 'ellipse') {
+    const [cx, cy] = toScreen(view, [s.cx, s.cy]);
+    return (props) => h('ellipse', {...props, cx, cy, rx: s.rx * view.scale, ry: s.ry * view.scale});
+  }
+  const points = s.kind === 'rect' ? handles(s) : s.points;
+  return (props) => h('polygon', {...props, points: join(points.map((p) => toScreen(view, p)))});
+}
+
+function drawnShape(mark, view, chosen) {
+  const form = outline(mark, view);
+  const kind = chosen ? ' chosen' : '';
+  return h('g', {key: mark.id}, form({class: 'halo' + kind}), form({class: 'edge' + kind}));
+}
+
+function drawnCard(mark, view, chosen) {
+  const points = mark.corners.map((p) => toScreen(view, p));
+  const kind = chosen ? ' chosen' : '';
+  return h(
+    'g',
+    {key: mark.id},
+    h('polygon', {class: 'halo' + kind, points: join(points)}),
+    h('polygon', {class: 'edge dashed' + kind, points: join(points)}),
+  );
+}
+
+function drawnGrid(grid, view) {
+  return (grid ?? []).map((patch) => {
+    const points = [0, 2, 4, 6].map((i) => toScreen(view, [patch[i], patch[i + 1]]));
+    return [
+      h('polygon', {class: 'halo thin', points: join(points)}),
+      h('polygon', {class: 'patch', points: join(points)}),
+    ];
+  });
+}
+
+/** @param {{marks: Array<Mark>, grid: ?Array<Array<number>>, selected: ?string, line: Array<[number, number]>}} what */
+export function drawing({marks, grid, selected, line}, view) {
+  return [
+    drawnGrid(grid, view),
+    marks.map((mark) =>
+      mark.corners
+        ? !grid?.length && drawnCard(mark, view, mark.id === selected)
+        : drawnShape(mark, view, mark.id === selected),
+    ),
+    line.length > 1 &&
+      h('polyline', {class: 'edge chosen', points: join(line.map((p) => toScreen(view, p)))}),
+  ];
+}
+
+function placed([x, y]) {
+  return {left: `${x.toFixed(1)}px`, top: `${y.toFixed(1)}px`};
+}
+
+function handle(mark, i, at, name, short) {
+  return h(
+    'button',
+    {
+      key: `${mark.id}:${i}`,
+      class: 'handle' + (mark.corners ? ' corner' : ''),
+      type: 'button',
+      style: placed(at),
+      'data-mark': mark.id,
+      'data-handle': i,
+      'aria-label': `${mark.label}, ${name}. Arrow keys move it.`,
+    },
+    short && h('span', {class: 'corner-name'}, short),
+  );
+}
+
+/** Handles stand a little outside their shape, so that they leave a small one visible and each other free. */
+function outward([x, y], shape, view) {
+  const box = bounds(shape);
+  const [cx, cy] = toScreen(view, [box.x + box.w / 2, box.y + box.h / 2]);
+  const far = Math.hypot(x - cx, y - cy) || 1;
+  if (shape.kind === 'rect') return [x + 9 * Math.sign(x - cx), y + 9 * Math.sign(y - cy)];
+  return [x + (12 * (x - cx)) / far, y + (12 * (y - cy)) / far];
+}
+
+function markHandles(mark, view) {
+  if (mark.corners) {
+    return mark.corners.map((p, i) =>
+      handle(mark, i, toScreen(view, p), `${i + 1} ${CORNER_NAMES[i]}`, `${i + 1} ${CORNER_SHORT[i]}`),
+    );
+  }
+  const names = handleNames(mark.shape);
+  return handles(mark.shape).map((p, i) =>
+    handle(mark, i, outward(toScreen(view, p), mark.shape, view), names[i], null),
+  );
+}
+
+/** Right of a shape, level with its middle; above a card. */
+function labelPlace(mark, view, selected) {
+  const points = mark.corners ?? handles({...bounds(mark.shape), kind: 'rect'});
+  const xs = points.map((p) => p[0]);
+  const ys = points.map((p) => p[1]);
+  const [right, top] = toScreen(view, [Math.max(...xs), Math.min(...ys)]);
+  if (mark.corners) return [right - 30, top - 44];
+  const bottom = toScreen(view, [0, Math.max(...ys)])[1];
+  return [right + (mark.id === selected ? 34 : 8), (top + bottom) / 2 - TAG_HEIGHT / 2];
+}
+
+/** Labels that would cover each other are pushed apart, top to bottom, and all are kept in sight. */
+function labelPlaces(marks, view, room, selected) {
+  const list = marks
+    .map((mark) => ({mark, at: labelPlace(mark, view, selected)}))
+    .sort((a, b) => a.at[1] - b.at[1]);
+  list.forEach((one, i) => {
+    for (const other of list.slice(0, i)) {
+      const beside = Math.abs(one.at[0] - other.at[0]) > TAG_WIDTH;
+      if (!beside && one.at[1] < other.at[1] + TAG_HEIGHT + 2) one.at[1] = other.at[1] + TAG_HEIGHT + 2;
+    }
+  });
+  const kept = ([x, y]) => [
+    Math.min(Math.max(4, x), Math.max(4, room.width - TAG_WIDTH)),
+    Math.min(Math.max(4, y), room.height - TAG_HEIGHT - 4),
+  ];
+  return new Map(list.map(({mark, at}) => [mark.id, kept(at)]));
+}
+
+function label(mark, at, selected, readOnly) {
+  const what = mark.corners ? 'the card' : mark.label;
+  const help = readOnly ? '' : '. Arrow keys move it, with Shift they change its size, Delete takes it away.';
+  return h(
+    'button',
+    {
+      key: `${mark.id}:label`,
+      class: 'tag' + (mark.id === selected ? ' chosen' : ''),
+      type: 'button',
+      style: placed(at),
+      'data-mark': mark.id,
+      'aria-pressed': String(mark.id === selected),
+      'aria-label': `${what}${mark.words ? ', ' + mark.words : ''}${help}`,
+    },
+    mark.label,
+  );
+}
+
+/** Whether any of a mark is in the window. */
+function inSight(mark, view, room) {
+  const points = (mark.corners ?? handles({...bounds(mark.shape), kind: 'rect'})).map((p) =>
+    toScreen(view, p),
+  );
+  const [xs, ys] = [points.map((p) => p[0]), points.map((p) => p[1])];
+  return (
+    Math.max(...xs) > 0 &&
+    Math.min(...xs) < room.width &&
+    Math.max(...ys) > 0 &&
+    Math.min(...ys) < room.height
+  );
+}
+
+/** One of many marks: its whole area is the button. */
+function area(mark, view) {
+  const box = bounds(mark.shape);
+  const [w, high] = [Math.max(24, box.w * view.scale), Math.max(24, box.h * view.scale)];
+  const [cx, cy] = toScreen(view, [box.x + box.w / 2, box.y + box.h / 2]);
+  return h('button', {
+    key: `${mark.id}:area`,
+    class: 'area',
+    type: 'button',
+    style: {...placed([cx - w / 2, cy - high / 2]), width: `${w}px`, height: `${high}px`},
+    'data-mark': mark.id,
+    'aria-label': `${mark.label}, ${mark.words ?? ''}`,
+  });
+}
+
+/** The buttons: a label for each mark, handles for the one that is chosen. */
+export function holds(marks, view, room, selected, readOnly) {
+  const compact = marks.filter((mark) => mark.compact && mark.id !== selected && inSight(mark, view, room));
+  const seen = marks.filter(
+    (mark) =>
+      (!mark.compact || mark.id === selected) &&
+      (!mark.corners || mark.corners.length === 4) &&
+      inSight(mark, view, room),
+  );
+  const places = labelPlaces(seen, view, room, selected);
+  return marks.flatMap((mark) => [
+    !readOnly && (mark.id === selected || (mark.corners && mark.corners.length < 4))
+      ? markHandles(mark, view)
+      : [],
+    compact.includes(mark)
+      ? area(mark, view)
+      : places.has(mark.id)
+        ? label(mark, places.get(mark.id), selected, readOnly)
+        : [],
+  ]);
+}

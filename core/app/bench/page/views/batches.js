@@ -1,0 +1,221 @@
+/** Batches of a pattern: a strip of swatches, charts, drift in words; any batch opened again. */
+import {h} from '../lib/dom.js';
+import {capital, day, dropsText, plural, sentence, tidy, volume} from '../lib/words.js';
+import {parseShape} from '../lib/shape.js';
+import {cornersOf, layerId} from '../bench/marks.js';
+import {photoFromServer} from '../bench/photo.js';
+import {judgeBatch, loadDrift, openBatch} from '../bench/patterns.js';
+import {change, state, units} from '../bench/state.js';
+import {layPhoto} from '../bench/work.js';
+import {Stage} from '../photo/stage.js';
+import {chart} from './chart.js';
+import {button, field, formValues, labLine, note, swatch} from './parts.js';
+
+let stage = null;
+let shown = '';
+
+function chosenPattern() {
+  const wanted = Number(state.route.arg) || state.work?.pattern || state.boot.patterns[0]?.id;
+  return state.boot.patterns.find((p) => p.id === wanted) ?? state.boot.patterns[0] ?? null;
+}
+
+/** Loads what the view lacks; called when it is gone to. */
+export function enterBatches() {
+  const p = chosenPattern();
+  change({batch: null});
+  if (p) loadDrift(p.id);
+}
+
+const MARKS = {true: 'drifting', false: ''};
+
+function batchButton(layer, b, i) {
+  const off = b.de00_target === null || b.de00_target === undefined ? '' : b.de00_target.toFixed(1);
+  return h(
+    'li',
+    {key: `${i}`},
+    h(
+      'button',
+      {
+        type: 'button',
+        class: 'batch' + (b.signal ? ' signal' : ''),
+        onclick: () => b.batch && openBatch(b.batch),
+        disabled: !b.batch,
+        'aria-label': `${layer.name}, ${day(b.when)}: ${off} from the target${b.signal ? ', drifting' : ''}. Open this batch.`,
+      },
+      swatch(b.lab, 'block'),
+      h('span', {class: 'figures'}, off),
+      h('span', {class: 'soft'}, b.signal ? MARKS.true : day(b.when).replace(/, \d{4}$/, '')),
+    ),
+  );
+}
+
+function layerStrip(layer) {
+  return h(
+    'section',
+    {key: layer.name, 'aria-label': `Batches of the ${layer.name}`},
+    h('h3', {}, capital(layer.name)),
+    h('p', {}, sentence(layer.words ?? layer.verdict ?? '')),
+    h(
+      'ol',
+      {class: 'strip', tabindex: 0, 'aria-label': `Swatches of the ${layer.name}, oldest first`},
+      layer.batches.map((b, i) => batchButton(layer, b, i)),
+    ),
+    layer.svg &&
+      h(
+        'div',
+        {class: 'chart-scroll', tabindex: 0, role: 'group', 'aria-label': `Chart of the ${layer.name}`},
+        chart(layer.svg),
+      ),
+  );
+}
+
+/* ---- one batch again */
+
+async function showBatchPhoto(batch) {
+  const key = `${batch.id} ${batch.photo}`;
+  if (shown === key) return;
+  shown = key;
+  stage ??= new Stage({change() {}, drawn() {}, point() {}, select() {}, remove() {}});
+  const photo = await photoFromServer(batch.photo);
+  const marks = batch.marks ?? {layers: []};
+  const list = (marks.layers ?? [])
+    .map((l) => ({id: layerId(l.name), label: l.name, shape: parseShape(l.shape)}))
+    .filter((m) => m.shape);
+  if (marks.card) list.unshift({id: 'card', label: 'Card', corners: cornersOf(marks.card)});
+  stage.show({
+    photo,
+    marks: list,
+    selected: null,
+    draw: null,
+    grid: null,
+    classes: null,
+    readOnly: true,
+    alt: `Photo of the batch ${batch.name ?? ''} with its marks`,
+  });
+}
+
+function batchCup(cup, i) {
+  return h(
+    'li',
+    {key: `${i}`},
+    h('strong', {}, capital(cup.layer ?? cup.name ?? '')),
+    ` ${dropsText(cup.drops ?? {})}${cup.volume_floz ? ` in ${volume(cup.volume_floz, units())}` : ''}`,
+  );
+}
+
+function batchReading(r, i) {
+  return h(
+    'li',
+    {key: `${i}`, class: 'reading'},
+    swatch(r.lab),
+    h(
+      'div',
+      {},
+      h('strong', {}, capital(r.layer ?? r.name ?? '')),
+      ' ',
+      r.lab && labLine(r.lab),
+      r.uncertainty_de00 !== undefined &&
+        h('span', {class: 'figures'}, ` \u00b1${tidy(r.uncertainty_de00.toFixed(1))}`),
+    ),
+  );
+}
+
+function batchSection() {
+  const {batch} = state;
+  if (!batch) return null;
+  if (batch.photo) showBatchPhoto(batch);
+  const judge = (event) => {
+    const v = formValues(event);
+    judgeBatch(batch.id, v.good === 'yes', v.note);
+  };
+  const lay = () => layPhoto(batch.photo, batch.marks).then((done) => done && (location.hash = '#mix'));
+  return h(
+    'section',
+    {key: 'batch', class: 'wide', 'aria-labelledby': 'batch-title'},
+    h(
+      'div',
+      {class: 'head'},
+      h(
+        'h2',
+        {id: 'batch-title', tabindex: -1},
+        `${/^\d/.test(batch.name ?? '') ? 'Batch ' : ''}${capital(batch.name || 'Batch')}, ${day(batch.poured ?? '')}`,
+      ),
+      button('Close', () => change({batch: null}), 'quiet small'),
+    ),
+    h(
+      'div',
+      {class: 'batch-open'},
+      h(
+        'div',
+        {},
+        batch.photo
+          ? stage && [stage.node, h('div', {class: 'under'}, stage.zoom)]
+          : note('No photo was kept with this batch.'),
+      ),
+      h(
+        'div',
+        {},
+        h('ul', {class: 'readings'}, (batch.readings ?? []).map(batchReading)),
+        h('ul', {class: 'plain-list'}, (batch.cups ?? []).map(batchCup)),
+        h(
+          'form',
+          {class: 'row end', onsubmit: judge},
+          field('It is', {
+            name: 'good',
+            value: batch.good ? 'yes' : 'no',
+            options: [
+              ['yes', 'good'],
+              ['no', 'not called good'],
+            ],
+          }),
+          field('Note', {type: 'text', name: 'note', maxlength: 400, value: batch.note ?? ''}),
+          h('button', {type: 'submit', class: 'quiet'}, 'Keep'),
+        ),
+        batch.photo && state.work && button('Lay its photo and marks on the bench', lay, 'quiet'),
+      ),
+    ),
+  );
+}
+
+export function batchesView() {
+  const p = chosenPattern();
+  if (!p)
+    return h(
+      'section',
+      {key: 'batches'},
+      h('h2', {}, 'No batches yet'),
+      h('p', {}, 'Batches appear here once a pattern has been poured and read.'),
+    );
+  const {data, error} = state.drift;
+  const empty = data && data.layers.every((l) => l.batches.length === 0);
+  return h(
+    'div',
+    {key: 'batches', class: 'column'},
+    h(
+      'div',
+      {class: 'head', key: 'head'},
+      h(
+        'h2',
+        {id: 'view-title', tabindex: -1},
+        `Batches of ${p.name} `,
+        h('small', {}, plural(p.batches ?? 0, 'batch', 'batches')),
+      ),
+      state.boot.patterns.length > 1 &&
+        field('Pattern', {
+          value: String(p.id),
+          options: state.boot.patterns.map((q) => [String(q.id), q.name]),
+          onchange: (e) => (location.hash = `#batches/${e.target.value}`),
+        }),
+    ),
+    note(error, 'bad'),
+    batchSection(),
+    empty &&
+      h(
+        'section',
+        {key: 'none'},
+        h('p', {}, 'None has been read yet. Read a photo into the cups on the bench, and it stands here.'),
+      ),
+    data && !empty && h('div', {class: 'strips', key: 'strips'}, data.layers.map(layerStrip)),
+    !data && !error && h('p', {class: 'soft'}, 'Looking them up.'),
+  );
+}

@@ -1,0 +1,171 @@
+/** The shelf: each bottle at three loadings, what was learned of it, its drop. */
+import {h} from '../lib/dom.js';
+import {percent, seeThroughWords, sentence, tidy} from '../lib/words.js';
+import {state} from '../bench/state.js';
+import {addBottle, changeBottle, newLot, removeBottle} from '../bench/patterns.js';
+import {button, field, formValues, note, sure, swatch} from './parts.js';
+
+const ROLES = [
+  ['color', 'color'],
+  ['brown', 'brown'],
+  ['white', 'white'],
+  ['black', 'black'],
+  ['effect', 'pearl, flake or shift'],
+];
+
+function strengthWords(b) {
+  if (b.known === false) return 'No chips yet: pour some, fit them, and it takes part in advice.';
+  if (b.learned) return sentence(b.learned);
+  if (Math.abs((b.strength ?? 1) - 1) < 0.02) return 'Strength as its chips said.';
+  return `Runs ${percent(Math.abs(b.strength - 1))} ${b.strength > 1 ? 'stronger' : 'weaker'} than its chips said.`;
+}
+
+function loadings(b) {
+  return h(
+    'ul',
+    {class: 'loadings', 'aria-label': `${b.title} at three loadings`},
+    (b.swatches ?? []).map((s, i) =>
+      h(
+        'li',
+        {key: `${i}`},
+        swatch(s.lab, 'block'),
+        h('span', {}, `${tidy(s.loading)} drops`),
+        h('span', {class: 'soft'}, seeThroughWords(s.see_through ?? 1)),
+      ),
+    ),
+  );
+}
+
+function tools(b) {
+  const save = (event) => {
+    const v = formValues(event);
+    changeBottle(b.id, {title: String(v.title).trim(), drop_ml: Number(v.drop_ml)});
+  };
+  const lot = (event) => {
+    const v = formValues(event);
+    event.target.reset();
+    newLot(b.id, String(v.lot).trim());
+  };
+  return h(
+    'details',
+    {},
+    h('summary', {}, 'Change', h('span', {class: 'unseen'}, ` ${b.title}`)),
+    h(
+      'form',
+      {class: 'row end', onsubmit: save},
+      field('Name', {type: 'text', name: 'title', required: true, maxlength: 60, value: b.title}),
+      field('One drop, ml', {
+        type: 'number',
+        inputmode: 'decimal',
+        name: 'drop_ml',
+        min: 0.005,
+        max: 1,
+        step: 'any',
+        required: true,
+        value: tidy3(b.drop_ml),
+      }),
+      h('button', {type: 'submit', class: 'quiet'}, 'Keep'),
+    ),
+    h('p', {class: 'soft'}, 'Count the drops in 1 ml, or weigh twenty: most bottles give about 0.05 ml.'),
+    h(
+      'form',
+      {class: 'row end', onsubmit: lot},
+      field('A new lot of it', {
+        type: 'text',
+        name: 'lot',
+        required: true,
+        maxlength: 60,
+        placeholder: 'lot 2, May',
+      }),
+      h('button', {type: 'submit', class: 'quiet'}, 'Begin the lot'),
+    ),
+    button(
+      'Take it off the shelf',
+      () => sure(`Take ${b.title} off the shelf?`) && removeBottle(b.id),
+      'quiet bad',
+    ),
+  );
+}
+
+const tidy3 = (v) => String(Math.round(v * 1000) / 1000);
+
+function bottleCard(b) {
+  return h(
+    'article',
+    {class: 'bottle', key: b.id, 'aria-label': b.title},
+    h(
+      'h3',
+      {},
+      b.title,
+      ' ',
+      h('small', {}, b.role === 'color' ? '' : (ROLES.find((r) => r[0] === b.role)?.[1] ?? b.role)),
+    ),
+    loadings(b),
+    h('p', {class: 'soft'}, strengthWords(b), ` One drop: ${tidy3(b.drop_ml)} ml.`),
+    tools(b),
+  );
+}
+
+function addForm() {
+  const save = (event) => {
+    const v = formValues(event);
+    const title = String(v.title).trim();
+    const id = title
+      .toLowerCase()
+      .replace(/[^a-z0-9]+/g, '-')
+      .replace(/^-|-$/g, '');
+    addBottle({id, title, role: v.role, drop_ml: Number(v.drop_ml)}).then(
+      (done) => done && event.target.reset(),
+    );
+  };
+  return h(
+    'section',
+    {key: 'add'},
+    h('h2', {}, 'A new bottle'),
+    h('p', {class: 'soft'}, 'It gives advice once its chips are fitted.'),
+    h(
+      'form',
+      {class: 'row end', onsubmit: save},
+      field('Name', {type: 'text', name: 'title', required: true, maxlength: 60}),
+      field('It is a', {name: 'role', value: 'color', options: ROLES}),
+      field('One drop, ml', {
+        type: 'number',
+        inputmode: 'decimal',
+        name: 'drop_ml',
+        min: 0.005,
+        max: 1,
+        step: 'any',
+        required: true,
+        value: '0.05',
+      }),
+      h('button', {type: 'submit', class: 'quiet'}, 'Put it on the shelf'),
+    ),
+  );
+}
+
+export function bottlesView() {
+  const {shelf} = state.boot;
+  return h(
+    'div',
+    {key: 'bottles', class: 'column'},
+    h(
+      'section',
+      {key: 'shelf', 'aria-labelledby': 'view-title'},
+      h(
+        'div',
+        {class: 'head'},
+        h(
+          'h2',
+          {id: 'view-title', tabindex: -1},
+          'The shelf ',
+          h('small', {}, 'drops per fl oz of clear base, 3 mm thick over white'),
+        ),
+        h('a', {class: 'as-button', href: '#bottles/chips'}, 'Fit from chips'),
+      ),
+      shelf.invented && note('These bottles are invented, to try with. Pour chips of your own and fit them.'),
+      shelf.bottles.length === 0 && h('p', {}, 'The shelf is empty.'),
+      h('div', {class: 'bottles'}, shelf.bottles.map(bottleCard)),
+    ),
+    addForm(),
+  );
+}

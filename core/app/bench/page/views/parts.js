@@ -1,0 +1,39 @@
+/** Pieces that several views share. */
+import {h} from '../lib/dom.js';
+import {cssColor, labText} from '../lib/color.js';
+
+/** A patch of color; the words stand beside it. @param {?number[]} lab */
+export const swatch = (lab, name = '') =>
+  h('i', {class: `swatch ${name}`, style: {background: lab ? cssColor(lab) : 'none'}});
+
+/** @param {string} label @param {Object} props of the input @param {...*} more */
+export function field(label, props, ...more) {
+  return h(
+    'label',
+    {class: 'field', key: props.key},
+    h('span', {}, label),
+    props.options
+      ? h(
+          'select',
+          {...props, key: null, options: null},
+          props.options.map(([value, text]) => h('option', {value, selected: value === props.value}, text)),
+        )
+      : h('input', {...props, key: null}),
+    more,
+  );
+}
+
+export const note = (text, kind = '') => text && h('p', {class: `note ${kind}`}, text);
+export const notes = (list, kind = '') => (list ?? []).map((text) => note(text, kind));
+export const button = (text, onclick, kind = '', more = {}) =>
+  h('button', {type: 'button', class: kind, onclick, ...more}, text);
+export const labLine = (lab) => h('span', {class: 'figures'}, labText(lab));
+
+/** The values of a form's named fields. @param {Event} event of its submit */
+export function formValues(event) {
+  event.preventDefault();
+  return Object.fromEntries(new FormData(event.target));
+}
+
+/** A question before something is lost. */
+export const sure = (text) => window.confirm(text);

@@ -1,0 +1,61 @@
+/** Choosing a photo: a file, the phone's camera, a sample. */
+import {h} from '../lib/dom.js';
+import {icon} from '../lib/icons.js';
+import {capital} from '../lib/words.js';
+import {useSample, usePhoto} from '../bench/photo.js';
+import {button} from './parts.js';
+
+const SAMPLES = [
+  ['crawfish-1', 'the crawfish that worked'],
+  ['baitfish-1', 'three see-through minnows'],
+];
+
+/** A file chosen by tapping; `capture` asks a phone for its camera. */
+export function photoInput(text, name, capture, use, kind) {
+  const onchange = (event) => {
+    const file = event.target.files[0];
+    event.target.value = '';
+    if (file) use(file);
+  };
+  return h(
+    'label',
+    {class: `file-button ${kind}`},
+    icon(name),
+    h('span', {}, text),
+    h('input', {
+      type: 'file',
+      class: 'unseen',
+      accept: 'image/jpeg,image/png',
+      capture: capture ? 'environment' : null,
+      onchange,
+    }),
+  );
+}
+
+export const choosing = (kind) => [
+  photoInput(['Take', h('span', {class: 'long'}, ' a photo')], 'photo', true, usePhoto, `take ${kind}`),
+  photoInput(['Choose', h('span', {class: 'long'}, ' a photo')], 'file', false, usePhoto, kind),
+];
+
+export function emptyStage() {
+  return h(
+    'div',
+    {class: 'empty-stage'},
+    h('p', {class: 'big'}, 'Lay the bait and the card on a plain board, in even light.'),
+    h('p', {class: 'soft'}, 'Drop a photo here, take one, or choose one.'),
+    h('div', {class: 'row'}, choosing('')),
+    h(
+      'details',
+      {},
+      h('summary', {}, 'No photo at hand?'),
+      h('p', {class: 'soft'}, 'Samples to try with:'),
+      h(
+        'div',
+        {class: 'row'},
+        SAMPLES.map(([name, text]) =>
+          button(capital(text), () => useSample(name), 'quiet', {'data-sample': name}),
+        ),
+      ),
+    ),
+  );
+}
