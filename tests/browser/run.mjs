@@ -1,0 +1,37 @@
+// Runs the browser tests: run.mjs POURTONE PLUGINS SCREENSHOTS. Exits 77, "skipped", where something is missing.
+import {spawn} from 'node:child_process';
+import {existsSync, mkdirSync} from 'node:fs';
+import {CHROMIUM, serveBrowser} from './bench.mjs';
+
+const [pourtone, plugins, screenshots] = process.argv.slice(2);
+
+function skip(why) {
+  console.log(`skipped: ${why}`);
+  process.exit(77);
+}
+
+for (const name of ['playwright-core', 'axe-core']) {
+  try {
+    await import(name);
+  } catch {
+    skip(`${name} is not installed (npm ci in tests/browser)`);
+  }
+}
+if (!existsSync(CHROMIUM)) skip(`there is no ${CHROMIUM}`);
+
+mkdirSync(screenshots, {recursive: true});
+const tests = ['desktop.test.mjs', 'phone.test.mjs', 'keys.test.mjs', 'together.test.mjs', 'access.test.mjs'];
+const browser = await serveBrowser();
+const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...tests], {
+  stdio: 'inherit',
+  env: {
+    ...process.env,
+    PT_POURTONE: pourtone,
+    PT_PLUGINS: plugins,
+    PT_SCREENSHOTS: screenshots,
+    PT_BROWSER: browser.address,
+  },
+});
+const status = await new Promise((done) => child.once('exit', done));
+await browser.close();
+process.exit(status ?? 1);
