@@ -25,9 +25,9 @@ class Answer:
 class Bench:
     """Starts `pourtone bench`, ends it by SIGTERM, and holds that it then exits with 0."""
 
-    def __init__(self, *options):
+    def __init__(self, *options, book=None):
         self.folder = tempfile.TemporaryDirectory(prefix="bench-")
-        self.book = pathlib.Path(self.folder.name) / "book.db"
+        self.book = book or pathlib.Path(self.folder.name) / "book.db"
         self.photos = pathlib.Path(str(self.book) + ".photos")
         self.options = options
         self.cookie = None

@@ -1,8 +1,11 @@
 """What every address answers, held to docs/bench-api.md and to the command line."""
 import json
+import signal
 import subprocess
+import threading
+import time
 
-from bench import PROGRAM, SAMPLES, BenchTest, main
+from bench import PROGRAM, SAMPLES, Bench, BenchTest, main
 
 
 def command_line(*words):
@@ -126,6 +129,51 @@ class Photos(BenchTest):
         self.assertEqual([p for p in self.bench.photos.iterdir() if p.suffix == ".spool"], [])
         self.bench.start()
         self.assertEqual(self.bench.post(self.address + "/light", self.card).status, 200)
+
+
+class Ends(BenchTest):
+    def test_leftovers_of_a_crash_go_and_a_second_bench_is_no_harm(self):
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        spool = self.bench.photos / f"{photo}.spool"
+        self.assertTrue(spool.exists())
+        second = Bench(book=self.bench.book)
+        try:
+            self.assertTrue(spool.exists(), "the first bench's spool was taken away")
+            self.assertEqual(second.post(f"/api/photos/{photo}/light", {}).status, 200)
+        finally:
+            second.close()
+        self.assertEqual(self.bench.post(f"/api/photos/{photo}/light", {}).status, 200)
+        self.bench.process.kill()
+        self.bench.process.wait()
+        for name in ("incoming-abcdef", "spool-abcdef"):
+            (self.bench.photos / name).write_bytes(b"x")
+        self.bench.process.stdout.close()
+        self.bench.process.stderr.close()
+        self.bench.start()
+        self.assertEqual(sorted(p.suffix or p.name for p in self.bench.photos.iterdir()), [".jpg", "lock"])
+
+    def test_control_c(self):
+        bench = Bench()
+        bench.process.send_signal(signal.SIGINT)
+        self.assertEqual(bench.process.wait(20), 0)
+        bench.process.stdout.close()
+        bench.process.stderr.close()
+        bench.folder.cleanup()
+
+    def test_ends_at_once_though_somebody_waits_for_news(self):
+        bench = Bench()
+        pattern = bench.post("/api/patterns", {"name": "p", "layers": ["a"]}).json["id"]
+        work = bench.post("/api/work", {"pattern": pattern}).json
+        got = []
+        waiter = threading.Thread(target=lambda: got.append(bench.get(f"/api/work/{work['id']}?after=1").status))
+        waiter.start()
+        time.sleep(0.5)
+        began = time.monotonic()
+        bench.stop()
+        waiter.join(10)
+        self.assertLess(time.monotonic() - began, 5)
+        self.assertEqual(got, [204])
+        bench.folder.cleanup()
 
 
 class Mixing(BenchTest):

@@ -24,6 +24,8 @@ class Guard(BenchTest):
         own = {"Origin": f"http://127.0.0.1:{port}"}
         self.assertEqual(self.bench.post("/api/predict", {"drops": {}}, headers=own).status, 200)
         self.assert_refused(self.bench.get("/api/state", headers={"Sec-Fetch-Site": "cross-site"}), 403)
+        link = self.bench.get("/app/samples/crawfish-1.marks.json", headers={"Sec-Fetch-Site": "cross-site"})
+        self.assertEqual(link.status, 200)  # a link from elsewhere may lead to the page, not into its data
 
     def test_writes_need_their_header_and_kind(self):
         self.assert_refused(self.bench.post("/api/predict", headers={"X-Pourtone": None}), 403)
@@ -49,6 +51,14 @@ class Guard(BenchTest):
         self.assertEqual(done.returncode, 3)
         self.assertIn(f"Port {self.bench.port} is taken", done.stderr)
         self.assertEqual(done.stderr.count("\n"), 1)
+
+    def test_page_files_are_asked_for_again(self):
+        first = self.bench.get("/app/samples/crawfish-1.jpg")
+        self.assertEqual((first.status, first.headers["content-type"]), (200, "image/jpeg"))
+        self.assertEqual(first.headers["cache-control"], "no-cache")
+        self.assertIn("default-src 'none'", first.headers["content-security-policy"])
+        again = self.bench.get("/app/samples/crawfish-1.jpg", headers={"If-None-Match": first.headers["etag"]})
+        self.assertEqual((again.status, again.bytes), (304, b""))
 
     def test_loopback_needs_no_code(self):
         self.assertEqual(self.bench.code, "")

@@ -77,6 +77,21 @@ class Hostile(BenchTest):
         self.assertIn("HEIC", self.assert_refused(self.bench.upload(heic), 415))
         self.assert_refused(self.bench.upload(b""), 400)
 
+    def test_a_full_folder(self):
+        filler = self.bench.photos / ("f" * 64 + ".jpg")
+        with filler.open("wb") as f:
+            f.truncate(4 << 30)  # takes no room on the disk
+        try:
+            self.assertIn("4 GiB", self.assert_refused_with_folder(self.bench.post("/api/samples/baitfish-1"), 413))
+        finally:
+            filler.unlink()
+
+    def assert_refused_with_folder(self, answer, status):
+        """The one sentence that has to name the folder: that is where the person must tidy up."""
+        self.assertEqual(answer.status, status)
+        self.assertIn(str(self.bench.photos), answer.json["error"])
+        return answer.json["error"]
+
     # ---- bodies -----------------------------------------------------------------------------------------------
 
     def test_a_gigabyte_declared(self):

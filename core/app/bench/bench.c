@@ -99,6 +99,7 @@ pt_status pt_bench_start(const pt_bench_options *options, pt_bench **out, pt_err
   pt_bench *bench = bench_new(options);
   if (!bench) return pt_fail_memory(err, "the bench");
   pt_status status = listen_on(options, &fd, &port, err);
+  bench->guard.code_changed = options->code_changed;
   if (status == PT_OK) status = pt__guard_start(&bench->guard, options->lan, port, err);
   if (status == PT_OK) status = prepare(bench, options, err);
   if (status != PT_OK && fd >= 0) close(fd);
@@ -107,7 +108,6 @@ pt_status pt_bench_start(const pt_bench_options *options, pt_bench **out, pt_err
     pt_bench_stop(bench);
     return status;
   }
-  bench->guard.code_changed = options->code_changed;
   snprintf(bench->address, sizeof bench->address, "http://%s/", bench->guard.host[0]);
   *out = bench;
   return PT_OK;

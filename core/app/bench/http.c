@@ -26,14 +26,14 @@ static void refuse(pt__exchange *x, unsigned status, const char *why) {
 /* ---- the head ---------------------------------------------------------------------------------------------
  */
 
-static bool judge_source(pt__exchange *x) {
+/* page: one of the page's own files, which a link from elsewhere may lead to. */
+static bool judge_source(pt__exchange *x, bool page) {
   const char *host = header(x, MHD_HTTP_HEADER_HOST), *site = header(x, "Sec-Fetch-Site");
-  if (!pt__guard_host_fine(&x->bench->guard, host)) {
+  bool foreign = site && strcmp(site, "cross-site") == 0 && !page;
+  if (!pt__guard_host_fine(&x->bench->guard, host))
     refuse(x, MHD_HTTP_FORBIDDEN, "This is not the address that the bench was started for.");
-  } else if (!pt__guard_origin_fine(host, header(x, MHD_HTTP_HEADER_ORIGIN)) ||
-             (site && strcmp(site, "cross-site") == 0)) {
+  else if (foreign || !pt__guard_origin_fine(host, header(x, MHD_HTTP_HEADER_ORIGIN)))
     refuse(x, MHD_HTTP_FORBIDDEN, "A page from elsewhere may not ask the bench.");
-  }
   return x->failed == PT_OK;
 }
 
@@ -85,7 +85,7 @@ static bool is_get(const char *method) {
 }
 
 static void judge(pt__exchange *x, const char *method, const char *path) {
-  if (!judge_source(x)) return;
+  if (!judge_source(x, false)) return;
   find_route(x, method, path);
   if (x->failed != PT_OK) return;
   const char *token = MHD_lookup_connection_value(x->mhd, MHD_COOKIE_KIND, "pourtone_token");
@@ -158,7 +158,7 @@ static enum MHD_Result begin(pt_bench *bench, struct MHD_Connection *mhd, const 
   const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
   x->conn = info ? info->socket_context : NULL;
   const pt__asset *asset = is_get(method) ? pt__asset_find(url) : NULL;
-  if (asset && judge_source(x)) {
+  if (asset && judge_source(x, true)) {
     x->asset = asset;
     return MHD_YES;
   }
