@@ -1,5 +1,6 @@
 """Work, patterns, batches, drift, the shelf and sheets: what lies on the bench lives in the book."""
 import json
+import shutil
 import subprocess
 import threading
 import time
@@ -274,6 +275,24 @@ class Measured(Book):
         self.assertEqual([b["de00_target"] for b in back["batches"]],
                          [b["de00_target"] for b in line["layers"][0]["batches"]])
         self.assert_refused(self.bench.get("/api/patterns/99999/drift"), 404)
+
+    def test_photos_that_the_command_line_read(self):
+        pattern = self.pattern()
+        here = self.bench.book.parent / "elsewhere.jpg"
+        shutil.copy(SAMPLES / "crawfish-3.jpg", here)
+        done = subprocess.run([PROGRAM, "target", "set", pattern["name"], "back", "--photo", here, "--marks",
+                               SAMPLES / "crawfish-3.marks.json", "--book", self.bench.book], capture_output=True, text=True)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        photo = self.bench.get(f"/api/patterns/{pattern['id']}/targets?layer=back").json["targets"][0]["photo"]
+        self.assertEqual(self.bench.get(f"/api/photos/{photo}/preview").status, 404)
+        kept = here.read_bytes()
+        here.write_bytes(kept + b"x")
+        self.assertIn("no longer", self.bench.get(f"/api/photos/{photo}").json["error"])
+        here.write_bytes(kept)
+        answer = self.bench.get(f"/api/photos/{photo}")
+        self.assertEqual((answer.status, answer.json["id"]), (200, photo))
+        self.assertEqual(self.bench.get(f"/api/photos/{photo}/preview").status, 200)
+        self.assertEqual(self.bench.get("/api/photos/" + "0" * 64).status, 404)
 
     def test_nothing_is_lost_when_the_bench_ends(self):
         work = self.pour(self.work(), "belly", {"white": 2})

@@ -38,7 +38,10 @@ static pt_status answer_new_photo(pt__exchange *x, const char *sha256, pt_error 
 }
 
 pt_status pt__photo_get(pt__exchange *x, pt_error *err) {
-  return answer_photo(x, x->part[0], err);
+  pt_status status = answer_photo(x, x->part[0], err);
+  if (status == PT_NOT_FOUND && pt__look_fetch(x->bench, x->part[0], err) == PT_OK)
+    status = answer_photo(x, x->part[0], err);
+  return status;
 }
 
 pt_status pt__photo_post(pt__exchange *x, pt_error *err) {

@@ -3,8 +3,11 @@
 #include "app/bench/desk.h"
 #include "app/bench/values.h"
 
+#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 enum { LOOK_BYTES_MAX = 96 << 20, PREVIEW_QUALITY = 80 };
 
@@ -71,5 +74,57 @@ pt_status pt__look_keep_photo(pt_bench *bench, const char *sha256, int64_t *id, 
   pt_photo_close(photo);
   pt__read_photo_free(read);
   free(read);
+  return status;
+}
+
+/* ---- photos that lie elsewhere ----------------------------------------------------------------------------
+ */
+
+static pt_status place_of(pt_bench *bench, const char *sha256, pt_photo_kept *out, pt_error *err) {
+  int64_t id;
+  pt_status status = pt__book_begin_reading(bench, err);
+  if (status != PT_OK) return status;
+  status = pt_photo_find(bench->book, sha256, &id, err);
+  if (status == PT_OK) status = pt_photo_get(bench->book, id, out, err);
+  return pt__book_end(bench, status, err);
+}
+
+static pt_status upload_from(int fd, pt__upload *upload, pt_error *err) {
+  enum { CHUNK = 1 << 16 };
+  char *chunk = malloc(CHUNK);
+  ssize_t n = 0;
+  pt_status status = chunk ? PT_OK : pt_fail_memory(err, "the photo");
+  while (status == PT_OK && (n = read(fd, chunk, CHUNK)) > 0)
+    status = pt__upload_put(upload, chunk, (size_t)n, err);
+  if (status == PT_OK && n < 0) status = pt_fail(err, PT_IO, "The photo can't be read where it lay.");
+  free(chunk);
+  return status;
+}
+
+/* A pipe or device could block, so only a regular file is taken. */
+static int open_regular(const char *path) {
+  struct stat about;
+  int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+  if (fd < 0 || (fstat(fd, &about) == 0 && S_ISREG(about.st_mode))) return fd;
+  close(fd);
+  return -1;
+}
+
+pt_status pt__look_fetch(pt_bench *bench, const char *sha256, pt_error *err) {
+  pt_photo_kept kept;
+  pt__upload *upload = NULL;
+  char found[PT__SHA_ROOM];
+  pt_status status = place_of(bench, sha256, &kept, err);
+  if (status != PT_OK) return status;
+  int fd = open_regular(kept.path);
+  if (fd < 0) return pt_fail(err, PT_NOT_FOUND, "The photo no longer lies where it was read: %s.", kept.path);
+  status = pt__upload_begin(&bench->photos, &upload, err);
+  if (status == PT_OK) status = upload_from(fd, upload, err);
+  if (status == PT_OK) pt__upload_digest(upload, found);
+  if (status == PT_OK && strcmp(found, sha256) != 0)
+    status = pt_fail(err, PT_NOT_FOUND, "The photo at %s is no longer the one that was read.", kept.path);
+  if (status == PT_OK) status = pt__upload_finish(upload, found, err);
+  pt__upload_free(upload);
+  close(fd);
   return status;
 }

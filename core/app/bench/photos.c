@@ -151,9 +151,10 @@ pt_status pt__upload_put(pt__upload *upload, const void *bytes, size_t n, pt_err
   return PT_OK;
 }
 
-static void digest_hex(struct sha256_ctx *sha, char out[PT__SHA_ROOM]) {
+void pt__upload_digest(const pt__upload *upload, char out[PT__SHA_ROOM]) {
+  struct sha256_ctx so_far = upload->sha; /* taking the digest would begin it anew */
   uint8_t digest[SHA256_DIGEST_SIZE];
-  sha256_digest(sha, sizeof digest, digest);
+  sha256_digest(&so_far, sizeof digest, digest);
   for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
 }
 
@@ -174,7 +175,7 @@ static pt_status upload_keep(pt__upload *upload, const char *sha256, pt_error *e
 
 pt_status pt__upload_finish(pt__upload *upload, char sha256[PT__SHA_ROOM], pt_error *err) {
   if (upload->n == 0) return pt_fail(err, PT_USAGE, "The photo is empty: choose the file again.");
-  digest_hex(&upload->sha, sha256);
+  pt__upload_digest(upload, sha256);
   pt_photo *photo = NULL;
   if (pt__photos_open(upload->photos, sha256, &photo, NULL) == PT_OK) { /* the same photo came before */
     pt_photo_close(photo);

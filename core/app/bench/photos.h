@@ -32,6 +32,8 @@ pt_status pt__upload_put(pt__upload *upload, const void *bytes, size_t n, pt_err
 /* Decodes it and keeps it under its hash; the same photo again is the same. upload stays the caller's.
  * Errors those of pt_photo_open and pt_spool_fill, in words about "the photo" */
 pt_status pt__upload_finish(pt__upload *upload, char sha256[PT__SHA_ROOM], pt_error *err);
+/* The hash of what has come in so far. */
+void pt__upload_digest(const pt__upload *upload, char sha256[PT__SHA_ROOM]);
 void pt__upload_free(pt__upload *upload); /* NULL is fine; removes what was not kept */
 
 /* A kept photo, ready for quick reading (a spool), decoded anew when it is no longer at hand.
