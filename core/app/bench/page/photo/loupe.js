@@ -4,6 +4,7 @@ import {h} from '../lib/dom.js';
 const SIDE = 132;
 const AWAY = 96; // from the finger
 const ENLARGED = 3;
+const SCALE_ENOUGH = 3; // screen pixels a photo pixel: who is that close sees enough
 
 /** @returns {{node: HTMLElement, show: Function, hide: () => void}} */
 export function createLoupe() {
@@ -15,7 +16,7 @@ export function createLoupe() {
 
   function place([sx, sy], room) {
     const above = sy - AWAY - SIDE / 2 >= 0;
-    const y = above ? sy - AWAY : Math.min(sy, room.height - SIDE / 2);
+    const y = above ? sy - AWAY : Math.min(Math.max(sy, SIDE / 2), room.height - SIDE / 2);
     const side = sx + AWAY + SIDE / 2 > room.width ? -AWAY : AWAY;
     const x = above ? Math.min(Math.max(sx, SIDE / 2), room.width - SIDE / 2) : sx + side;
     canvas.style.left = `${x - SIDE / 2}px`;
@@ -27,7 +28,7 @@ export function createLoupe() {
    * @param {[number, number]} point photo pixels  @param {[number, number]} at screen pixels  @param {number} scale
    */
   function show(image, photo, point, at, scale, room) {
-    if (!image.naturalWidth) return;
+    if (!image.naturalWidth || scale > SCALE_ENOUGH) return;
     canvas.hidden = false;
     place(at, room);
     const drawn = canvas.getContext('2d');

@@ -6,6 +6,9 @@ import {layerOf, state, units} from '../bench/state.js';
 import {bestAdvice} from '../bench/next-step.js';
 import {button, note, swatch} from './parts.js';
 
+/** The label is shown where the head of the table is not. */
+const cell = (label, ...kids) => h('td', {'data-label': label}, kids);
+
 function cupRow(cup, i) {
   const target = layerOf(cup.layer)?.target ?? null;
   const best = bestAdvice(cup.layer);
@@ -13,16 +16,15 @@ function cupRow(cup, i) {
     'tr',
     {key: cup.layer},
     h('th', {scope: 'row'}, `${i + 1}. ${capital(cup.layer)}`),
-    h(
-      'td',
-      {},
+    cell(
+      'Aimed for',
       swatch(target, 'block'),
       h('span', {class: 'figures'}, target ? labText(target) : 'no target'),
     ),
-    h('td', {}, capital(dropsText(cup.drops))),
-    h('td', {class: 'strong'}, best ? addText(best, units()) : 'nothing'),
-    h('td', {}, `${volume(cup.volume_floz, units())} of ${volume(cup.capacity_floz, units())}`),
-    h('td', {class: 'write'}, h('span', {class: 'unseen'}, 'Room to write')),
+    cell('In it', capital(dropsText(cup.drops))),
+    cell('To add', h('strong', {}, best ? addText(best, units()) : 'nothing')),
+    cell('Clear base', `${volume(cup.volume_floz, units())} of ${volume(cup.capacity_floz, units())}`),
+    cell('Done', h('span', {class: 'unseen'}, 'Room to write')),
   );
 }
 
