@@ -20,7 +20,11 @@ async function readLight(key) {
   }
 }
 
-async function readLayer(name, key) {
+/** A large region is looked at thinly while it is dragged, and in full once it has lain still for so long. */
+const STILL_MS = 250;
+
+/** @param {boolean} quick while dragging; a full answer counts only for marks that have not moved since */
+async function readLayer(name, key, quick) {
   const layer = state.marks.layers.find((l) => l.name === name);
   if (!layer || !state.photo?.sharp) return;
   try {
@@ -28,7 +32,10 @@ async function readLayer(name, key) {
       marks: lightMarks(state.marks),
       shape: layer.shape,
       classes: state.aside,
+      quick,
     });
+    const now = state.marks.layers.find((l) => l.name === name);
+    if (!quick && (!now || readingKey(now) !== key)) return;
     change({readings: {...state.readings, [name]: {key, reading, error: ''}}});
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
@@ -41,11 +48,16 @@ export const settledReading = (layer) => state.photo && state.readings[layer.nam
 
 export function followReadings() {
   const askedLayers = new Map();
+  const still = new Map();
   let askedLight = '';
-  const ask = newest((name, key) => (name === 'light' ? readLight(key) : readLayer(name.slice(6), key)));
+  const ask = newest((name, key) => {
+    if (name === 'light') return readLight(key);
+    return readLayer(name.slice(name.indexOf(':') + 1), key, name.startsWith('layer:'));
+  });
   const forget = () => {
     askedLight = '';
     askedLayers.clear();
+    for (const timer of still.values()) clearTimeout(timer);
   };
   whenBack(forget);
   listen(() => {
@@ -56,6 +68,8 @@ export function followReadings() {
       if (askedLayers.get(layer.name) === key) continue;
       askedLayers.set(layer.name, key);
       ask(`layer:${layer.name}`, key);
+      clearTimeout(still.get(layer.name));
+      still.set(layer.name, setTimeout(() => ask(`whole:${layer.name}`, key), STILL_MS));
     }
     return undefined;
   });
