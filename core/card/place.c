@@ -5,6 +5,7 @@
 
 /* Half the side of a usual patch, in grid units: patches fill four fifths of their spacing (common practice).
  */
+#define SIDE_MOST 48 /* photo pixels of a patch looked at, each way */
 #define DRAWN_HALF 0.4
 #define SPACING_MIN_PX 8.0
 /* The nearest and the farthest spacing of one card: beyond this the view is too slanted to trust. */
@@ -147,6 +148,14 @@ static pt_rect rect_around(const double xy[8], const pt_photo_info *photo) {
   return (pt_rect){x0, y0, x1 - x0 + 1, y1 - y0 + 1};
 }
 
+/* No more of a patch than its statistics use: on a photo of 12 megapixels the rest would be half of all
+ * pixels kept. */
+static pt_rect middle_of(pt_rect rect) {
+  const int dx = rect.w > SIDE_MOST ? (rect.w - SIDE_MOST) / 2 : 0;
+  const int dy = rect.h > SIDE_MOST ? (rect.h - SIDE_MOST) / 2 : 0;
+  return (pt_rect){rect.x + dx, rect.y + dy, rect.w - 2 * dx, rect.h - 2 * dy};
+}
+
 pt_status pt_card_rects(const pt_card *card, const pt_corners *corners, const pt_photo_info *photo,
                         pt_rect *out, pt_error *err) {
   pt_homography map;
@@ -155,7 +164,7 @@ pt_status pt_card_rects(const pt_card *card, const pt_corners *corners, const pt
   for (size_t i = 0; i < card->rows * card->cols; i++) {
     double xy[8];
     patch_quad(card, &map, i, PT__SAMPLED_HALF, xy);
-    out[i] = rect_around(xy, photo);
+    out[i] = middle_of(rect_around(xy, photo));
   }
   return PT_OK;
 }

@@ -1,5 +1,6 @@
 #include "app/cli/cli.h"
 
+#include <malloc.h>
 #include <stdlib.h>
 
 static const cli_option options[] = {
@@ -62,7 +63,15 @@ static pt_status print_readings(const cli_args *args, json_t *list, pt_text *tex
   return cli_print_json(json_pack("{s:O}", "readings", list), err);
 }
 
+/* A reading takes and gives back a few megabytes many times over; keeping them spares the kernel from
+ * clearing the same pages again, a fifth of the time of a large photo. */
+static void keep_freed_memory(void) {
+  mallopt(M_MMAP_THRESHOLD, 64 << 20);
+  mallopt(M_TRIM_THRESHOLD, 64 << 20);
+}
+
 static pt_status run(const cli_args *args, pt_error *err) {
+  keep_freed_memory();
   pt_text text = {0};
   json_t *list = json_array();
   pt_marks *marks = malloc(sizeof *marks);
