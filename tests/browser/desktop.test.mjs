@@ -107,6 +107,28 @@ test('a reading follows the region while it is dragged', async () => {
   await page.waitForFunction((old) => document.querySelectorAll('.reading')[2]?.textContent === old, before);
 });
 
+test('a mark just drawn outlives news from the server, and is read as it stands', async () => {
+  const {page} = view;
+  await page.locator('.tag[data-mark="layer:back"]').focus();
+  const place = () => page.locator('.tag[data-mark="layer:back"]').evaluate((node) => parseFloat(node.style.left));
+  const before = await place();
+  for (let i = 0; i < 4; i++) await page.keyboard.press('ArrowRight');
+  // A look at the work as the server has it, while the move still waits to be sent.
+  await page.evaluate(() => window.dispatchEvent(new Event('focus')));
+  await page.evaluate(async () => {
+    const {takeWork} = await import('/app/bench/work.js');
+    const {state} = await import('/app/bench/state.js');
+    takeWork({...state.work});
+  });
+  assert.ok((await place()) > before + 6);
+  await page.getByRole('button', {name: 'Undo'}).first().click();
+  await page.waitForFunction(
+    (old) => Math.abs(parseFloat(document.querySelector('.tag[data-mark="layer:back"]').style.left) - old) < 1,
+    before,
+  );
+  await settledReadings(page, 3);
+});
+
 test('a reload loses nothing', async () => {
   const {page} = view;
   const before = await page.locator('.readings').textContent();

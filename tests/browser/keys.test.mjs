@@ -60,13 +60,16 @@ async function walk(page, i, [x, y]) {
 
 test('a pattern, a photo, the card and a layer by keys', async () => {
   const {page} = view;
+  // Asked for early: the browser must know that the file is chosen here before the key is pressed.
+  const chosen = page.waitForEvent('filechooser', {timeout: 60000});
   await page.getByLabel('Name of the pattern').first().waitFor();
   await tabTo(page, 'input[name=name]');
   await page.keyboard.type('creek crawfish');
   await page.keyboard.press('Enter');
   await page.locator('.empty-stage').waitFor();
   await tabTo(page, '.photo .file-button:not(.take) input');
-  const [chooser] = await Promise.all([page.waitForEvent('filechooser'), page.keyboard.press('Space')]);
+  await page.keyboard.press('Space');
+  const chooser = await chosen;
   await chooser.setFiles(sample('crawfish-2.jpg'));
   await page.locator('.marks').waitFor();
   await tabTo(page, '[data-next=place]');

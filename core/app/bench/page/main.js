@@ -4,8 +4,7 @@ import {watchReach} from './lib/api.js';
 import {recall, remember} from './lib/memory.js';
 import {icon} from './lib/icons.js';
 import {change, listen, state} from './bench/state.js';
-import {follow, openWork, reloadBoot} from './bench/work.js';
-import {undoLast} from './bench/marks.js';
+import {follow, openWork, reloadBoot, undo} from './bench/work.js';
 import {followPhoto} from './bench/photo.js';
 import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
@@ -94,7 +93,7 @@ function header() {
       state.work &&
         h(
           'button',
-          {type: 'button', class: 'tool-button', onclick: undoLast, disabled: state.work.can_undo === false},
+          {type: 'button', class: 'tool-button', onclick: undo, disabled: state.work.can_undo === false},
           icon('undo'),
           h('span', {}, 'Undo'),
         ),
@@ -157,7 +156,7 @@ function noteBar() {
             'Undo',
             () => {
               change({note: null});
-              undoLast();
+              undo();
             },
             'inline',
           ),
@@ -232,7 +231,7 @@ document.addEventListener('keydown', (event) => {
   const typing = event.target.closest?.('input, select, textarea');
   if ((event.ctrlKey || event.metaKey) && !event.shiftKey && event.key.toLowerCase() === 'z' && !typing) {
     event.preventDefault();
-    undoLast();
+    undo();
   }
 });
 /* A photo dropped beside its place must not replace the page. */

@@ -1,25 +1,13 @@
 /** Marks on the photo at hand: what is chosen, drawn, moved and taken away. */
 import {change, state} from './state.js';
-import {saveMarks, undo} from './work.js';
-import {settled} from '../lib/newest.js';
+import {drawMarks} from './work.js';
 import {shapeText} from '../lib/shape.js';
 
 export const layerId = (name) => `layer:${name}`;
 export const layerName = (id) => (id?.startsWith('layer:') ? id.slice(6) : null);
 const MIDDLE_GRAY = 0.18;
 
-const save = settled(250, () => state.work && saveMarks(state.marks));
-
-/** Takes the last change back; a mark just moved is a change, saved or not. */
-export async function undoLast() {
-  await save.now();
-  await undo();
-}
-
-function setMarks(marks, done) {
-  change({marks: {...marks, poured: state.marks.poured ?? 0}});
-  if (done) save();
-}
+const setMarks = (marks, done) => drawMarks({...marks, poured: state.marks.poured ?? 0}, done);
 
 export const cornersOf = (card) =>
   Array.from(

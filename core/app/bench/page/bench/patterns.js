@@ -20,7 +20,7 @@ async function changed(run, text) {
 /** @param {string} name @param {string[]} layers */
 export async function makePattern(name, layers, note = '') {
   const made = await changed(() => post('/api/patterns', {name, note, layers}));
-  return made && startWork(made.id) ? made : null;
+  return made && (await startWork(made.id)) ? made : null;
 }
 
 export const renamePattern = (id, name, note) =>

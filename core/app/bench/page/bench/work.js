@@ -1,16 +1,20 @@
 /** What lies on the bench: every change goes to the server in turn, and the server's answer is what counts. */
 import {ApiError, get, patch, post} from '../lib/api.js';
-import {change, state, tellNote} from './state.js';
+import {settled} from '../lib/newest.js';
+import {change, state, tellNote, whenBack} from './state.js';
 
 let turn = Promise.resolve();
-let marksUnderWay = 0;
+/** Marks as drawn that the server has not confirmed yet. @type {?import('./state.js').Marks} */
+let draft = null;
+const SAVE_AFTER_MS = 250;
 
-/** The server's word. A draft of marks that is still on its way there stays. @param {Object} work */
+/** The server's word. A draft of marks stays until it is confirmed. @param {Object} work */
 export function takeWork(work) {
   if (!work || (state.work?.id === work.id && work.revision < state.work.revision)) return;
   const other = state.work?.id !== work.id;
   const part = {work};
-  if (marksUnderWay === 0 || other) part.marks = {...work.marks, layers: work.marks?.layers ?? []};
+  if (other) draft = null;
+  if (!draft) part.marks = {...work.marks, layers: work.marks?.layers ?? []};
   if (other)
     Object.assign(part, {
       selected: null,
@@ -37,7 +41,7 @@ export function explain(error) {
 }
 
 /** One change after the other, each on the newest revision. @returns {Promise<boolean>} whether it was done */
-function inTurn(run) {
+function queue(run) {
   const done = turn.then(async () => {
     try {
       takeWork(await run());
@@ -54,24 +58,42 @@ function inTurn(run) {
 const path = (rest = '') => `/api/work/${state.work.id}${rest}`;
 const revision = () => state.work.revision;
 
+async function sendDraft() {
+  const marks = draft;
+  if (!marks) return null;
+  try {
+    const work = await patch(path(), {revision: revision(), marks});
+    if (draft === marks) draft = null;
+    return work;
+  } catch (error) {
+    // Nobody there: it is sent when somebody is. Refused: what the server has is shown.
+    if (error.status !== 0 && draft === marks) draft = null;
+    throw error;
+  }
+}
+const saveDraft = settled(SAVE_AFTER_MS, () => (draft && state.work ? queue(sendDraft) : null));
+whenBack(() => draft && saveDraft());
+
+/** Marks as drawn: shown at once, sent once the hand rests. @param {boolean} done false while a finger still moves */
+export function drawMarks(marks, done) {
+  draft = marks;
+  change({marks});
+  if (done) saveDraft();
+}
+
+/** A change of another kind comes after the marks that wait. */
+function inTurn(run) {
+  saveDraft.now();
+  return queue(run);
+}
+
 /** @param {Object} part photo, marks, cups, slab or name */
 export const saveWork = (part) => inTurn(() => patch(path(), {revision: revision(), ...part}));
 
-/** Marks as drawn; kept on the page until the server has them. */
-export async function saveMarks(marks) {
-  marksUnderWay++;
-  await inTurn(async () => {
-    try {
-      return await patch(path(), {revision: revision(), marks});
-    } finally {
-      marksUnderWay--;
-    }
-  });
-}
-
 /** One cup changed. @param {string} layer @param {Object} part */
 export function saveCup(layer, part) {
-  return saveWork({cups: state.work.cups.map((cup) => (cup.layer === layer ? {...cup, ...part} : cup))});
+  const cups = () => state.work.cups.map((cup) => (cup.layer === layer ? {...cup, ...part} : cup));
+  return inTurn(() => patch(path(), {revision: revision(), cups: cups()}));
 }
 
 export async function undo() {
@@ -107,7 +129,10 @@ export const pouredSincePhoto = () =>
   Boolean(state.work.photo) && pours() > (state.work.marks?.poured ?? 0) && state.work.cups.some(pouredInto);
 
 /** A photo goes on the bench with marks to start from. */
-export const layPhoto = (id, marks) => saveWork({photo: id, marks: {...marks, poured: pours()}});
+export function layPhoto(id, marks) {
+  draft = null;
+  return saveWork({photo: id, marks: {...marks, poured: pours()}});
+}
 
 /** The marked layers of the photo become what the cups are. */
 export async function readIntoCups() {

@@ -61,7 +61,7 @@ function placePoint(stage, at) {
     stage.loupe.show(stage.image, stage.model.photo, p, to, stage.view.scale, stage.room);
   };
   move(at);
-  return {move, end: () => stage.on.point(p)};
+  return {move, end: (cancelled) => !cancelled && stage.on.point(p)};
 }
 
 function draw(stage, at) {
@@ -77,7 +77,8 @@ function draw(stage, at) {
         kind === 'lasso' ? {shape: lasso(line), line} : {shape: boxShape(kind, from, p), line: []};
       stage.paint();
     },
-    end: () => {
+    end: (cancelled) => {
+      if (cancelled) return;
       const {shape} = stage.pending;
       stage.on.drawn(shape ? inside(shape, stage.model.photo) : stage.handyShape(kind, from));
     },
@@ -135,7 +136,7 @@ export function followPointers(stage) {
     const ending = gesture;
     gesture = null;
     stage.loupe.hide();
-    if (!cancelled) ending?.end?.();
+    ending?.end?.(cancelled);
     stage.pending = {shape: null, line: []};
     stage.paint();
   }
