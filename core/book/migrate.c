@@ -20,11 +20,21 @@ static int pragma_integer(pt_book *book, const char *sql, int64_t *out) {
   return result;
 }
 
+/* All three of one moment: another process may just be making the book, and its version read before that
+ * beside its tables read after it would look like damage. */
+static int read_marks(pt_book *book, int64_t *version, int64_t *application, int64_t *tables) {
+  int result = sqlite3_exec(book->db, "SAVEPOINT marks", NULL, NULL, NULL);
+  if (result != SQLITE_OK) return result;
+  result = pragma_integer(book, "PRAGMA user_version", version);
+  if (result == SQLITE_OK) result = pragma_integer(book, "PRAGMA application_id", application);
+  if (result == SQLITE_OK) result = pragma_integer(book, "SELECT count(*) FROM sqlite_schema", tables);
+  int released = sqlite3_exec(book->db, "RELEASE marks", NULL, NULL, NULL);
+  return result == SQLITE_OK ? released : result;
+}
+
 pt_status pt__book_version(pt_book *book, int64_t *version, pt_error *err) {
   int64_t application = 0, tables = 0;
-  int result = pragma_integer(book, "PRAGMA user_version", version);
-  if (result == SQLITE_OK) result = pragma_integer(book, "PRAGMA application_id", &application);
-  if (result == SQLITE_OK) result = pragma_integer(book, "SELECT count(*) FROM sqlite_schema", &tables);
+  int result = read_marks(book, version, &application, &tables);
   if (result != SQLITE_OK) return pt__book_fail(book, result, "opening", err);
   if (*version == 0 && tables == 0 && application == 0) return PT_OK;
   if (application != PT__BOOK_APPLICATION_ID)

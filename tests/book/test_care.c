@@ -148,6 +148,29 @@ static void test_writers_at_once(void **state) {
   assert_int_equal(batches_of(path, 1), WRITERS * EACH);
 }
 
+/* The one that comes second finds the book unmade, half made or made, and never damaged. */
+static void test_makers_at_once(void **state) {
+  enum { MAKERS = 8, BOOKS = 12 };
+  shop *s = *state;
+  for (int b = 0; b < BOOKS; b++) {
+    char path[96];
+    pid_t child[MAKERS];
+    snprintf(path, sizeof path, "%s/made-%d", s->folder, b);
+    for (int m = 0; m < MAKERS; m++) {
+      if ((child[m] = fork()) != 0) continue;
+      pt_error err;
+      pt_book *book = NULL;
+      pt_status status = pt_book_open(path, PT_BOOK_WRITE, &book, &err);
+      if (status != PT_OK) print_error("%s\n", err.text);
+      pt_book_close(book);
+      _exit(status == PT_OK ? 0 : 1);
+    }
+    int failed = 0;
+    for (int m = 0; m < MAKERS; m++) failed += child_result(child[m]);
+    assert_int_equal(failed, 0);
+  }
+}
+
 /* What is written after the file was exchanged would be lost with the old one. */
 static void test_moved(void **state) {
   shop *s = *state;
@@ -254,8 +277,9 @@ static void test_read_only(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       book_test(test_other_files), book_test(test_migrations),      book_test(test_migration_fails_whole),
-      book_test(test_locked),      book_test(test_writers_at_once), book_test(test_moved),
-      book_test(test_file_limit),  book_test(test_disk_full),       book_test(test_read_only),
+      book_test(test_locked),      book_test(test_writers_at_once), book_test(test_makers_at_once),
+      book_test(test_moved),       book_test(test_file_limit),      book_test(test_disk_full),
+      book_test(test_read_only),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
