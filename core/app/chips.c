@@ -1,9 +1,11 @@
 #include "app/chips.h"
 
-#include <stdlib.h>
+#include "app/json_file.h"
+#include "app/marks.h"
+
 #include <string.h>
 
-enum { MARKS_FILE_MAX = 1 << 20, CHIP_TEXT_ROOM = 256 };
+enum { CHIP_TEXT_ROOM = 256 };
 
 /* One chip as text. */
 typedef struct chip_words {
@@ -76,10 +78,8 @@ static void put_cell(const char *cell, pt_text *out) {
 
 pt_status pt__chips_text(const pt_photo_reading *reading, const char *marks_path, double thickness_mm,
                          pt_text *out, pt_error *err) {
-  char *file = NULL;
-  size_t n = 0;
-  pt_status status = marks_path ? pt_file_read(marks_path, MARKS_FILE_MAX, &file, &n, err) : PT_OK;
-  json_t *marks = file ? json_loadb(file, n, JSON_REJECT_DUPLICATES, NULL) : NULL;
+  json_t *marks = NULL;
+  pt_status status = marks_path ? pt__json_load(marks_path, PT_MARKS_FILE_MAX, &marks, err) : PT_OK;
   pt_text_add(out, "recipe,thickness_mm,over,L,a,b,clipped\n");
   for (size_t i = 0; i < reading->n && status == PT_OK; i++) {
     const pt_layer_reading *layer = &reading->layer[i];
@@ -99,6 +99,5 @@ pt_status pt__chips_text(const pt_photo_reading *reading, const char *marks_path
                 layer->reading.shares.clipped > PT_CHIP_CLIPPED_SHARE);
   }
   json_decref(marks);
-  free(file);
   return status;
 }

@@ -1,9 +1,9 @@
 #include "app/marks.h"
 
-#include <stdlib.h>
+#include "app/json_file.h"
+
 #include <string.h>
 
-enum { MARKS_FILE_MAX = 1 << 20 };
 #define GRAY_Y_DEFAULT 0.18 /* the usual gray card; common practice, no source */
 
 pt_status pt__marks_set_card(pt_marks *marks, const char *set, pt_error *err) {
@@ -92,18 +92,10 @@ pt_status pt__marks_from_json(const json_t *root, const char *name, pt_marks *ou
 }
 
 pt_status pt__marks_load(const char *path, pt_marks *out, pt_error *err) {
-  char *text = NULL;
-  size_t n;
-  pt_status status = pt_file_read(path, MARKS_FILE_MAX, &text, &n, err);
-  if (status != PT_OK) return status;
-  json_error_t fault;
-  json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
-  if (root)
-    status = pt__marks_from_json(root, path, out, err);
-  else
-    status = pt_fail(err, PT_BAD_INPUT, "%s, line %d is not JSON: %s.", path, fault.line, fault.text);
+  json_t *root = NULL;
+  pt_status status = pt__json_load(path, PT_MARKS_FILE_MAX, &root, err);
+  if (status == PT_OK) status = pt__marks_from_json(root, path, out, err);
   json_decref(root);
-  free(text);
   return status;
 }
 

@@ -21,6 +21,8 @@ typedef struct pt_marks {
   pt_mark layer[PT_READ_LAYERS_MAX];
 } pt_marks;
 
+enum { PT_MARKS_FILE_MAX = 1 << 20 };
+
 /* "grid24", or a CGATS file. */
 pt_status pt__marks_set_card(pt_marks *marks, const char *set, pt_error *err);
 /* "NAME=SHAPE" */

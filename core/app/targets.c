@@ -1,6 +1,7 @@
 #include "app/targets.h"
 
-#include <stdlib.h>
+#include "app/json_file.h"
+
 #include <string.h>
 
 enum { TARGETS_FILE_MAX = 4 << 20 };
@@ -81,19 +82,12 @@ static pt_status read_pattern(const json_t *pattern, const char *path, pt_advice
 pt_status pt__targets_load(const char *path, const char *pattern, pt_advice_request *out, pt_error *err) {
   pt_error local;
   if (!err) err = &local;
-  char *text = NULL;
-  size_t n;
-  pt_status status = pt_file_read(path, TARGETS_FILE_MAX, &text, &n, err);
-  if (status != PT_OK) return status;
-  json_error_t fault;
-  json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
-  const json_t *found = NULL;
-  if (root)
-    found = pattern_of(root, path, pattern, err);
-  else
-    pt_fail(err, PT_BAD_INPUT, "%s, line %d is not JSON: %s.", path, fault.line, fault.text);
-  status = found ? read_pattern(found, path, out, err) : err->code;
+  json_t *root = NULL;
+  pt_status status = pt__json_load(path, TARGETS_FILE_MAX, &root, err);
+  if (status == PT_OK) {
+    const json_t *found = pattern_of(root, path, pattern, err);
+    status = found ? read_pattern(found, path, out, err) : err->code;
+  }
   json_decref(root);
-  free(text);
   return status;
 }

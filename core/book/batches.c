@@ -76,14 +76,7 @@ static pt_status batch_from_row(const pt__query *query, void *element, pt_error 
 }
 
 pt_status pt_batch_get(pt_book *book, int64_t id, pt_batch *out, pt_error *err) {
-  pt__query query;
-  bool row = false;
-  pt_status status = pt__query_open(book, BATCH_SELECT "WHERE id = ?", &query, err, "i", id);
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", no_batch);
-  if (status == PT_OK) status = batch_from_row(&query, out, err);
-  pt__query_close(&query);
-  return status;
+  return pt__book_row(book, batch_from_row, out, no_batch, err, BATCH_SELECT "WHERE id = ?", "i", id);
 }
 
 pt_status pt_batch_find(pt_book *book, int64_t pattern, const char *name, pt_batch *out, pt_error *err) {
@@ -96,13 +89,8 @@ pt_status pt_batch_find(pt_book *book, int64_t pattern, const char *name, pt_bat
 }
 
 pt_status pt_batch_list(pt_book *book, int64_t pattern, pt_batch **out, size_t *n, pt_error *err) {
-  pt__query query;
-  void *list = NULL;
-  pt_status status =
-      pt__query_open(book, BATCH_SELECT "WHERE pattern = ? ORDER BY poured, id", &query, err, "i", pattern);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_batch), batch_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_batch), batch_from_row, out, n, err,
+                       BATCH_SELECT "WHERE pattern = ? ORDER BY poured, id", "i", pattern);
 }
 
 /* ---- across a pattern's batches ------------------------------------------------------------------------ */
@@ -121,12 +109,7 @@ pt_status pt_batch_heat_list(pt_book *book, int64_t pattern, pt_batch_heat **out
       "SELECT b.id, count(c.temperature_f), max(c.temperature_f) - min(c.temperature_f), b.blend_mm"
       " FROM batch b LEFT JOIN cup c ON c.batch = b.id WHERE b.pattern = ? GROUP BY b.id"
       " ORDER BY b.poured, b.id";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", pattern);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_batch_heat), heat_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_batch_heat), heat_from_row, out, n, err, sql, "i", pattern);
 }
 
 static pt_status change_from_row(const pt__query *query, void *element, pt_error *err) {
@@ -150,10 +133,5 @@ pt_status pt_lot_change_list(pt_book *book, int64_t pattern, pt_lot_change **out
       " SELECT p.batch, p.layer, k.slug, f.name, t.name FROM pairs p JOIN bottle k ON k.id = p.bottle"
       " JOIN lot f ON f.id = p.before JOIN lot t ON t.id = p.lot WHERE p.before <> p.lot"
       " ORDER BY p.poured, p.batch, p.layer, k.slug";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", pattern);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_lot_change), change_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_lot_change), change_from_row, out, n, err, sql, "i", pattern);
 }

@@ -188,27 +188,15 @@ static pt_status bottle_from_row(const pt__query *query, void *element, pt_error
 
 pt_status pt_book_bottle_find(pt_book *book, const char *slug, pt_book_bottle *out, pt_error *err) {
   char missing[160];
-  pt__query query;
-  bool row = false;
   word_missing(slug, missing, sizeof missing);
-  pt_status status = pt__query_open(book, BOTTLE_SELECT "WHERE b.slug = ?", &query, err, "t", slug);
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", missing);
-  if (status == PT_OK) status = bottle_from_row(&query, out, err);
-  pt__query_close(&query);
-  return status;
+  return pt__book_row(book, bottle_from_row, out, missing, err, BOTTLE_SELECT "WHERE b.slug = ?", "t", slug);
 }
 
 pt_status pt_book_bottle_list(pt_book *book, bool with_removed, pt_book_bottle **out, size_t *n,
                               pt_error *err) {
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, BOTTLE_SELECT "WHERE b.removed IS NULL OR ? ORDER BY b.slug",
-                                    &query, err, "i", (int64_t)with_removed);
-  if (status == PT_OK)
-    status = pt__query_list(&query, sizeof(pt_book_bottle), bottle_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_book_bottle), bottle_from_row, out, n, err,
+                       BOTTLE_SELECT "WHERE b.removed IS NULL OR ? ORDER BY b.slug", "i",
+                       (int64_t)with_removed);
 }
 
 static pt_status lot_from_row(const pt__query *query, void *element, pt_error *err) {
@@ -229,10 +217,5 @@ pt_status pt_book_lot_list(pt_book *book, const char *slug, pt_book_lot **out, s
       "SELECT l.id, b.slug, l.name, l.opened, coalesce(s.strength, 1), coalesce(s.deviation, 0), s.words"
       " FROM lot l JOIN bottle b ON b.id = l.bottle" STRENGTH_OF(
           "l.id") "WHERE ?1 IS NULL OR b.slug = ?1 ORDER BY b.slug, l.id";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "t", slug);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_book_lot), lot_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_book_lot), lot_from_row, out, n, err, sql, "t", slug);
 }

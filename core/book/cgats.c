@@ -72,19 +72,16 @@ static bool put_rows(cmsHANDLE it8, const source *from, const color_row *rows, s
 /* In as many tables as it takes; *table is the number of the next one. */
 static pt_status put_source(pt_book *book, cmsHANDLE it8, const source *from, cmsUInt32Number *table,
                             pt_error *err) {
-  pt__query query;
-  void *list = NULL;
+  color_row *rows = NULL;
   size_t n = 0;
-  pt_status status = pt__query_open(book, from->sql, &query, err, "");
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(color_row), row_from_query, &list, &n, err);
-  const color_row *rows = list;
+  pt_status status = pt__book_list(book, sizeof(color_row), row_from_query, &rows, &n, err, from->sql, "");
   for (size_t at = 0; at < n && status == PT_OK; at += SETS_MAX) {
     size_t count = n - at < SETS_MAX ? n - at : SETS_MAX;
     if (cmsIT8SetTable(it8, *table) < 0 || !put_rows(it8, from, rows + at, count))
       status = pt_fail_memory(err, "the CGATS text");
     ++*table;
   }
-  free(list);
+  free(rows);
   return status;
 }
 

@@ -111,15 +111,12 @@ static pt_status add_parts(pt_book *book, const pt_shelf *shelf, kept_chip *list
 static pt_status load_chips(pt_book *book, const pt_shelf *shelf, pt_chip **out, size_t *n, pt_error *err) {
   static const char sql[] = "SELECT id, thickness_mm, backing, l, a, b, clipped, deviation FROM chip"
                             " ORDER BY id";
-  pt__query query;
-  void *list = NULL;
+  kept_chip *kept = NULL;
   size_t count = 0;
   pt_chip *chips = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "");
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(kept_chip), chip_from_row, &list, &count, err);
+  pt_status status = pt__book_list(book, sizeof(kept_chip), chip_from_row, &kept, &count, err, sql, "");
   if (status == PT_OK && count == 0)
     status = pt_fail(err, PT_TOO_FEW, "The book holds no chips yet; add some with pourtone bottle chips.");
-  kept_chip *kept = list;
   if (status == PT_OK) status = add_parts(book, shelf, kept, count, err);
   if (status == PT_OK && !(chips = calloc(count, sizeof *chips))) status = pt_fail_memory(err, "the chips");
   if (status == PT_OK) {
@@ -127,7 +124,7 @@ static pt_status load_chips(pt_book *book, const pt_shelf *shelf, pt_chip **out,
     *out = chips;
     *n = count;
   }
-  free(list);
+  free(kept);
   return status;
 }
 

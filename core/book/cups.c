@@ -31,7 +31,9 @@ pt_status pt_book_cup_begin(pt_book *book, int64_t batch, int64_t layer, double 
   " (SELECT count(*) FROM addition WHERE cup = c.id),"                                                       \
   " (SELECT coalesce(sum(clear_floz), 0) FROM addition WHERE cup = c.id) FROM cup c "
 
-static void cup_from_row(const pt__query *query, pt_book_cup *out) {
+static pt_status cup_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  pt_book_cup *out = element;
   *out = (pt_book_cup){.id = pt__query_integer(query, 0),
                        .batch = pt__query_integer(query, 1),
                        .layer = pt__query_integer(query, 2),
@@ -40,17 +42,11 @@ static void cup_from_row(const pt__query *query, pt_book_cup *out) {
                        .capacity_floz = pt__query_number(query, 4),
                        .temperature_f = pt__query_number(query, 5),
                        .additions = (size_t)pt__query_integer(query, 6)};
+  return PT_OK;
 }
 
 static pt_status cup_get(pt_book *book, int64_t id, pt_book_cup *out, pt_error *err) {
-  pt__query query;
-  bool row = false;
-  pt_status status = pt__query_open(book, CUP_SELECT "WHERE id = ?", &query, err, "i", id);
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", no_cup);
-  if (status == PT_OK) cup_from_row(&query, out);
-  pt__query_close(&query);
-  return status;
+  return pt__book_row(book, cup_from_row, out, no_cup, err, CUP_SELECT "WHERE id = ?", "i", id);
 }
 
 pt_status pt_book_cup_find(pt_book *book, int64_t batch, int64_t layer, pt_book_cup *out, pt_error *err) {
@@ -134,13 +130,7 @@ pt_status pt_book_cup_additions(pt_book *book, int64_t cup, pt_book_addition **o
   static const char sql[] = "SELECT b.slug, lot.name, a.drops, a.clear_floz, a.added FROM addition a"
                             " LEFT JOIN lot ON lot.id = a.lot LEFT JOIN bottle b ON b.id = lot.bottle"
                             " WHERE a.cup = ? ORDER BY a.position";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", cup);
-  if (status == PT_OK)
-    status = pt__query_list(&query, sizeof(pt_book_addition), addition_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_book_addition), addition_from_row, out, n, err, sql, "i", cup);
 }
 
 pt_status pt_book_cup_now(pt_book *book, int64_t cup, const pt_shelf *shelf, pt_cup *out, size_t *missing,

@@ -36,16 +36,12 @@ static pt_status load_rows(pt_book *book, int64_t layer, pt_batch **batches, siz
       " CROSS JOIN reading r ON r.layer = ?1 AND r.batch = b.id"
       " LEFT JOIN cup c ON c.batch = b.id AND c.layer = ?1"
       " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
-  pt__query query;
-  void *list = NULL;
   int64_t pattern;
   pt_status status = pt__book_integer(book, &pattern, "There is no such layer in the book.", err,
                                       "SELECT pattern FROM layer WHERE id = ?", "i", layer);
   if (status == PT_OK) status = pt_batch_list(book, pattern, batches, n_batches, err);
-  if (status == PT_OK) status = pt__query_open(book, sql, &query, err, "ii", layer, pattern);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(row), row_from_query, &list, n, err);
-  if (status == PT_OK) *rows = list;
-  return status;
+  if (status != PT_OK) return status;
+  return pt__book_list(book, sizeof(row), row_from_query, rows, n, err, sql, "ii", layer, pattern);
 }
 
 /* Of the rows [from, to) of one batch those that count: of no pour, or of the last measured pour. They are

@@ -83,13 +83,10 @@ static pt_status find_new_lots(pt_book *book, const pt_shelf *shelf, uint64_t *o
 
 pt_status pt_pours_load(pt_book *book, const pt_shelf *shelf, pt_chip **out, size_t *n, uint64_t *new_lots,
                         pt_error *err) {
-  pt__query query;
-  void *list = NULL;
+  part *parts = NULL;
   size_t rows = 0, count = 0;
   pt_chip *chips = NULL;
-  pt_status status = pt__query_open(book, parts_sql, &query, err, "");
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(part), part_from_row, &list, &rows, err);
-  const part *parts = list;
+  pt_status status = pt__book_list(book, sizeof(part), part_from_row, &parts, &rows, err, parts_sql, "");
   if (status == PT_OK && !(chips = calloc(rows + 1, sizeof *chips)))
     status = pt_fail_memory(err, "the pours");
   for (size_t i = 0; status == PT_OK && i < rows;) {
@@ -101,7 +98,7 @@ pt_status pt_pours_load(pt_book *book, const pt_shelf *shelf, pt_chip **out, siz
   if (status == PT_OK && count == 0)
     status = pt_fail(err, PT_TOO_FEW, "The book holds no measured pour to learn from yet.");
   if (status == PT_OK) status = find_new_lots(book, shelf, new_lots, err);
-  free(list);
+  free(parts);
   if (status != PT_OK) {
     free(chips);
     return status;

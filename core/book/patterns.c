@@ -114,13 +114,8 @@ static pt_status pattern_from_row(const pt__query *query, void *element, pt_erro
 }
 
 pt_status pt_pattern_get(pt_book *book, int64_t id, pt_pattern *out, pt_error *err) {
-  pt__query query;
-  bool row = false;
-  pt_status status = pt__query_open(book, PATTERN_SELECT "WHERE id = ?", &query, err, "i", id);
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", no_pattern);
-  if (status == PT_OK) status = pattern_from_row(&query, out, err);
-  pt__query_close(&query);
+  pt_status status =
+      pt__book_row(book, pattern_from_row, out, no_pattern, err, PATTERN_SELECT "WHERE id = ?", "i", id);
   return status == PT_OK ? read_layers(book, out, err) : status;
 }
 
@@ -135,16 +130,13 @@ pt_status pt_pattern_find(pt_book *book, const char *name, pt_pattern *out, pt_e
 }
 
 pt_status pt_pattern_list(pt_book *book, pt_pattern **out, size_t *n, pt_error *err) {
-  pt__query query;
-  void *list = NULL;
+  pt_pattern *patterns = NULL;
   size_t count = 0;
-  pt_status status = pt__query_open(book, PATTERN_SELECT "ORDER BY name", &query, err, "");
-  if (status == PT_OK)
-    status = pt__query_list(&query, sizeof(pt_pattern), pattern_from_row, &list, &count, err);
-  pt_pattern *patterns = list;
+  pt_status status = pt__book_list(book, sizeof(pt_pattern), pattern_from_row, &patterns, &count, err,
+                                   PATTERN_SELECT "ORDER BY name", "");
   for (size_t i = 0; i < count && status == PT_OK; i++) status = read_layers(book, &patterns[i], err);
   if (status != PT_OK) {
-    free(list);
+    free(patterns);
     return status;
   }
   *out = patterns;

@@ -32,27 +32,26 @@ pt_status pt_photo_find(pt_book *book, const char *sha256, int64_t *id, pt_error
   return pt__book_integer(book, id, missing, err, "SELECT id FROM photo WHERE sha256 = ?", "t", sha256);
 }
 
+static pt_status photo_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  pt_photo_kept *out = element;
+  *out = (pt_photo_kept){.id = pt__query_integer(query, 0),
+                         .width = (int)pt__query_integer(query, 3),
+                         .height = (int)pt__query_integer(query, 4),
+                         .preview_bytes = (size_t)pt__query_integer(query, 7)};
+  pt__query_copy(query, 1, out->sha256, sizeof out->sha256);
+  pt__query_copy(query, 2, out->path, sizeof out->path);
+  pt__query_copy(query, 5, out->taken, sizeof out->taken);
+  pt__query_copy(query, 6, out->added, sizeof out->added);
+  return PT_OK;
+}
+
 pt_status pt_photo_get(pt_book *book, int64_t id, pt_photo_kept *out, pt_error *err) {
   static const char sql[] = "SELECT id, sha256, path, width, height, taken, added,"
                             " coalesce(length(preview), 0) FROM photo WHERE id = ?";
-  pt__query query;
-  bool row = false;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", id);
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && !row)
-    status = pt_fail(err, PT_NOT_FOUND, "The book has no photo %lld.", (long long)id);
-  if (status == PT_OK) {
-    *out = (pt_photo_kept){.id = id,
-                           .width = (int)pt__query_integer(&query, 3),
-                           .height = (int)pt__query_integer(&query, 4),
-                           .preview_bytes = (size_t)pt__query_integer(&query, 7)};
-    pt__query_copy(&query, 1, out->sha256, sizeof out->sha256);
-    pt__query_copy(&query, 2, out->path, sizeof out->path);
-    pt__query_copy(&query, 5, out->taken, sizeof out->taken);
-    pt__query_copy(&query, 6, out->added, sizeof out->added);
-  }
-  pt__query_close(&query);
-  return status;
+  char missing[80];
+  snprintf(missing, sizeof missing, "The book has no photo %lld.", (long long)id);
+  return pt__book_row(book, photo_from_row, out, missing, err, sql, "i", id);
 }
 
 pt_status pt_photo_kept_preview(pt_book *book, int64_t id, uint8_t **out, size_t *n, pt_error *err) {

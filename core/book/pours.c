@@ -48,12 +48,7 @@ pt_status pt_pour_list(pt_book *book, int64_t cup, pt_pour_kept **out, size_t *n
       "SELECT p.id, p.additions, p.thickness_mm, p.backing, p.predicted_l, p.predicted_a, p.predicted_b,"
       " p.poured, count(r.id), avg(r.l), avg(r.a), avg(r.b), avg(r.uncertainty) FROM pour p"
       " LEFT JOIN reading r ON r.pour = p.id WHERE p.cup = ? GROUP BY p.id ORDER BY p.id";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", cup);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_pour_kept), pour_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_pour_kept), pour_from_row, out, n, err, sql, "i", cup);
 }
 
 /* ---- readings ------------------------------------------------------------------------------------------ */
@@ -114,13 +109,7 @@ pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, s
       "r.taken"
       " FROM reading r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"
       " LEFT JOIN photo p ON p.id = k.photo WHERE r.batch = ? ORDER BY l.position, r.bait, r.id";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", batch);
-  if (status == PT_OK)
-    status = pt__query_list(&query, sizeof(pt_reading_kept), reading_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_reading_kept), reading_from_row, out, n, err, sql, "i", batch);
 }
 
 pt_status pt_batch_look(pt_book *book, int64_t batch, char photo[PT_SHA256_ROOM], char **marks, char **light,

@@ -172,28 +172,53 @@ static bool list_grow(void **list, size_t size, size_t *room) {
   return true;
 }
 
-pt_status pt__query_list(pt__query *query, size_t size, pt__row_reader read, void **out, size_t *n,
-                         pt_error *err) {
-  void *list = NULL;
-  size_t count = 0, room = 0;
+/* On error *list is what to free. */
+static pt_status read_rows(pt__query *query, size_t size, pt__row_reader read, void **list, size_t *n,
+                           pt_error *err) {
+  size_t room = 0;
   bool row = true;
   pt_status status = PT_OK;
   while (status == PT_OK && (status = pt__query_next(query, &row, err)) == PT_OK && row) {
-    if (count == room && !list_grow(&list, size, &room)) {
-      status = pt_fail_memory(err, "what the book holds");
-      break;
-    }
-    char *element = (char *)list + count * size;
+    if (*n == room && !list_grow(list, size, &room)) return pt_fail_memory(err, "what the book holds");
+    char *element = (char *)*list + *n * size;
     memset(element, 0, size);
     status = read(query, element, err);
-    count++;
+    ++*n;
   }
-  pt__query_close(query);
+  return status;
+}
+
+pt_status pt__book_list(pt_book *book, size_t size, pt__row_reader read, void *out, size_t *n, pt_error *err,
+                        const char *sql, const char *types, ...) {
+  pt__query query;
+  void *list = NULL;
+  size_t count = 0;
+  va_list values;
+  va_start(values, types);
+  pt_status status = query_prepare(book, sql, &query, types, values, err);
+  va_end(values);
+  if (status == PT_OK) status = read_rows(&query, size, read, &list, &count, err);
+  pt__query_close(&query);
   if (status != PT_OK) {
     free(list);
     return status;
   }
-  *out = list;
+  memcpy(out, &list, sizeof list); /* whatever the element's type: all object pointers are alike here */
   *n = count;
   return PT_OK;
+}
+
+pt_status pt__book_row(pt_book *book, pt__row_reader read, void *element, const char *missing, pt_error *err,
+                       const char *sql, const char *types, ...) {
+  pt__query query;
+  bool row = false;
+  va_list values;
+  va_start(values, types);
+  pt_status status = query_prepare(book, sql, &query, types, values, err);
+  va_end(values);
+  if (status == PT_OK) status = pt__query_next(&query, &row, err);
+  if (status == PT_OK && !row) status = pt_fail(err, PT_NOT_FOUND, "%s", missing);
+  if (status == PT_OK) status = read(&query, element, err);
+  pt__query_close(&query);
+  return status;
 }

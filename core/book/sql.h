@@ -47,10 +47,14 @@ pt_status pt__book_integer(pt_book *book, int64_t *out, const char *missing, pt_
 
 /* Fills one element from a query's row. */
 typedef pt_status (*pt__row_reader)(const pt__query *query, void *element, pt_error *err);
-/* All rows of a query as one block of elements of `size` bytes (zeroed before they are read); closes the
- * query. On error *out and *n are left alone. */
-pt_status pt__query_list(pt__query *query, size_t size, pt__row_reader read, void **out, size_t *n,
-                         pt_error *err);
+/* All rows as one block of elements of `size` bytes, zeroed before they are read.
+ * out  where the block's address goes: a pointer to a pointer to the element's type; left alone, as *n, on
+ * error */
+pt_status pt__book_list(pt_book *book, size_t size, pt__row_reader read, void *out, size_t *n, pt_error *err,
+                        const char *sql, const char *types, ...);
+/* The first row; PT_NOT_FOUND with missing as its sentence when there is none. */
+pt_status pt__book_row(pt_book *book, pt__row_reader read, void *element, const char *missing, pt_error *err,
+                       const char *sql, const char *types, ...);
 
 /* ---- values -------------------------------------------------------------------------------------------- */
 

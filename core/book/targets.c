@@ -66,19 +66,16 @@ pt_status pt_target_history(pt_book *book, int64_t layer, pt_target_past **out, 
   static const char sql[] = "SELECT t.l, t.a, t.b, t.uncertainty, t.how, t.created, p.sha256, t.id"
                             " FROM target t LEFT JOIN photo p ON p.id = t.photo WHERE t.layer = ?"
                             " ORDER BY t.id DESC";
-  pt__query query;
-  void *list = NULL;
+  pt_target_past *past = NULL;
   size_t count = 0;
-  pt_status status = pt__query_open(book, sql, &query, err, "i", layer);
-  if (status == PT_OK)
-    status = pt__query_list(&query, sizeof(pt_target_past), past_from_row, &list, &count, err);
-  pt_target_past *past = list;
+  pt_status status =
+      pt__book_list(book, sizeof(pt_target_past), past_from_row, &past, &count, err, sql, "i", layer);
   for (size_t i = 0; i < count && status == PT_OK; i++) status = read_detail(book, &past[i], err);
   if (status != PT_OK) {
-    pt_target_history_free(list, count);
+    pt_target_history_free(past, count);
     return status;
   }
-  *out = list;
+  *out = past;
   *n = count;
   return PT_OK;
 }

@@ -57,25 +57,14 @@ static pt_status tone_from_row(const pt__query *query, void *element, pt_error *
 }
 
 pt_status pt_tone_find(pt_book *book, const char *name, pt_tone *out, pt_error *err) {
-  pt__query query;
-  bool row = false;
-  pt_status status = pt__query_open(book, TONE_SELECT "WHERE name = ?", &query, err, "t", name);
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && !row)
-    status = pt_fail(err, PT_NOT_FOUND,
-                     "There is no tone \"%.80s\" in the book; pourtone tone list shows them.", name);
-  if (status == PT_OK) status = tone_from_row(&query, out, err);
-  pt__query_close(&query);
-  return status;
+  char missing[160];
+  snprintf(missing, sizeof missing, "There is no tone \"%.80s\" in the book; pourtone tone list shows them.",
+           name);
+  return pt__book_row(book, tone_from_row, out, missing, err, TONE_SELECT "WHERE name = ?", "t", name);
 }
 
 pt_status pt_tone_list(pt_book *book, pt_tone **out, size_t *n, pt_error *err) {
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, TONE_SELECT "ORDER BY name", &query, err, "");
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_tone), tone_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_tone), tone_from_row, out, n, err, TONE_SELECT "ORDER BY name", "");
 }
 
 static pt_status color_from_row(const pt__query *query, void *element, pt_error *err) {
@@ -85,11 +74,6 @@ static pt_status color_from_row(const pt__query *query, void *element, pt_error 
 }
 
 pt_status pt_tone_colors(pt_book *book, int64_t id, pt_lab **out, size_t *n, pt_error *err) {
-  pt__query query;
-  void *list = NULL;
-  pt_status status =
-      pt__query_open(book, "SELECT l, a, b FROM tone_color WHERE tone = ? ORDER BY id", &query, err, "i", id);
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_lab), color_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_lab), color_from_row, out, n, err,
+                       "SELECT l, a, b FROM tone_color WHERE tone = ? ORDER BY id", "i", id);
 }

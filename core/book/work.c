@@ -79,12 +79,7 @@ static pt_status title_from_row(const pt__query *query, void *element, pt_error 
 pt_status pt_work_list(pt_book *book, pt_work_title **out, size_t *n, pt_error *err) {
   static const char sql[] = "SELECT w.id, w.revision, w.name, p.name, w.updated FROM work w"
                             " JOIN pattern p ON p.id = w.pattern ORDER BY w.updated DESC, w.id DESC";
-  pt__query query;
-  void *list = NULL;
-  pt_status status = pt__query_open(book, sql, &query, err, "");
-  if (status == PT_OK) status = pt__query_list(&query, sizeof(pt_work_title), title_from_row, &list, n, err);
-  if (status == PT_OK) *out = list;
-  return status;
+  return pt__book_list(book, sizeof(pt_work_title), title_from_row, out, n, err, sql, "");
 }
 
 /* ---- changes ------------------------------------------------------------------------------------------- */

@@ -206,13 +206,32 @@ static void html_advice(const pt_html_report *report, pt_text *out) {
   pt_text_add(out, "</section>\n");
 }
 
-void pt__html_begin(const char *title, pt_text *out) {
+void pt__html_head(const char *title, const char *kind, pt__html_style how, const char *style, pt_text *out) {
   pt_text_add(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
                    "content=\"width=device-width,initial-scale=1\"><title>");
   pt_text_html(out, title);
-  pt_text_add(out, "</title><style>%s</style></head><body><h1>", style_sheet);
+  if (kind) pt_text_add(out, ": %s", kind);
+  pt_text_add(out,
+              how == PT__STYLE_ADDRESS ? "</title><link rel=\"stylesheet\" href=\"%s\"></head><body>\n"
+                                       : "</title><style>%s</style></head><body>\n",
+              style);
+}
+
+void pt__html_begin(const char *title, pt_text *out) {
+  pt__html_head(title, NULL, PT__STYLE_TEXT, style_sheet, out);
+  pt_text_add(out, "<h1>");
   pt_text_html(out, title);
   pt_text_add(out, "</h1>\n");
+}
+
+void pt__html_cautions(pt_text *out) {
+  pt_text_add(out, "<ul>");
+  for (size_t i = 0; i < pt_caution_count; i++) {
+    pt_text_add(out, "<li>");
+    pt_text_html(out, pt_cautions[i]);
+    pt_text_add(out, "</li>");
+  }
+  pt_text_add(out, "</ul>");
 }
 
 pt_status pt_html_write(const pt_html_report *report, pt_text *out, pt_error *err) {
@@ -225,12 +244,8 @@ pt_status pt_html_write(const pt_html_report *report, pt_text *out, pt_error *er
       if (status != PT_OK) return status;
     }
   }
-  pt_text_add(out, "<section><h2>Mind</h2><ul>");
-  for (size_t i = 0; i < pt_caution_count; i++) {
-    pt_text_add(out, "<li>");
-    pt_text_html(out, pt_cautions[i]);
-    pt_text_add(out, "</li>");
-  }
-  pt_text_add(out, "</ul></section></body></html>\n");
+  pt_text_add(out, "<section><h2>Mind</h2>");
+  pt__html_cautions(out);
+  pt_text_add(out, "</section></body></html>\n");
   return out->failed ? pt_fail_memory(err, "the HTML report") : PT_OK;
 }

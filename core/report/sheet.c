@@ -1,5 +1,7 @@
 #include "pourtone/report_sheet.h"
 
+#include "report/html.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -42,13 +44,11 @@ static void put_count(double drops, pt_text *out) {
 
 /* Presentation attributes, not styles: a page may forbid those. */
 static void put_swatch(int x, const char *label, pt_lab color, pt_text *out) {
-  uint8_t rgb[3];
-  pt_srgb8_from_lab(color, rgb);
+  pt_text_add(out, "<rect x=\"%d\" y=\"0\" width=\"98\" height=\"26\" rx=\"4\" fill=\"", x + 1);
+  pt__html_color(color, out);
   pt_text_add(
-      out,
-      "<rect x=\"%d\" y=\"0\" width=\"98\" height=\"26\" rx=\"4\" fill=\"#%02x%02x%02x\" stroke=\"#1d1a16\"/>"
-      "<text x=\"%d\" y=\"38\" font-size=\"10\" text-anchor=\"middle\">%s</text>",
-      x + 1, rgb[0], rgb[1], rgb[2], x + 50, label);
+      out, "\" stroke=\"#1d1a16\"/><text x=\"%d\" y=\"38\" font-size=\"10\" text-anchor=\"middle\">%s</text>",
+      x + 50, label);
 }
 
 static void put_colors(const pt_sheet_cup *cup, pt_text *out) {
@@ -101,15 +101,9 @@ static void put_cup(const pt_sheet *sheet, size_t i, pt_text *out) {
  */
 
 static void put_head(const pt_sheet *sheet, const char *style_address, pt_text *out) {
-  pt_text_add(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
-                   "content=\"width=device-width,initial-scale=1\"><title>");
-  pt_text_html(out, sheet->title);
-  pt_text_add(out, ": cup sheet</title>");
-  if (style_address)
-    pt_text_add(out, "<link rel=\"stylesheet\" href=\"%s\">", style_address);
-  else
-    pt_text_add(out, "<style>%s</style>", pt_sheet_style);
-  pt_text_add(out, "</head><body><h1>");
+  pt__html_head(sheet->title, "cup sheet", style_address ? PT__STYLE_ADDRESS : PT__STYLE_TEXT,
+                style_address ? style_address : pt_sheet_style, out);
+  pt_text_add(out, "<h1>");
   pt_text_html(out, sheet->title);
   pt_text_add(out, "</h1><p class=\"soft\">Cup sheet, ");
   pt_text_html(out, sheet->date);
@@ -140,12 +134,8 @@ pt_status pt_html_sheet(const pt_sheet *sheet, const char *style_address, pt_tex
   for (size_t i = 0; i < sheet->n; i++) put_cup(sheet, i, out);
   pt_text_add(out, "</div>\n");
   put_order(sheet, out);
-  pt_text_add(out, "<h2>Mind</h2><ul>");
-  for (size_t i = 0; i < pt_caution_count; i++) {
-    pt_text_add(out, "<li>");
-    pt_text_html(out, pt_cautions[i]);
-    pt_text_add(out, "</li>");
-  }
-  pt_text_add(out, "</ul></body></html>\n");
+  pt_text_add(out, "<h2>Mind</h2>");
+  pt__html_cautions(out);
+  pt_text_add(out, "</body></html>\n");
   return out->failed ? pt_fail_memory(err, "the cup sheet") : PT_OK;
 }
