@@ -2,6 +2,7 @@
 import json
 import os
 import pathlib
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -35,6 +36,15 @@ class Help(unittest.TestCase):
         code, out, err = run("pour-me-a-beer")
         self.assertEqual((code, out), (2, ""))
         self.assertEqual(err.count("\n"), 1)
+
+    def test_bench_without_its_program(self):
+        with tempfile.TemporaryDirectory() as folder:
+            alone = shutil.copy(PROGRAM, folder)
+            done = subprocess.run([alone, "bench"], capture_output=True, text=True, timeout=60)
+            self.assertEqual((done.returncode, done.stdout, done.stderr.count("\n")), (3, "", 1))
+            self.assertIn("pourtone-bench", done.stderr)
+            # Its help does not need it.
+            self.assertEqual(subprocess.run([alone, "bench", "--help"], capture_output=True, timeout=60).returncode, 0)
 
 
 class Compare(unittest.TestCase):

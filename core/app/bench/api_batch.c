@@ -1,6 +1,6 @@
 /* One batch: what was in its cups, what was read of it, the photo and its marks. */
 #include "app/bench/desk.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <stdlib.h>
 #include <string.h>

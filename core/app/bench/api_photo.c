@@ -1,7 +1,7 @@
 /* Photos: taken in, shown, their light fitted, their regions measured. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <stdlib.h>
 #include <string.h>

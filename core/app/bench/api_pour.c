@@ -1,7 +1,7 @@
 /* Drops go into a cup, the bait is measured, the batch is done. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <math.h>
 #include <stdlib.h>

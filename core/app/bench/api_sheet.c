@@ -1,6 +1,6 @@
 /* The cup sheet as a page for print. */
 #include "app/bench/desk.h"
-#include "app/bench/sheet.h"
+#include "app/sheet.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 /* Bottles: added, changed, a new lot, taken off; chips from a photo; the fit. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 #include "app/chips.h"
 
 #include <stdlib.h>

@@ -1,6 +1,6 @@
 /* What the page begins with, and pairing. */
 #include "app/bench/desk.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <stdlib.h>
 #include <string.h>

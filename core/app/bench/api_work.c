@@ -1,6 +1,6 @@
 /* What lies on the bench: begun, looked at, changed, taken back. */
 #include "app/bench/desk.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <errno.h>
 #include <stdlib.h>

@@ -1,7 +1,7 @@
 #include "app/bench/looks.h"
 
 #include "app/bench/desk.h"
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <fcntl.h>
 #include <stdlib.h>

@@ -52,7 +52,7 @@ static bool terminal_shows_color(void) {
 }
 
 pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err) {
-  *out = (cli_args){.command = command};
+  *out = (cli_args){.command = command, .given = argv};
   bool only_words = false;
   for (int i = 0; i < argc;) {
     const char *word = argv[i];
@@ -99,13 +99,29 @@ void cli_help(const cli_command *command, FILE *out) {
   fprintf(out, "\nExample:\n  %s\n", command->example);
 }
 
-void cli_help_all(FILE *out) {
+void cli_help_all(const cli_command *const *commands, FILE *out) {
   fprintf(out, "Pourtone reads the colors of a poured bait's layers from a photo, compares them with the "
                "colors aimed\n"
                "for, and says what to add to which cup.\n\nUse: pourtone COMMAND ...\n\nCommands:\n");
-  for (const cli_command *const *c = cli_commands; *c; c++)
-    fprintf(out, "  %-10s %s\n", (*c)->name, (*c)->summary);
+  for (; *commands; commands++) fprintf(out, "  %-10s %s\n", (*commands)->name, (*commands)->summary);
   fprintf(out, "\npourtone COMMAND --help tells more, with an example; pourtone --version the version.\n");
+}
+
+pt_status cli_run(const cli_command *command, int argc, char **argv, pt_error *err) {
+  cli_args *args = malloc(sizeof *args);
+  if (!args) return pt_fail_memory(err, "the arguments");
+  pt_status status = cli_parse(command, argc, argv, args, err);
+  if (status == PT_OK && args->help)
+    cli_help(command, stdout);
+  else if (status == PT_OK)
+    status = command->run(args, err);
+  free(args);
+  return status;
+}
+
+int cli_exit(pt_status status, const pt_error *err) {
+  if (status != PT_OK) fprintf(stderr, "pourtone: %s\n", err->text);
+  return pt_status_exit_code(status);
 }
 
 const char *cli_next(const cli_args *args, const char *name, size_t *at) {

@@ -1,14 +1,10 @@
-#include "app/bench/bench.h"
-#include "app/bench/qr.h"
+/* The bench is a program of its own, pourtone-bench: the libraries of its server need longer to load than a
+ * photo's layers to read, and no other command has a use for them. */
 #include "app/cli/cli.h"
 
-#include <malloc.h>
-#include <pthread.h>
-#include <signal.h>
-#include <stdlib.h>
+#include <errno.h>
 #include <string.h>
-
-enum { PORT_DEFAULT = 8321 };
+#include <unistd.h>
 
 static const cli_option options[] = {
     {"--port", "N", "the port to serve on; default 8321, 0 for any free one"},
@@ -16,87 +12,18 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static void say_code(const char *code) {
-  if (*code)
-    printf("For another device the code is now %s\n", code);
-  else
-    printf("No more devices can be paired until the bench is started again.\n");
-  fflush(stdout);
-}
-
-static pt_status print_lan(const char *address, const char *code, pt_text *text, pt_error *err) {
-  char with_code[128];
-  pt_text_add(text, "\nOn the phone open %s and type the code %s, or point its camera here:\n\n", address,
-              code);
-  snprintf(with_code, sizeof with_code, "%s#pair=%s", address, code);
-  pt_status status = pt__qr_text(with_code, text, err);
-  pt_text_add(text, "\nAnyone on this network who has the code can use the bench and its book.\n");
-  return status;
-}
-
-static pt_status print_start(const cli_args *args, pt_bench *bench, pt_error *err) {
-  char code[PT_BENCH_CODE_ROOM];
-  pt_bench_code(bench, code);
-  const char *address = pt_bench_address(bench);
-  if (args->json) return cli_print_json(json_pack("{s:s, s:s}", "address", address, "code", code), err);
-  pt_text text = {0};
-  pt_text_add(&text, "The bench is at %s\n", address);
-  pt_status status = *code ? print_lan(address, code, &text, err) : PT_OK;
-  pt_text_add(&text, "Control-C ends it.\n");
-  if (status == PT_OK) return cli_print_text(&text, err);
-  pt_text_free(&text);
-  return status;
-}
-
-/* The signals that end the bench are waited for by the main thread alone. */
-static void signals_hold(sigset_t *set) {
-  sigemptyset(set);
-  sigaddset(set, SIGINT);
-  sigaddset(set, SIGTERM);
-  sigaddset(set, SIGHUP);
-  pthread_sigmask(SIG_BLOCK, set, NULL);
-  signal(SIGPIPE, SIG_IGN);
-}
-
-static void signals_wait(const sigset_t *set) {
-  int got;
-  while (sigwait(set, &got)) continue;
-}
-
-/* Photos' buffers go back to the system when they are freed, and threads share two pools: the server's memory
- * stays near what is in use. */
-static void memory_thrift(void) {
-  mallopt(M_ARENA_MAX, 2);
-  mallopt(M_MMAP_THRESHOLD, 128 << 10);
-}
-
-static pt_status serve(const cli_args *args, pt_bench_options *how, pt_error *err) {
-  sigset_t set;
-  pt_bench *bench = NULL;
-  memory_thrift();
-  signals_hold(&set);
-  pt_status status = pt_bench_start(how, &bench, err);
-  if (status == PT_OK) status = print_start(args, bench, err);
-  if (status == PT_OK) signals_wait(&set);
-  pt_bench_stop(bench);
-  return status;
-}
-
+/* Becomes that program, with the same words; its arguments were looked at here. */
 static pt_status run(const cli_args *args, pt_error *err) {
-  double port;
-  const char *dirs[CLI_OPTIONS_MAX + 1];
-  char own[CLI_FOLDER_ROOM];
-  pt_bench_options how = {.book = cli_value(args, "--book"),
-                          .plugin_dirs = dirs,
-                          .n_plugin_dirs = cli_plugin_folders(args, dirs, own),
-                          .lan = cli_has(args, "--lan"),
-                          .units = args->style.units,
-                          .code_changed = args->json ? NULL : say_code};
-  pt_status status = cli_words(args, 0, 0, "", err);
-  if (status == PT_OK) status = cli_number(args, "--port", 0, 65535, PORT_DEFAULT, &port, err);
-  if (status != PT_OK) return status;
-  how.port = (unsigned)port;
-  return serve(args, &how, err);
+  char path[CLI_FOLDER_ROOM], *words[CLI_OPTIONS_MAX * 2 + CLI_WORDS_MAX + 2];
+  size_t n = 0;
+  if (!cli_beside_program("pourtone-bench", path))
+    return pt_fail(err, PT_IO,
+                   "The bench's own program, pourtone-bench, is not beside pourtone; install both.");
+  words[n++] = path;
+  for (char **word = args->given; *word; word++) words[n++] = *word;
+  words[n] = NULL;
+  execv(path, words);
+  return pt_fail(err, PT_IO, "The bench's own program can't be started: %s: %s.", path, strerror(errno));
 }
 
 const cli_command cli_bench = {

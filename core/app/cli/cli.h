@@ -25,7 +25,6 @@ typedef struct cli_command {
 
 extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
 extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;
-extern const cli_command *const cli_commands[]; /* ended by NULL */
 
 /* ---- arguments as parsed ------------------------------------------------------------------------------- */
 enum { CLI_OPTIONS_MAX = 256, CLI_WORDS_MAX = 256 };
@@ -38,12 +37,17 @@ struct cli_args {
   const char *word[CLI_WORDS_MAX]; /* what is not an option */
   bool help, json;
   pt_style style;
+  char **given; /* every word behind the command's name, as typed; ended by NULL */
 };
 
 /* PT_USAGE with the word at fault. argv from behind the command's name. */
 pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err);
+/* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse. */
+pt_status cli_run(const cli_command *command, int argc, char **argv, pt_error *err);
+/* The whole of main's end: says what failed in one sentence on stderr; returns the exit code. */
+int cli_exit(pt_status status, const pt_error *err);
 void cli_help(const cli_command *command, FILE *out);
-void cli_help_all(FILE *out);
+void cli_help_all(const cli_command *const *commands, FILE *out); /* commands ended by NULL */
 
 bool cli_has(const cli_args *args, const char *name);
 const char *cli_value(const cli_args *args, const char *name); /* the last one given, or NULL */
@@ -94,6 +98,9 @@ pt_status cli_book_layers(const cli_args *args, pt_advice_request *request, pt_e
 pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err);
 
 enum { CLI_FOLDER_ROOM = 4200 };
+/* The path of a program or folder, named relative to the folder that this program lies in; false when there
+ * is none that can be used. out has CLI_FOLDER_ROOM. */
+bool cli_beside_program(const char *name, char *out);
 /* Every folder of --plugins, else the program's own, whose name then stands in own (CLI_FOLDER_ROOM). dirs
  * has room for CLI_OPTIONS_MAX + 1; returns how many there are. */
 size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own);

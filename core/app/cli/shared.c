@@ -60,29 +60,26 @@ pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err) {
   return status;
 }
 
-/* The plugins beside the program: in its build folder, or where it was installed. */
-static void own_plugin_folder(char *out, size_t room) {
+bool cli_beside_program(const char *name, char *out) {
   char exe[PATH_MAX];
   ssize_t n = readlink("/proc/self/exe", exe, sizeof exe - 1);
-  if (n <= 0) {
-    pt_copy_text(out, room, PT_PLUGIN_DIR);
-    return;
-  }
+  if (n <= 0) return false;
   exe[n] = '\0';
-  const char *folder = dirname(exe);
-  static const char *const beside[] = {"plugins", "../" PT_PLUGIN_SUBDIR};
-  for (size_t i = 0; i < sizeof beside / sizeof *beside; i++) {
-    snprintf(out, room, "%s/%s", folder, beside[i]);
-    if (access(out, R_OK | X_OK) == 0) return;
-  }
-  pt_copy_text(out, room, PT_PLUGIN_DIR);
+  snprintf(out, CLI_FOLDER_ROOM, "%s/%s", dirname(exe), name);
+  return access(out, R_OK | X_OK) == 0;
+}
+
+/* The plugins beside the program: in its build folder, or where it was installed. */
+static void own_plugin_folder(char *out) {
+  if (!cli_beside_program("plugins", out) && !cli_beside_program("../" PT_PLUGIN_SUBDIR, out))
+    pt_copy_text(out, CLI_FOLDER_ROOM, PT_PLUGIN_DIR);
 }
 
 size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own) {
   size_t n = 0;
   for (size_t at = 0; (dirs[n] = cli_next(args, "--plugins", &at));) n++;
   if (n == 0) {
-    own_plugin_folder(own, CLI_FOLDER_ROOM);
+    own_plugin_folder(own);
     dirs[n++] = own;
   }
   return n;

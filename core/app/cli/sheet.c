@@ -1,4 +1,4 @@
-#include "app/bench/sheet.h"
+#include "app/sheet.h"
 #include "app/cli/book.h"
 
 #include <stdlib.h>

@@ -1,7 +1,7 @@
-/* Inside bench/: values of a request's JSON, each held to its range; what is wrong is PT_USAGE in one
- * sentence. */
-#ifndef POURTONE_APP_BENCH_VALUES_H
-#define POURTONE_APP_BENCH_VALUES_H
+/* Values of a JSON object (a request of the page, a piece of work in the book), each held to its range; what
+ * is wrong is PT_USAGE in one sentence. */
+#ifndef POURTONE_APP_VALUES_H
+#define POURTONE_APP_VALUES_H
 
 #include "app/marks.h"
 

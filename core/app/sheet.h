@@ -1,6 +1,6 @@
 /* The cup sheet of what the book holds: a piece of work, or the last batch of a pattern. */
-#ifndef POURTONE_APP_BENCH_SHEET_H
-#define POURTONE_APP_BENCH_SHEET_H
+#ifndef POURTONE_APP_SHEET_H
+#define POURTONE_APP_SHEET_H
 
 #include "pourtone/book_pours.h"
 #include "pourtone/book_work.h"

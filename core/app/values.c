@@ -1,4 +1,4 @@
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <math.h>
 #include <string.h>

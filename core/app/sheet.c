@@ -1,6 +1,6 @@
-#include "app/bench/sheet.h"
+#include "app/sheet.h"
 
-#include "app/bench/values.h"
+#include "app/values.h"
 
 #include <stdlib.h>
 #include <string.h>
