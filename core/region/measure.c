@@ -17,7 +17,7 @@
 #define SMALL_AREA 300.0
 #define MOVED_SHARE 0.35
 
-enum { SPREAD_SAMPLE = 4096 };
+enum { SPREAD_SAMPLE = PT__SAMPLE_MAX / 2 };
 
 static void rows_free(pt__rows *rows) {
   free(rows->xyz);

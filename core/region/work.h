@@ -8,7 +8,7 @@
 enum {
   PT__KEPT_MIN = 50,     /* pixels below which no color is given */
   PT__SURE_MIN = 100,    /* pixels that margins must leave */
-  PT__SAMPLE_MAX = 8192, /* pixels that decide what the body is */
+  PT__SAMPLE_MAX = 4096, /* pixels that decide what the body is */
   PT__MARGIN = 64        /* added to KEPT beside gloss and flake: plastic, but blurred with its neighbor */
 };
 
