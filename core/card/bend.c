@@ -1,6 +1,6 @@
 /* Tone curves from the gray ramp: per channel a monotone piecewise cubic Hermite between square roots, which
  * are nearly even to the eye. */
-#include "card/light.h"
+#include "card/fit.h"
 
 #include <math.h>
 
@@ -86,9 +86,4 @@ pt_status pt__bend_fit(const pt__sample *s, size_t n, const double field[2], pt_
     if (status == PT_OK) ends_straighten(&curve[c]);
   }
   return status;
-}
-
-double pt__bend_at(const pt_curve *curve, double value) {
-  const double root = pt_curve_at(curve, pt__signed_root(value));
-  return root * fabs(root);
 }

@@ -1,4 +1,6 @@
 /* From the card's patches to a light: read, judge, fit, choose the model by leave-one-out, report. */
+#include "card/fit.h"
+#include "card/judge.h"
 #include "card/light.h"
 
 #include <stdlib.h>

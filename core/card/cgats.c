@@ -1,9 +1,10 @@
 /* Cards described by CGATS.17 text (the syntax of ISO 12642), read by LittleCMS's parser in a context of its
  * own. */
-#include "card/light.h"
+#include "card/sample.h"
 
 #include <ctype.h>
 #include <lcms2.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>

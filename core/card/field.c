@@ -3,7 +3,7 @@
  * A lamp or window beside the board lights its near side more. Over a card that is a light of
  * exp(field . place), and the colors of the patches show it: it scales what the grays say of the tone curve
  * and what every patch reflects, so it is found as the pair of numbers that lets all patches agree. */
-#include "card/light.h"
+#include "card/fit.h"
 
 #include <math.h>
 
@@ -12,10 +12,6 @@
 #define SLOPE_MAX 0.8
 #define SLOPE_STEP 0.01
 enum { SLOPE_ROUNDS = 4, SLOPE_ROUNDS_STARTED = 2 };
-
-double pt__field_gain(const double field[2], const double place[2]) {
-  return exp(field[0] * place[0] + field[1] * place[1]);
-}
 
 static pt_status even_fit(const pt__sample *s, size_t n, const double field[2], pt__model *model,
                           double *error, pt_error *err) {

@@ -1,5 +1,5 @@
 /* What is wrong with the picture, in words that name the patch. */
-#include "card/light.h"
+#include "card/judge.h"
 
 #include <math.h>
 #include <string.h>

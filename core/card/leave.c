@@ -4,7 +4,7 @@
  * and residual. A left-out gray inside the ramp is bridged by its neighbors; a left-out white or black lies
  * on the curve's continuation by its end slope, as any color brighter than white or darker than black will.
  */
-#include "card/light.h"
+#include "card/fit.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,5 +1,6 @@
 /* The light as others use it: pixels and colors through it, its white, its doubt. */
 #include "card/light.h"
+#include "card/sample.h"
 
 #include <math.h>
 #include <stdlib.h>

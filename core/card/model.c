@@ -1,41 +1,28 @@
-/* The whole model of a card's photo: bend, light slope, root-polynomial, residual. */
-#include "card/light.h"
+/* The whole model of a card's photo, evaluated: bend, light slope, root-polynomial, residual. */
+#include "card/model.h"
 
 #include <math.h>
+#include <stdlib.h>
 
-bool pt__patch_gray(pt_lab lab) {
-  return hypot(lab.a, lab.b) < PT__GRAY_CHROMA;
+/* In Lab units; chosen on a real card and on simulated phones (docs/color-model.md#light). */
+#define REACH 100.0
+#define DEVIATION 3.0
+
+double pt__bend_at(const pt_curve *curve, double value) {
+  const double root = pt_curve_at(curve, pt__signed_root(value));
+  return root * fabs(root);
 }
 
-/* d f / d t of CIELAB's companding (CIE 15:2018, 8.2.1). */
-static double compand_slope(double t) {
-  const double delta = 6.0 / 29.0;
-  return t > delta * delta * delta ? 1.0 / (3.0 * cbrt(t * t)) : 1.0 / (3.0 * delta * delta);
+double pt__field_gain(const double field[2], const double place[2]) {
+  return exp(field[0] * place[0] + field[1] * place[1]);
 }
 
-void pt__sample_target(pt__sample *sample, pt_lab lab) {
-  double turn[9];
-  sample->lab = lab;
-  sample->xyz = pt_xyz_from_lab(lab);
-  sample->weight = 1.0;
-  sample->gray = pt__patch_gray(lab);
-  const double fx = compand_slope(sample->xyz.X / PT_D50_X) / PT_D50_X;
-  const double fy = compand_slope(sample->xyz.Y / PT_D50_Y) / PT_D50_Y;
-  const double fz = compand_slope(sample->xyz.Z / PT_D50_Z) / PT_D50_Z;
-  const double lab_by_xyz[9] = {0, 116 * fy, 0, 500 * fx, -500 * fy, 0, 0, 200 * fy, -200 * fz};
-  pt_de00_metric(lab, turn);
-  for (int i = 0; i < 3; i++)
-    for (int j = 0; j < 3; j++) {
-      sample->metric[3 * i + j] = 0.0;
-      for (int k = 0; k < 3; k++) sample->metric[3 * i + j] += turn[3 * i + k] * lab_by_xyz[3 * k + j];
-    }
-}
-
-void pt__wide_from_linear(const double rgb[3], double out[3]) {
-  static const double m[9] = {0.8224619687, 0.1775380313, 0.0000000000, 0.0331941989, 0.9668058011,
-                              0.0000000000, 0.0170826307, 0.0723974407, 0.9105199286};
-  const double in[3] = {rgb[0], rgb[1], rgb[2]};
-  for (int c = 0; c < 3; c++) out[c] = m[3 * c] * in[0] + m[3 * c + 1] * in[1] + m[3 * c + 2] * in[2];
+void pt__root_features(const double reflectance[3], double out[PT__FEATURES]) {
+  const double r = fmax(reflectance[0], 0.0), g = fmax(reflectance[1], 0.0), b = fmax(reflectance[2], 0.0);
+  for (int c = 0; c < 3; c++) out[c] = reflectance[c];
+  out[3] = sqrt(r * g);
+  out[4] = sqrt(g * b);
+  out[5] = sqrt(r * b);
 }
 
 void pt__model_reflectance(const pt__model *model, const double rgb[3], const double place[2],
@@ -52,6 +39,29 @@ void pt__model_xyz(const pt__model *model, const double rgb[3], const double pla
     out[o] = 0.0;
     for (int f = 0; f < PT__FEATURES; f++) out[o] += features[f] * model->root[f][o];
   }
+}
+
+void pt__residual_free(pt__residual *residual) {
+  free(residual->center);
+  *residual = (pt__residual){0};
+}
+
+double pt__residual_kernel(const double *a, const double *b) {
+  const double x = a[0] - b[0], y = a[1] - b[1], z = a[2] - b[2], square = x * x + y * y + z * z;
+  if (square >= REACH * REACH) return 0.0;
+  const double r = sqrt(square) / REACH, near = (1.0 - r) * (1.0 - r);
+  return DEVIATION * DEVIATION * near * near * (4.0 * r + 1.0);
+}
+
+pt_lab pt__residual_at(const pt__residual *residual, pt_lab lab) {
+  const double at[3] = {lab.L, lab.a, lab.b};
+  for (size_t i = 0; i < residual->n; i++) {
+    const double k = pt__residual_kernel(at, &residual->center[3 * i]);
+    lab.L += k * residual->pull[3 * i];
+    lab.a += k * residual->pull[3 * i + 1];
+    lab.b += k * residual->pull[3 * i + 2];
+  }
+  return lab;
 }
 
 pt_lab pt__model_lab(const pt__model *model, const double rgb[3], const double place[2]) {

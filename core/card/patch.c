@@ -1,5 +1,6 @@
 /* The robust color of one patch: dust, gloss and edges are set aside around the median. */
-#include "card/light.h"
+#include "card/place.h"
+#include "card/sample.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,5 +1,5 @@
 /* Where the patches are: a projective grid through the centers of the four corner patches. */
-#include "card/light.h"
+#include "card/place.h"
 
 #include <math.h>
 

@@ -4,27 +4,13 @@
  *
  * The covariance is Wendland's function of the distance, positive definite in three dimensions and exactly 0
  * beyond its reach (H. Wendland, Adv. Comput. Math. 4 (1995) 389): no color farther than that is touched. */
-#include "card/light.h"
+#include "card/fit.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-/* In Lab units; chosen on a real card and on simulated phones (docs/color-model.md#light). */
-#define REACH 100.0
-#define DEVIATION 3.0
+/* Of a patch as read, in Lab units; chosen with its reach (model.c). */
 #define NOISE 2.0
-
-static double kernel(const double *a, const double *b) {
-  const double x = a[0] - b[0], y = a[1] - b[1], z = a[2] - b[2], square = x * x + y * y + z * z;
-  if (square >= REACH * REACH) return 0.0;
-  const double r = sqrt(square) / REACH, near = (1.0 - r) * (1.0 - r);
-  return DEVIATION * DEVIATION * near * near * (4.0 * r + 1.0);
-}
-
-void pt__residual_free(pt__residual *residual) {
-  free(residual->center);
-  *residual = (pt__residual){0};
-}
 
 static void residual_fill(const pt__sample *s, size_t n, const pt__model *model, pt__residual *residual,
                           double *K) {
@@ -38,7 +24,8 @@ static void residual_fill(const pt__sample *s, size_t n, const pt__model *model,
     pull[1] = s[i].lab.a - lab.a;
     pull[2] = s[i].lab.b - lab.b;
     for (size_t j = 0; j <= i; j++)
-      K[i * n + j] = K[j * n + i] = kernel(center, &residual->center[3 * j]) + (i == j ? NOISE * NOISE : 0.0);
+      K[i * n + j] = K[j * n + i] =
+          pt__residual_kernel(center, &residual->center[3 * j]) + (i == j ? NOISE * NOISE : 0.0);
   }
 }
 
@@ -63,15 +50,4 @@ out:
   free(residual.center);
   free(K);
   return status;
-}
-
-pt_lab pt__residual_at(const pt__residual *residual, pt_lab lab) {
-  const double at[3] = {lab.L, lab.a, lab.b};
-  for (size_t i = 0; i < residual->n; i++) {
-    const double k = kernel(at, &residual->center[3 * i]);
-    lab.L += k * residual->pull[3 * i];
-    lab.a += k * residual->pull[3 * i + 1];
-    lab.b += k * residual->pull[3 * i + 2];
-  }
-  return lab;
 }

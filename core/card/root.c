@@ -4,7 +4,7 @@
  *
  * The errors are weighed by the matrix that turns a small XYZ error at the patch into a CIEDE2000 vector, so
  * dark patches count as the eye counts them. */
-#include "card/light.h"
+#include "card/fit.h"
 
 #include <math.h>
 #include <string.h>
@@ -15,14 +15,6 @@
 #define RIDGE_LINEAR 1e-6
 
 enum { UNKNOWNS_MAX = 3 * PT__FEATURES };
-
-void pt__root_features(const double reflectance[3], double out[PT__FEATURES]) {
-  const double r = fmax(reflectance[0], 0.0), g = fmax(reflectance[1], 0.0), b = fmax(reflectance[2], 0.0);
-  for (int c = 0; c < 3; c++) out[c] = reflectance[c];
-  out[3] = sqrt(r * g);
-  out[4] = sqrt(g * b);
-  out[5] = sqrt(r * b);
-}
 
 /* metric' metric of a sample times its weight: the normal equations of one patch are this by features. */
 static void square_metric(const pt__sample *s, double out[9]) {

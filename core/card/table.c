@@ -4,6 +4,7 @@
  * ratios (XYZ moved + e) / (XYZ + e) at the nodes of a cube over the square roots of the reflectances, read
  * between its nodes by three linear steps; outside of the cube its surface goes on. */
 #include "card/light.h"
+#include "card/sample.h"
 
 #include <math.h>
 

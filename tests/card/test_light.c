@@ -1,4 +1,5 @@
 /* The light on cards of known cameras: recovery, refusals in words, grays, tables, threads. */
+#include "card/fit.h"
 #include "card/light.h"
 #include "card/scene.h"
 

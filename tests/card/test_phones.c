@@ -1,5 +1,6 @@
 /* Cards, grays and no card at all on simulated phones: mean CIEDE2000 on colors that the card does not hold.
  * Simulated here with outside sensitivities and reflectances (../shared/data); skipped without them. */
+#include "card/fit.h"
 #include "card/light.h"
 #include "card/phone.h"
 #include "card/scene.h"

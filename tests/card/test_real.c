@@ -3,6 +3,7 @@
  *
  * Known before: no correction misses the 18 colors by a mean of 6.8 CIEDE2000, a root-polynomial after the
  * gray ramp by 3.6 in the fit and 6.8 left out, with a residual model 4.2 left out. */
+#include "card/fit.h"
 #include "card/light.h"
 
 #include <setjmp.h>
