@@ -36,6 +36,10 @@ typedef struct pt__format {
   /* Fills photo->info (sizes, bits, kind, staged, orientation, taken) and *header, which the caller frees. */
   pt_status (*header)(pt_photo *photo, pt__header *header, pt_error *err);
   pt_status (*decode)(pt_photo *photo, const pt__job *job, pt_error *err);
+  /* Of pixels as decode delivers them: bytes of one, linear light and PT_CLIP_ bits of n. */
+  size_t (*pixel_bytes)(const pt_photo *photo);
+  void (*linear)(const pt_photo *photo, const void *pixels, size_t n, float *rgb);
+  void (*clip)(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip);
   int max_reduce;
 } pt__format;
 
@@ -47,19 +51,16 @@ struct pt_photo {
   pt_photo_limits limits;
   pt_photo_info info;
   const pt__format *format;
-  pt_profile *profile;      /* NULL: a spool, whose light is linear already */
+  pt_profile *profile;      /* NULL: the format's light is linear already (a spool) */
   pt_pixel_kind pixel_kind; /* of the rows a decoder delivers */
 };
 
-/* Samples of one pixel, and its bytes, as the decoder delivers them. */
-int pt__photo_samples(const pt_photo *photo);
-size_t pt__photo_pixel_bytes(const pt_photo *photo);
-
-/* Linear light of n pixels as a decoder delivers them. */
-void pt__linear_row(const pt_photo *photo, const void *pixels, size_t n, float *rgb);
-
-/* PT_CLIP_ bits of n pixels as a decoder delivers them (aligned for their samples). */
-void pt__clip_row(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip);
+/* Pixels of JPEG and PNG, as their decoders deliver them (aligned for their samples): samples and bytes of
+ * one, linear light and PT_CLIP_ bits of n. */
+int pt__coded_samples(const pt_photo *photo);
+size_t pt__coded_bytes(const pt_photo *photo);
+void pt__coded_linear(const pt_photo *photo, const void *pixels, size_t n, float *rgb);
+void pt__coded_clip(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip);
 
 /* Largest edge of any photo: what JPEG can hold, and what libpng accepts by default, whichever is more. */
 enum { PT__EDGE_MAX = 1000000 };
@@ -78,14 +79,6 @@ pt_status pt__photo_open_file(pt_photo *photo, const char *path, pt_error *err);
 
 /* Cuts an area to the photo.  Errors PT_BAD_INPUT wholly outside */
 pt_status pt__photo_cut(const pt_photo *photo, pt_rect rect, pt_rect *out, pt_error *err);
-
-/* A spool's pixels: signed square roots of light, and the clip flags. */
-typedef struct pt__spooled {
-  int16_t root[3];
-  uint16_t clip;
-} pt__spooled;
-void pt__spool_linear_row(const pt__spooled *pixels, size_t n, float *rgb);
-void pt__spool_clip_row(const pt__spooled *pixels, size_t n, uint8_t *clip);
 
 /* Opens photo->profile from the header: embedded, named, or sRGB with a note. */
 pt_status pt__space_choose(pt_photo *photo, const pt__header *header, pt_error *err);

@@ -41,7 +41,10 @@ typedef struct pt__jpeg {
  * pt__jpeg_stop. */
 pt_status pt__jpeg_run(pt__jpeg *jpeg, void (*work)(void *jpeg));
 /* Leaves the work with an error already worded in jpeg->err. */
-_Noreturn void pt__jpeg_stop(pt__jpeg *jpeg, pt_status status);
+static inline _Noreturn void pt__jpeg_stop(pt__jpeg *jpeg, pt_status status) {
+  jpeg->status = status;
+  pt__guard_leave(&jpeg->guard);
+}
 
 /* jpeg_read_header, within the header's limit. */
 void pt__jpeg_read_header(pt__jpeg *jpeg);

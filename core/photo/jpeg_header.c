@@ -88,4 +88,9 @@ static pt_status jpeg_decode(pt_photo *photo, const pt__job *job, pt_error *err)
   return status;
 }
 
-const pt__format pt__format_jpeg = {.header = jpeg_header, .decode = jpeg_decode, .max_reduce = 8};
+const pt__format pt__format_jpeg = {.header = jpeg_header,
+                                    .decode = jpeg_decode,
+                                    .pixel_bytes = pt__coded_bytes,
+                                    .linear = pt__coded_linear,
+                                    .clip = pt__coded_clip,
+                                    .max_reduce = 8};

@@ -5,11 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-void pt__jpeg_stop(pt__jpeg *jpeg, pt_status status) {
-  jpeg->status = status;
-  pt__guard_leave(&jpeg->guard);
-}
-
 static pt_status word_error(pt__jpeg *jpeg, int code, const char *text) {
   const char *path = jpeg->photo->path;
   switch (code) {

@@ -59,7 +59,7 @@ static void set_up(pt__jpeg *jpeg) {
   cinfo->do_fancy_upsampling = TRUE;
   cinfo->scale_num = 1;
   cinfo->scale_denom = (unsigned)jpeg->job->reduce;
-  int samples = pt__photo_samples(jpeg->photo);
+  int samples = pt__coded_samples(jpeg->photo);
   cinfo->out_color_space = samples == 1 ? JCS_GRAYSCALE : samples == 3 ? JCS_RGB : JCS_CMYK;
 }
 

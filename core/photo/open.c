@@ -13,29 +13,6 @@ pt_photo_limits pt_photo_limits_default(void) {
   return (pt_photo_limits){.max_megapixels = 200, .max_bytes = (size_t)512 << 20};
 }
 
-int pt__photo_samples(const pt_photo *photo) {
-  if (!photo->profile) return sizeof(pt__spooled) / sizeof(int16_t);
-  switch (photo->pixel_kind) {
-  case PT_PIXEL_GRAY:
-    return 1;
-  case PT_PIXEL_RGB:
-    return 3;
-  default:
-    return 4;
-  }
-}
-
-void pt__linear_row(const pt_photo *photo, const void *pixels, size_t n, float *rgb) {
-  if (photo->profile)
-    pt_profile_linear(photo->profile, pixels, n, rgb);
-  else
-    pt__spool_linear_row(pixels, n, rgb);
-}
-
-size_t pt__photo_pixel_bytes(const pt_photo *photo) {
-  return (size_t)pt__photo_samples(photo) * (size_t)(photo->info.bits / 8);
-}
-
 pt_status pt__photo_check_size(const pt_photo *photo, double width, double height, pt_error *err) {
   double megapixels = width * height / 1e6;
   if (megapixels <= photo->limits.max_megapixels && width <= PT__EDGE_MAX && height <= PT__EDGE_MAX)

@@ -120,12 +120,12 @@ static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   float *rgb = one->patch.rgb + 3 * at;
   uint8_t *clip = one->patch.clip + at;
   if (p->step_x == 1) {
-    pt__linear_row(k->photo, pixels, n, rgb);
-    pt__clip_row(k->photo, pixels, n, clip);
+    k->photo->format->linear(k->photo, pixels, n, rgb);
+    k->photo->format->clip(k->photo, pixels, n, clip);
     return;
   }
-  pt__linear_row(k->photo, pixels, n, k->line);
-  pt__clip_row(k->photo, pixels, n, k->clips);
+  k->photo->format->linear(k->photo, pixels, n, k->line);
+  k->photo->format->clip(k->photo, pixels, n, k->clips);
   for (size_t x = 0; x < n; x++, rgb += 3 * p->step_x, clip += p->step_x) {
     memcpy(rgb, k->line + 3 * x, 3 * sizeof(float));
     *clip = k->clips[x];
@@ -135,8 +135,8 @@ static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
 /* The pixels of a row whose places in the whole rectangle are multiples of the step, both ways. */
 static void thin_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   ptrdiff_t at = one->places.first + (y - one->stored.y) * one->places.step_y;
-  pt__linear_row(k->photo, pixels, (size_t)one->stored.w, k->line);
-  pt__clip_row(k->photo, pixels, (size_t)one->stored.w, k->clips);
+  k->photo->format->linear(k->photo, pixels, (size_t)one->stored.w, k->line);
+  k->photo->format->clip(k->photo, pixels, (size_t)one->stored.w, k->clips);
   for (int i = 0; i < one->stored.w; i++, at += one->places.step_x) {
     int column = (int)(at % one->wide), row = (int)(at / one->wide);
     if (column % k->step || row % k->step) continue;
@@ -151,7 +151,7 @@ static void take_row(void *ctx, int y, const void *samples) {
   for (size_t i = 0; i < k->n; i++) {
     keep *one = &k->keeps[i];
     if (y < one->stored.y || y >= one->stored.y + one->stored.h) continue;
-    size_t skip = (size_t)(one->stored.x - k->columns.first) * pt__photo_pixel_bytes(k->photo);
+    size_t skip = (size_t)(one->stored.x - k->columns.first) * k->photo->format->pixel_bytes(k->photo);
     if (k->step == 1)
       keep_row(k, one, y, (const uint8_t *)samples + skip);
     else

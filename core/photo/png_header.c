@@ -168,4 +168,9 @@ static pt_status png_decode(pt_photo *photo, const pt__job *job, pt_error *err) 
   return status;
 }
 
-const pt__format pt__format_png = {.header = png_header, .decode = png_decode, .max_reduce = 1};
+const pt__format pt__format_png = {.header = png_header,
+                                   .decode = png_decode,
+                                   .pixel_bytes = pt__coded_bytes,
+                                   .linear = pt__coded_linear,
+                                   .clip = pt__coded_clip,
+                                   .max_reduce = 1};

@@ -14,7 +14,7 @@ static int set_transforms(pt__png *png) {
   bool gray = type == PNG_COLOR_TYPE_GRAY || type == PNG_COLOR_TYPE_GRAY_ALPHA;
   if (type == PNG_COLOR_TYPE_PALETTE) png_set_palette_to_rgb(png->png);
   if (type == PNG_COLOR_TYPE_GRAY) png_set_expand_gray_1_2_4_to_8(png->png);
-  if (gray && pt__photo_samples(png->photo) == 3) png_set_gray_to_rgb(png->png);
+  if (gray && pt__coded_samples(png->photo) == 3) png_set_gray_to_rgb(png->png);
   png_set_strip_alpha(png->png);
   if (little_endian()) png_set_swap(png->png);
   int passes = png_set_interlace_handling(png->png);
@@ -28,8 +28,7 @@ static pt_status check_same(pt__png *png, size_t row_bytes) {
   bool interlaced = png_get_interlace_type(png->png, png->info) != PNG_INTERLACE_NONE;
   if (png_get_image_width(png->png, png->info) == (png_uint_32)info->stored_width &&
       png_get_image_height(png->png, png->info) == (png_uint_32)info->stored_height &&
-      interlaced == info->staged &&
-      row_bytes == (size_t)info->stored_width * pt__photo_pixel_bytes(png->photo))
+      interlaced == info->staged && row_bytes == (size_t)info->stored_width * pt__coded_bytes(png->photo))
     return PT_OK;
   return pt_fail(png->err, PT_CORRUPT, "%s was changed while it was being read: read it again.",
                  png->photo->path);
@@ -42,7 +41,7 @@ static size_t wanted_rows(const pt__job *job) {
 }
 
 static size_t row_bytes_of(const pt__png *png) {
-  return (size_t)png->photo->info.stored_width * pt__photo_pixel_bytes(png->photo);
+  return (size_t)png->photo->info.stored_width * pt__coded_bytes(png->photo);
 }
 
 static pt_status take_memory(pt__png *png, size_t row_bytes) {
@@ -62,7 +61,7 @@ static pt_status take_memory(pt__png *png, size_t row_bytes) {
 
 static void deliver(pt__png *png, int y, const uint8_t *line) {
   const pt__job *job = png->job;
-  job->row(job->ctx, y, line + (size_t)job->columns.first * pt__photo_pixel_bytes(png->photo));
+  job->row(job->ctx, y, line + (size_t)job->columns.first * pt__coded_bytes(png->photo));
   png->delivered = true;
 }
 

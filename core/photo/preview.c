@@ -58,7 +58,7 @@ static void take_done(void *ctx, int y, const float *row) {
 
 static void take_row(void *ctx, int y, const void *samples) {
   viewer *v = ctx;
-  pt__linear_row(v->photo, samples, (size_t)v->reduced.w, v->line);
+  v->photo->format->linear(v->photo, samples, (size_t)v->reduced.w, v->line);
   pt__boxes_row(&v->boxes, y - v->reduced.y, v->line, take_done, v);
 }
 

@@ -17,6 +17,12 @@ enum { HEAD_BYTES = 4096 };
 #define ROOT_STEPS 16000.0f /* a root of 1; roots up to 2.04, light up to 4.19, fit 16 bits */
 #define ROOT_MOST 32767.0f
 
+/* One pixel: signed square roots of its light, and its clip flags. */
+typedef struct spooled {
+  int16_t root[3];
+  uint16_t clip;
+} spooled;
+
 typedef struct head {
   char mark[16]; /* written last: a spool without it was not finished */
   pt_photo_info info;
@@ -25,7 +31,7 @@ _Static_assert(sizeof(head) <= HEAD_BYTES, "a spool's head outgrew its room");
 static const char spool_mark[16] = "pourtone spool1";
 
 size_t pt_spool_bytes(const pt_photo_info *info) {
-  return HEAD_BYTES + (size_t)info->stored_width * (size_t)info->stored_height * sizeof(pt__spooled);
+  return HEAD_BYTES + (size_t)info->stored_width * (size_t)info->stored_height * sizeof(spooled);
 }
 
 /* ---- filling --------------------------------------------------------------------------------------------
@@ -33,7 +39,7 @@ size_t pt_spool_bytes(const pt_photo_info *info) {
 
 typedef struct filler {
   const pt_photo *photo;
-  pt__spooled *pixels;
+  spooled *pixels;
   float *line;
   uint8_t *clips;
 } filler;
@@ -47,9 +53,9 @@ static int16_t root_of(float light) {
 static void fill_row(void *ctx, int y, const void *samples) {
   filler *f = ctx;
   size_t n = (size_t)f->photo->info.stored_width;
-  pt__spooled *to = f->pixels + (size_t)y * n;
-  pt__linear_row(f->photo, samples, n, f->line);
-  pt__clip_row(f->photo, samples, n, f->clips);
+  spooled *to = f->pixels + (size_t)y * n;
+  f->photo->format->linear(f->photo, samples, n, f->line);
+  f->photo->format->clip(f->photo, samples, n, f->clips);
   for (size_t x = 0; x < n; x++) {
     for (size_t c = 0; c < 3; c++) to[x].root[c] = root_of(f->line[3 * x + c]);
     to[x].clip = f->clips[x];
@@ -59,7 +65,7 @@ static void fill_row(void *ctx, int y, const void *samples) {
 pt_status pt_spool_fill(pt_photo *photo, void *memory, pt_error *err) {
   const pt_photo_info *info = &photo->info;
   size_t n = (size_t)info->stored_width;
-  filler f = {.photo = photo, .pixels = (pt__spooled *)(void *)((char *)memory + HEAD_BYTES)};
+  filler f = {.photo = photo, .pixels = (spooled *)(void *)((char *)memory + HEAD_BYTES)};
   f.line = malloc(n * 3 * sizeof *f.line);
   f.clips = malloc(n);
   pt__span rows = {0, info->stored_height};
@@ -85,17 +91,26 @@ pt_status pt_spool_fill(pt_photo *photo, void *memory, pt_error *err) {
 /* ---- reading --------------------------------------------------------------------------------------------
  */
 
-void pt__spool_linear_row(const pt__spooled *pixels, size_t n, float *rgb) {
+static size_t spool_bytes(const pt_photo *photo) {
+  (void)photo;
+  return sizeof(spooled);
+}
+
+static void spool_linear(const pt_photo *photo, const void *pixels, size_t n, float *rgb) {
+  const spooled *pixel = pixels;
+  (void)photo;
   const float step = 1 / (ROOT_STEPS * ROOT_STEPS);
   for (size_t i = 0; i < n; i++)
     for (size_t c = 0; c < 3; c++) {
-      float root = pixels[i].root[c];
+      float root = pixel[i].root[c];
       rgb[3 * i + c] = root * fabsf(root) * step;
     }
 }
 
-void pt__spool_clip_row(const pt__spooled *pixels, size_t n, uint8_t *clip) {
-  for (size_t i = 0; i < n; i++) clip[i] = (uint8_t)pixels[i].clip;
+static void spool_clip(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
+  const spooled *pixel = pixels;
+  (void)photo;
+  for (size_t i = 0; i < n; i++) clip[i] = (uint8_t)pixel[i].clip;
 }
 
 static bool text_ends(const char *text, size_t room) {
@@ -131,7 +146,7 @@ static pt_status spool_header(pt_photo *photo, pt__header *header, pt_error *err
   return PT_OK;
 }
 
-static pt_status spool_rows(pt_photo *photo, const pt__job *job, pt__spooled *line, pt_error *err) {
+static pt_status spool_rows(pt_photo *photo, const pt__job *job, spooled *line, pt_error *err) {
   size_t width = (size_t)(job->columns.end - job->columns.first), bytes = width * sizeof *line;
   for (size_t i = 0; i < job->n_rows; i++)
     for (int y = job->rows[i].first; y < job->rows[i].end; y++) {
@@ -145,14 +160,19 @@ static pt_status spool_rows(pt_photo *photo, const pt__job *job, pt__spooled *li
 }
 
 static pt_status spool_decode(pt_photo *photo, const pt__job *job, pt_error *err) {
-  pt__spooled *line = malloc((size_t)(job->columns.end - job->columns.first) * sizeof *line);
+  spooled *line = malloc((size_t)(job->columns.end - job->columns.first) * sizeof *line);
   if (!line) return pt_fail_memory(err, "reading the photo");
   pt_status status = spool_rows(photo, job, line, err);
   free(line);
   return status;
 }
 
-const pt__format pt__format_spool = {.header = spool_header, .decode = spool_decode, .max_reduce = 1};
+const pt__format pt__format_spool = {.header = spool_header,
+                                     .decode = spool_decode,
+                                     .pixel_bytes = spool_bytes,
+                                     .linear = spool_linear,
+                                     .clip = spool_clip,
+                                     .max_reduce = 1};
 
 pt_status pt_spool_open(const char *path, const char *name, const pt_photo_limits *limits, pt_photo **out,
                         pt_error *err) {

@@ -1,5 +1,24 @@
-/* Which pixels have a stored sample at its end. */
+/* The pixels of JPEG and PNG, as their samples stand for light: how many, what light, which at their end. */
 #include "photo/decode.h"
+
+int pt__coded_samples(const pt_photo *photo) {
+  switch (photo->pixel_kind) {
+  case PT_PIXEL_GRAY:
+    return 1;
+  case PT_PIXEL_RGB:
+    return 3;
+  default:
+    return 4;
+  }
+}
+
+size_t pt__coded_bytes(const pt_photo *photo) {
+  return (size_t)pt__coded_samples(photo) * (size_t)(photo->info.bits / 8);
+}
+
+void pt__coded_linear(const pt_photo *photo, const void *pixels, size_t n, float *rgb) {
+  pt_profile_linear(photo->profile, pixels, n, rgb);
+}
 
 static uint8_t ends_of(unsigned lowest, unsigned highest, unsigned largest) {
   return (uint8_t)((highest == largest ? PT_CLIP_HIGH : 0) | (lowest == 0 ? PT_CLIP_LOW : 0));
@@ -23,12 +42,8 @@ static uint8_t ends_of_ink(const uint8_t ink[4], unsigned none, unsigned full) {
         clip[i] = ends_of(LOWER(LOWER(p[0], p[1]), p[2]), HIGHER(HIGHER(p[0], p[1]), p[2]), largest);        \
   } while (0)
 
-void pt__clip_row(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
+void pt__coded_clip(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
   const uint8_t *ink = pixels;
-  if (!photo->profile) {
-    pt__spool_clip_row(pixels, n, clip);
-    return;
-  }
   switch (photo->pixel_kind) {
   case PT_PIXEL_CMYK:
     for (size_t i = 0; i < n; i++, ink += 4) clip[i] = ends_of_ink(ink, 0, 255);
