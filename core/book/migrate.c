@@ -1,8 +1,7 @@
 /* From an older schema to the newest, in one transaction. */
+#include "book/file.h"
 #include "book/schema.h"
 #include "book/sql.h"
-
-#include <string.h>
 
 int pt_book_schema_version(void) {
   return pt__book_step_count;

@@ -1,3 +1,5 @@
+/* Opening a book: where it is, made when it is not there, brought up to date. */
+#include "book/file.h"
 #include "book/schema.h"
 #include "book/sql.h"
 
@@ -7,11 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { BUSY_MS = 5000, WAL_TRIES = 100, WAL_WAIT_MS = 50 };
-
-const char *pt_book_path(const pt_book *book) {
-  return book->path;
-}
+enum { WAL_TRIES = 100, WAL_WAIT_MS = 50 };
 
 pt_status pt_book_default_path(char *out, size_t room, pt_error *err) {
   const char *data = getenv("XDG_DATA_HOME"), *home = getenv("HOME");
@@ -36,27 +34,6 @@ static pt_status make_folders(char *path, pt_error *err) {
     *slash = '/';
     if (why && why != EEXIST) return PT_IO;
   }
-  return PT_OK;
-}
-
-pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error *err) {
-  pt_book *book = calloc(1, sizeof *book);
-  if (!book || !(book->path = strdup(path))) {
-    pt_book_close(book);
-    return pt_fail_memory(err, "the book");
-  }
-  int result = sqlite3_open_v2(path, &book->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
-  if (result == SQLITE_OK) result = sqlite3_busy_timeout(book->db, BUSY_MS);
-  if (result == SQLITE_OK)
-    result = sqlite3_exec(
-        book->db, "PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;", NULL,
-        NULL, NULL);
-  if (result != SQLITE_OK) {
-    pt_status status = pt__book_fail(book, result, "opening", err);
-    pt_book_close(book);
-    return status;
-  }
-  *out = book;
   return PT_OK;
 }
 
@@ -146,50 +123,4 @@ pt_status pt_book_open(const char *path, pt_book_mode mode, pt_book **out, pt_er
     *out = NULL;
   }
   return status;
-}
-
-void pt_book_close(pt_book *book) {
-  if (!book) return;
-  if (book->db) pt_book_rollback(book);
-  sqlite3_close(book->db);
-  free(book->path);
-  free(book);
-}
-
-/* Somebody may have put a restored book in place while this one waited for the lock: what is written now
- * would be lost with the file that was set aside. */
-static bool file_moved(pt_book *book) {
-  int moved = 0;
-  int result = sqlite3_file_control(book->db, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
-  return result == SQLITE_OK && moved;
-}
-
-static pt_status begin(pt_book *book, const char *sql, pt_error *err) {
-  int result = sqlite3_exec(book->db, sql, NULL, NULL, NULL);
-  if (result != SQLITE_OK) return pt__book_fail(book, result, "starting a change", err);
-  book->in_transaction = true;
-  if (!file_moved(book)) return PT_OK;
-  pt_book_rollback(book);
-  return pt_fail(err, PT_LOCKED, "Another book was put in place at %s meanwhile; try again.", book->path);
-}
-
-pt_status pt_book_begin(pt_book *book, pt_error *err) {
-  return begin(book, "BEGIN IMMEDIATE", err);
-}
-
-pt_status pt_book_begin_reading(pt_book *book, pt_error *err) {
-  return begin(book, "BEGIN", err);
-}
-
-pt_status pt_book_commit(pt_book *book, pt_error *err) {
-  int result = sqlite3_exec(book->db, "COMMIT", NULL, NULL, NULL);
-  if (result != SQLITE_OK) return pt__book_fail(book, result, "keeping a change", err);
-  book->in_transaction = false;
-  return PT_OK;
-}
-
-void pt_book_rollback(pt_book *book) {
-  if (!book->in_transaction) return;
-  sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
-  book->in_transaction = false;
 }

@@ -76,16 +76,4 @@ pt_status pt__time_check(const char *time, pt_error *err);
 /* PT_NOT_FOUND no such batch, PT_BAD_INPUT a layer of another pattern */
 pt_status pt__layer_of_batch(pt_book *book, int64_t batch, int64_t layer, pt_error *err);
 
-/* Opens a file as it is: no creation, no migration.  flags  of sqlite3_open_v2 */
-pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error *err);
-/* 0 for an empty file.  Errors PT_CORRUPT not a book, PT_UNSUPPORTED a newer one */
-pt_status pt__book_version(pt_book *book, int64_t *version, pt_error *err);
-/* Brings it to the newest schema.  keep  whether the older one is first kept beside it */
-typedef enum pt__keep { PT__KEEP_OLDER, PT__KEEP_NONE } pt__keep;
-pt_status pt__book_migrate(pt_book *book, pt__keep keep, pt_error *err);
-/* Makes a new file; PT_BAD_INPUT when it is there. */
-pt_status pt__file_claim(const char *path, pt_error *err);
-/* Copies a book into a new file, however old its schema is; removes the file again on error. */
-pt_status pt__book_copy(pt_book *book, const char *to, pt_error *err);
-
 #endif
