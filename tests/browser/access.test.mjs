@@ -2,20 +2,12 @@
 import assert from 'node:assert/strict';
 import {createRequire} from 'node:module';
 import {readFileSync} from 'node:fs';
-import {after, before, test} from 'node:test';
-import {openPage, settledReadings, shot, startBench, startBrowser} from './bench.mjs';
+import {test} from 'node:test';
+import {onBench, openPage, shot} from './bench.mjs';
+import {aimForPhoto, settledReadings, trySample, viewIs} from './hands.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-let bench;
-let browser;
-before(async () => {
-  bench = await startBench();
-  browser = await startBrowser();
-});
-after(async () => {
-  await browser?.close();
-  await bench?.stop();
-});
+const here = onBench(null);
 
 /** What axe finds that keeps somebody out. Its code runs beside the page's own, which the page's policy would refuse. */
 async function findings(page) {
@@ -45,13 +37,12 @@ async function look(page, name) {
 for (const dark of [false, true]) {
   const mode = dark ? 'dark' : 'light';
   test(`every screen in ${mode}`, async () => {
-    const {page, errors, close} = await openPage(browser, bench.url, {dark});
+    const {page, errors, close} = await openPage(here.browser, here.bench.url, {dark});
     if (!dark) {
       await page.locator('[data-do=sample]').waitFor();
       await look(page, 'empty book');
-      await page.locator('[data-do=sample]').click();
-      await settledReadings(page, 3);
-      await page.locator('[data-next=targets]').click();
+      await trySample(page);
+      await aimForPhoto(page);
     }
     await page.locator('[data-pour=belly]').first().waitFor();
     await settledReadings(page, 3);
@@ -64,10 +55,9 @@ for (const dark of [false, true]) {
     await look(page, `mix, a cup being changed, ${mode}`);
     await shot(page, `access-mix-${mode}`);
     for (const view of ['targets', 'batches', 'bottles', 'bottles/chips', 'sheet']) {
-      await page.goto(`${bench.url}#${view}`);
-      await page.locator('#main section').first().waitFor();
+      await page.goto(`${here.bench.url}#${view}`);
+      await viewIs(page, view);
       await page.evaluate(() => document.querySelectorAll('details').forEach((node) => (node.open = true)));
-      await page.waitForTimeout(200);
       await look(page, `${view}, ${mode}`);
       await shot(page, `access-${view.replace('/', '-')}-${mode}`);
     }

@@ -1,6 +1,7 @@
 // What every browser test needs: the program on an empty book, a browser, and the page watched for errors.
 import {spawn} from 'node:child_process';
 import {mkdtempSync, rmSync} from 'node:fs';
+import {after, before} from 'node:test';
 import {tmpdir} from 'node:os';
 import {fileURLToPath} from 'node:url';
 import path from 'node:path';
@@ -15,7 +16,8 @@ const ARGS = [
   '--disable-component-update',
   '--disable-sync',
 ];
-const START_MS = 20000;
+/* How long anything may take before it is called missing. Nothing waits so long unless something is wrong. */
+const PATIENCE_MS = 60000;
 
 export const sample = (name) => fileURLToPath(new URL(`../../samples/${name}`, import.meta.url));
 
@@ -50,7 +52,11 @@ export function startBench(again = {}) {
   };
   return new Promise((resolve, reject) => {
     let text = '';
-    const timer = setTimeout(() => reject(new Error(`the bench said no address: ${text}`)), START_MS);
+    const timer = setTimeout(() => reject(new Error(`the bench said no address: ${text}`)), PATIENCE_MS);
+    const fail = (why) => {
+      clearTimeout(timer);
+      reject(new Error(`the bench did not start: ${why} ${text}`));
+    };
     const read = (bytes) => {
       text += bytes;
       const url = text.match(/http:\/\/[^\s/]+\//)?.[0];
@@ -60,7 +66,8 @@ export function startBench(again = {}) {
     };
     child.stdout.on('data', read);
     child.stderr.on('data', read);
-    child.once('exit', (code) => reject(new Error(`the bench ended with ${code}: ${text}`)));
+    child.once('error', (error) => fail(error.message));
+    child.once('exit', (code) => fail(`it ended with ${code}.`));
   });
 }
 
@@ -80,11 +87,30 @@ export async function serveBrowser() {
 
 const PHONE = {viewport: {width: 360, height: 740}, hasTouch: true, isMobile: true, deviceScaleFactor: 2};
 const DESKTOP = {viewport: {width: 1280, height: 800}};
+const CUT_OFF = /^Failed to load resource: net::ERR_\w+$/;
 
 /**
- * A page whose console is kept: anything but the notices of the answers that a test expects is an error.
- * @param {Object} browser @param {{phone?: boolean, dark?: boolean, expect?: number[], prepare?: (page: Object) => Promise<void>}} how
- *   expect: HTTP statuses
+ * What the page complains of. `errors` is what nobody expected; the notices of answers that a test asks for (`expect`,
+ * HTTP statuses) are none. While the server is away on purpose, any request may fail in whatever way the browser names
+ * it: these go to `cut` instead, and only these, only then.
+ */
+function watch(page, expect) {
+  const kept = {errors: [], cut: [], away: false};
+  page.on('pageerror', (error) => kept.errors.push(error.stack));
+  page.on('console', (message) => {
+    const text = message.text();
+    const status = Number(text.match(/status of (\d+)/)?.[1]);
+    if (!['error', 'warning'].includes(message.type()) || expect.includes(status)) return;
+    (kept.away && CUT_OFF.test(text) ? kept.cut : kept.errors).push(text);
+  });
+  return kept;
+}
+
+/**
+ * A page whose console is kept.
+ * @param {Object} browser
+ * @param {{phone?: boolean, dark?: boolean, expect?: number[], prepare?: (page: Object) => Promise<void>}} how
+ * @returns {Promise<{page: Object, errors: string[], cut: string[], whileAway: Function, close: () => Promise<void>}>}
  */
 export async function openPage(browser, url, {phone = false, dark = false, expect = [], prepare} = {}) {
   const context = await browser.newContext({
@@ -92,98 +118,38 @@ export async function openPage(browser, url, {phone = false, dark = false, expec
     colorScheme: dark ? 'dark' : 'light',
   });
   const page = await context.newPage();
-  const errors = [];
-  page.on('pageerror', (error) => errors.push(error.stack));
-  page.on('console', (message) => {
-    const status = Number(message.text().match(/status of (\d+)/)?.[1]);
-    if (['error', 'warning'].includes(message.type()) && !expect.includes(status))
-      errors.push(message.text());
-  });
-  page.setDefaultTimeout(20000);
+  page.setDefaultTimeout(PATIENCE_MS);
+  const kept = watch(page, expect);
+  /** From before the server goes until `run`, which brings the page together with a server again, is over. */
+  const whileAway = async (run) => {
+    kept.away = true;
+    await run();
+    await page.evaluate(() => null); // what the page complained of until now has come by the same way
+    kept.away = false;
+  };
   await prepare?.(page);
   await page.goto(url);
-  return {page, errors, close: () => context.close()};
+  return {page, errors: kept.errors, cut: kept.cut, whileAway, close: () => context.close()};
+}
+
+/**
+ * For a whole file of tests: a bench on an empty book, the browser, and one page in it, as `view`.
+ * @param {Object} [how] of the page, see openPage; null: no page
+ */
+export function onBench(how = {}) {
+  const here = {bench: null, browser: null, view: null};
+  before(async () => {
+    here.bench = await startBench();
+    here.browser = await startBrowser();
+    if (how) here.view = await openPage(here.browser, here.bench.url, how);
+  });
+  after(async () => {
+    await here.browser?.close();
+    await here.bench?.stop();
+  });
+  return here;
 }
 
 export async function shot(page, name, whole = true) {
   await page.screenshot({path: path.join(process.env.PT_SCREENSHOTS, `${name}.png`), fullPage: whole});
-}
-
-/* ---- what a person does */
-
-export async function makePattern(page, name) {
-  await page.getByLabel('Name of the pattern').first().fill(name);
-  await page.getByRole('button', {name: 'Put it on the bench'}).first().click();
-  await page.locator('.empty-stage').waitFor();
-}
-
-export async function choosePhoto(page, file) {
-  await page.locator('.photo .file-button:not(.take) input').setInputFiles(file);
-}
-
-/** Where a photo pixel is on the screen while the whole photo is seen. */
-export async function onScreen(page, width, height) {
-  await page.locator('.stage').scrollIntoViewIfNeeded();
-  const box = await page.locator('.stage').boundingBox();
-  const scale = Math.min(box.width / width, box.height / height);
-  const left = box.x + (box.width - width * scale) / 2;
-  const top = box.y + (box.height - height * scale) / 2;
-  return ([x, y]) => [left + x * scale, top + y * scale];
-}
-
-export async function drag(page, from, to) {
-  await page.mouse.move(...from);
-  await page.mouse.down();
-  for (let i = 1; i <= 4; i++)
-    await page.mouse.move(from[0] + ((to[0] - from[0]) * i) / 4, from[1] + ((to[1] - from[1]) * i) / 4);
-  await page.mouse.up();
-}
-
-/* crawfish-2 as a person would mark it: corner patches of its card, and a box well inside each layer. */
-export const CRAWFISH = {
-  size: [1400, 1000],
-  corners: [
-    [1269, 349],
-    [1228, 705],
-    [1023, 671],
-    [1067, 314],
-  ],
-  boxes: {
-    back: [
-      [447, 228],
-      [560, 252],
-    ],
-    middle: [
-      [441, 281],
-      [556, 306],
-    ],
-    belly: [
-      [436, 333],
-      [551, 356],
-    ],
-  },
-};
-
-export const settledReadings = (page, n) =>
-  page.waitForFunction(
-    (count) =>
-      document.querySelectorAll('.reading .figures').length === count &&
-      !document.querySelector('.reading.moving'),
-    n,
-  );
-
-/** Marks the card by tapping its corners, and each layer by a drag. */
-export async function markCrawfish(page) {
-  await page.locator('.mark[data-id=card]').click();
-  for (const corner of CRAWFISH.corners) {
-    const at = await onScreen(page, ...CRAWFISH.size);
-    await page.mouse.click(...at(corner));
-  }
-  await page.getByText(/^Light: card of 24 patches/).waitFor();
-  for (const [layer, box] of Object.entries(CRAWFISH.boxes)) {
-    const at = await onScreen(page, ...CRAWFISH.size);
-    await drag(page, at(box[0]), at(box[1]));
-    await page.locator(`.mark[data-id="layer:${layer}"] .tick.has`).waitFor();
-  }
-  await settledReadings(page, 3);
 }

@@ -1,20 +1,10 @@
 // The whole way with the keyboard alone.
 import assert from 'node:assert/strict';
-import {after, before, test} from 'node:test';
-import {openPage, sample, settledReadings, shot, startBench, startBrowser} from './bench.mjs';
+import {test} from 'node:test';
+import {onBench, sample, shot} from './bench.mjs';
+import {CRAWFISH, onScreen, savedMarks, settledReadings, viewIs} from './hands.mjs';
 
-let bench;
-let browser;
-let view;
-before(async () => {
-  bench = await startBench();
-  browser = await startBrowser();
-  view = await openPage(browser, bench.url, {expect: [422]});
-});
-after(async () => {
-  await browser?.close();
-  await bench?.stop();
-});
+const here = onBench({expect: [422]}); // a card not yet in its place
 
 /** Tabs on until an element that fits has the focus; it must then show a focus ring. */
 async function tabTo(page, selector, most = 90) {
@@ -59,7 +49,7 @@ async function walk(page, i, [x, y]) {
 }
 
 test('a pattern, a photo, the card and a layer by keys', async () => {
-  const {page} = view;
+  const {page} = here.view;
   // Asked for early: the browser must know that the file is chosen here before the key is pressed.
   const chosen = page.waitForEvent('filechooser', {timeout: 60000});
   await page.getByLabel('Name of the pattern').first().waitFor();
@@ -75,15 +65,12 @@ test('a pattern, a photo, the card and a layer by keys', async () => {
   await tabTo(page, '[data-next=place]');
   await page.keyboard.press('Enter');
   await page.waitForFunction(() => document.activeElement?.dataset.mark === 'card');
-  const box = await page.locator('.stage').boundingBox();
-  const scale = Math.min(box.width / 1400, box.height / 1000);
-  const [left, top] = [(box.width - 1400 * scale) / 2, (box.height - 1000 * scale) / 2];
-  const places = [
-    [1269, 349],
-    [1228, 705],
-    [1023, 671],
-    [1067, 314],
-  ].map(([x, y]) => [left + x * scale, top + y * scale]);
+  const at = await onScreen(page, ...CRAWFISH.size);
+  const stage = await page.locator('.stage').boundingBox();
+  const places = CRAWFISH.corners.map((corner) => {
+    const [x, y] = at(corner);
+    return [x - stage.x, y - stage.y];
+  });
   for (let i = 0; i < 4; i++) {
     await page.evaluate((n) => document.querySelector(`[data-mark=card][data-handle="${n}"]`).focus(), i);
     await walk(page, i, places[i]);
@@ -92,7 +79,7 @@ test('a pattern, a photo, the card and a layer by keys', async () => {
 });
 
 test('a layer is placed, moved, made larger and taken away by keys, and Ctrl+Z brings it back', async () => {
-  const {page} = view;
+  const {page} = here.view;
   await page.locator('.mark[data-id="layer:back"]').focus();
   await page.keyboard.press('Enter');
   await tabTo(page, '[data-next=place]');
@@ -118,16 +105,16 @@ test('a layer is placed, moved, made larger and taken away by keys, and Ctrl+Z b
   const larger = await points();
   assert.ok(larger[1][0] - larger[0][0] > movedTo[1][0] - movedTo[0][0] + 4, 'wider');
   await shot(page, 'keys-1-layer');
-  await page.waitForTimeout(500);
+  await savedMarks(page);
   await page.keyboard.press('Delete');
   await page.waitForFunction(() => !document.querySelector('[data-id="layer:back"] .tick.has'));
-  await page.waitForTimeout(500);
+  await savedMarks(page);
   await page.keyboard.press('Control+z');
   await page.locator('[data-id="layer:back"] .tick.has').waitFor();
 });
 
 test('the photo zooms and pans by keys', async () => {
-  const {page} = view;
+  const {page} = here.view;
   await page.locator('.stage').focus();
   const transform = () => page.locator('.plate').evaluate((node) => node.style.transform);
   const before = await transform();
@@ -141,15 +128,12 @@ test('the photo zooms and pans by keys', async () => {
 });
 
 test('every view is reached by Tab and Enter', async () => {
-  const {page} = view;
+  const {page} = here.view;
   for (const name of ['targets', 'batches', 'bottles', 'sheet', 'mix']) {
     await tabTo(page, `#nav a[href="#${name}"]`);
     await page.keyboard.press('Enter');
-    await page.waitForFunction(
-      (view_) => document.querySelector(`#nav a[href="#${view_}"]`).getAttribute('aria-current') === 'page',
-      name,
-    );
+    await viewIs(page, name);
   }
 });
 
-test('nothing was complained of in the console', () => assert.deepEqual(view.errors, []));
+test('nothing was complained of in the console', () => assert.deepEqual(here.view.errors, []));
