@@ -69,7 +69,10 @@ export function followReadings() {
       askedLayers.set(layer.name, key);
       ask(`layer:${layer.name}`, key);
       clearTimeout(still.get(layer.name));
-      still.set(layer.name, setTimeout(() => ask(`whole:${layer.name}`, key), STILL_MS));
+      still.set(
+        layer.name,
+        setTimeout(() => ask(`whole:${layer.name}`, key), STILL_MS),
+      );
     }
     return undefined;
   });

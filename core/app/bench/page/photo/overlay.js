@@ -16,6 +16,7 @@ export const CORNER_NAMES = [
   'black end of last row',
   'white start of last row',
 ];
+const HANDLE = 46; // a finger's breadth of screen pixels, and a little between two
 const TAG_HEIGHT = 26;
 const TAG_WIDTH = 76;
 const CORNER_SHORT = ['brown', 'bluish green', 'black', 'white'];
@@ -93,24 +94,33 @@ function handle(mark, i, at, name, short) {
   );
 }
 
-/** Handles stand a little outside their shape, so that they leave a small one visible and each other free. */
+/**
+ * Handles stand a little outside their shape, so that they leave a small one visible and each other free for a finger.
+ * Those of a freehand shape stand where its points are.
+ */
 function outward([x, y], shape, view) {
   const box = bounds(shape);
   const [cx, cy] = toScreen(view, [box.x + box.w / 2, box.y + box.h / 2]);
-  const far = Math.hypot(x - cx, y - cy) || 1;
-  if (shape.kind === 'rect') return [x + 9 * Math.sign(x - cx), y + 9 * Math.sign(y - cy)];
-  return [x + (12 * (x - cx)) / far, y + (12 * (y - cy)) / far];
+  const [dx, dy] = [x - cx, y - cy];
+  if (shape.kind === 'rect')
+    return [
+      cx + Math.sign(dx) * Math.max(Math.abs(dx) + 9, HANDLE / 2),
+      cy + Math.sign(dy) * Math.max(Math.abs(dy) + 9, HANDLE / 2),
+    ];
+  const far = Math.hypot(dx, dy) || 1;
+  const out = shape.kind === 'ellipse' ? Math.max(far + 12, HANDLE * Math.SQRT1_2) : far + 12;
+  return [cx + (dx / far) * out, cy + (dy / far) * out];
 }
 
+const handlePlaces = (mark, view) =>
+  mark.corners
+    ? mark.corners.map((p) => toScreen(view, p))
+    : handles(mark.shape).map((p) => outward(toScreen(view, p), mark.shape, view));
+
 function markHandles(mark, view) {
-  if (mark.corners) {
-    return mark.corners.map((p, i) =>
-      handle(mark, i, toScreen(view, p), `${i + 1} ${CORNER_NAMES[i]}`, `${i + 1} ${CORNER_SHORT[i]}`),
-    );
-  }
-  const names = handleNames(mark.shape);
-  return handles(mark.shape).map((p, i) =>
-    handle(mark, i, outward(toScreen(view, p), mark.shape, view), names[i], null),
+  const names = mark.corners ? CORNER_NAMES.map((name, i) => `${i + 1} ${name}`) : handleNames(mark.shape);
+  return handlePlaces(mark, view).map((at, i) =>
+    handle(mark, i, at, names[i], mark.corners ? `${i + 1} ${CORNER_SHORT[i]}` : null),
   );
 }
 
@@ -122,7 +132,8 @@ function labelPlace(mark, view, selected) {
   const [right, top] = toScreen(view, [Math.max(...xs), Math.min(...ys)]);
   if (mark.corners) return [right - 30, top - 44];
   const bottom = toScreen(view, [0, Math.max(...ys)])[1];
-  return [right + (mark.id === selected ? 34 : 8), (top + bottom) / 2 - TAG_HEIGHT / 2];
+  const handlesEnd = Math.max(...handlePlaces(mark, view).map((p) => p[0])) + HANDLE / 2;
+  return [(mark.id === selected ? handlesEnd : right + 5) + 3, (top + bottom) / 2 - TAG_HEIGHT / 2];
 }
 
 /** Labels that would cover each other are pushed apart, top to bottom, and all are kept in sight. */
@@ -175,39 +186,58 @@ function inSight(mark, view, room) {
   );
 }
 
-/** One of many marks: its whole area is the button. */
-function area(mark, view) {
+function areaBox(mark, view) {
   const box = bounds(mark.shape);
   const [w, high] = [Math.max(24, box.w * view.scale), Math.max(24, box.h * view.scale)];
   const [cx, cy] = toScreen(view, [box.x + box.w / 2, box.y + box.h / 2]);
+  return {x: cx - w / 2, y: cy - high / 2, w, h: high};
+}
+
+/** One of many marks: its whole area is the button. */
+function area(mark, view) {
+  const box = areaBox(mark, view);
   return h('button', {
     key: `${mark.id}:area`,
     class: 'area',
     type: 'button',
-    style: {...placed([cx - w / 2, cy - high / 2]), width: `${w}px`, height: `${high}px`},
+    style: {...placed([box.x, box.y]), width: `${box.w}px`, height: `${box.h}px`},
     'data-mark': mark.id,
     'aria-label': `${mark.label}, ${mark.words ?? ''}`,
   });
 }
 
+/** What the handles and the label of the chosen mark cover: no other button fits there. */
+function covered(mark, at, view) {
+  const grips = handlePlaces(mark, view).map(([x, y]) => ({
+    x: x - HANDLE / 2,
+    y: y - HANDLE / 2,
+    w: HANDLE,
+    h: HANDLE,
+  }));
+  return at ? [...grips, {x: at[0], y: at[1], w: TAG_WIDTH, h: TAG_HEIGHT}] : grips;
+}
+const meet = (a, b) => a.x < b.x + b.w && b.x < a.x + a.w && a.y < b.y + b.h && b.y < a.y + a.h;
+
 /** The buttons: a label for each mark, handles for the one that is chosen. */
 export function holds(marks, view, room, selected, readOnly) {
-  const compact = marks.filter((mark) => mark.compact && mark.id !== selected && inSight(mark, view, room));
   const seen = marks.filter(
-    (mark) =>
-      (!mark.compact || mark.id === selected) &&
-      (!mark.corners || mark.corners.length === 4) &&
-      inSight(mark, view, room),
+    (mark) => (!mark.corners || mark.corners.length === 4) && inSight(mark, view, room),
   );
-  const places = labelPlaces(seen, view, room, selected);
+  const many = (mark) => mark.compact && mark.id !== selected;
+  const places = labelPlaces(
+    seen.filter((mark) => !many(mark)),
+    view,
+    room,
+    selected,
+  );
+  const chosen = marks.find((mark) => mark.id === selected);
+  const taken = chosen && !readOnly ? covered(chosen, places.get(chosen.id), view) : [];
+  const free = (mark) => !taken.some((box) => meet(box, areaBox(mark, view)));
   return marks.flatMap((mark) => [
     !readOnly && (mark.id === selected || (mark.corners && mark.corners.length < 4))
       ? markHandles(mark, view)
       : [],
-    compact.includes(mark)
-      ? area(mark, view)
-      : places.has(mark.id)
-        ? label(mark, places.get(mark.id), selected, readOnly)
-        : [],
+    seen.includes(mark) && many(mark) && free(mark) ? area(mark, view) : [],
+    places.has(mark.id) ? label(mark, places.get(mark.id), selected, readOnly) : [],
   ]);
 }

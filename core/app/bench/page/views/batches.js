@@ -26,10 +26,9 @@ export function enterBatches() {
   if (p) loadDrift(p.id);
 }
 
-const MARKS = {true: 'drifting', false: ''};
-
 function batchButton(layer, b, i) {
   const off = b.de00_target === null || b.de00_target === undefined ? '' : b.de00_target.toFixed(1);
+  const unseen = (text) => h('span', {class: 'unseen'}, text);
   return h(
     'li',
     {key: `${i}`},
@@ -40,11 +39,12 @@ function batchButton(layer, b, i) {
         class: 'batch' + (b.signal ? ' signal' : ''),
         onclick: () => b.batch && openBatch(b.batch),
         disabled: !b.batch,
-        'aria-label': `${layer.name}, ${day(b.when)}: ${off} from the target${b.signal ? ', drifting' : ''}. Open this batch.`,
       },
       swatch(b.lab, 'block'),
-      h('span', {class: 'figures'}, off),
-      h('span', {class: 'soft'}, b.signal ? MARKS.true : day(b.when).replace(/, \d{4}$/, '')),
+      unseen(`${layer.name}, `),
+      off && [h('span', {class: 'figures'}, off), unseen(' from the target, ')],
+      h('span', {class: 'soft'}, b.signal ? 'drifting' : day(b.when).replace(/, \d{4}$/, '')),
+      unseen('. Open this batch.'),
     ),
   );
 }
