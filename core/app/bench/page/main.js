@@ -61,8 +61,7 @@ function turnTheme() {
   const names = Object.keys(THEMES);
   const next = names[(names.indexOf(theme()) + 1) % names.length];
   remember('theme', next === 'auto' ? null : next);
-  if (next === 'auto') delete document.documentElement.dataset.theme;
-  else document.documentElement.dataset.theme = next;
+  window.dispatchEvent(new Event('theme'));
   change({});
 }
 

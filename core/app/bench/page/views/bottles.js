@@ -13,6 +13,8 @@ const ROLES = [
   ['effect', 'pearl, flake or shift'],
 ];
 
+const USUAL_DROP_ML = 0.05;
+
 function strengthWords(b) {
   if (b.known === false) return 'No chips yet: pour some, fit them, and it takes part in advice.';
   if (b.learned) return sentence(b.learned);
@@ -36,6 +38,23 @@ function loadings(b) {
   );
 }
 
+const tidy3 = (v) => String(Math.round(v * 1000) / 1000);
+
+const nameField = (title) =>
+  field('Name', {type: 'text', name: 'title', required: true, maxlength: 60, value: title});
+
+const dropField = (ml) =>
+  field('One drop, ml', {
+    type: 'number',
+    inputmode: 'decimal',
+    name: 'drop_ml',
+    min: 0.005,
+    max: 1,
+    step: 'any',
+    required: true,
+    value: tidy3(ml),
+  });
+
 function tools(b) {
   const save = (event) => {
     const v = formValues(event);
@@ -53,20 +72,15 @@ function tools(b) {
     h(
       'form',
       {class: 'row end', onsubmit: save},
-      field('Name', {type: 'text', name: 'title', required: true, maxlength: 60, value: b.title}),
-      field('One drop, ml', {
-        type: 'number',
-        inputmode: 'decimal',
-        name: 'drop_ml',
-        min: 0.005,
-        max: 1,
-        step: 'any',
-        required: true,
-        value: tidy3(b.drop_ml),
-      }),
+      nameField(b.title),
+      dropField(b.drop_ml),
       h('button', {type: 'submit', class: 'quiet'}, 'Keep'),
     ),
-    h('p', {class: 'soft'}, 'Count the drops in 1 ml, or weigh twenty: most bottles give about 0.05 ml.'),
+    h(
+      'p',
+      {class: 'soft'},
+      `Count the drops in 1 ml, or weigh twenty: most bottles give about ${USUAL_DROP_ML} ml.`,
+    ),
     h(
       'form',
       {class: 'row end', onsubmit: lot},
@@ -86,8 +100,6 @@ function tools(b) {
     ),
   );
 }
-
-const tidy3 = (v) => String(Math.round(v * 1000) / 1000);
 
 function bottleCard(b) {
   return h(
@@ -114,9 +126,7 @@ function addForm() {
       .toLowerCase()
       .replace(/[^a-z0-9]+/g, '-')
       .replace(/^-|-$/g, '');
-    addBottle({id, title, role: v.role, drop_ml: Number(v.drop_ml)}).then(
-      (done) => done && event.target.reset(),
-    );
+    addBottle({id, title, role: v.role, drop_ml: Number(v.drop_ml)});
   };
   return h(
     'section',
@@ -125,19 +135,10 @@ function addForm() {
     h('p', {class: 'soft'}, 'It gives advice once its chips are fitted.'),
     h(
       'form',
-      {class: 'row end', onsubmit: save},
-      field('Name', {type: 'text', name: 'title', required: true, maxlength: 60}),
+      {key: `add-${state.boot.shelf.bottles.length}`, class: 'row end', onsubmit: save},
+      nameField(''),
       field('It is a', {name: 'role', value: 'color', options: ROLES}),
-      field('One drop, ml', {
-        type: 'number',
-        inputmode: 'decimal',
-        name: 'drop_ml',
-        min: 0.005,
-        max: 1,
-        step: 'any',
-        required: true,
-        value: '0.05',
-      }),
+      dropField(USUAL_DROP_ML),
       h('button', {type: 'submit', class: 'quiet'}, 'Put it on the shelf'),
     ),
   );

@@ -13,23 +13,19 @@ async function leaveTo(run) {
 }
 
 async function make(event) {
-  const form = event.target;
   const values = formValues(event);
   const layers = String(values.layers)
     .split(',')
     .map((s) => s.trim())
     .filter(Boolean);
-  const made = await makePattern(String(values.name).trim(), layers);
-  if (!made) return;
-  form.reset();
-  await leaveTo(async () => true);
+  if (await makePattern(String(values.name).trim(), layers)) await leaveTo(async () => true);
 }
 
-/** @param {string} id so that two of them can stand on one page */
+/** Begun anew once a pattern is made. @param {string} id so that two of them can stand on one page */
 export function patternForm(id) {
   return h(
     'form',
-    {key: `make-${id}`, class: 'make', onsubmit: make},
+    {key: `make-${id}-${state.boot.patterns.length}`, class: 'make', onsubmit: make},
     field('Name of the pattern', {
       type: 'text',
       name: 'name',
