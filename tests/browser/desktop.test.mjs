@@ -1,5 +1,6 @@
 // From an empty book to a batch on the drift strip and a sheet on paper, at a laptop.
 import assert from 'node:assert/strict';
+import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
 import {
@@ -8,6 +9,7 @@ import {
   cupHolds,
   makePattern,
   markCrawfish,
+  onScreen,
   pourIt,
   savedMarks,
   settledReadings,
@@ -199,6 +201,16 @@ test('bottles are fitted from a photo of chips', async () => {
   await shot(page, 'desktop-10-shelf');
   await page.getByRole('link', {name: 'Fit from chips'}).click();
   await page.locator('[data-sample=chips-1]').click();
+  // A chip tapped on the photo is chosen, though the next tap beside it would point at another.
+  const chips = JSON.parse(readFileSync(sample('chips-1.marks.json'))).layers;
+  const [x, y, rx] = chips[10].shape.match(/[\d.]+/g).map(Number);
+  await page.locator('.chips .choice').nth(10).waitFor();
+  const at = await onScreen(page, 1400, 1000);
+  await page.mouse.click(...at([x + rx / 2, y]));
+  await page
+    .locator('.chips .choice.chosen')
+    .getByText(/^11\. /)
+    .waitFor();
   await page.getByRole('button', {name: 'Fit from 54 chips'}).click();
   await page.getByRole('heading', {name: 'Fitted'}).waitFor({timeout: 60000});
   await shot(page, 'desktop-11-chips');

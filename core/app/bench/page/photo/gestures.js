@@ -1,20 +1,28 @@
 /** Mouse, pen and fingers on the photo: pan, pinch, take hold of a mark, draw a new one. */
-import {boxShape, holds, inside, lasso} from '../lib/shape.js';
+import {bounds, boxShape, holds, inside, lasso} from '../lib/shape.js';
 import {toPhoto, toScreen, zoomed} from './view.js';
 
 const SMALLEST_DRAG = 6; // screen pixels; below it a drag is a tap
+const FINGERTIP = 12; // screen pixels
 
 const between = ([a, b]) => ({
   wide: Math.hypot(a[0] - b[0], a[1] - b[1]),
   middle: [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2],
 });
 
+/** Whether a point is on a mark; a small one of many is as large as a fingertip. */
+function on({view}, mark, point) {
+  if (!mark.compact || holds(mark.shape, point)) return holds(mark.shape, point);
+  const box = bounds(mark.shape);
+  const away = Math.hypot(box.x + box.w / 2 - point[0], box.y + box.h / 2 - point[1]);
+  return away * view.scale < FINGERTIP;
+}
+
 /** The mark under a point, the chosen one before others. */
-function hit({model}, point) {
-  const order = [...model.marks].sort(
-    (a, b) => Number(b.id === model.selected) - Number(a.id === model.selected),
-  );
-  return order.find((mark) => mark.shape && holds(mark.shape, point));
+function hit(stage, point) {
+  const {marks, selected} = stage.model;
+  const order = [...marks].sort((a, b) => Number(b.id === selected) - Number(a.id === selected));
+  return order.find((mark) => mark.shape && on(stage, mark, point));
 }
 
 /* Each kind of gesture: what a move does, and what its end does unless it was cancelled. */
@@ -95,8 +103,8 @@ function begin(stage, event, at) {
     return i === undefined ? dragMark(stage, mark, at) : dragHandle(stage, mark, Number(i), at);
   }
   if (stage.model.draw === 'point') return placePoint(stage, at);
-  if (stage.model.draw) return draw(stage, at);
   const under = hit(stage, toPhoto(stage.view, at));
+  if (stage.model.draw && !under?.compact) return draw(stage, at);
   if (!under) return pan(stage, at);
   stage.on.select(under.id);
   return dragMark(stage, under, at);

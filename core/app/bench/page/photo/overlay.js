@@ -6,7 +6,7 @@ import {toScreen} from './view.js';
 /**
  * One mark. A card has `corners` (0 to 4 points in the chart's order), others a `shape`.
  * @typedef {{id: string, label: string, corners?: Array<[number, number]>, shape?: import('../lib/shape.js').Shape,
- *   words?: string, compact?: boolean}} Mark  compact: one of many; its label shows only while it is chosen
+ *   words?: string, compact?: boolean}} Mark  compact: one of many; its label shows only while it is chosen, and a tap on it chooses it
  */
 
 /** The corner patches of the usual card, in the chart's own order. */
@@ -186,58 +186,19 @@ function inSight(mark, view, room) {
   );
 }
 
-function areaBox(mark, view) {
-  const box = bounds(mark.shape);
-  const [w, high] = [Math.max(24, box.w * view.scale), Math.max(24, box.h * view.scale)];
-  const [cx, cy] = toScreen(view, [box.x + box.w / 2, box.y + box.h / 2]);
-  return {x: cx - w / 2, y: cy - high / 2, w, h: high};
-}
-
-/** One of many marks: its whole area is the button. */
-function area(mark, view) {
-  const box = areaBox(mark, view);
-  return h('button', {
-    key: `${mark.id}:area`,
-    class: 'area',
-    type: 'button',
-    style: {...placed([box.x, box.y]), width: `${box.w}px`, height: `${box.h}px`},
-    'data-mark': mark.id,
-    'aria-label': `${mark.label}, ${mark.words ?? ''}`,
-  });
-}
-
-/** What the handles and the label of the chosen mark cover: no other button fits there. */
-function covered(mark, at, view) {
-  const grips = handlePlaces(mark, view).map(([x, y]) => ({
-    x: x - HANDLE / 2,
-    y: y - HANDLE / 2,
-    w: HANDLE,
-    h: HANDLE,
-  }));
-  return at ? [...grips, {x: at[0], y: at[1], w: TAG_WIDTH, h: TAG_HEIGHT}] : grips;
-}
-const meet = (a, b) => a.x < b.x + b.w && b.x < a.x + a.w && a.y < b.y + b.h && b.y < a.y + a.h;
-
-/** The buttons: a label for each mark, handles for the one that is chosen. */
+/** The buttons: a label for each mark, handles for the one that is chosen. One of many has its place in a list, too. */
 export function holds(marks, view, room, selected, readOnly) {
   const seen = marks.filter(
-    (mark) => (!mark.corners || mark.corners.length === 4) && inSight(mark, view, room),
+    (mark) =>
+      (!mark.compact || mark.id === selected) &&
+      (!mark.corners || mark.corners.length === 4) &&
+      inSight(mark, view, room),
   );
-  const many = (mark) => mark.compact && mark.id !== selected;
-  const places = labelPlaces(
-    seen.filter((mark) => !many(mark)),
-    view,
-    room,
-    selected,
-  );
-  const chosen = marks.find((mark) => mark.id === selected);
-  const taken = chosen && !readOnly ? covered(chosen, places.get(chosen.id), view) : [];
-  const free = (mark) => !taken.some((box) => meet(box, areaBox(mark, view)));
+  const places = labelPlaces(seen, view, room, selected);
   return marks.flatMap((mark) => [
     !readOnly && (mark.id === selected || (mark.corners && mark.corners.length < 4))
       ? markHandles(mark, view)
       : [],
-    seen.includes(mark) && many(mark) && free(mark) ? area(mark, view) : [],
     places.has(mark.id) ? label(mark, places.get(mark.id), selected, readOnly) : [],
   ]);
 }
