@@ -59,18 +59,32 @@ bool pt__within_limits(const pt__task *task, const pt__try *t);
 /* Fills miss and score. */
 void pt__task_score(const pt__task *task, pt__try *t);
 
-/* Residuals and slopes of a relaxed try, in the logarithm of drops. */
+/* PT__BY_METRIC measures the miss by CIEDE2000's metric at the target (cheap, smooth at gray, right near the
+ * target), PT__BY_PARTS by CIEDE2000's own parts, whose scales are others far from the target. */
+typedef enum pt__measure { PT__BY_METRIC, PT__BY_PARTS } pt__measure;
+
+/* The slab over one backing: X, Y, Z of the cup's plastic and the slopes of every band behind them. */
+typedef struct pt__seen {
+  pt_xyz xyz;
+  double dR_dK[PT_BANDS], dR_dS[PT_BANDS];
+} pt__seen;
+
+/* Residuals of a relaxed try and, once asked for, their slopes in the logarithm of drops. A step that is not
+ * taken needs no slopes, and they are the larger part of the work. */
 enum { PT__ROWS = 6, PT__COLUMNS = PT_SHELF_MAX + 1 };
 typedef struct pt__slopes {
   size_t rows, columns; /* the last column is clear base where the task allows it */
   double residual[PT__ROWS];
   double J[PT__ROWS][PT__COLUMNS];
   double cost; /* sum of squares */
+  pt__measure measure;
+  bool sloped; /* J is filled */
+  pt_spectra mix;
+  pt__seen over_slab, over_black, over_white; /* the latter two where the aim weighs see-through */
 } pt__slopes;
-/* PT__BY_METRIC measures the miss by CIEDE2000's metric at the target (cheap, smooth at gray, right near the
- * target), PT__BY_PARTS by CIEDE2000's own parts, whose scales are others far from the target. */
-typedef enum pt__measure { PT__BY_METRIC, PT__BY_PARTS } pt__measure;
-void pt__task_slopes(const pt__task *task, const pt__try *t, pt__measure measure, pt__slopes *out);
+void pt__task_residuals(const pt__task *task, const pt__try *t, pt__measure measure, pt__slopes *out);
+/* Fills J of the try whose residuals *out holds, unless it is filled. */
+void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out);
 #define PT__DROP_SHIFT 0.5 /* unknowns are ln(drops + 0.5) and, for clear base, ln(fl oz + a quarter cup) */
 double pt__clear_shift(const pt__task *task);
 

@@ -102,11 +102,12 @@ static int descend(const pt__task *task, pt__measure measure, int steps, pt__try
   double step[PT__COLUMNS], damping = 0.02;
   bool done = false;
   int i = 0;
-  pt__task_slopes(task, t, measure, here);
+  pt__task_residuals(task, t, measure, here);
   for (; i < steps && !done && here->cost > COST_DONE && damping < DAMPING_MOST; i++) {
+    pt__task_slopes(task, t, here);
     bounded_step(task, t, here, damping, step);
     pt__try next = try_stepped(task, t, step, here->columns);
-    pt__task_slopes(task, &next, measure, there);
+    pt__task_residuals(task, &next, measure, there);
     if (!(there->cost < here->cost)) {
       damping *= 8;
       continue;

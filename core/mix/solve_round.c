@@ -88,8 +88,10 @@ pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
   pt__slopes slopes;
   pt__try best = *relaxed;
   best.score = INFINITY;
-  if (corners > SCORED)
-    pt__task_slopes(task, relaxed, relaxed->miss > FAR ? PT__BY_PARTS : PT__BY_METRIC, &slopes);
+  if (corners > SCORED) {
+    pt__task_residuals(task, relaxed, relaxed->miss > FAR ? PT__BY_PARTS : PT__BY_METRIC, &slopes);
+    pt__task_slopes(task, relaxed, &slopes);
+  }
   for (unsigned mask = 0; mask < corners; mask++) {
     pt__try t = corner(task, relaxed, n, mask);
     if (corners <= SCORED)

@@ -104,17 +104,19 @@ double pt__clear_shift(const pt__task *task) {
   return 0.25 * task->volume_floz;
 }
 
-static pt_xyz sensitivity_of(const pt__task *task, const pt__km *view, const pt_spectra *mix,
-                             pt__sensitivity *out) {
-  double R[PT_BANDS], dR_dK[PT_BANDS], dR_dS[PT_BANDS], xyz[3];
-  pt__km_bands_slopes(view, mix->k, mix->s, R, dR_dK, dR_dS);
+static void see(const pt__task *task, const pt__km *view, const pt_spectra *mix, pt__seen *out) {
+  double R[PT_BANDS], xyz[3];
+  pt__km_bands_slopes(view, mix->k, mix->s, R, out->dR_dK, out->dR_dS);
+  pt__bands_sum(task->weights, R, xyz);
+  out->xyz = (pt_xyz){xyz[0], xyz[1], xyz[2]};
+}
+
+static void sensitivity_of(const pt__task *task, const pt__seen *seen, pt__sensitivity *out) {
   for (int c = 0; c < 3; c++)
     for (int i = 0; i < PT_BANDS; i++) {
-      out->per_K[c][i] = task->weights[c][i] * dR_dK[i];
-      out->per_S[c][i] = task->weights[c][i] * dR_dS[i];
+      out->per_K[c][i] = task->weights[c][i] * seen->dR_dK[i];
+      out->per_S[c][i] = task->weights[c][i] * seen->dR_dS[i];
     }
-  pt__bands_sum(task->weights, R, xyz);
-  return (pt_xyz){xyz[0], xyz[1], xyz[2]};
 }
 
 /* d(Lab)/d(XYZ), row-major, for L* a* b* as CIE 15 defines them. */
@@ -144,31 +146,37 @@ static void carry_slopes(const pt__task *task, pt_lab predicted, double out[9]) 
   for (int i = 0; i < 9; i++) out[i] = (i % 4 == 0) + f * by[i / 3] * move[i % 3];
 }
 
-/* Residuals at lab, and their slopes along L*, a*, b*. */
-static void lab_rows(const pt__task *task, pt_lab lab, pt__measure measure, double residual[3],
-                     double slopes[9]) {
+static void color_residuals(const pt__task *task, pt_lab lab, pt__measure measure, double out[3]) {
   const double off[3] = {lab.L - task->aim.target.L, lab.a - task->aim.target.a, lab.b - task->aim.target.b};
-  const double *m = task->metric, h = 0.01;
-  if (measure == PT__BY_METRIC) {
-    for (int i = 0; i < 3; i++)
-      residual[i] = m[3 * i] * off[0] + m[3 * i + 1] * off[1] + m[3 * i + 2] * off[2];
-    memcpy(slopes, m, 9 * sizeof *m);
+  const double *m = task->metric;
+  if (measure == PT__BY_PARTS) {
+    aim_parts(&task->aim, lab, out);
     return;
   }
-  aim_parts(&task->aim, lab, residual);
+  for (int i = 0; i < 3; i++) out[i] = m[3 * i] * off[0] + m[3 * i + 1] * off[1] + m[3 * i + 2] * off[2];
+}
+
+/* Slopes of the residuals along L*, a*, b*. */
+static void color_slopes(const pt__task *task, pt_lab lab, pt__measure measure, const double residual[3],
+                         double out[9]) {
+  const double h = 0.01;
+  if (measure == PT__BY_METRIC) {
+    memcpy(out, task->metric, 9 * sizeof *out);
+    return;
+  }
   for (int j = 0; j < 3; j++) {
     double part[3];
     aim_parts(&task->aim, (pt_lab){lab.L + h * (j == 0), lab.a + h * (j == 1), lab.b + h * (j == 2)}, part);
-    for (int i = 0; i < 3; i++) slopes[3 * i + j] = (part[i] - residual[i]) / h;
+    for (int i = 0; i < 3; i++) out[3 * i + j] = (part[i] - residual[i]) / h;
   }
 }
 
-/* Residuals of the three color parts, and the matrix from XYZ slopes to theirs. */
-static void color_rows(const pt__task *task, pt_xyz xyz, pt__measure measure, double residual[3],
-                       double chain[9]) {
+/* The matrix from XYZ slopes to those of the three color residuals. */
+static void color_chain(const pt__task *task, pt_xyz xyz, pt__measure measure, const double residual[3],
+                        double chain[9]) {
   pt_lab predicted = pt_lab_from_xyz(xyz);
   double to_lab[9], carried[9], parts[9], step[9];
-  lab_rows(task, pt__carry(predicted, task->offset, task->offset_at), measure, residual, parts);
+  color_slopes(task, pt__carry(predicted, task->offset, task->offset_at), measure, residual, parts);
   lab_slopes(predicted, to_lab);
   carry_slopes(task, predicted, carried);
   multiply(parts, carried, step);
@@ -199,21 +207,25 @@ static const pt_spectra *along(const pt__task *task, const pt__try *t, size_t i,
   return i < t->n ? &task->per_drop[t->bottle[i]] : above;
 }
 
-static void see_through_row(const pt__task *task, const pt__try *t, const pt_spectra *mix,
-                            const pt_spectra *above, pt__slopes *out) {
+static void see_through_residual(const pt__task *task, pt__slopes *out) {
+  see(task, &task->over_black, &out->mix, &out->over_black);
+  see(task, &task->over_white, &out->mix, &out->over_white);
+  const double ratio = out->over_black.xyz.Y / out->over_white.xyz.Y;
+  out->residual[out->rows++] = task->aim.weight_see_through * (ratio - task->aim.see_through);
+}
+
+static void see_through_row(const pt__task *task, const pt__try *t, const pt_spectra *above, size_t row,
+                            pt__slopes *out) {
   pt__sensitivity black, white;
-  const double w = task->aim.weight_see_through;
-  const double over_black = sensitivity_of(task, &task->over_black, mix, &black).Y;
-  const double over_white = sensitivity_of(task, &task->over_white, mix, &white).Y;
-  const double ratio = over_black / over_white;
-  const size_t row = out->rows++;
-  out->residual[row] = w * (ratio - task->aim.see_through);
+  const double over_white = out->over_white.xyz.Y, ratio = out->over_black.xyz.Y / over_white;
+  sensitivity_of(task, &out->over_black, &black);
+  sensitivity_of(task, &out->over_white, &white);
   for (size_t i = 0; i < out->columns; i++) {
     double scale, b[3], s[3];
     const pt_spectra *colorant = along(task, t, i, above, &scale);
     pt__bands_slope(&black, colorant, b);
     pt__bands_slope(&white, colorant, s);
-    out->J[row][i] = w * scale * (b[1] - ratio * s[1]) / over_white;
+    out->J[row][i] = task->aim.weight_see_through * scale * (b[1] - ratio * s[1]) / over_white;
   }
 }
 
@@ -238,25 +250,37 @@ static void cap_rows(const pt__task *task, const pt__try *t, pt__slopes *out) {
   cap_row(task, t, floz, task->room_floz, out);
 }
 
-void pt__task_slopes(const pt__task *task, const pt__try *t, pt__measure measure, pt__slopes *out) {
-  pt_spectra mix, above;
-  pt__sensitivity over_slab;
-  double chain[9];
-  try_spectra(task, t, &mix);
-  for (size_t j = 0; j < PT_BANDS; j++) {
-    above.k[j] = mix.k[j] - task->shelf->base.k[j];
-    above.s[j] = mix.s[j] - task->shelf->base.s[j];
-  }
+void pt__task_residuals(const pt__task *task, const pt__try *t, pt__measure measure, pt__slopes *out) {
+  out->measure = measure;
+  out->sloped = false;
   out->columns = t->n + (task->clear_most > 0);
   out->rows = 3;
-  color_rows(task, sensitivity_of(task, &task->over_slab, &mix, &over_slab), measure, out->residual, chain);
+  try_spectra(task, t, &out->mix);
+  see(task, &task->over_slab, &out->mix, &out->over_slab);
+  pt_lab lab = pt__carry(pt_lab_from_xyz(out->over_slab.xyz), task->offset, task->offset_at);
+  color_residuals(task, lab, measure, out->residual);
+  if (task->aim.weight_see_through > 0) see_through_residual(task, out);
+  cap_rows(task, t, out);
+  out->cost = 0;
+  for (size_t i = 0; i < out->rows; i++) out->cost += out->residual[i] * out->residual[i];
+}
+
+void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out) {
+  pt_spectra above;
+  pt__sensitivity over_slab;
+  double chain[9];
+  if (out->sloped) return;
+  out->sloped = true;
+  for (size_t j = 0; j < PT_BANDS; j++) {
+    above.k[j] = out->mix.k[j] - task->shelf->base.k[j];
+    above.s[j] = out->mix.s[j] - task->shelf->base.s[j];
+  }
+  color_chain(task, out->over_slab.xyz, out->measure, out->residual, chain);
+  sensitivity_of(task, &out->over_slab, &over_slab);
   for (size_t i = 0; i < out->columns; i++) {
     double scale;
     const pt_spectra *colorant = along(task, t, i, &above, &scale);
     color_column(&over_slab, chain, colorant, scale, i, out);
   }
-  if (task->aim.weight_see_through > 0) see_through_row(task, t, &mix, &above, out);
-  cap_rows(task, t, out);
-  out->cost = 0;
-  for (size_t i = 0; i < out->rows; i++) out->cost += out->residual[i] * out->residual[i];
+  if (task->aim.weight_see_through > 0) see_through_row(task, t, &above, 3, out);
 }
