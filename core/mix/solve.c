@@ -33,14 +33,15 @@ pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab
                    const pt_rules *rules, pt_solution *out, pt_error *err) {
   pt__task *task = malloc(sizeof *task);
   pt__candidate *pool = malloc(PT__POOL_MAX * sizeof *pool);
+  pt__met *met = calloc(1, sizeof *met);
   pt_solution solution = {0};
-  bool fits = task && pool;
+  bool fits = task && pool && met;
   pt_status status = PT_OK;
   if (fits) status = pt__task_prepare(shelf, cup, slab, aim, rules, task, err);
   if (!fits || status != PT_OK) goto done;
-  const size_t n = pt__subsets(task, pool, &fits);
+  const size_t n = pt__subsets(task, met, pool, &fits);
   if (!fits) goto done;
-  const pt__try best = pt__round(task, pool, n);
+  const pt__try best = pt__round(task, met, pool, n);
   pt__try nearest = best;
   for (size_t i = 0; i < n; i++)
     if (pool[i].relaxed.miss < nearest.miss) nearest = pool[i].relaxed;
@@ -51,6 +52,7 @@ pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab
   *out = solution;
 done:
   if (!fits) status = pt_fail_memory(err, "the solver");
+  free(met);
   free(pool);
   free(task);
   return status;

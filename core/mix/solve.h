@@ -69,6 +69,20 @@ typedef struct pt__seen {
   double dR_dK[PT_BANDS], dR_dS[PT_BANDS];
 } pt__seen;
 
+/* What whole steps scored before; all zero to begin with. A slot keeps the last of the tries that share it.
+ */
+enum { PT__MET_SLOTS = 2048 };
+typedef struct pt__met_slot {
+  uint64_t key;
+  double score;
+  bool known;
+} pt__met_slot;
+typedef struct pt__met {
+  pt__met_slot slot[PT__MET_SLOTS];
+} pt__met;
+/* Whether the score of t, whole steps all, lies below `score`; only then miss and score are filled. */
+bool pt__task_beats(const pt__task *task, pt__met *met, pt__try *t, double score);
+
 /* Residuals of a relaxed try and, once asked for, their slopes in the logarithm of drops. A step that is not
  * taken needs no slopes, and they are the larger part of the work. */
 enum { PT__ROWS = 6, PT__COLUMNS = PT_SHELF_MAX + 1 };
@@ -99,12 +113,12 @@ typedef struct pt__candidate {
 
 /* The most promising sets of bottles, by their rounded score, best first; returns how many. *fits false:
  * memory is out. */
-size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits);
+size_t pt__subsets(const pt__task *task, pt__met *met, pt__candidate pool[PT__POOL_MAX], bool *fits);
 
 /* The best of the whole steps next to a relaxed try, scored. */
-pt__try pt__round_near(const pt__task *task, const pt__try *relaxed);
+pt__try pt__round_near(const pt__task *task, pt__met *met, const pt__try *relaxed);
 /* The best additions in whole steps, starting from the pool. Adding nothing is always among them. */
-pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n);
+pt__try pt__round(const pt__task *task, pt__met *met, const pt__candidate *pool, size_t n);
 
 /* What kept `best` from the aim: fills limit and limit_words. relaxed: the best of the pool, or best itself.
  */

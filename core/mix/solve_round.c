@@ -45,9 +45,8 @@ static bool shift(const pt__task *task, pt__try *t, size_t i, int steps) {
 }
 
 /* Keeps the better; of equals the one that was there. */
-static bool keep_better(const pt__task *task, pt__try *candidate, pt__try *best) {
-  pt__task_score(task, candidate);
-  if (!(candidate->score < best->score)) return false;
+static bool keep_better(const pt__task *task, pt__met *met, pt__try *candidate, pt__try *best) {
+  if (!pt__task_beats(task, met, candidate, best->score)) return false;
   *best = *candidate;
   return true;
 }
@@ -81,7 +80,7 @@ static double expected_square(const pt__task *task, const pt__slopes *slopes, co
 }
 
 /* Corners are ranked by the slopes at the relaxed try, and the first few scored in full. */
-pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
+pt__try pt__round_near(const pt__task *task, pt__met *met, const pt__try *relaxed) {
   const size_t n = unknowns(task, relaxed), bits = n < CORNERS_MOST ? n : CORNERS_MOST;
   const unsigned corners = 1u << bits;
   double expected[1u << CORNERS_MOST];
@@ -95,7 +94,7 @@ pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
   for (unsigned mask = 0; mask < corners; mask++) {
     pt__try t = corner(task, relaxed, n, mask);
     if (corners <= SCORED)
-      keep_better(task, &t, &best);
+      keep_better(task, met, &t, &best);
     else
       expected[mask] = pt__within_limits(task, &t) ? expected_square(task, &slopes, relaxed, &t) : INFINITY;
   }
@@ -105,14 +104,14 @@ pt__try pt__round_near(const pt__task *task, const pt__try *relaxed) {
       if (expected[mask] < expected[least]) least = mask;
     expected[least] = INFINITY;
     pt__try t = corner(task, relaxed, n, least);
-    keep_better(task, &t, &best);
+    keep_better(task, met, &t, &best);
   }
   return best;
 }
 
 /* One round of moves of one unknown and of two at once, each by up to `most` steps; the best of all is taken.
  */
-static bool improve_by_pairs(const pt__task *task, int most, pt__try *t) {
+static bool improve_by_pairs(const pt__task *task, pt__met *met, int most, pt__try *t) {
   const size_t n = unknowns(task, t);
   pt__try best = *t;
   bool better = false;
@@ -120,11 +119,11 @@ static bool improve_by_pairs(const pt__task *task, int most, pt__try *t) {
     for (int first = -most; first <= most; first++) {
       pt__try one = *t;
       if (first == 0 || !shift(task, &one, i, first)) continue;
-      better |= keep_better(task, &one, &best);
+      better |= keep_better(task, met, &one, &best);
       for (size_t j = i + 1; j < n; j++)
         for (int second = -most; second <= most; second++) {
           pt__try two = one;
-          if (second != 0 && shift(task, &two, j, second)) better |= keep_better(task, &two, &best);
+          if (second != 0 && shift(task, &two, j, second)) better |= keep_better(task, met, &two, &best);
         }
     }
   *t = best;
@@ -132,7 +131,7 @@ static bool improve_by_pairs(const pt__task *task, int most, pt__try *t) {
 }
 
 /* One round over all neighbors of up to BOX_MOST unknowns: 3^n - 1 of them. */
-static bool improve_by_box(const pt__task *task, pt__try *t) {
+static bool improve_by_box(const pt__task *task, pt__met *met, pt__try *t) {
   const size_t n = unknowns(task, t);
   if (n > BOX_MOST) return false;
   pt__try best = *t;
@@ -144,7 +143,7 @@ static bool improve_by_box(const pt__task *task, pt__try *t) {
     bool possible = true;
     for (int i = 0, rest = code; i < (int)n; i++, rest /= 3)
       possible &= shift(task, &next, (size_t)i, rest % 3 - 1);
-    if (possible) better |= keep_better(task, &next, &best);
+    if (possible) better |= keep_better(task, met, &next, &best);
   }
   *t = best;
   return better;
@@ -167,22 +166,22 @@ static void enter(finals *f, const pt__try *t) {
 
 /* The same shares with more drops in all: where plastic is nearly opaque the color hangs on the shares alone,
  * and more drops round more finely. Once as they are, once solved again from there. */
-static void enter_scaled(const pt__task *task, const pt__try *relaxed, double by, finals *f) {
+static void enter_scaled(const pt__task *task, pt__met *met, const pt__try *relaxed, double by, finals *f) {
   pt__try t = *relaxed;
   for (size_t i = 0; i < t.n; i++) t.drops[i] *= by;
-  pt__try rounded = pt__round_near(task, &t);
+  pt__try rounded = pt__round_near(task, met, &t);
   enter(f, &rounded);
   pt__relax(task, SCALED_STEPS, &t);
-  rounded = pt__round_near(task, &t);
+  rounded = pt__round_near(task, met, &t);
   enter(f, &rounded);
 }
 
-static void enter_all_scaled(const pt__task *task, const pt__try *relaxed, finals *f) {
+static void enter_all_scaled(const pt__task *task, pt__met *met, const pt__try *relaxed, finals *f) {
   double sum = 0;
   for (size_t i = 0; i < relaxed->n; i++) sum += relaxed->drops[i];
   const double most = fmin(task->room_drops, DROPS_PER_FLOZ * task->volume_floz);
   for (double by = 1.9; sum > 0 && by * sum <= most && by <= SCALE_MOST; by *= 1.9)
-    enter_scaled(task, relaxed, by, f);
+    enter_scaled(task, met, relaxed, by, f);
 }
 
 /* A few drops of one bottle: where a color is far out of reach a relaxed try may end beside the best corner.
@@ -203,14 +202,14 @@ static void enter_singles(const pt__task *task, finals *f) {
 }
 
 /* Lets an unknown go, for each that is in use, and improves what is left. */
-static bool improve_without(const pt__task *task, pt__try *t) {
+static bool improve_without(const pt__task *task, pt__met *met, pt__try *t) {
   pt__try best = *t;
   for (size_t i = 0; i < unknowns(task, t); i++) {
     pt__try next = *t;
     if (*amount(&next, i) <= 0) continue;
     *amount(&next, i) = 0;
     pt__task_score(task, &next);
-    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, 1, &next); rounds++) continue;
+    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, met, 1, &next); rounds++) continue;
     if (next.score < best.score) best = next;
   }
   const bool better = best.score < t->score;
@@ -218,7 +217,7 @@ static bool improve_without(const pt__task *task, pt__try *t) {
   return better;
 }
 
-pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n) {
+pt__try pt__round(const pt__task *task, pt__met *met, const pt__candidate *pool, size_t n) {
   pt__try best = {0};
   finals f = {0};
   pt__task_score(task, &best);
@@ -226,23 +225,24 @@ pt__try pt__round(const pt__task *task, const pt__candidate *pool, size_t n) {
     pt__try relaxed = pool[i].relaxed, rounded = pool[i].rounded;
     if (i < RELAXED_LONGER && relaxed.miss > RELAXED_WELL) {
       pt__relax(task, LONG_STEPS, &relaxed);
-      rounded = pt__round_near(task, &relaxed);
+      rounded = pt__round_near(task, met, &relaxed);
     }
     enter(&f, &pool[i].rounded);
     if (rounded.score < pool[i].rounded.score) enter(&f, &rounded);
-    if (rounded.score > relaxed.score + ROUNDED_WELL) enter_all_scaled(task, &relaxed, &f);
+    if (rounded.score > relaxed.score + ROUNDED_WELL) enter_all_scaled(task, met, &relaxed, &f);
   }
   if (n > 0 && pool[0].relaxed.miss > PT__REACHED) enter_singles(task, &f);
   finals last = {0};
   for (size_t i = 0; i < f.n; i++) {
-    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, 1, &f.item[i]); rounds++) continue;
+    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, met, 1, &f.item[i]); rounds++)
+      continue;
     enter(&last, &f.item[i]);
   }
   for (size_t i = 0; i < last.n && i < BOXED; i++) {
-    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_box(task, &last.item[i]); rounds++) continue;
+    for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_box(task, met, &last.item[i]); rounds++) continue;
     if (last.item[i].score < best.score) best = last.item[i];
   }
   for (int rounds = 0; rounds < ROUNDS_MOST; rounds++)
-    if (!improve_by_pairs(task, WIDE, &best) && !improve_without(task, &best)) break;
+    if (!improve_by_pairs(task, met, WIDE, &best) && !improve_without(task, met, &best)) break;
   return best;
 }

@@ -28,6 +28,7 @@ typedef struct search {
   ranked parents, children;
   double start_loading;
   size_t pool_n;
+  pt__met *met;
   pt__candidate *pool;
   size_t seen_n;
   pt__set seen[SEEN_MAX];
@@ -47,7 +48,7 @@ static void rank_in(ranked *list, const pt__try *t) {
  * rounded. */
 static void enter_pool(const pt__task *task, const pt__try *relaxed, search *s) {
   if (s->pool_n == PT__POOL_MAX && relaxed->score >= s->pool[PT__POOL_MAX - 1].rounded.score) return;
-  pt__candidate c = {.relaxed = *relaxed, .rounded = pt__round_near(task, relaxed)};
+  pt__candidate c = {.relaxed = *relaxed, .rounded = pt__round_near(task, s->met, relaxed)};
   size_t at = s->pool_n;
   while (at > 0 && c.rounded.score < s->pool[at - 1].rounded.score) at--;
   if (at == PT__POOL_MAX) return;
@@ -126,11 +127,12 @@ static pt__set in_pool(const search *s) {
   return set;
 }
 
-size_t pt__subsets(const pt__task *task, pt__candidate pool[PT__POOL_MAX], bool *fits) {
+size_t pt__subsets(const pt__task *task, pt__met *met, pt__candidate pool[PT__POOL_MAX], bool *fits) {
   search *s = malloc(sizeof *s);
   *fits = s != NULL;
   if (!s) return 0;
   s->pool = pool;
+  s->met = met;
   s->pool_n = 0;
   if (search_from(task, START_LIGHT, s) > PT__REACHED) {
     s->narrowed = *task;
