@@ -1,6 +1,8 @@
 /* From unknowns to a chip's color and back: residuals and their derivatives in closed form. */
 #include "mix/fit_model.h"
 
+#include "mix/chain.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -43,25 +45,6 @@ void pt__spectra_fill(const pt__problem *problem, pt__point *point) {
   }
 }
 
-/* d Lab / d XYZ, row-major (CIE 15:2018, CIELAB). */
-static void lab_slope(pt_xyz xyz, double out[9]) {
-  const double part[3] = {xyz.X / PT_D50_X, xyz.Y / PT_D50_Y, xyz.Z / PT_D50_Z};
-  const double white[3] = {PT_D50_X, PT_D50_Y, PT_D50_Z};
-  double f[3];
-  for (int j = 0; j < 3; j++) {
-    double root = cbrt(part[j]);
-    f[j] = (part[j] > 216.0 / 24389 ? 1 / (3 * root * root) : 841.0 / 108) / white[j];
-  }
-  const double slope[9] = {0, 116 * f[1], 0, 500 * f[0], -500 * f[1], 0, 0, 200 * f[1], -200 * f[2]};
-  memcpy(out, slope, sizeof slope);
-}
-
-static void multiply3(const double A[9], const double B[9], double out[9]) {
-  for (int i = 0; i < 3; i++)
-    for (int j = 0; j < 3; j++)
-      out[3 * i + j] = A[3 * i] * B[j] + A[3 * i + 1] * B[3 + j] + A[3 * i + 2] * B[6 + j];
-}
-
 /* Derivatives of the residual by one material's unknowns, given those by K and S of every band. */
 static void material_slopes(const pt__problem *problem, const pt_spectra *spectra, double loading,
                             double by_K[3][PT_BANDS], double by_S[3][PT_BANDS], size_t stride, double *J) {
@@ -101,8 +84,8 @@ static void chip_slopes(const pt__problem *problem, const pt__fit_chip *chip, co
   size_t stride = chip->n * problem->per_material + PT__SURFACE_UNKNOWNS;
   pt__km_bands_slopes(view, mix->k, mix->s, R, dK, dS);
   surface_slopes(&surface, &chip->slab, view, mix, R, dk2, dgap);
-  lab_slope(pt_xyz_from_bands(R), slope);
-  multiply3(chip->metric, slope, turn);
+  pt__lab_slopes(pt_lab_from_xyz(pt_xyz_from_bands(R)), slope);
+  pt__multiply3(chip->metric, slope, turn);
   for (size_t r = 0; r < 3; r++) {
     double k2 = 0, gap = 0;
     for (size_t i = 0; i < PT_BANDS; i++) {
@@ -121,13 +104,8 @@ static void chip_slopes(const pt__problem *problem, const pt__fit_chip *chip, co
 /* K and S of a chip's mixture. */
 static void chip_mix(const pt__fit_chip *chip, const pt__point *point, pt_spectra *out) {
   memset(out, 0, sizeof *out);
-  for (size_t p = 0; p < chip->n; p++) {
-    const pt_spectra *spectra = &point->spectra[chip->material[p]];
-    for (size_t i = 0; i < PT_BANDS; i++) {
-      out->k[i] += chip->loading[p] * spectra->k[i];
-      out->s[i] += chip->loading[p] * spectra->s[i];
-    }
-  }
+  for (size_t p = 0; p < chip->n; p++)
+    pt__spectra_add(out, chip->loading[p], &point->spectra[chip->material[p]]);
 }
 
 static pt_lab mix_lab(const pt__km *view, const pt_spectra *mix) {

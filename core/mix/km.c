@@ -10,6 +10,15 @@
 
 #include <math.h>
 
+/* Where the processor has wider vectors than every x86-64 must have, the loops run in those, about twice as
+ * fast; without fused multiply-add, so that only the order of sums differs. By gcc alone: clang 14 gives such
+ * functions a name that other files don't find. */
+#if defined __x86_64__ && defined __GNUC__ && !defined __clang__
+#define PT__VECTOR __attribute__((target_clones("avx2", "default")))
+#else
+#define PT__VECTOR
+#endif
+
 #define EXPONENT_MOST 100.0 /* 2 g d beyond this: exp is 0 for every purpose */
 
 pt__km pt__km_view(const pt_surface *surface, const pt_slab *slab) {
@@ -29,8 +38,8 @@ static inline double at_most(double x, double most) {
   return x < most ? x : most;
 }
 
-void pt__km_bands(const pt__km *view, const double *restrict K, const double *restrict S,
-                  double *restrict R) {
+PT__VECTOR void pt__km_bands(const pt__km *view, const double *restrict K, const double *restrict S,
+                             double *restrict R) {
   const double d2 = 2 * view->thickness_mm, rg = view->backing, k2 = view->k2, out = view->transmitted;
   for (int i = 0; i < PT_BANDS; i++) {
     double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);
@@ -42,8 +51,8 @@ void pt__km_bands(const pt__km *view, const double *restrict K, const double *re
   }
 }
 
-void pt__km_bands_slopes(const pt__km *view, const double *restrict K, const double *restrict S,
-                         double *restrict R, double *restrict dR_dK, double *restrict dR_dS) {
+PT__VECTOR void pt__km_bands_slopes(const pt__km *view, const double *restrict K, const double *restrict S,
+                                    double *restrict R, double *restrict dR_dK, double *restrict dR_dS) {
   const double d2 = 2 * view->thickness_mm, rg = view->backing, k2 = view->k2, out = view->transmitted;
   for (int i = 0; i < PT_BANDS; i++) {
     double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);
@@ -64,7 +73,14 @@ void pt__km_bands_slopes(const pt__km *view, const double *restrict K, const dou
   }
 }
 
-void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double out[3]) {
+PT__VECTOR void pt__spectra_add(pt_spectra *to, double amount, const pt_spectra *from) {
+  for (int i = 0; i < PT_BANDS; i++) {
+    to->k[i] += amount * from->k[i];
+    to->s[i] += amount * from->s[i];
+  }
+}
+
+PT__VECTOR void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double out[3]) {
   for (int c = 0; c < 3; c++) {
     double sum = 0;
     for (int i = 0; i < PT_BANDS; i++) sum += weights[c][i] * R[i];
@@ -72,7 +88,8 @@ void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double ou
   }
 }
 
-void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *colorant, double out[3]) {
+PT__VECTOR void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *colorant,
+                                double out[3]) {
   for (int c = 0; c < 3; c++) {
     const double *per_K = sensitivity->per_K[c], *per_S = sensitivity->per_S[c];
     double sum = 0;
@@ -81,8 +98,8 @@ void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *color
   }
 }
 
-void pt__km_bands_backing_slope(const pt__km *view, const double *restrict K, const double *restrict S,
-                                double *restrict slope) {
+PT__VECTOR void pt__km_bands_backing_slope(const pt__km *view, const double *restrict K,
+                                           const double *restrict S, double *restrict slope) {
   const double d2 = 2 * view->thickness_mm, rg = view->backing;
   for (int i = 0; i < PT_BANDS; i++) {
     double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);

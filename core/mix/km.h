@@ -25,6 +25,9 @@ void pt__km_bands(const pt__km *view, const double *K, const double *S, double *
 void pt__km_bands_slopes(const pt__km *view, const double *K, const double *S, double *R, double *dR_dK,
                          double *dR_dS);
 
+/* to += amount times from, K and S of every band. */
+void pt__spectra_add(pt_spectra *to, double amount, const pt_spectra *from);
+
 /* out = sum over bands of weights times R, for X, Y, Z. */
 void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double out[3]);
 

@@ -11,11 +11,7 @@ static void mix_spectra(const pt_shelf *shelf, const pt_recipe *loadings, int dr
   for (size_t i = 0; i < loadings->n; i++) {
     const pt_bottle *bottle = &shelf->bottle[loadings->part[i].bottle];
     const pt_spectra *spectra = draw >= 0 && bottle->draws ? &bottle->draws[draw] : &bottle->spectra;
-    double c = loadings->part[i].amount * bottle->strength;
-    for (size_t j = 0; j < PT_BANDS; j++) {
-      out->k[j] += c * spectra->k[j];
-      out->s[j] += c * spectra->s[j];
-    }
+    pt__spectra_add(out, loadings->part[i].amount * bottle->strength, spectra);
   }
 }
 
@@ -31,11 +27,7 @@ pt_lab pt_predict_lab(const pt_shelf *shelf, const double *c, const pt_slab *sla
   for (size_t i = 0; i < shelf->n; i++) {
     if (c[i] == 0) continue;
     const pt_bottle *bottle = &shelf->bottle[i];
-    double amount = c[i] * bottle->strength;
-    for (size_t j = 0; j < PT_BANDS; j++) {
-      mix.k[j] += amount * bottle->spectra.k[j];
-      mix.s[j] += amount * bottle->spectra.s[j];
-    }
+    pt__spectra_add(&mix, c[i] * bottle->strength, &bottle->spectra);
   }
   return pt_lab_from_xyz(xyz_over(&mix, &shelf->surface, slab));
 }

@@ -1,4 +1,5 @@
 /* The color of a try, its score, and its slopes. */
+#include "mix/chain.h"
 #include "mix/solve.h"
 
 #include <math.h>
@@ -10,18 +11,10 @@
 /* K and S of the cup after the additions. */
 static void try_spectra(const pt__task *task, const pt__try *t, pt_spectra *out) {
   const double share = 1 / (task->volume_floz + t->clear_floz);
-  for (size_t j = 0; j < PT_BANDS; j++) {
-    out->k[j] = task->shelf->base.k[j] + share * task->in_cup.k[j];
-    out->s[j] = task->shelf->base.s[j] + share * task->in_cup.s[j];
-  }
+  *out = task->shelf->base;
+  pt__spectra_add(out, share, &task->in_cup);
   for (size_t i = 0; i < t->n; i++) {
-    if (t->drops[i] == 0) continue;
-    const pt_spectra *per_drop = &task->per_drop[t->bottle[i]];
-    const double n = share * t->drops[i];
-    for (size_t j = 0; j < PT_BANDS; j++) {
-      out->k[j] += n * per_drop->k[j];
-      out->s[j] += n * per_drop->s[j];
-    }
+    if (t->drops[i] > 0) pt__spectra_add(out, share * t->drops[i], &task->per_drop[t->bottle[i]]);
   }
 }
 
@@ -119,24 +112,6 @@ static void sensitivity_of(const pt__task *task, const pt__seen *seen, pt__sensi
     }
 }
 
-/* d(Lab)/d(XYZ), row-major, for L* a* b* as CIE 15 defines them. */
-static void lab_slopes(pt_lab lab, double out[9]) {
-  const double white[3] = {PT_D50_X, PT_D50_Y, PT_D50_Z}, y = (lab.L + 16) / 116;
-  const double f[3] = {y + lab.a / 500, y, y - lab.b / 200};
-  double slope[3];
-  for (int i = 0; i < 3; i++) slope[i] = (f[i] > 6.0 / 29 ? 1 / (3 * f[i] * f[i]) : 841.0 / 108) / white[i];
-  const double matrix[9] = {
-      0, 116 * slope[1], 0, 500 * slope[0], -500 * slope[1], 0, 0, 200 * slope[1], -200 * slope[2]};
-  for (int i = 0; i < 9; i++) out[i] = matrix[i];
-}
-
-static void multiply(const double A[9], const double B[9], double out[9]) {
-  for (int i = 0; i < 9; i++) {
-    const int row = i - i % 3, column = i % 3;
-    out[i] = A[row] * B[column] + A[row + 1] * B[3 + column] + A[row + 2] * B[6 + column];
-  }
-}
-
 /* I + offset (d fading / d Lab): how a carried offset bends the slopes. */
 static void carry_slopes(const pt__task *task, pt_lab predicted, double out[9]) {
   const double f = -2 / (CARRY_REACH * CARRY_REACH) * fading(predicted, task->offset_at);
@@ -177,10 +152,10 @@ static void color_chain(const pt__task *task, pt_xyz xyz, pt__measure measure, c
   pt_lab predicted = pt_lab_from_xyz(xyz);
   double to_lab[9], carried[9], parts[9], step[9];
   color_slopes(task, pt__carry(predicted, task->offset, task->offset_at), measure, residual, parts);
-  lab_slopes(predicted, to_lab);
+  pt__lab_slopes(predicted, to_lab);
   carry_slopes(task, predicted, carried);
-  multiply(parts, carried, step);
-  multiply(step, to_lab, chain);
+  pt__multiply3(parts, carried, step);
+  pt__multiply3(step, to_lab, chain);
 }
 
 /* Column `column` of a block of rows: slopes of XYZ along a colorant, times scale. */
@@ -266,15 +241,12 @@ void pt__task_residuals(const pt__task *task, const pt__try *t, pt__measure meas
 }
 
 void pt__task_slopes(const pt__task *task, const pt__try *t, pt__slopes *out) {
-  pt_spectra above;
+  pt_spectra above = out->mix;
   pt__sensitivity over_slab;
   double chain[9];
   if (out->sloped) return;
   out->sloped = true;
-  for (size_t j = 0; j < PT_BANDS; j++) {
-    above.k[j] = out->mix.k[j] - task->shelf->base.k[j];
-    above.s[j] = out->mix.s[j] - task->shelf->base.s[j];
-  }
+  pt__spectra_add(&above, -1, &task->shelf->base);
   color_chain(task, out->over_slab.xyz, out->measure, out->residual, chain);
   sensitivity_of(task, &out->over_slab, &over_slab);
   for (size_t i = 0; i < out->columns; i++) {

@@ -102,10 +102,7 @@ static void fill_bottles(const pt_cup *cup, const pt_rules *rules, pt__task *out
   const pt_shelf *shelf = out->shelf;
   for (size_t i = 0; i < shelf->n; i++) {
     const pt_bottle *bottle = &shelf->bottle[i];
-    for (size_t j = 0; j < PT_BANDS; j++) {
-      out->per_drop[i].k[j] = bottle->strength * bottle->spectra.k[j];
-      out->per_drop[i].s[j] = bottle->strength * bottle->spectra.s[j];
-    }
+    pt__spectra_add(&out->per_drop[i], bottle->strength, &bottle->spectra);
     out->drop_floz[i] = bottle->drop_ml / PT_ML_PER_FLOZ;
     out->step[i] = rules->step_drops > 0 ? rules->step_drops : rules->step_ml / bottle->drop_ml;
     if (bottle->role == PT_ROLE_EFFECT) continue;
@@ -117,10 +114,7 @@ static void fill_bottles(const pt_cup *cup, const pt_rules *rules, pt__task *out
   for (size_t i = 0; i < cup->drops.n; i++) {
     const pt_part *part = &cup->drops.part[i];
     if (part->amount > 0) out->own |= (pt__set)1 << part->bottle;
-    for (size_t j = 0; j < PT_BANDS; j++) {
-      out->in_cup.k[j] += part->amount * out->per_drop[part->bottle].k[j];
-      out->in_cup.s[j] += part->amount * out->per_drop[part->bottle].s[j];
-    }
+    pt__spectra_add(&out->in_cup, part->amount, &out->per_drop[part->bottle]);
   }
 }
 
