@@ -38,11 +38,12 @@ typedef struct pt__task {
   size_t new_most;                /* bottles that may join those in the cup */
 } pt__task;
 
-/* Additions under trial. */
+/* Additions under trial: as many bottles as a cup may hold, since tries are copied by the thousand. */
+enum { PT__TRY_MOST = PT_CUP_BOTTLES_MAX };
 typedef struct pt__try {
   size_t n;
-  uint8_t bottle[PT_SHELF_MAX]; /* ascending order is not needed, but each only once */
-  double drops[PT_SHELF_MAX];
+  uint8_t bottle[PT__TRY_MOST]; /* ascending order is not needed, but each only once */
+  double drops[PT__TRY_MOST];
   double clear_floz;
   double miss;  /* weighted difference from the aim, in CIEDE2000 units */
   double score; /* miss and costs; infinite where a limit is broken */
@@ -73,9 +74,8 @@ typedef struct pt__seen {
  */
 enum { PT__MET_SLOTS = 2048 };
 typedef struct pt__met_slot {
-  uint64_t key;
+  uint64_t key; /* 0: nothing yet, or adding nothing */
   double score;
-  bool known;
 } pt__met_slot;
 typedef struct pt__met {
   pt__met_slot slot[PT__MET_SLOTS];
@@ -85,7 +85,7 @@ bool pt__task_beats(const pt__task *task, pt__met *met, pt__try *t, double score
 
 /* Residuals of a relaxed try and, once asked for, their slopes in the logarithm of drops. A step that is not
  * taken needs no slopes, and they are the larger part of the work. */
-enum { PT__ROWS = 6, PT__COLUMNS = PT_SHELF_MAX + 1 };
+enum { PT__ROWS = 6, PT__COLUMNS = PT__TRY_MOST + 1 };
 typedef struct pt__slopes {
   size_t rows, columns; /* the last column is clear base where the task allows it */
   double residual[PT__ROWS];

@@ -10,22 +10,55 @@
 
 enum { STEPS = 40, STAGES = 5 };
 
-/* The best over every usable bottle at once, from where we are and from two cups that hold a little or a lot
- * of each. */
+static void leave_unused(pt__try *t) {
+  size_t kept = 0;
+  for (size_t i = 0; i < t->n; i++) {
+    if (!(t->drops[i] > 0)) continue;
+    t->bottle[kept] = t->bottle[i];
+    t->drops[kept++] = t->drops[i];
+  }
+  t->n = kept;
+}
+
+static bool holds(const pt__try *t, size_t bottle) {
+  bool found = false;
+  for (size_t i = 0; i < t->n; i++) found |= t->bottle[i] == bottle;
+  return found;
+}
+
+/* Lets usable bottles from number `next` on join, as many as there is room for; returns the first not seen.
+ */
+static size_t let_join(const pt__task *task, size_t next, double drops, pt__try *t) {
+  for (; next < task->shelf->n && t->n < PT__TRY_MOST; next++) {
+    if (!(task->usable >> next & 1) || holds(t, next)) continue;
+    t->bottle[t->n] = (uint8_t)next;
+    t->drops[t->n++] = drops;
+  }
+  return next;
+}
+
+/* The best over every usable bottle, joining with so many drops. A try has room for a dozen, and the best
+ * color needs no more than there are residuals: those in use stay while the rest of the shelf takes turns. */
+static void relax_in_turns(const pt__task *task, double drops, pt__try *t) {
+  for (size_t next = 0; next < task->shelf->n;) {
+    pt__try joined = *t;
+    leave_unused(&joined);
+    if (joined.n == PT__TRY_MOST) return;
+    next = let_join(task, next, drops, &joined);
+    pt__relax(task, STEPS, &joined);
+    if (joined.miss < t->miss) *t = joined;
+  }
+}
+
+/* From where we are, and from two cups that hold a little or a lot of each. */
 static pt__try relaxed_over_all(const pt__task *task, const pt__try *from) {
+  const double drops[] = {0, 0.2 * task->volume_floz, 3 * task->volume_floz};
   pt__try best = *from;
   pt__task_score(task, &best);
   for (int start = 0; start < 3; start++) {
-    pt__try t = {.clear_floz = start ? 0 : from->clear_floz};
-    for (size_t i = 0; i < task->shelf->n; i++) {
-      if (!(task->usable >> i & 1)) continue;
-      t.bottle[t.n] = (uint8_t)i;
-      t.drops[t.n] = start == 0 ? 0 : start == 1 ? 0.2 * task->volume_floz : 3 * task->volume_floz;
-      for (size_t j = 0; j < from->n && start == 0; j++)
-        if (from->bottle[j] == i) t.drops[t.n] = from->drops[j];
-      t.n++;
-    }
-    pt__relax(task, STEPS, &t);
+    pt__try t = {.miss = INFINITY};
+    if (start == 0) t = best;
+    relax_in_turns(task, drops[start], &t);
     if (t.miss < best.miss) best = t;
   }
   return best;

@@ -26,8 +26,8 @@ static uint64_t key_of(const pt__task *task, const pt__try *t) {
 bool pt__task_beats(const pt__task *task, pt__met *met, pt__try *t, double score) {
   const uint64_t key = key_of(task, t);
   pt__met_slot *slot = &met->slot[key % PT__MET_SLOTS];
-  if (slot->known && slot->key == key && !(slot->score < score)) return false;
+  if (key && slot->key == key && !(slot->score < score)) return false;
   pt__task_score(task, t);
-  *slot = (pt__met_slot){.known = true, .key = key, .score = t->score};
+  *slot = (pt__met_slot){.key = key, .score = t->score};
   return t->score < score;
 }

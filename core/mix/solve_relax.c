@@ -1,6 +1,6 @@
 /* The relaxed solve: drops as real numbers, by damped Gauss-Newton steps in the logarithm of the drops.
  *
- * There are at most six residuals and up to 65 unknowns, so each step is worked out on the side of the
+ * There are at most six residuals and up to 13 unknowns, so each step is worked out on the side of the
  * residuals: delta = J' (J J' + damping)^-1 (-r), the smallest step that does the job (Levenberg 1944). */
 #include "mix/solve.h"
 

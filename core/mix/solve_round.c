@@ -53,57 +53,59 @@ static bool keep_better(const pt__task *task, pt__met *met, pt__try *candidate, 
 
 /* Corner `mask` of the cell of whole steps around a relaxed try: the first CORNERS_MOST unknowns down or up,
  * the rest to nearest. */
-static pt__try corner(const pt__task *task, const pt__try *relaxed, size_t n, unsigned mask) {
+static pt__try corner(const pt__task *task, const pt__try *relaxed, unsigned mask) {
   pt__try t = *relaxed;
-  for (size_t i = 0; i < n; i++) {
+  for (size_t i = 0; i < unknowns(task, &t); i++) {
     const double step = step_of(task, &t, i), steps = *amount(&t, i) / step;
     *amount(&t, i) = step * (i < CORNERS_MOST ? floor(steps) + (mask >> i & 1u) : round(steps));
   }
   return t;
 }
 
-/* What the slopes at the relaxed try let expect of the miss at another, squared. */
-static double expected_square(const pt__task *task, const pt__slopes *slopes, const pt__try *from,
-                              pt__try *to) {
-  const size_t rows = task->aim.weight_see_through > 0 ? 4 : 3;
-  double square = 0;
+/* What the slopes at a relaxed try let expect of the miss, squared, at each corner around it. */
+static void expect_corners(const pt__task *task, const pt__try *relaxed, size_t bits, double *square) {
+  enum { ROWS_MOST = 4 }; /* color and see-through: what pushes back at a limit is no miss */
+  const size_t rows = task->aim.weight_see_through > 0 ? ROWS_MOST : ROWS_MOST - 1;
+  pt__slopes slopes;
+  pt__try low = corner(task, relaxed, 0);
+  double at_low[ROWS_MOST], step[CORNERS_MOST][ROWS_MOST] = {{0}};
+  pt__task_residuals(task, relaxed, relaxed->miss > FAR ? PT__BY_PARTS : PT__BY_METRIC, &slopes);
+  pt__task_slopes(task, relaxed, &slopes);
   for (size_t r = 0; r < rows; r++) {
-    double residual = slopes->residual[r];
-    for (size_t c = 0; c < slopes->columns; c++) {
-      const double at = c < from->n ? from->drops[c] : from->clear_floz;
-      const double shift_c = c < from->n ? PT__DROP_SHIFT : pt__clear_shift(task);
-      residual += slopes->J[r][c] * (*amount(to, c) - at) / (at + shift_c);
+    at_low[r] = slopes.residual[r];
+    for (size_t c = 0; c < slopes.columns; c++) {
+      const double at = c < relaxed->n ? relaxed->drops[c] : relaxed->clear_floz;
+      const double slope = slopes.J[r][c] / (at + (c < relaxed->n ? PT__DROP_SHIFT : pt__clear_shift(task)));
+      at_low[r] += slope * (*amount(&low, c) - at);
+      if (c < bits) step[c][r] = slope * step_of(task, relaxed, c);
     }
-    square += residual * residual;
   }
-  return square;
+  for (unsigned mask = 0; mask < 1u << bits; mask++) {
+    square[mask] = 0;
+    for (size_t r = 0; r < rows; r++) {
+      double residual = at_low[r];
+      for (size_t c = 0; c < bits; c++) residual += mask >> c & 1u ? step[c][r] : 0;
+      square[mask] += residual * residual;
+    }
+  }
 }
 
 /* Corners are ranked by the slopes at the relaxed try, and the first few scored in full. */
 pt__try pt__round_near(const pt__task *task, pt__met *met, const pt__try *relaxed) {
   const size_t n = unknowns(task, relaxed), bits = n < CORNERS_MOST ? n : CORNERS_MOST;
   const unsigned corners = 1u << bits;
-  double expected[1u << CORNERS_MOST];
-  pt__slopes slopes;
+  double expected[1u << CORNERS_MOST] = {0};
   pt__try best = *relaxed;
   best.score = INFINITY;
-  if (corners > SCORED) {
-    pt__task_residuals(task, relaxed, relaxed->miss > FAR ? PT__BY_PARTS : PT__BY_METRIC, &slopes);
-    pt__task_slopes(task, relaxed, &slopes);
-  }
-  for (unsigned mask = 0; mask < corners; mask++) {
-    pt__try t = corner(task, relaxed, n, mask);
-    if (corners <= SCORED)
-      keep_better(task, met, &t, &best);
-    else
-      expected[mask] = pt__within_limits(task, &t) ? expected_square(task, &slopes, relaxed, &t) : INFINITY;
-  }
-  for (unsigned round = 0; corners > SCORED && round < SCORED; round++) {
+  if (corners > SCORED) expect_corners(task, relaxed, bits, expected);
+  for (unsigned seen = 0, scored = 0; seen < corners && scored < SCORED; seen++) {
     unsigned least = 0;
     for (unsigned mask = 1; mask < corners; mask++)
       if (expected[mask] < expected[least]) least = mask;
     expected[least] = INFINITY;
-    pt__try t = corner(task, relaxed, n, least);
+    pt__try t = corner(task, relaxed, least);
+    if (!pt__within_limits(task, &t)) continue;
+    scored++;
     keep_better(task, met, &t, &best);
   }
   return best;

@@ -10,7 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { BEAM = 20, STEPS = 10, LEVELS_MAX = 5, SEEN_MAX = PT_SHELF_MAX * PT_SHELF_MAX };
+enum { BEAM = 20, STEPS = 10, LEVELS_MAX = 5, SEEN_MAX = PT_SHELF_MAX * (PT_SHELF_MAX + 1) / 2 };
 /* Drops per fl oz that a joining bottle starts from. Where no set reaches the aim the miss has several
  * valleys, so a second search starts from a heavy cup. */
 #define START_LIGHT 1.0
@@ -24,7 +24,7 @@ _Static_assert((int)PT__POOL_MAX <= (int)PT_SHELF_MAX && (int)BEAM <= (int)PT_SH
                "lists of tries are this long");
 
 typedef struct search {
-  pt__task narrowed; /* for a second search: the bottles of the first one's best sets */
+  pt__set usable; /* of the task's; in a second search the bottles of the first one's best sets */
   ranked parents, children;
   double start_loading;
   size_t pool_n;
@@ -79,7 +79,7 @@ static void grow(const pt__task *task, search *s) {
     const pt__set have = set_of(parent) | task->own;
     for (size_t i = 0; i < shelf_n; i++) {
       const pt__set one = (pt__set)1 << i;
-      if (!(task->usable & one) || (have & one) || seen_before(s, have | one)) continue;
+      if (!(s->usable & one) || (have & one) || seen_before(s, have | one)) continue;
       pt__try child = *parent;
       child.bottle[child.n] = (uint8_t)i;
       child.drops[child.n++] = s->start_loading * task->volume_floz;
@@ -91,10 +91,10 @@ static void grow(const pt__task *task, search *s) {
 }
 
 /* The cup's own bottles, those that may be added from; few drops to begin with. */
-static pt__try own_bottles(const pt__task *task) {
+static pt__try own_bottles(const pt__task *task, pt__set usable) {
   pt__try t = {0};
   for (size_t i = 0; i < task->shelf->n; i++) {
-    if (!(task->own & task->usable & (pt__set)1 << i)) continue;
+    if (!(task->own & usable & (pt__set)1 << i)) continue;
     t.bottle[t.n] = (uint8_t)i;
     t.drops[t.n++] = 1;
   }
@@ -106,7 +106,7 @@ static double search_from(const pt__task *task, double start_loading, search *s)
   s->start_loading = start_loading;
   s->parents.n = 1;
   pt__try *own = &s->parents.item[0];
-  *own = own_bottles(task);
+  *own = own_bottles(task, s->usable);
   for (size_t i = 0; i < own->n; i++) own->drops[i] *= start_loading;
   pt__relax(task, 4 * STEPS, own);
   enter_pool(task, own, s);
@@ -133,11 +133,11 @@ size_t pt__subsets(const pt__task *task, pt__met *met, pt__candidate pool[PT__PO
   if (!s) return 0;
   s->pool = pool;
   s->met = met;
+  s->usable = task->usable;
   s->pool_n = 0;
   if (search_from(task, START_LIGHT, s) > PT__REACHED) {
-    s->narrowed = *task;
-    s->narrowed.usable &= in_pool(s);
-    search_from(&s->narrowed, START_HEAVY, s);
+    s->usable &= in_pool(s);
+    search_from(task, START_HEAVY, s);
   }
   const size_t n = s->pool_n;
   free(s);
