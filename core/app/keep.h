@@ -31,7 +31,8 @@ pt_status pt__keep_photo(pt_book *book, const pt_read_photo *photo, int64_t *id,
 /* The photo and this reading of it. */
 pt_status pt__keep_look(pt_book *book, const pt_read_photo *photo, int64_t *look, pt_error *err);
 /* Every layer of the pattern that the photo shows becomes a reading of the batch: of its cup's last pour,
- * which is logged first where the cup has none with all its additions. bait   which bait of the batch the
+ * which is logged first where the cup has none with all its additions. A photo read again for the same bait
+ * takes the place of what it gave before. bait   which bait of the batch the
  * photo shows count  how many layers were found; PT_NOT_FOUND when none was */
 pt_status pt__keep_readings(pt_book *book, const pt_pattern *pattern, int64_t batch,
                             const pt_read_photo *photo, const pt_shelf *shelf, const pt_slab *slab, int bait,

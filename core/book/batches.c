@@ -3,6 +3,7 @@
 #include "pourtone/book_pours.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const char no_batch[] = "There is no such batch in the book.";
@@ -79,12 +80,50 @@ pt_status pt_batch_get(pt_book *book, int64_t id, pt_batch *out, pt_error *err) 
   return pt__book_row(book, batch_from_row, out, no_batch, err, BATCH_SELECT "WHERE id = ?", "i", id);
 }
 
+/* The newest batches' names, "7, may-1, 9 and 12 older ones"; "" when there are none. */
+static pt_status word_batches(pt_book *book, int64_t pattern, char *out, size_t room, pt_error *err) {
+  enum { SHOWN = 6 };
+  pt_batch *list = NULL;
+  size_t n = 0, used = 0;
+  pt_status status = pt_batch_list(book, pattern, &list, &n, err);
+  *out = '\0';
+  for (size_t i = 0; i < n && i < SHOWN && used < room; i++)
+    used += (size_t)snprintf(out + used, room - used, "%s%s", i ? ", " : "", list[n - 1 - i].name);
+  if (n > SHOWN && used < room) snprintf(out + used, room - used, " and %zu older ones", n - SHOWN);
+  free(list);
+  return status;
+}
+
+static pt_status fail_missing(pt_book *book, int64_t pattern, const char *name, pt_error *err) {
+  char known[6 * (PT_BATCH_NAME_ROOM + 2) + 40];
+  pt_status status = word_batches(book, pattern, known, sizeof known, err);
+  if (status != PT_OK) return status;
+  if (!*known) return pt_fail(err, PT_NOT_FOUND, "The pattern has no batch yet; pourtone pour begins one.");
+  return pt_fail(err, PT_NOT_FOUND, "The pattern has no batch \"%.60s\"; it has %s.", name, known);
+}
+
+/* A day, or more of a time, stands for the only batch begun then. */
+static pt_status find_by_time(pt_book *book, int64_t pattern, const char *time, int64_t *id, pt_error *err) {
+  static const char begun[] = " FROM batch WHERE pattern = ?1 AND substr(poured, 1, length(?2)) = ?2";
+  enum { DAY = sizeof "2026-05-01" - 1 };
+  char count[160], newest[160];
+  int64_t n = 0;
+  snprintf(count, sizeof count, "SELECT count(*)%s", begun);
+  snprintf(newest, sizeof newest, "SELECT max(id)%s", begun);
+  pt_status status =
+      strlen(time) < DAY ? PT_OK : pt__book_integer(book, &n, "", err, count, "it", pattern, time);
+  if (status == PT_OK && n == 0) return fail_missing(book, pattern, time, err);
+  if (status == PT_OK && n > 1)
+    return pt_fail(err, PT_BAD_INPUT, "%lld batches were begun on %.20s; give the name of one of them.",
+                   (long long)n, time);
+  return status == PT_OK ? pt__book_integer(book, id, "", err, newest, "it", pattern, time) : status;
+}
+
 pt_status pt_batch_find(pt_book *book, int64_t pattern, const char *name, pt_batch *out, pt_error *err) {
-  char missing[160];
-  int64_t id;
-  snprintf(missing, sizeof missing, "The pattern has no batch \"%.60s\".", name);
+  int64_t id = 0;
   pt_status status = pt__book_integer(
-      book, &id, missing, err, "SELECT id FROM batch WHERE pattern = ? AND name = ?", "it", pattern, name);
+      book, &id, "", err, "SELECT id FROM batch WHERE pattern = ? AND name = ?", "it", pattern, name);
+  if (status == PT_NOT_FOUND) status = find_by_time(book, pattern, name, &id, err);
   return status == PT_OK ? pt_batch_get(book, id, out, err) : status;
 }
 

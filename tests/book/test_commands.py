@@ -301,6 +301,97 @@ class Pour(Shop):
         self.refused(2, "already", "pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "brown=2")
 
 
+class Read(Shop):
+    """read --pattern --batch: readings of photos become those of a batch."""
+
+    ONE, TWO = SAMPLES / "crawfish-1.jpg", SAMPLES / "crawfish-2.jpg"
+    MARKS_ONE, MARKS_TWO = SAMPLES / "crawfish-1.marks.json", SAMPLES / "crawfish-2.marks.json"
+    INTO = ("--pattern", "creek crawfish", "--batch", "may-1")
+
+    def three_layers(self):
+        self.ok("pattern", "add", "creek crawfish", "--layer", "back", "--layer", "middle", "--layer", "belly")
+        self.ok("pour", "creek crawfish", "--batch", "may-1", "--layer", "back", "--cup", "brown=20")
+
+    def rows(self):
+        with sqlite3.connect(self.book) as db:
+            return db.execute("SELECT l.name, r.bait, r.look, r.pour, round(r.l, 2), round(r.a, 2), round(r.b, 2) "
+                              "FROM reading r JOIN layer l ON l.id = r.layer ORDER BY r.bait, r.id").fetchall()
+
+    def test_one_photo(self):
+        self.three_layers()
+        plain = json.loads(self.run_any("read", self.ONE, "--marks", self.MARKS_ONE, "--json", book=False)[1])
+        got = self.json("read", self.ONE, "--marks", self.MARKS_ONE, *self.INTO)
+        self.assertEqual(got.pop("kept"), {"pattern": "creek crawfish", "batch": "may-1", "bait": 1,
+                                           "layers": ["back", "middle", "belly"]})
+        self.assertEqual([b["bottle"] for b in got.pop("learned")], ["brown"])  # the cup of the back is measured now
+        self.assertEqual(got, plain)
+        rows = self.rows()
+        self.assertEqual([(row[0], *row[4:]) for row in rows], [(l["name"], *l["lab"]) for l in plain["layers"]])
+        self.assertTrue(rows[0][3] and not rows[1][3])  # of a pour where there is a cup
+        with sqlite3.connect(self.book) as db:
+            self.assertEqual(db.execute("SELECT count(*), max(length(preview)) > 0 FROM photo").fetchone(), (1, 1))
+
+    def test_several_baits_and_photos(self):
+        self.three_layers()
+        got = self.json("read", self.ONE, self.TWO, "--marks", self.MARKS_ONE, "--marks", self.MARKS_TWO, "--bait", 1,
+                        "--bait", 2, *self.INTO)
+        self.assertEqual([r["kept"]["bait"] for r in got["readings"]], [1, 2])
+        self.assertIn("learned", got)
+        self.assertEqual([row[1] for row in self.rows()], [0, 0, 0, 1, 1, 1])
+        self.ok("read", self.TWO, "--marks", self.MARKS_TWO, *self.INTO)  # a second photo of bait 1
+        rows = [row for row in self.rows() if row[:2] == ("belly", 0)]
+        self.assertEqual(len({row[2] for row in rows}), 2)
+        self.ok("target", "set", "creek crawfish", "belly", "--lab", "67,7,20")
+        drift = self.json("drift", "creek crawfish")
+        self.assertEqual(drift["layers"][2]["batches"][0]["baits"], 2)
+        self.assertEqual(drift["repeatability"]["repeats"], 3)  # one repeated photo in each layer
+
+    def test_read_again_takes_the_place(self):
+        self.three_layers()
+        for _ in range(2):
+            self.ok("read", self.ONE, "--marks", self.MARKS_ONE, *self.INTO)
+        self.assertEqual(len(self.rows()), 3)
+
+    def test_the_day_names_the_batch(self):
+        self.three_layers()
+        with sqlite3.connect(self.book) as db:
+            db.execute("UPDATE batch SET poured = '2026-05-01T14:03:22Z'")
+        db.close()
+        by_day = ("--pattern", "creek crawfish", "--batch", "2026-05-01")
+        got = self.json("read", self.ONE, "--marks", self.MARKS_ONE, *by_day)
+        self.assertEqual(got["kept"]["batch"], "may-1")
+        self.ok("pour", "creek crawfish", "--batch", "second", "--note", "same day")
+        with sqlite3.connect(self.book) as db:
+            db.execute("UPDATE batch SET poured = '2026-05-01T16:00:00Z' WHERE name = 'second'")
+        db.close()
+        self.refused(2, "2 batches were begun on 2026-05-01", "read", self.ONE, "--marks", self.MARKS_ONE, *by_day)
+
+    def test_refusals(self):
+        one = ("read", self.ONE, "--marks", self.MARKS_ONE)
+        self.refused(2, "no book", *one, *self.INTO)
+        self.assertFalse(self.book.exists())
+        self.ok("pattern", "add", "creek crawfish", "--layer", "back", "--layer", "belly")
+        self.refused(2, "no batch yet", *one, *self.INTO)
+        for i in range(8):
+            self.ok("pour", "creek crawfish", "--batch", f"b{i}", "--note", "x")
+        self.refused(2, 'no batch "may-1"; it has b7, b6, b5, b4, b3, b2 and 2 older ones', *one, *self.INTO)
+        self.refused(2, "no pattern", *one, "--pattern", "frog", "--batch", "b1")
+        self.refused(2, "both --pattern and --batch", *one, "--batch", "b1")
+        self.refused(2, "both --pattern and --batch", *one, "--pattern", "creek crawfish")
+        into = ("--pattern", "creek crawfish", "--batch", "b1")
+        self.refused(2, "not the number of a bait", *one, *into, "--bait", "1.5")
+        self.refused(2, "--bait says whose", *one, "--bait", "2")
+        self.refused(2, "one --bait for all", "read", self.ONE, self.ONE, self.TWO, "--marks", self.MARKS_ONE, *into,
+                     "--bait", "1", "--bait", "2")
+        before = self.ok("book", "export")  # the second photo's "middle" is no layer of this pattern: nothing is kept
+        belly = json.loads(self.MARKS_ONE.read_text())
+        belly["layers"] = belly["layers"][2:]
+        (self.folder / "belly.json").write_text(json.dumps(belly))
+        self.refused(2, 'no layer "middle"; its layers are back, belly', "read", self.ONE, self.TWO, "--marks",
+                     self.folder / "belly.json", "--marks", self.MARKS_TWO, *into)
+        self.assertEqual(self.ok("book", "export"), before)
+
+
 class Drift(Shop):
     def pours(self, n, lab=lambda i: f"{33 + [0, .4, -.3, .2, -.4, .1][i % 6]},{8 + [.2, -.2, .1][i % 3]},10",
               good=True, **more):

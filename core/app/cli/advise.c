@@ -155,7 +155,7 @@ static pt_status set_plugins(const cli_args *args, advise_work *work, pt_error *
 }
 
 static pt_status read_photo(const cli_args *args, advise_work *work, pt_error *err) {
-  pt_status status = cli_marks(args, &work->marks, err);
+  pt_status status = cli_marks(args, 0, 1, &work->marks, err);
   if (status != PT_OK) return status;
   work->has_photo = true;
   return pt__flow_read(cli_value(args, "--photo"), &work->marks, NULL, cli_has(args, "--html") ? 1400 : 0,

@@ -132,6 +132,23 @@ const char *cli_next(const cli_args *args, const char *name, size_t *at) {
   return NULL;
 }
 
+size_t cli_count(const cli_args *args, const char *name) {
+  size_t n = 0;
+  for (size_t at = 0; cli_next(args, name, &at);) n++;
+  return n;
+}
+
+pt_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, const char *things,
+                   const char **out, pt_error *err) {
+  size_t given = cli_count(args, name), at = 0;
+  *out = cli_value(args, name);
+  if (n <= 1 || given <= 1) return PT_OK;
+  if (given != n)
+    return pt_fail(err, PT_USAGE, "Give one %s for all, or one for each of the %zu %s.", name, n, things);
+  for (size_t value = 0; value <= i; value++) *out = cli_next(args, name, &at);
+  return PT_OK;
+}
+
 const char *cli_value(const cli_args *args, const char *name) {
   const char *value, *last = NULL;
   for (size_t at = 0; (value = cli_next(args, name, &at));) last = value;

@@ -43,6 +43,7 @@ pt_status cli_say(const cli_args *args, json_t *json, pt_text *text, pt_error *e
     "--region", "SHAPE", "where the layer is: rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."         \
   }
 
+enum { CLI_PHOTOS_MAX = 32 };
 typedef struct cli_photos {
   size_t n;
   pt_read_photo *photo; /* n; owned */
@@ -55,5 +56,10 @@ void cli_photos_free(cli_photos *photos);
  * spread_de00  of several photos: root mean square distance from the mean; 0 for one */
 pt_status cli_photos_mean(const cli_photos *photos, const char *layer, pt_reading *mean, double *spread_de00,
                           pt_error *err);
+
+/* ---- what pours taught --------------------------------------------------------------------------------- */
+
+void cli_learned_text(const pt_learned *learned, pt_text *out);
+json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned);
 
 #endif

@@ -53,6 +53,12 @@ bool cli_has(const cli_args *args, const char *name);
 const char *cli_value(const cli_args *args, const char *name); /* the last one given, or NULL */
 /* The next value of a repeatable option; *at starts at 0. NULL at the end. */
 const char *cli_next(const cli_args *args, const char *name, size_t *at);
+size_t cli_count(const cli_args *args, const char *name); /* how often it was given */
+/* What a repeatable option says of thing i of n: given once it holds for all, given n times for one each
+ * (of a single thing the last one counts); *out NULL when it was not given.  things  what they are, for the
+ * message: "photos" */
+pt_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, const char *things,
+                   const char **out, pt_error *err);
 /* Number option between min and max, or fallback when not given. */
 pt_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
                      double *out, pt_error *err);
@@ -68,7 +74,7 @@ pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it *
 /* ---- pieces that several commands share ---------------------------------------------------------------- */
 /* --card, --card-set, --gray, --gray-y, --layer, --marks */
 #define CLI_MARK_OPTIONS                                                                                     \
-  {"--marks", "FILE", "marks saved before: card, gray patch and layers"},                                    \
+  {"--marks", "FILE", "marks saved before: card, gray patch and layers; one for all photos, or one each"},   \
       {"--card", "X1,Y1,...,X4,Y4",                                                                          \
        "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
       {"--card-set", "SET", "which card: grid24 (the usual 24 patches; default), or a CGATS file"},          \
@@ -76,7 +82,8 @@ pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it *
       {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
-pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err);
+/* Of photo i of n: its own --marks file, or the one for all, and the options over it. */
+pt_status cli_marks(const cli_args *args, size_t i, size_t n, pt_marks *out, pt_error *err);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */
 pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, pt_error *err);

@@ -5,21 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PHOTOS_MAX = 32 };
-
-static size_t count_values(const cli_args *args, const char *name) {
-  size_t n = 0;
-  for (size_t at = 0; cli_next(args, name, &at);) n++;
-  return n;
-}
-
-static const char *nth_value(const cli_args *args, const char *name, size_t n) {
-  const char *value = NULL;
-  size_t at = 0;
-  for (size_t i = 0; i <= n; i++) value = cli_next(args, name, &at);
-  return value;
-}
-
 static pt_status set_region(const cli_args *args, const char *layer, pt_marks *marks, pt_error *err) {
   const char *region = cli_value(args, "--region");
   if (!region) return PT_OK;
@@ -32,13 +17,12 @@ static pt_status set_region(const cli_args *args, const char *layer, pt_marks *m
   return status;
 }
 
-/* The marks of photo i: its own file, or the one for all, and the options over it. */
-static pt_status marks_of(const cli_args *args, size_t i, const char *layer, pt_marks *out, pt_error *err) {
-  size_t files = count_values(args, "--marks"), photos = count_values(args, "--photo");
-  if (files > 1 && files != photos)
-    return pt_fail(err, PT_USAGE, "Give one --marks for all photos, or one for each of the %zu.", photos);
-  const char *file = nth_value(args, "--marks", files > 1 ? i : 0);
-  pt_status status = cli_marks_from(args, file, out, err);
+/* The marks of photo i of n: its own file, or the one for all, and the options over it. */
+static pt_status marks_of(const cli_args *args, size_t i, size_t n, const char *layer, pt_marks *out,
+                          pt_error *err) {
+  const char *file;
+  pt_status status = cli_each(args, "--marks", i, n, "photos", &file, err);
+  if (status == PT_OK) status = cli_marks_from(args, file, out, err);
   if (status == PT_OK) status = set_region(args, layer, out, err);
   if (status == PT_OK && out->n == 0)
     status =
@@ -48,14 +32,16 @@ static pt_status marks_of(const cli_args *args, size_t i, const char *layer, pt_
 
 pt_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *out, pt_error *err) {
   *out = (cli_photos){0};
-  size_t n = count_values(args, "--photo");
-  if (n > PHOTOS_MAX) return pt_fail(err, PT_USAGE, "At most %d photos can be read at once.", PHOTOS_MAX);
+  size_t n = cli_count(args, "--photo"), at = 0;
+  if (n > CLI_PHOTOS_MAX)
+    return pt_fail(err, PT_USAGE, "At most %d photos can be read at once.", CLI_PHOTOS_MAX);
   pt_marks *marks = malloc(sizeof *marks);
   out->photo = calloc(n + 1, sizeof *out->photo);
   pt_status status = marks && out->photo ? PT_OK : pt_fail_memory(err, "the photos");
   for (size_t i = 0; i < n && status == PT_OK; i++) {
-    status = marks_of(args, i, layer, marks, err);
-    if (status == PT_OK) status = pt__read_photo(nth_value(args, "--photo", i), marks, &out->photo[i], err);
+    const char *path = cli_next(args, "--photo", &at);
+    status = marks_of(args, i, n, layer, marks, err);
+    if (status == PT_OK) status = pt__read_photo(path, marks, &out->photo[i], err);
     out->n = i + 1;
   }
   free(marks);

@@ -65,12 +65,16 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
   pt_text_add(out, "\n");
 }
 
+void cli_learned_text(const pt_learned *learned, pt_text *out) {
+  for (size_t i = 0; i < learned->n; i++)
+    if (*learned->bottle[i].words) pt_text_add(out, "Learned: %s.\n", learned->bottle[i].words);
+}
+
 static void text_all(const cli_args *args, const cli_poured *poured, pt_text *out) {
   pt_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
               poured->batch.good ? ", good" : "");
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
-  for (size_t i = 0; i < poured->learned.n; i++)
-    if (*poured->learned.bottle[i].words) pt_text_add(out, "Learned: %s.\n", poured->learned.bottle[i].words);
+  cli_learned_text(&poured->learned, out);
   if (poured->info.invented)
     pt_text_add(
         out,
@@ -112,15 +116,15 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   return json;
 }
 
-static json_t *learned_json(const cli_poured *poured) {
+json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned) {
   json_t *list = json_array();
-  for (size_t i = 0; i < poured->learned.n; i++) {
-    const pt_learned_bottle *b = &poured->learned.bottle[i];
+  for (size_t i = 0; i < learned->n; i++) {
+    const pt_learned_bottle *b = &learned->bottle[i];
     if (b->pours == 0) continue;
-    json_array_append_new(list, json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", poured->shelf->bottle[i].id,
-                                          "strength", pt_json_round(b->strength, 3), "strength_sd",
-                                          pt_json_round(b->sd, 3), "pours", (json_int_t)b->pours, "words",
-                                          b->words));
+    json_array_append_new(list,
+                          json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", shelf->bottle[i].id, "strength",
+                                    pt_json_round(b->strength, 3), "strength_sd", pt_json_round(b->sd, 3),
+                                    "pours", (json_int_t)b->pours, "words", b->words));
   }
   return list;
 }
@@ -130,7 +134,7 @@ static json_t *json_all(const cli_poured *poured) {
   for (size_t i = 0; i < poured->n; i++) json_array_append_new(layers, layer_json(poured, &poured->layer[i]));
   return json_pack("{s:s, s:s, s:b, s:b, s:o, s:o}", "pattern", poured->pattern.name, "batch",
                    poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
-                   "layers", layers, "learned", learned_json(poured));
+                   "layers", layers, "learned", cli_learned_json(poured->shelf, &poured->learned));
 }
 
 pt_status cli_pour_say(const cli_args *args, const cli_poured *poured, pt_error *err) {

@@ -1,4 +1,4 @@
-#include "app/cli/cli.h"
+#include "app/cli/read.h"
 
 #include <malloc.h>
 #include <stdlib.h>
@@ -7,6 +7,10 @@ static const cli_option options[] = {
     CLI_MARK_OPTIONS,
     {"--save-marks", "FILE", "keep the marks of this call for another photo"},
     {"--html", "FILE", "write a report with the photo as one HTML file"},
+    {"--pattern", "NAME", "keep the readings in the book: whose layers the photos show"},
+    {"--batch", "WHEN", "of which batch they are: its name, or the day it was begun, as in 2026-05-01"},
+    {"--bait", "N", "which bait of the batch a photo shows: one for all photos, or one each; default 1"},
+    CLI_SLAB_OPTIONS,
     {NULL, NULL, NULL},
 };
 
@@ -34,33 +38,73 @@ static pt_status write_report(const char *path, const pt_photo_reading *reading,
   return status;
 }
 
-/* One photo; json collects, text is printed behind the last one. */
-static pt_status read_one(const cli_args *args, const char *path, const pt_marks *marks, json_t *list,
-                          pt_text *text, pt_error *err) {
+/* Reads one photo, and writes the report where one is wanted. */
+static pt_status read_one(const cli_args *args, const char *path, const pt_marks *marks,
+                          pt_photo_reading *reading, pt_error *err) {
   const char *html = cli_value(args, "--html");
   pt_preview preview = {0};
   pt_arena *arena = pt_arena_new(0);
-  pt_photo_reading *reading = malloc(sizeof *reading);
-  pt_status status = arena && reading ? PT_OK : pt_fail_memory(err, "the reading");
+  pt_status status = arena ? PT_OK : pt_fail_memory(err, "the reading");
   if (status == PT_OK)
     status = pt__flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
   if (status == PT_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
-  if (status == PT_OK && args->json) {
-    if (json_array_append_new(list, pt_json_reading(reading)) != 0)
-      status = pt_fail_memory(err, "the JSON result");
-  } else if (status == PT_OK) {
-    if (text->length) pt_text_add(text, "\n");
-    pt_text_reading(reading, &args->style, text);
-  }
-  free(reading);
   pt_arena_free(arena);
   return status;
+}
+
+/* ---- without the book ---------------------------------------------------------------------------------- */
+
+/* json collects, text is printed behind the last one. */
+static pt_status put_reading(const cli_args *args, const pt_photo_reading *reading, json_t *list,
+                             pt_text *text, pt_error *err) {
+  if (args->json) {
+    bool done = json_array_append_new(list, pt_json_reading(reading)) == 0;
+    return done ? PT_OK : pt_fail_memory(err, "the JSON result");
+  }
+  if (text->length) pt_text_add(text, "\n");
+  pt_text_reading(reading, &args->style, text);
+  return PT_OK;
 }
 
 static pt_status print_readings(const cli_args *args, json_t *list, pt_text *text, pt_error *err) {
   if (!args->json) return cli_print_text(text, err);
   if (args->n_words == 1) return cli_print_json(json_incref(json_array_get(list, 0)), err);
   return cli_print_json(json_pack("{s:O}", "readings", list), err);
+}
+
+static pt_status read_all(const cli_args *args, pt_marks *marks, pt_error *err) {
+  pt_text text = {0};
+  json_t *list = json_array();
+  pt_photo_reading *reading = malloc(sizeof *reading);
+  pt_status status = list && reading ? PT_OK : pt_fail_memory(err, "the reading");
+  for (size_t i = 0; i < args->n_words && status == PT_OK; i++) {
+    status = cli_marks(args, i, args->n_words, marks, err);
+    if (status == PT_OK) status = read_one(args, args->word[i], marks, reading, err);
+    if (status == PT_OK) status = put_reading(args, reading, list, &text, err);
+  }
+  if (status == PT_OK) status = print_readings(args, list, &text, err);
+  pt_text_free(&text);
+  free(reading);
+  json_decref(list);
+  return status;
+}
+
+/* ---- into the book ------------------------------------------------------------------------------------- */
+
+static pt_status read_and_keep(const cli_args *args, pt_marks *marks, pt_error *err) {
+  cli_photos photos = {.photo = calloc(args->n_words, sizeof *photos.photo)};
+  pt_status status = photos.photo ? cli_read_check(args, err) : pt_fail_memory(err, "the photos");
+  for (size_t i = 0; i < args->n_words && status == PT_OK; i++) {
+    pt_read_photo *photo = &photos.photo[i];
+    status = cli_marks(args, i, args->n_words, marks, err);
+    if (status == PT_OK && cli_has(args, "--html"))
+      status = read_one(args, args->word[i], marks, &photo->reading, err);
+    if (status == PT_OK) status = pt__read_photo(args->word[i], marks, photo, err);
+    photos.n = i + 1;
+  }
+  if (status == PT_OK) status = cli_read_keep(args, &photos, err);
+  cli_photos_free(&photos);
+  return status;
 }
 
 /* A reading takes and gives back a few megabytes many times over; keeping them spares the kernel from
@@ -70,36 +114,44 @@ static void keep_freed_memory(void) {
   mallopt(M_TRIM_THRESHOLD, 64 << 20);
 }
 
+static pt_status check_wish(const cli_args *args, bool keep, pt_error *err) {
+  pt_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
+  if (status != PT_OK) return status;
+  if (cli_has(args, "--html") && args->n_words > 1)
+    return pt_fail(err, PT_USAGE, "--html takes one photo at a time.");
+  if (cli_has(args, "--pattern") != cli_has(args, "--batch"))
+    return pt_fail(err, PT_USAGE, "To keep readings in the book give both --pattern and --batch.");
+  if (!keep && cli_has(args, "--bait"))
+    return pt_fail(err, PT_USAGE, "--bait says whose readings are kept; give --pattern and --batch too.");
+  if (keep && args->n_words > CLI_PHOTOS_MAX)
+    return pt_fail(err, PT_USAGE, "At most %d photos can be kept at once.", CLI_PHOTOS_MAX);
+  return PT_OK;
+}
+
 static pt_status run(const cli_args *args, pt_error *err) {
+  bool keep = cli_has(args, "--batch");
   keep_freed_memory();
-  pt_text text = {0};
-  json_t *list = json_array();
   pt_marks *marks = malloc(sizeof *marks);
-  pt_status status =
-      list && marks ? cli_words(args, 1, CLI_WORDS_MAX, "a photo", err) : pt_fail_memory(err, "the marks");
-  if (status == PT_OK && cli_has(args, "--html") && args->n_words > 1)
-    status = pt_fail(err, PT_USAGE, "--html takes one photo at a time.");
-  if (status == PT_OK) status = cli_marks(args, marks, err);
-  for (size_t i = 0; i < args->n_words && status == PT_OK; i++)
-    status = read_one(args, args->word[i], marks, list, &text, err);
+  pt_status status = marks ? check_wish(args, keep, err) : pt_fail_memory(err, "the marks");
+  if (status == PT_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
   if (status == PT_OK && cli_has(args, "--save-marks"))
     status = save_marks(cli_value(args, "--save-marks"), marks, err);
-  if (status == PT_OK) status = print_readings(args, list, &text, err);
-  pt_text_free(&text);
   free(marks);
-  json_decref(list);
   return status;
 }
 
 const cli_command cli_read = {
     .name = "read",
     .summary = "read the color of each marked layer of a photo",
-    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] --layer NAME=SHAPE...",
+    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] --layer NAME=SHAPE... [--pattern NAME --batch WHEN]",
     .about = "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
              "makes them\n"
              "comparable from photo to photo. Gloss, flake, shadow and clipped pixels are set aside and "
              "reported.\n"
-             "Points are photo pixels, after the photo is turned upright.",
+             "Points are photo pixels, after the photo is turned upright.\n"
+             "With --pattern and --batch the readings are kept in the book: photos of one bait with the same "
+             "--bait\n"
+             "tell how well readings repeat, photos of several baits how much one batch varies.",
     .example = "pourtone read bait.jpg --card 90,80,610,84,606,424,88,420 --layer back=rect:300,520,200x40",
     .options = options,
     .run = run,

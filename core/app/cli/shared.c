@@ -32,9 +32,10 @@ pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, 
   return status == PT_OK ? marks_from_options(args, out, err) : status;
 }
 
-pt_status cli_marks(const cli_args *args, pt_marks *out, pt_error *err) {
-  const char *layer;
-  pt_status status = cli_marks_from(args, cli_value(args, "--marks"), out, err);
+pt_status cli_marks(const cli_args *args, size_t i, size_t n, pt_marks *out, pt_error *err) {
+  const char *layer, *file;
+  pt_status status = cli_each(args, "--marks", i, n, "photos", &file, err);
+  if (status == PT_OK) status = cli_marks_from(args, file, out, err);
   for (size_t at = 0; status == PT_OK && (layer = cli_next(args, "--layer", &at));)
     status = pt__marks_add_layer(out, layer, err);
   if (status == PT_OK && out->n == 0)

@@ -29,6 +29,8 @@ pt_status pt_batch_set_note(pt_book *book, int64_t id, const char *note, pt_erro
 pt_status pt_batch_set_blend(pt_book *book, int64_t id, double blend_mm, pt_error *err);
 pt_status pt_batch_remove(pt_book *book, int64_t id, pt_error *err);
 pt_status pt_batch_get(pt_book *book, int64_t id, pt_batch *out, pt_error *err);
+/* By its name, or by the day it was begun ("2026-05-01") when it was the only one.
+ * Errors PT_NOT_FOUND names those that there are; PT_BAD_INPUT several were begun that day */
 pt_status pt_batch_find(pt_book *book, int64_t pattern, const char *name, pt_batch *out, pt_error *err);
 /* In the order they were poured. */
 pt_status pt_batch_list(pt_book *book, int64_t pattern, pt_batch **out, size_t *n, pt_error *err);
@@ -106,6 +108,11 @@ typedef struct pt_book_reading {
 } pt_book_reading;
 /* In a transaction.  Errors PT_BAD_INPUT a color out of range, a layer of another pattern */
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err);
+
+/* Forgets what a photo gave before for a layer of one bait, so that reading it again does not count twice.
+ * sha256  of the photo; one that the book does not know is fine.  In a transaction */
+pt_status pt_reading_forget(pt_book *book, int64_t batch, int64_t layer, int bait, const char *sha256,
+                            pt_error *err);
 
 typedef struct pt_reading_kept {
   int64_t id, layer, pour;
