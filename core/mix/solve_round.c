@@ -189,8 +189,9 @@ static void enter_all_scaled(const pt__task *task, pt__met *met, const pt__try *
 /* A few drops of one bottle: where a color is far out of reach a relaxed try may end beside the best corner.
  */
 static void enter_singles(const pt__task *task, finals *f) {
+  const pt__set may = task->new_most > 0 ? task->usable : task->usable & task->own;
   for (size_t i = 0; i < task->shelf->n; i++) {
-    if (!(task->usable >> i & 1u)) continue;
+    if (!(may >> i & 1u)) continue;
     pt__try t = {.n = 1, .bottle = {(uint8_t)i}};
     for (double steps = 1; steps * task->step[i] <= task->room_drops && steps <= SINGLE_MOST; steps *= 2) {
       t.drops[0] = steps * task->step[i];

@@ -181,8 +181,9 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
   pt_difference_words(state->now, l->target, words, sizeof words);
   pt_text_add(out, "<div class=\"cup\"><h3>");
   pt_text_html(out, l->name);
-  pt_text_add(out, "</h3><span class=\"soft\">%.3g fl oz: %s</span><div class=\"three\">", l->cup.volume_floz,
-              *cup ? cup : "clear base");
+  pt_text_add(out, "</h3><span class=\"soft\">");
+  pt_text_volume(l->cup.volume_floz, report->units, out);
+  pt_text_add(out, ": %s</span><div class=\"three\">", *cup ? cup : "clear base");
   html_three_item(l->has_measured ? "measured" : "now", state->now, out);
   html_three_item("target", l->target, out);
   if (best) html_three_item("predicted", best->predicted.lab, out);

@@ -11,6 +11,13 @@ void pt_text_swatch(pt_lab color, const pt_style *style, pt_text *out) {
   pt_text_add(out, "\033[48;2;%d;%d;%dm    \033[0m ", rgb[0], rgb[1], rgb[2]);
 }
 
+void pt_text_volume(double floz, pt_units units, pt_text *out) {
+  if (units == PT_UNITS_METRIC)
+    pt_text_add(out, "%.0f ml", floz * PT_ML_PER_FLOZ);
+  else
+    pt_text_add(out, "%.3g fl oz", floz);
+}
+
 static void text_notes(const pt_notes *notes, const char *indent, pt_text *out) {
   for (size_t i = 0; i < notes->n; i++) pt_text_add(out, "%s! %s\n", indent, notes->text[i]);
 }
@@ -125,12 +132,13 @@ void pt_text_additions(const pt_shelf *shelf, const pt_recipe *add, double clear
     if (milliliters) pt_text_add(out, " (%.2f ml)", drops * bottle->drop_ml);
     comma = ", ";
   }
-  if (clear_floz > 0 && style->units == PT_UNITS_METRIC)
-    pt_text_add(out, "%s+%.0f ml clear base", comma, clear_floz * PT_ML_PER_FLOZ);
-  else if (clear_floz > 0)
-    pt_text_add(out, "%s+%.2f fl oz clear base", comma, clear_floz);
-  else if (add->n == 0)
+  if (clear_floz > 0) {
+    pt_text_add(out, "%s+", comma);
+    pt_text_volume(clear_floz, style->units, out);
+    pt_text_add(out, " clear base");
+  } else if (add->n == 0) {
     pt_text_add(out, "nothing: leave it");
+  }
 }
 
 static void text_advice(const pt_advice_request *request, const pt_advice *advice, bool first,
@@ -152,8 +160,9 @@ static void text_layer_advice(const pt_advice_request *request, const pt_advice_
   char words[160], cup[256];
   pt_difference_words(state->now, l->target, words, sizeof words);
   pt_recipe_format(&l->cup.drops, request->shelf, cup, sizeof cup);
-  pt_text_add(out, "%s\n  in the cup: %.3g fl oz, %s\n  %-7s ", l->name, l->cup.volume_floz,
-              *cup ? cup : "clear base", l->has_measured ? "now" : "now (predicted)");
+  pt_text_add(out, "%s\n  in the cup: ", l->name);
+  pt_text_volume(l->cup.volume_floz, style->units, out);
+  pt_text_add(out, ", %s\n  %-7s ", *cup ? cup : "clear base", l->has_measured ? "now" : "now (predicted)");
   pt_text_swatch(state->now, style, out);
   pt_text_add(out, "%.2f,%.2f,%.2f\n  target  ", state->now.L, state->now.a, state->now.b);
   pt_text_swatch(l->target, style, out);

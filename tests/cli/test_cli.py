@@ -123,6 +123,19 @@ class Advise(unittest.TestCase):
         self.assertEqual(plain["layers"][0]["advice"][0]["add"], measured["layers"][0]["advice"][0]["add"])
         self.assertIn("fresh cup", measured["warnings"][0])
 
+    def test_milliliters_in_and_out(self):
+        # One US fluid ounce is 29.5735 ml (NIST Handbook 44, appendix C), so 118.294 ml are 4.
+        cup = ["advise", "--target", "46.4,23,26", "--cup", "orange=28;brown=12", "--plugins", PLUGINS]
+        us = run_json(*cup, "--volume", 4, "--capacity", 5)
+        metric = run_json(*cup, "--volume", 118.29412, "--capacity", 147.86765, "--metric")
+        self.assertEqual(us["layers"], metric["layers"])
+        _, out, _ = run(*cup, "--volume", 118.29412, "--metric")
+        self.assertIn("118 ml", out)
+        self.assertNotIn("fl oz", out)
+        code, _, err = run(*cup, "--volume", 50000, "--metric")
+        self.assertEqual(code, 2)
+        self.assertIn("ml, not", err)
+
     def test_unknown_plugin(self):
         code, _, err = run("advise", "--target", "50,0,0", "--plugin", "no-such", "--plugins", PLUGINS)
         self.assertEqual(code, 2)

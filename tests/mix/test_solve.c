@@ -109,6 +109,29 @@ static void test_bottles_barred_and_limited(void **state) {
 }
 
 /* "A bright blue accent is usually left without brown" (common practice, no source). */
+/* Too much brown, and as many bottles in the cup as may be: what reaches nearest is the cup's own orange,
+ * never a bottle more, whether it is named or the solver is free to choose. Against every count of orange. */
+static void test_no_bottle_beyond_those_in_the_cup(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "orange=28;brown=12", 4, 5);
+  const pt_aim aim = pt_aim_nearest((pt_lab){46.4, 23, 26});
+  pt_rules rules = pt_rules_default();
+  double least = INFINITY;
+  rules.max_bottles = 2;
+  rules.offset = (pt_lab){3, -9, -3};
+  rules.offset_at = cup_color(shelf, &cup).lab;
+  for (double drops = 0; drops <= 20; drops++) {
+    pt_cup more = cup;
+    assert_true(pt_recipe_add(&more.drops, (size_t)pt_shelf_find(shelf, "orange"), drops));
+    least = fmin(least, pt_de00(pt_rules_carry(&rules, cup_color(shelf, &more).lab), aim.target));
+  }
+  const pt_solution free = solved(shelf, &cup, &aim, &rules);
+  assert_lawful(shelf, &cup, &rules, &free);
+  for (size_t i = 0; i < free.add.n; i++)
+    assert_true(pt_recipe_amount(&cup.drops, free.add.part[i].bottle) > 0);
+  assert_true(free.de00 <= least + 0.2);
+}
+
 static void test_bright_blue_needs_no_brown(void **state) {
   const pt_shelf *shelf = *state;
   const pt_cup made = cup_of(shelf, "blue=14", 4, 5), empty = {.volume_floz = 4, .capacity_floz = 5};
@@ -283,6 +306,7 @@ int main(void) {
                                      cmocka_unit_test(test_same_question_same_answer),
                                      cmocka_unit_test(test_steps),
                                      cmocka_unit_test(test_bottles_barred_and_limited),
+                                     cmocka_unit_test(test_no_bottle_beyond_those_in_the_cup),
                                      cmocka_unit_test(test_bright_blue_needs_no_brown),
                                      cmocka_unit_test(test_odd_cups),
                                      cmocka_unit_test(test_targets_nothing_can_reach),

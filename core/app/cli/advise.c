@@ -9,8 +9,8 @@ static const cli_option options[] = {
     {"--measured", "LAB", "the color the bait has now"},
     {"--cup", "DROPS",
      "what is in the cup, as in \"orange=12;brown=4\"; for one layer of a pattern \"belly:white=3\""},
-    {"--volume", "FLOZ", "clear base in the cup; default 4"},
-    {"--capacity", "FLOZ", "what the cup holds; default 5/4 of the volume"},
+    {"--volume", "VOLUME", "clear base in the cup, in fl oz (ml with --metric); default 4 fl oz"},
+    {"--capacity", "VOLUME", "what the cup holds, base and drops together; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
     {"--pattern", "NAME", "advise all layers of a pattern of the book at once"},
     {"--batch", "NAME", "the cups of this batch of the book, and what was measured of them"},
@@ -102,9 +102,9 @@ static pt_status set_cup(pt_advice_request *request, const char *text, pt_error 
 }
 
 static pt_status set_volumes(const cli_args *args, pt_cup *cup, pt_error *err) {
-  pt_status status = cli_number(args, "--volume", 0.01, 1000, 4, &cup->volume_floz, err);
+  pt_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &cup->volume_floz, err);
   if (status == PT_OK)
-    status = cli_number(args, "--capacity", 0.01, 2000, 1.25 * cup->volume_floz, &cup->capacity_floz, err);
+    status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * cup->volume_floz, &cup->capacity_floz, err);
   return status;
 }
 

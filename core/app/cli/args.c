@@ -1,6 +1,7 @@
 #include "app/cli/cli.h"
 
 #include <ctype.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -10,7 +11,7 @@ static const cli_option common_options[] = {
     {"--json", NULL, "print one JSON document and nothing else"},
     {"--book", "FILE", "the book to use; default in the user's data folder"},
     {"--plugins", "DIR", "look for plugins here; may be repeated"},
-    {"--metric", NULL, "milliliters and degrees Celsius"},
+    {"--metric", NULL, "volumes in milliliters and temperatures in degrees Celsius, given and shown"},
     {"--help", NULL, "this help"},
     {NULL, NULL, NULL},
 };
@@ -165,6 +166,25 @@ pt_status cli_number(const cli_args *args, const char *name, double min, double 
   *out = fallback;
   if (!text || pt_parse_number_in(text, min, max, out)) return PT_OK;
   return pt_fail(err, PT_USAGE, "%s takes a number from %g to %g, not \"%.40s\".", name, min, max, text);
+}
+
+pt_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
+                     double fallback_floz, double *out_floz, pt_error *err) {
+  const bool metric = args->style.units == PT_UNITS_METRIC;
+  const char *text = cli_value(args, name);
+  double value;
+  *out_floz = fallback_floz;
+  if (!text) return PT_OK;
+  if (pt_parse_number_in(text, -INFINITY, INFINITY, &value)) {
+    const double floz = metric ? value / PT_ML_PER_FLOZ : value;
+    if (floz >= min_floz && floz <= max_floz) {
+      *out_floz = floz;
+      return PT_OK;
+    }
+  }
+  const double unit = metric ? PT_ML_PER_FLOZ : 1;
+  return pt_fail(err, PT_USAGE, "%s takes a volume from %.3g to %.5g %s, not \"%.40s\".", name,
+                 min_floz * unit, max_floz * unit, metric ? "ml" : "fl oz", text);
 }
 
 pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err) {

@@ -62,6 +62,9 @@ pt_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, c
 /* Number option between min and max, or fallback when not given. */
 pt_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
                      double *out, pt_error *err);
+/* Volume option, in fl oz as US units have it and in ml with --metric; the numbers here are fl oz. */
+pt_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
+                     double fallback_floz, double *out_floz, pt_error *err);
 pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err);
 /* At least min and at most max words, else PT_USAGE that says what is expected. */
 pt_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, pt_error *err);

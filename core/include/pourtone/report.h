@@ -55,6 +55,8 @@ void pt_text_plugins(const pt_plugins *plugins, pt_text *out);
 /* "+3 brown, +1 orange, +0.50 fl oz clear"; "nothing" when empty. milliliters adds "(0.15 ml)" to each. */
 void pt_text_additions(const pt_shelf *shelf, const pt_recipe *add, double clear_floz, const pt_style *style,
                        bool milliliters, pt_text *out);
+/* "4 fl oz", or "118 ml". */
+void pt_text_volume(double floz, pt_units units, pt_text *out);
 void pt_text_swatch(pt_lab color, const pt_style *style, pt_text *out);
 void pt_text_cautions(pt_text *out);
 
