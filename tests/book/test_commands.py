@@ -241,6 +241,18 @@ class Pour(Shop):
         self.assertFalse(then["layers"][0]["go_on"])  # it is the target
         self.assertEqual(self.json("pattern", "show", "creek crawfish")["batches"], 1)
 
+    def test_a_pour_is_logged_even_when_no_hint_can_be_given(self):
+        self.crawfish()
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "orange=12", "--volume", "4.94",
+                "--capacity", "5")
+        self.ok("bottle", "drop", "orange", "--per-ml", "14")  # bigger drops: the cup is over its brim by now
+        got = self.json("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--measured", "40,9,14")
+        layer = got["layers"][0]
+        self.assertEqual(layer["measured"], [40, 9, 14])
+        self.assertNotIn("go_on", layer)
+        self.assertIn("more than it can", layer["no_advice"])
+        self.assertEqual(len(self.json("drift", "creek crawfish")["layers"][0]["batches"]), 1)
+
     def test_bottles_learn_from_pours(self):
         self.crawfish()
         self.fitted()

@@ -155,7 +155,7 @@ static pt_status find_layer(const cli_args *args, const pt_pattern *pattern, con
 /* ---- what to say --------------------------------------------------------------------------------------- */
 
 /* Whether one more correction is worth its drops, and which. */
-static pt_status advise_layer(pt_book *book, const cli_poured *poured, cli_poured_layer *out, pt_error *err) {
+static pt_status solve_layer(pt_book *book, const cli_poured *poured, cli_poured_layer *out, pt_error *err) {
   pt_rules rules = pt_rules_default();
   pt_aim aim = pt_aim_nearest(out->layer->target);
   pt_lab now;
@@ -179,6 +179,13 @@ static pt_status advise_layer(pt_book *book, const cli_poured *poured, cli_poure
   return PT_OK;
 }
 
+/* The pour is in the book by now: that no hint can be given is a remark, not a failure. */
+static void advise_layer(pt_book *book, const cli_poured *poured, cli_poured_layer *out) {
+  pt_error why = {0};
+  if (solve_layer(book, poured, out, &why) != PT_OK)
+    pt_copy_text(out->no_advice, sizeof out->no_advice, why.text);
+}
+
 static pt_status look_at_layer(pt_book *book, const cli_poured *poured, const pt_pattern_layer *layer,
                                cli_poured_layer *out, pt_error *err) {
   pt_pour_kept *list = NULL;
@@ -196,11 +203,13 @@ static pt_status look_at_layer(pt_book *book, const cli_poured *poured, const pt
     out->has_measured = out->pour.has_measured;
   }
   free(list);
-  return status == PT_OK ? advise_layer(book, poured, out, err) : status;
+  if (status == PT_OK) advise_layer(book, poured, out);
+  return status;
 }
 
-static pt_status look_at_all(pt_book *book, cli_poured *poured, const pt_pattern_layer *only, pt_error *err) {
-  pt_status status = PT_OK;
+static pt_status look_at_all(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err) {
+  const pt_pattern_layer *only = NULL;
+  pt_status status = find_layer(args, &poured->pattern, &only, err);
   for (size_t i = 0; i < poured->pattern.n && status == PT_OK; i++) {
     const pt_pattern_layer *layer = &poured->pattern.layer[i];
     if (only && only != layer && poured->photos.n == 0) continue;
@@ -239,8 +248,7 @@ static pt_status pour_into(const cli_args *args, pt_book *book, cli_poured *pour
   if (status == PT_OK && cli_has(args, "--measured"))
     status = log_numbers(args, book, batch, layer->id, pour, err);
   if (status == PT_OK) status = log_photos(args, book, poured, err);
-  if (status == PT_OK) status = pt_book_learn(book, poured->shelf, &poured->learned, err);
-  return status == PT_OK ? look_at_all(book, poured, layer, err) : status;
+  return status == PT_OK ? pt_book_learn(book, poured->shelf, &poured->learned, err) : status;
 }
 
 static pt_status check_wish(const cli_args *args, pt_error *err) {
@@ -262,6 +270,9 @@ static pt_status run(const cli_args *args, pt_error *err) {
   if (status == PT_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
   if (status == PT_OK) status = cli_book_write(args, &book, err);
   if (status == PT_OK) status = pour_into(args, book, poured, err);
+  if (status == PT_OK) status = pt_book_commit(book, err);
+  if (status == PT_OK) status = pt_book_begin_reading(book, err);
+  if (status == PT_OK) status = look_at_all(args, book, poured, err);
   status = cli_book_done(book, status, err);
   if (status == PT_OK) status = cli_pour_say(args, poured, err);
   if (poured) {

@@ -14,6 +14,7 @@ typedef struct cli_poured_layer {
   bool has_pour, has_measured;
   pt_pour_kept pour; /* the last one */
   bool has_advice;
+  char no_advice[512]; /* why none could be worked out; "" when there is nothing to say */
   pt_stop stop;
   pt_solution solution;
 } cli_poured_layer;

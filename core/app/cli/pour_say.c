@@ -55,6 +55,7 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
     if (l->has_measured) pt_text_add(out, ", %.2f away", pt_de00(l->pour.measured, l->layer->target));
     pt_text_add(out, "\n");
   }
+  if (*l->no_advice) pt_text_add(out, "  ! It is logged, but what to add is not known: %s\n", l->no_advice);
   if (!l->has_advice) return;
   pt_text_add(out, "  %s", stop_words(l));
   if (l->stop == PT_STOP_NO) {
@@ -107,6 +108,7 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
                         pt_json_round(pt_de00(l->pour.measured, l->pour.predicted), 2));
   if (l->layer->has_target && l->has_measured)
     json_object_set_new(json, "target_de00", pt_json_round(pt_de00(l->pour.measured, l->layer->target), 2));
+  if (*l->no_advice) json_object_set_new(json, "no_advice", json_string(l->no_advice));
   if (!l->has_advice) return json;
   json_object_set_new(json, "go_on", json_boolean(l->stop == PT_STOP_NO));
   json_object_set_new(json, "words", json_string(stop_words(l)));
