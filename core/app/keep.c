@@ -94,20 +94,33 @@ static pt_status predict_cup(pt_book *book, int64_t cup, const pt_shelf *shelf, 
   return status;
 }
 
+/* What is not said of a slab is as in the cup's last pour. */
+static pt_slab slab_said(const pt_slab *said, const pt_pour_kept *last) {
+  const pt_slab before = last ? last->slab : (pt_slab){10, PT_BACKING_GRAY};
+  return (pt_slab){isnan(said->thickness_mm) ? before.thickness_mm : said->thickness_mm,
+                   isnan(said->backing) ? before.backing : said->backing};
+}
+
+static bool same_slab(const pt_slab *one, const pt_slab *other) {
+  return fabs(one->thickness_mm - other->thickness_mm) < 1e-6 && fabs(one->backing - other->backing) < 1e-6;
+}
+
 pt_status pt__keep_pour(pt_book *book, int64_t cup, const pt_shelf *shelf, const pt_slab *slab, int64_t *id,
                         pt_error *err) {
   pt_pour_kept *list = NULL;
   pt_book_addition *additions = NULL;
   size_t n = 0, in_cup = 0;
-  pt_pour pour = {.cup = cup, .slab = *slab};
+  pt_pour pour = {.cup = cup};
   pt_status status = pt_pour_list(book, cup, &list, &n, err);
   if (status == PT_OK) status = pt_book_cup_additions(book, cup, &additions, &in_cup, err);
-  bool logged = status == PT_OK && n > 0 && list[n - 1].additions == in_cup;
-  if (logged) *id = list[n - 1].id;
+  const pt_pour_kept *last = status == PT_OK && n > 0 ? &list[n - 1] : NULL;
+  pour.slab = slab_said(slab, last);
+  bool logged = last && last->additions == in_cup && same_slab(&last->slab, &pour.slab);
+  if (logged) *id = last->id;
   free(list);
   free(additions);
   if (status != PT_OK || logged) return status;
-  status = predict_cup(book, cup, shelf, slab, &pour.has_predicted, &pour.predicted, err);
+  status = predict_cup(book, cup, shelf, &pour.slab, &pour.has_predicted, &pour.predicted, err);
   return status == PT_OK ? pt_pour_log(book, &pour, id, err) : status;
 }
 

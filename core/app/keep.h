@@ -38,8 +38,9 @@ pt_status pt__keep_readings(pt_book *book, const pt_pattern *pattern, int64_t ba
                             const pt_read_photo *photo, const pt_shelf *shelf, const pt_slab *slab, int bait,
                             size_t *count, pt_error *err);
 
-/* Logs a cup's pour with the color that the shelf predicts, unless its last pour holds the same additions;
- * *id is that pour. */
+/* Logs a cup's pour with the color that the shelf predicts, unless its last pour holds the same additions
+ * and was looked at in the same slab; *id is that pour.
+ * slab  a part that is NAN is as in the cup's last pour, else that of 10 mm over gray */
 pt_status pt__keep_pour(pt_book *book, int64_t cup, const pt_shelf *shelf, const pt_slab *slab, int64_t *id,
                         pt_error *err);
 /* What a cup's last measured pour says of the cup as it is: its color now, that reading carried along where

@@ -66,6 +66,15 @@ static pt_status pour_check(pt_book *book, const pt_book_reading *reading, pt_er
   return status;
 }
 
+/* The same photo read again says nothing new of the bait: only its newest reading counts. */
+static pt_status forget_same_photo(pt_book *book, const pt_book_reading *reading, pt_error *err) {
+  static const char sql[] = "DELETE FROM reading WHERE batch = ? AND layer = ? AND bait = ? AND look IN"
+                            " (SELECT id FROM look WHERE photo = (SELECT photo FROM look WHERE id = ?))";
+  if (!reading->look) return PT_OK;
+  return pt__book_run(book, NULL, err, sql, "iiii", reading->batch, reading->layer, (int64_t)reading->bait,
+                      reading->look);
+}
+
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err) {
   static const char sql[] =
       "INSERT INTO reading (batch, layer, pour, look, bait, shape, l, a, b, uncertainty,"
@@ -80,6 +89,7 @@ pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t 
   if (status == PT_OK) status = pt__number_check("A bait's number", reading->bait, 0, 1e6, err);
   if (status == PT_OK) status = pt__layer_of_batch(book, reading->batch, reading->layer, err);
   if (status == PT_OK) status = pour_check(book, reading, err);
+  if (status == PT_OK) status = forget_same_photo(book, reading, err);
   if (status != PT_OK) return status;
   return pt__book_run(book, id, err, sql, "iirritddddddddt", reading->batch, reading->layer, reading->pour,
                       reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",

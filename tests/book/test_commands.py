@@ -243,15 +243,54 @@ class Pour(Shop):
 
     def test_a_pour_is_logged_even_when_no_hint_can_be_given(self):
         self.crawfish()
-        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "orange=12", "--volume", "4.94",
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "orange=28", "--volume", "4.94",
                 "--capacity", "5")
         self.ok("bottle", "drop", "orange", "--per-ml", "14")  # bigger drops: the cup is over its brim by now
         got = self.json("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--measured", "40,9,14")
         layer = got["layers"][0]
         self.assertEqual(layer["measured"], [40, 9, 14])
         self.assertNotIn("go_on", layer)
-        self.assertIn("more than it can", layer["no_advice"])
+        self.assertIn("more than its capacity", layer["no_advice"])
         self.assertEqual(len(self.json("drift", "creek crawfish")["layers"][0]["batches"]), 1)
+
+    def test_thickness_and_backing_given_with_the_measurement_count(self):
+        self.crawfish()
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "orange=12")
+        thin = self.json("predict", "--recipe", "orange=3", "--thickness", "2", "--over", "white")["lab"]
+        got = self.json("pour", "creek crawfish", "--layer", "back", "--thickness", "2", "--over", "white", "--measured",
+                        ",".join(map(str, thin)))
+        self.assertEqual(got["layers"][0]["predicted"], thin)
+        self.assertAlmostEqual(next(b for b in got["learned"] if b["bottle"] == "orange")["strength"], 1, delta=0.02)
+        # What is not said again is as before; a slab that is another is another pour.
+        got = self.json("pour", "creek crawfish", "--layer", "back", "--measured", ",".join(map(str, thin)))
+        self.assertEqual(got["layers"][0]["predicted"], thin)
+        with sqlite3.connect(self.book) as db:
+            slabs = db.execute("SELECT p.thickness_mm, p.backing > 0.5, count(r.id) FROM pour p"
+                               " LEFT JOIN reading r ON r.pour = p.id GROUP BY p.id ORDER BY p.id").fetchall()
+        self.assertEqual(slabs, [(10, 0, 0), (2, 1, 2)])
+
+    def test_the_same_photo_read_again_replaces_what_it_said(self):
+        self.ok("pattern", "add", "creek crawfish", "--layer", "back", "--layer", "middle", "--layer", "belly")
+        marks = json.loads((SAMPLES / "crawfish-2.marks.json").read_text())
+        right = {layer["name"]: layer["shape"] for layer in marks["layers"]}
+        wrong = [{"name": name, "shape": right[other]} for name, other in
+                 (("back", "belly"), ("middle", "middle"), ("belly", "back"))]
+        (self.folder / "wrong.json").write_text(json.dumps({**marks, "layers": wrong}))
+        pour = ("pour", "creek crawfish", "--batch", "1", "--photo", SAMPLES / "crawfish-2.jpg", "--marks")
+        self.ok(*pour, self.folder / "wrong.json")
+        self.ok(*pour, SAMPLES / "crawfish-2.marks.json")
+        read = self.run_any("read", SAMPLES / "crawfish-2.jpg", "--marks", SAMPLES / "crawfish-2.marks.json", "--json",
+                            book=False)[1]
+        for layer in json.loads(read)["layers"]:
+            with sqlite3.connect(self.book) as db:
+                rows = db.execute("SELECT round(r.l, 2), round(r.a, 2), round(r.b, 2) FROM reading r"
+                                  " JOIN layer l ON l.id = r.layer WHERE l.name = ?", [layer["name"]]).fetchall()
+            self.assertEqual([list(row) for row in rows], [layer["lab"]])
+        self.assertEqual(self.json("drift", "creek crawfish")["repeatability"], {"sd_de00": 0, "repeats": 0})
+        copy = self.folder / "again.jpg"  # another photo of the same bait is a repeat
+        copy.write_bytes((SAMPLES / "crawfish-2.jpg").read_bytes() + b"\0")
+        self.ok("pour", "creek crawfish", "--batch", "1", "--photo", copy, "--marks", SAMPLES / "crawfish-2.marks.json")
+        self.assertEqual(self.json("drift", "creek crawfish")["repeatability"]["repeats"], 3)
 
     def test_bottles_learn_from_pours(self):
         self.crawfish()

@@ -106,7 +106,8 @@ typedef struct pt_book_reading {
   double uncertainty_de00, spread_de00;
   double kept, gloss, flake; /* shares; NAN when not known */
 } pt_book_reading;
-/* In a transaction.  Errors PT_BAD_INPUT a color out of range, a layer of another pattern */
+/* Replaces what the same photo (by its hash) said before of that bait and layer in the batch. In a
+ * transaction.  Errors PT_BAD_INPUT a color out of range, a layer of another pattern */
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err);
 
 /* Forgets what a photo gave before for a layer of one bait, so that reading it again does not count twice.
