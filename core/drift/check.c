@@ -16,6 +16,8 @@
 static const double LAMBDA = 0.4;
 /* The part variances lean on their common mean as if it were this many further batches. */
 static const double SHARED_BATCHES = 7;
+/* Of the way to the smoothed color: a batch that did not go so far is back at the good ones. */
+static const double BACK_SHARE = 0.5;
 
 typedef struct baseline {
   size_t n;
@@ -67,6 +69,17 @@ static double signal_level(size_t base) {
   return (1 - 5.0 / (double)base) / 180;
 }
 
+/* Whether a batch lies nearer to the good batches than to where the smoothed color still is: the average
+ * remembers the batches before, but a batch that came out right is no drift. */
+static bool came_back(const baseline *base, const double part[3], const double z[3], double carried) {
+  double dot = 0, squares = 0;
+  for (size_t r = 0; r < 3; r++) {
+    dot += (part[r] - base->mean[r]) * z[r];
+    squares += z[r] * z[r];
+  }
+  return dot < BACK_SHARE * squares / carried;
+}
+
 /* The smoothed distance of every batch from the baseline, and the chance of it without drift. */
 static void smooth(const baseline *base, const pt_batch_color *batches, size_t n, pt_batch_check *checks) {
   double z[3] = {0}, noise = 0, carried = 0, unknown = 0;
@@ -84,8 +97,12 @@ static void smooth(const baseline *base, const pt_batch_color *batches, size_t n
     }
     /* z lags behind: carried is also the share of a step that it shows by now. */
     checks[i].away = sqrt(away) / carried;
+    checks[i].away_unknown = sqrt(unknown) / carried;
     checks[i].p = pt_f_upper_tail(squares / 3, 3, base->degrees);
-    checks[i].signal = checks[i].p < signal_level(base->n) && checks[i].away > sqrt(unknown) / carried;
+    bool seems_away = checks[i].p < signal_level(base->n);
+    checks[i].back = seems_away && came_back(base, checks[i].part, z, carried);
+    checks[i].signal = seems_away && !checks[i].back && checks[i].away > checks[i].away_unknown &&
+                       checks[i].off > batches[i].uncertainty_de00;
   }
 }
 
@@ -103,8 +120,9 @@ static void chart_parts(const pt_batch_check *checks, const size_t *good, size_t
   pt_chart_individuals(scratch, n_good, &result->de00, &result->range, NULL);
 }
 
-/* How many of the last batches moved away from the baseline in the same direction as the last one. */
-static size_t same_way(const baseline *base, const pt_batch_check *checks, size_t n) {
+/* How many of the last batches are off the good ones in the same direction as the last one. */
+static size_t same_way(const baseline *base, const pt_batch_color *batches, const pt_batch_check *checks,
+                       size_t n) {
   const double *last = checks[n - 1].part;
   size_t count = 0;
   for (size_t i = n; i-- > 0; count++) {
@@ -115,13 +133,12 @@ static size_t same_way(const baseline *base, const pt_batch_check *checks, size_
       own += u * u;
       other += v * v;
     }
-    if (!(dot > 0.7 * sqrt(own * other))) break;
+    if (!(dot > 0.7 * sqrt(own * other)) || checks[i].off <= batches[i].uncertainty_de00) break;
   }
   return count;
 }
 
-/* Mean color of the good batches, for words; measured from the target along its own metric would say the
- * same. */
+/* Mean color of the good batches; measured from the target along its own metric would say the same. */
 static pt_lab mean_lab(const pt_batch_color *batches, const size_t *index, size_t n) {
   pt_lab sum = {0};
   for (size_t i = 0; i < n; i++) {
@@ -132,40 +149,77 @@ static pt_lab mean_lab(const pt_batch_color *batches, const size_t *index, size_
   return sum;
 }
 
-static void word_verdict(const char *name, pt_lab reference, const baseline *base,
-                         const pt_batch_color *batches, size_t n, const pt_batch_check *checks,
-                         pt_drift_result *out) {
-  const pt_batch_check *last = &checks[n - 1];
-  char words[160];
-  pt_difference_words(reference, batches[n - 1].lab, words, sizeof words);
-  double off = pt_de00(reference, batches[n - 1].lab);
-  if (out->verdict == PT_DRIFT_FOUND) {
-    size_t run = same_way(base, checks, n);
-    int used = snprintf(out->words, sizeof out->words, "This batch's %s is %.1f off the good batches: %s",
-                        name, off, words);
-    if (run >= 2 && used > 0 && (size_t)used < sizeof out->words)
-      snprintf(out->words + used, sizeof out->words - (size_t)used, "; the last %zu go the same way.", run);
-    else if (used > 0 && (size_t)used < sizeof out->words)
-      snprintf(out->words + used, sizeof out->words - (size_t)used, ".");
-  } else if (out->verdict == PT_DRIFT_UNSURE) {
-    snprintf(out->words, sizeof out->words,
-             "The %s seems %.1f away (%s), but that is within what these photos can tell (%.1f).", name, off,
-             words, batches[n - 1].uncertainty_de00);
-  } else {
-    snprintf(out->words, sizeof out->words, "The %s is steady: %.1f from the target, as in the good batches.",
-             name, last->de00_target);
-  }
+/* ---- words --------------------------------------------------------------------------------------------- */
+
+/* What there is to say of the last batch; numbers are those that were compared. */
+typedef struct last_batch {
+  const char *name;
+  const pt_batch_check *check;
+  double uncertainty_de00;
+  double widest; /* of the good batches' distances from their mean */
+  size_t run;    /* same_way */
+  char way[160];
+} last_batch;
+
+static void word_found(const last_batch *last, char *out, size_t room) {
+  char more[60] = ".";
+  if (last->run >= 2) snprintf(more, sizeof more, "; the last %zu go the same way.", last->run);
+  snprintf(out, room, "This batch's %s is %.1f off the good batches: %s%s", last->name, last->check->off,
+           last->way, more);
+}
+
+static void word_unsure(const last_batch *last, char *out, size_t room) {
+  if (last->check->off <= last->uncertainty_de00)
+    snprintf(out, room,
+             "The %s seems %.1f off the good batches (%s), but that is within what these photos can tell "
+             "(%.1f).",
+             last->name, last->check->off, last->way, last->uncertainty_de00);
+  else
+    snprintf(out, room,
+             "The %s seems %.1f off the good batches (%s); but the last batches together are %.1f off, and "
+             "that is within what these photos can tell (%.1f).",
+             last->name, last->check->off, last->way, last->check->away, last->check->away_unknown);
+}
+
+static void word_steady(const last_batch *last, char *out, size_t room) {
+  const pt_batch_check *check = last->check;
+  if (check->back)
+    snprintf(out, room,
+             "The %s is back at the good batches' color: this batch is %.1f off it, the ones before were "
+             "further.",
+             last->name, check->off);
+  else if (check->off <= fmax(last->widest, last->uncertainty_de00))
+    snprintf(out, room,
+             "The %s is steady: %.1f from the target, and %.1f off the good batches, which themselves differ "
+             "by up to %.1f.",
+             last->name, check->de00_target, check->off, last->widest);
+  else
+    snprintf(out, room,
+             "The %s shows no drift yet: this batch is %.1f off the good batches (%s), further than any of "
+             "them (%.1f), but one batch alone is not enough to tell.",
+             last->name, check->off, last->way, last->widest);
 }
 
 static void judge(const char *name, const pt_batch_color *batches, size_t n, const size_t *good,
                   const baseline *base, const pt_batch_check *checks, pt_drift_result *out) {
-  const pt_batch_check *last = &checks[n - 1];
-  out->verdict = last->signal                      ? PT_DRIFT_FOUND
-                 : last->p < signal_level(base->n) ? PT_DRIFT_UNSURE
-                                                   : PT_DRIFT_IN_CONTROL;
+  last_batch last = {.name = name,
+                     .check = &checks[n - 1],
+                     .uncertainty_de00 = batches[n - 1].uncertainty_de00,
+                     .run = same_way(base, batches, checks, n)};
+  for (size_t i = 0; i < base->n; i++) last.widest = fmax(last.widest, checks[good[i]].off);
+  pt_difference_words(mean_lab(batches, good, base->n), batches[n - 1].lab, last.way, sizeof last.way);
   out->since = n;
   while (out->since > 0 && checks[out->since - 1].signal) out->since--;
-  word_verdict(name, mean_lab(batches, good, base->n), base, batches, n, checks, out);
+  if (last.check->signal) {
+    out->verdict = PT_DRIFT_FOUND;
+    word_found(&last, out->words, sizeof out->words);
+  } else if (last.check->p < signal_level(base->n) && !last.check->back) {
+    out->verdict = PT_DRIFT_UNSURE;
+    word_unsure(&last, out->words, sizeof out->words);
+  } else {
+    out->verdict = PT_DRIFT_IN_CONTROL;
+    word_steady(&last, out->words, sizeof out->words);
+  }
 }
 
 pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
@@ -196,6 +250,8 @@ pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *
   out->base = n_good;
   if (n_good >= 2) chart_parts(checks, good, n_good, n, scratch, rules, checks, out);
   if (enough) {
+    pt_lab mean = mean_lab(batches, good, n_good);
+    for (size_t i = 0; i < n; i++) checks[i].off = pt_de00(mean, batches[i].lab);
     smooth(&base, batches, n, checks);
     judge(name, batches, n, good, &base, checks, out);
   } else {

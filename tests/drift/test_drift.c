@@ -5,6 +5,7 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -223,7 +224,61 @@ static void test_within_uncertainty_is_never_drift(void **state) {
   }
   assert_int_equal(pt_drift_check("belly", target, batches, BASE + 6, checks, &result, NULL), PT_OK);
   assert_int_equal(result.verdict, PT_DRIFT_UNSURE);
-  assert_non_null(strstr(result.words, "within what these photos can tell"));
+  assert_non_null(strstr(result.words, "within what these photos can tell (3.0)"));
+}
+
+/* Batches on and off the good ones' color by these parts of lightness; the good ones are within 0.1. */
+static void check_run(const double *lighter, size_t n, double uncertainty, pt_drift_result *result) {
+  enum { BASE = 8 };
+  static const double wobble[BASE] = {.1, -.1, .05, 0, -.05, .1, -.1, 0};
+  pt_batch_color batches[BATCHES_MAX];
+  pt_batch_check checks[BATCHES_MAX];
+  for (size_t i = 0; i < BASE + n; i++) {
+    double parts[3] = {i < BASE ? wobble[i] : lighter[i - BASE], i < BASE ? wobble[(i + 3) % BASE] : 0, 0};
+    batches[i] = (pt_batch_color){at_offset(parts), uncertainty, i < BASE};
+  }
+  assert_int_equal(pt_drift_check("back", target, batches, BASE + n, checks, result, NULL), PT_OK);
+}
+
+/* A batch that is exactly right is no drift, whatever the ones before were. */
+static void test_recovery_is_no_drift(void **state) {
+  (void)state;
+  pt_drift_result result;
+  for (double doubt = 0; doubt < 0.6; doubt += 0.5) {
+    check_run((const double[]){4}, 1, doubt, &result);
+    assert_int_equal(result.verdict, PT_DRIFT_FOUND);
+    for (size_t n = 2; n <= 6; n++) {
+      check_run((const double[]){4, 0, .1, 0, -.1, 0}, n, doubt, &result);
+      assert_int_equal(result.verdict, PT_DRIFT_IN_CONTROL);
+      assert_int_equal(result.since, 8 + n);
+      if (n == 2) assert_non_null(strstr(result.words, "back at the good batches' color"));
+    }
+  }
+  check_run((const double[]){4, 2}, 2, 0.5, &result); /* on the way back, not there yet */
+  assert_int_equal(result.verdict, PT_DRIFT_FOUND);
+  assert_non_null(strstr(result.words, "the last 2 go the same way"));
+}
+
+/* The two numbers of a sentence that says "but that is within what ... can tell" must bear it out. */
+static void test_words_give_the_numbers_compared(void **state) {
+  (void)state;
+  pt_drift_result result;
+  check_run((const double[]){0, 0, 0, 2.3}, 4, 2.0,
+            &result); /* the last is beyond 2.0, all together are not */
+  assert_int_equal(result.verdict, PT_DRIFT_UNSURE);
+  double off, together, can_tell;
+  const char *at = strstr(result.words, "together are ");
+  assert_non_null(at);
+  assert_int_equal(sscanf(at, "together are %lf", &together), 1);
+  at = strstr(result.words, "can tell (");
+  assert_int_equal(sscanf(at, "can tell (%lf", &can_tell), 1);
+  assert_true(together <= can_tell);
+  check_run((const double[]){.4}, 1, 0, &result); /* further than any good one, too little for drift */
+  assert_int_equal(result.verdict, PT_DRIFT_IN_CONTROL);
+  assert_int_equal(sscanf(strstr(result.words, "batch is "), "batch is %lf", &off), 1);
+  near(off, 0.4, 0.1); /* of their mean, which is not quite the target */
+  assert_non_null(strstr(result.words, "no drift yet"));
+  assert_null(strstr(result.words, "as in the good batches"));
 }
 
 static void test_too_few_is_said(void **state) {
@@ -267,6 +322,8 @@ int main(void) {
                                      cmocka_unit_test(test_a_step_is_seen),
                                      cmocka_unit_test(test_false_alarms_are_rare),
                                      cmocka_unit_test(test_within_uncertainty_is_never_drift),
+                                     cmocka_unit_test(test_recovery_is_no_drift),
+                                     cmocka_unit_test(test_words_give_the_numbers_compared),
                                      cmocka_unit_test(test_too_few_is_said),
                                      cmocka_unit_test(test_words_say_which_way)};
   return cmocka_run_group_tests(tests, NULL, NULL);

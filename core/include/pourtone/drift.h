@@ -57,11 +57,14 @@ typedef struct pt_batch_check {
   double de00_target, de00_previous; /* CIEDE2000; previous is 0 for the first batch */
   double de00_first;                 /* to the first good batch; to the first of all while none is good */
   double moving_range;               /* of de00_target */
-  double part[3];    /* lightness, chroma, hue difference from the target, in CIEDE2000 units */
-  unsigned rules[3]; /* run rules that each part's individuals chart completes here */
-  double away;       /* smoothed distance from the good batches' mean, CIEDE2000 */
-  double p;          /* chance of so large a distance without drift; 1 while there are no limits */
-  bool signal;       /* drift: p very small, and away beyond what the photos can tell */
+  double part[3];      /* lightness, chroma, hue difference from the target, in CIEDE2000 units */
+  unsigned rules[3];   /* run rules that each part's individuals chart completes here */
+  double off;          /* from the good batches' mean color, CIEDE2000; 0 while there are no limits */
+  double away;         /* the same, smoothed over this batch and those before */
+  double away_unknown; /* what the photos can't tell of it */
+  double p;            /* chance of so large an away without drift; 1 while there are no limits */
+  bool back;           /* p is very small, but for the batches before: this one is as the good ones */
+  bool signal;         /* drift: p very small, not back, off and away beyond what the photos can tell */
 } pt_batch_check;
 
 typedef enum pt_drift_verdict {
