@@ -13,6 +13,9 @@
  * simulated phones, 0.65 beside a patch, 1.0 at 13, 1.2 at 25, 1.5 at 35 (docs/color-model.md#light). */
 #define AT_PATCH 0.7
 #define GROWTH 45.0
+/* What a unit of L* beyond the darkest or lightest patch adds: from nearly black grays in the same simulation
+ * (tests/card/test_phones.c). */
+#define BEYOND_UNIT 0.14
 
 pt_status pt__light_new(pt_light_method method, const char *text, pt_light **out, pt_error *err) {
   pt_light *light = calloc(1, sizeof *light);
@@ -70,5 +73,15 @@ double pt_light_uncertainty(const pt_light *light, pt_lab at) {
     weights += w;
     nearest = fmin(nearest, sqrt(square));
   }
-  return sum / weights * (AT_PATCH + nearest / GROWTH);
+  return hypot(sum / weights * (AT_PATCH + nearest / GROWTH), BEYOND_UNIT * pt_light_beyond(light, at.L));
+}
+
+double pt_light_beyond(const pt_light *light, double L) {
+  double low = INFINITY, high = -INFINITY;
+  if (light->info.method != PT_LIGHT_CARD) return fmax(L - 100.0, 0.0);
+  for (size_t i = 0; i < light->n; i++) {
+    low = fmin(low, light->lab[i].L);
+    high = fmax(high, light->lab[i].L);
+  }
+  return L < low ? L - low : fmax(L - high, 0.0);
 }

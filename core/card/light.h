@@ -9,6 +9,7 @@
 enum { PT__TONE_STEPS = 1024, PT__SHADE_STEPS = 256, PT__CUBE = 25 };
 typedef struct pt__table {
   float tone[3][PT__TONE_STEPS + 1]; /* sqrt of reflectance by even steps of sqrt of value */
+  float below[3];                    /* its step below zero */
   float root[PT__FEATURES][3];
   bool sloped, moved;
   float shade[2][PT__SHADE_STEPS + 1];          /* what undoes the slope, over the board's x and y */

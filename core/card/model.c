@@ -8,8 +8,17 @@
 #define REACH 100.0
 #define DEVIATION 3.0
 
+/* Where haze or lifted shadows bend the dark end, the straight line beyond black crosses zero above it, but
+ * nothing reflects less than nothing. Values below zero are colors outside of the primaries: their sign
+ * stays.
+ */
+double pt__bend_root(const pt_curve *curve, double root) {
+  const double at = fmax(pt_curve_at(curve, fmax(root, 0.0)), 0.0);
+  return root >= 0.0 ? at : at + curve->slope[0] * root;
+}
+
 double pt__bend_at(const pt_curve *curve, double value) {
-  const double root = pt_curve_at(curve, pt__signed_root(value));
+  const double root = pt__bend_root(curve, pt__signed_root(value));
   return root * fabs(root);
 }
 

@@ -28,6 +28,8 @@ typedef struct pt__model {
   pt__residual residual;
 } pt__model;
 
+/* Signed square root of one linear value to that of its reflectance: at least 0 where the value is. */
+double pt__bend_root(const pt_curve *curve, double root);
 /* One linear value to reflectance. */
 double pt__bend_at(const pt_curve *curve, double value);
 double pt__field_gain(const double field[2], const double place[2]);

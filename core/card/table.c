@@ -37,9 +37,11 @@ static void cube_make(const pt__model *model, pt__table *out) {
 }
 
 void pt__table_make(const pt__model *model, pt__table *out) {
-  for (int c = 0; c < 3; c++)
+  for (int c = 0; c < 3; c++) {
     for (int i = 0; i <= PT__TONE_STEPS; i++)
-      out->tone[c][i] = (float)pt_curve_at(&model->curve[c], (double)TONE_MAX * i / PT__TONE_STEPS);
+      out->tone[c][i] = (float)pt__bend_root(&model->curve[c], (double)TONE_MAX * i / PT__TONE_STEPS);
+    out->below[c] = (float)(model->curve[c].slope[0] * (double)TONE_MAX / PT__TONE_STEPS);
+  }
   for (int f = 0; f < PT__FEATURES; f++)
     for (int o = 0; o < 3; o++) out->root[f][o] = (float)model->root[f][o];
   for (int k = 0; k < 2; k++)
@@ -73,14 +75,15 @@ static void working_find(bool wide, const float *rgb, size_t n, block *b) {
   }
 }
 
-/* The end steps go on straight below and above the table. */
+/* Goes on straight below and above the table. */
 static void tones_find(const pt__table *t, size_t n, block *b) {
   for (int c = 0; c < 3; c++)
     for (size_t i = 0; i < n; i++) {
       const float value = b->root[c][i];
       const float at = copysignf(sqrtf(fabsf(value)), value) * ((float)PT__TONE_STEPS / TONE_MAX);
       const int k = (int)bounded(at, (float)(PT__TONE_STEPS - 1));
-      b->root[c][i] = t->tone[c][k] + (at - (float)k) * (t->tone[c][k + 1] - t->tone[c][k]);
+      const float step = at < 0.0f ? t->below[c] : t->tone[c][k + 1] - t->tone[c][k];
+      b->root[c][i] = t->tone[c][k] + (at - (float)k) * step;
     }
 }
 

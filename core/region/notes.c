@@ -15,6 +15,9 @@ enum { SMALL_PIXELS = 200, SQUARE_MIN = 3, SQUARE_MAX = 16 };
 #define SECOND_DE00 4.0
 #define SECOND_COMPACT (1.0 / 3)
 #define MUCH_DRIFT 5.0
+/* L* units beyond the card's ends. A dark bait is nothing unusual, one lighter than white is. */
+#define MUCH_DARKER 5.0
+#define MUCH_LIGHTER 2.0
 
 /* Mean color of a square of which nearly all was set aside (gloss, flake or shadow); false for others. */
 static bool square_foreign(const pt__work *work, size_t side, size_t column, size_t row, float rgb[3],
@@ -109,6 +112,18 @@ static void shares_note(const pt__work *work, pt_reading *r) {
             100 * low);
 }
 
+static void beyond_note(const pt__work *work, pt_reading *r) {
+  double beyond = pt_light_beyond(work->light, r->lab.L);
+  if (beyond < -MUCH_DARKER)
+    pt_note(&r->notes, "This is darker than the card's darkest patch: how dark is partly a guess.");
+  if (beyond > MUCH_LIGHTER && r->lab.L > 100)
+    pt_note(&r->notes,
+            "This reads lighter than a perfect white: glare on it, or more light on it than on the %s.",
+            pt_light_info_get(work->light)->method == PT_LIGHT_GRAY ? "gray" : "card");
+  else if (beyond > MUCH_LIGHTER)
+    pt_note(&r->notes, "This is lighter than the card's white: how light is partly a guess.");
+}
+
 pt_status pt__notes_write(const pt__work *work, const pt__parts *parts, pt_reading *reading, pt_error *err) {
   bool second;
   pt_status status = second_color(work, reading->lab, &second, err);
@@ -119,6 +134,7 @@ pt_status pt__notes_write(const pt__work *work, const pt__parts *parts, pt_readi
     pt_note(&reading->notes,
             "The color changes by %.1f across the area: mark a smaller one, away from the next layer.",
             drift);
+  beyond_note(work, reading);
   shares_note(work, reading);
   return PT_OK;
 }

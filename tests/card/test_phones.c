@@ -147,8 +147,56 @@ static void test_uneven(void **state) {
   }
 }
 
+/* Error and expected error of a flat gray, which the card need not reach, summed over all phones. */
+static void gray_read(double reflectance, size_t camera, lamp lit, phone_kind kind, tally *t) {
+  static scene s;
+  phone p;
+  pt_error err;
+  pt_light *carded = NULL;
+  const double even[2] = {0.0, 0.0};
+  double spectrum[WAVES], rgb[3];
+  phone_make(&bench, camera, lit, kind, 100 * camera + (uint64_t)lit, &p);
+  scene_open(&s, &card, NULL);
+  const pt__board board = pt__board_from_corners(&s.corners);
+  card_paint(&s, &p, even, &board);
+  if (pt_light_card(&card, &s.corners, s.patches, &carded, &err) != PT_OK) fail_msg("%s", err.text);
+  for (size_t i = 0; i < WAVES; i++) spectrum[i] = reflectance;
+  phone_see_mean(&p, spectrum, 1.0, 200, rgb);
+  const pt_lab read = light_read(carded, rgb, (float)board.x, (float)board.y);
+  const double off = pt_de00(read, spectrum_lab(&bench, spectrum)),
+               expected = pt_light_uncertainty(carded, read);
+  assert_true(read.L >= 0.0);
+  t->carded += off;
+  t->expected += expected;
+  t->one += off <= expected;
+  t->two += off <= 2.0 * expected;
+  t->count++;
+  pt_light_free(carded);
+  scene_close(&s);
+}
+
+/* Beyond the card's black (3%) and white (90%) the tone is a guess, and the doubt says so. */
+static void test_beyond(void **state) {
+  (void)state;
+  static const double reflectance[] = {0.002, 0.004, 0.008, 0.015, 0.025, 0.95, 0.99};
+  tally all = {0};
+  for (size_t f = 0; f < sizeof reflectance / sizeof *reflectance; f++) {
+    tally t = {0};
+    for (size_t k = 0; k < CAMERAS * PHONE_KINDS * LAMPS; k++)
+      gray_read(reflectance[f], k % CAMERAS, (lamp)(k / CAMERAS % LAMPS), (phone_kind)(k / CAMERAS / LAMPS),
+                &t);
+    const double n = (double)t.count;
+    printf("gray of %.1f%%: off %.2f, expected %.2f, within 1x %.0f%% 2x %.0f%%\n", 100 * reflectance[f],
+           t.carded / n, t.expected / n, 100 * t.one / n, 100 * t.two / n);
+    all.one += t.one, all.two += t.two, all.count += t.count;
+    assert_true(t.carded < 1.5 * t.expected);
+  }
+  assert_true(all.two > 0.9 * (double)all.count);
+}
+
 int main(void) {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_even), cmocka_unit_test(test_uneven)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_even), cmocka_unit_test(test_uneven),
+                                     cmocka_unit_test(test_beyond)};
   if (!lab_bench_load(&bench)) {
     printf("skipped: the outside data is absent\n");
     return 77;

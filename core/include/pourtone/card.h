@@ -78,6 +78,9 @@ pt_lab pt_light_lab(const pt_light *light, const double rgb[3]); /* one color, a
 void pt_light_white(const pt_light *light, double rgb[3]);
 /* Expected CIEDE2000 error of a reading at this color from the light fit alone. */
 double pt_light_uncertainty(const pt_light *light, pt_lab at);
+/* How far an L* lies outside of what the light was fitted to: below the card's darkest patch (negative),
+ * above its lightest; without a card above a perfect white. Else 0. */
+double pt_light_beyond(const pt_light *light, double L);
 void pt_light_free(pt_light *light);
 
 #endif
