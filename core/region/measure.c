@@ -64,13 +64,14 @@ static pt_status rows_make(const pt__work *work, const pt__blocks *blocks, pt__r
 /* Typical distance of one kept pixel from the center. */
 static double pixel_spread(const pt__work *work, pt_lab center, size_t kept) {
   size_t step = (kept + SPREAD_SAMPLE - 1) / SPREAD_SAMPLE, area = work->w * work->h, seen = 0, n = 0;
-  float *rgb = work->sample, *de00 = work->scratch;
+  float *rgb = work->sample, *de00 = work->scratch, *x = de00 + SPREAD_SAMPLE, *y = x + SPREAD_SAMPLE;
   float at[3] = {(float)center.L, (float)center.a, (float)center.b};
   for (size_t i = 0; i < area && n < SPREAD_SAMPLE; i++) {
     if (pt__class_of(work->cls[i]) != PT_PIXEL_KEPT || seen++ % step) continue;
+    pt__place_of(work, (float)(i % work->w), (float)(i / work->w), &x[n], &y[n]);
     memcpy(rgb + 3 * n++, work->patch->rgb + 3 * i, 3 * sizeof(float));
   }
-  pt_light_xyz(work->light, rgb, NULL, NULL, n, rgb);
+  pt_light_xyz(work->light, rgb, x, y, n, rgb);
   pt_lab_from_xyz_rows(rgb, n, rgb);
   float *to = work->sample + 3 * n;
   for (size_t i = 0; i < n; i++) memcpy(to + 3 * i, at, sizeof at);
@@ -91,6 +92,10 @@ static pt_shares shares_of(const pt__work *work) {
 
 static pt_status too_few(const pt__work *work, size_t kept, pt_error *err) {
   size_t clipped = pt__pixels_count(work, PT_PIXEL_CLIPPED);
+  if (work->inside < PT__KEPT_MIN)
+    return pt_fail(err, PT_TOO_FEW,
+                   "The marked area holds only %zu pixels, and %d are needed; mark a larger area.",
+                   work->inside, PT__KEPT_MIN);
   if (2 * clipped > work->inside)
     return pt_fail(err, PT_TOO_FEW,
                    "%zu of the marked area's %zu pixels are clipped (too bright or black), which leaves no "

@@ -38,11 +38,12 @@ static bool square_foreign(const pt__work *work, size_t side, size_t column, siz
   return *aside > 0 && 10 * *aside >= 8 * inside;
 }
 
-/* Distance of the squares' middle color from the body, and of the squares from their middle. */
-static void second_judge(const pt__work *work, float *rgb, size_t n, pt_lab body, double *between,
-                         double *within) {
-  float *channel = rgb + 3 * n, middle[3];
-  pt_light_xyz(work->light, rgb, NULL, NULL, n, rgb);
+/* Distance of the squares' middle color from the body, and of the squares from their middle.
+ * rgb, x, y  of the squares; channel n more */
+static void second_judge(const pt__work *work, float *rgb, const float *x, const float *y, float *channel,
+                         size_t n, pt_lab body, double *between, double *within) {
+  float middle[3];
+  pt_light_xyz(work->light, rgb, x, y, n, rgb);
   pt_lab_from_xyz_rows(rgb, n, rgb);
   for (size_t k = 0; k < 3; k++) {
     for (size_t i = 0; i < n; i++) channel[i] = rgb[3 * i + k];
@@ -61,7 +62,8 @@ static pt_status second_color(const pt__work *work, pt_lab body, bool *out, pt_e
   size_t side = (size_t)sqrt((double)work->inside / 100), n = 0, covered = 0;
   side = side < SQUARE_MIN ? SQUARE_MIN : side > SQUARE_MAX ? SQUARE_MAX : side;
   size_t columns = (work->w + side - 1) / side, rows = (work->h + side - 1) / side;
-  float *rgb = malloc(columns * rows * 4 * sizeof *rgb);
+  float *rgb = malloc(columns * rows * 6 * sizeof *rgb), *x = rgb + 3 * columns * rows,
+        *y = x + columns * rows;
   *out = false;
   if (!rgb) return pt_fail_memory(err, "the averages of the marked area");
   for (size_t row = 0; row < rows; row++)
@@ -69,11 +71,13 @@ static pt_status second_color(const pt__work *work, pt_lab body, bool *out, pt_e
       size_t aside;
       if (!square_foreign(work, side, column, row, rgb + 3 * n, &aside)) continue;
       covered += aside;
+      pt__place_of(work, ((float)column + 0.5f) * (float)side, ((float)row + 0.5f) * (float)side, &x[n],
+                   &y[n]);
       n++;
     }
   if ((double)covered >= SECOND_SHARE * (double)work->inside) {
     double between, within;
-    second_judge(work, rgb, n, body, &between, &within);
+    second_judge(work, rgb, x, y, y + columns * rows, n, body, &between, &within);
     *out = between >= SECOND_DE00 && within <= SECOND_COMPACT * between;
   }
   free(rgb);

@@ -30,6 +30,13 @@ typedef struct pt__work {
   uint8_t *grown;      /* h x w */
 } pt__work;
 
+/* Photo position of a place in the patch, for the light; a thinned patch holds every step-th pixel. */
+static inline void pt__place_of(const pt__work *work, float column, float row, float *x, float *y) {
+  float step = work->patch->step > 1 ? (float)work->patch->step : 1;
+  *x = (float)work->patch->rect.x + step * column;
+  *y = (float)work->patch->rect.y + step * row;
+}
+
 /* One square of pixels: the mean of those that are surely plastic. */
 typedef struct pt__block {
   float rgb[3], x, y; /* linear, patch coordinates */
