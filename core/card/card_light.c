@@ -30,6 +30,7 @@ typedef struct fit_room {
   bool usable[PT_CARD_PATCHES_MAX];
   pt__sample samples[PT_CARD_PATCHES_MAX];
   size_t n;
+  pt__dropped dropped;
   double plain[2][PT_CARD_PATCHES_MAX], moved[2][PT_CARD_PATCHES_MAX]; /* left-out errors: even, slope */
   double sorted[PT_CARD_PATCHES_MAX];
   double scratch[9 * PT_CARD_PATCHES_MAX];
@@ -145,20 +146,21 @@ static pt_status stray_find(fit_room *room, const double *left, size_t *out, pt_
   return status;
 }
 
-static void stray_drop(const pt_card *card, fit_room *room, const pt__model *model, size_t i, double off,
-                       pt_notes *notes) {
+static void stray_drop(const pt_card *card, fit_room *room, const pt__model *model, size_t i, double off) {
+  char fault[PT_NOTE_TEXT];
   const pt__sample *s = &room->samples[i];
   const double lighter = pt__model_lab(model, s->rgb, s->place).L - s->lab.L;
-  pt_note(notes, "Patch %s reads %.0f off what the others say%s; it is left out.", card->id[s->patch], off,
-          lighter > 2.0    ? ", too light: glare"
-          : lighter < -2.0 ? ", too dark: a shadow or dirt"
-                           : "");
+  snprintf(fault, sizeof fault, "Patch %s reads %.0f off what the others say%s", card->id[s->patch], off,
+           lighter > 2.0    ? ", too light: glare"
+           : lighter < -2.0 ? ", too dark: a shadow or dirt"
+                            : "");
+  pt__dropped_add(&room->dropped, card->id[s->patch], fault);
   sample_remove(room->samples, room->n--, i);
 }
 
 /* Fits, leaving out patches that stray, as many as can be spared. */
 static pt_status model_settle(const pt_card *card, fit_room *room, pt__model *model, const double **left,
-                              pt_notes *notes, pt_error *err) {
+                              pt_error *err) {
   const size_t least = card->rows * card->cols - pt__patches_spare(card);
   for (;;) {
     pt_status status = pt__grays_judge(card, room->samples, room->n, err);
@@ -167,7 +169,7 @@ static pt_status model_settle(const pt_card *card, fit_room *room, pt__model *mo
     size_t stray = room->n;
     if (room->n > least) status = stray_find(room, *left, &stray, err);
     if (status != PT_OK || stray == room->n) return status;
-    stray_drop(card, room, model, stray, (*left)[stray], notes);
+    stray_drop(card, room, model, stray, (*left)[stray]);
     pt__residual_free(&model->residual);
   }
 }
@@ -203,11 +205,11 @@ static pt_status light_judge(const pt_card *card, pt_light *light, const fit_roo
   for (size_t i = 1; i < room->n; i++)
     if (light->left_out[i] > light->left_out[worst]) worst = i;
   if (info->residual.mean > RESIDUAL_MAX || info->left_out.mean > LEFT_OUT_MAX)
-    return pt_fail(
-        err, PT_REFUSED,
-        "The card's patches were not found where marked: they miss their colors by %.1f in the mean, worst "
-        "%s. Check the corners and that the card is the one chosen.",
-        info->residual.mean, card->id[room->samples[worst].patch]);
+    return pt_fail(err, PT_REFUSED,
+                   "The card's patches were not found where marked: they miss their colors by %.1f in the "
+                   "mean, by %.1f when "
+                   "each is left out, worst %s. Check the corners and that the card is the one chosen.",
+                   info->residual.mean, info->left_out.mean, card->id[room->samples[worst].patch]);
   const double *f = light->model.field, slope = sqrt(f[0] * f[0] + f[1] * f[1]);
   if (slope > SLOPE_WARN)
     pt_note(
@@ -223,15 +225,15 @@ static pt_status light_judge(const pt_card *card, pt_light *light, const fit_roo
 static pt_status light_fit(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
                            fit_room *room, pt_light *light, pt_error *err) {
   const double *left = NULL;
-  pt_notes *notes = &light->info.notes;
   pt_status status = patches_read(card, corners, patches, room, err);
   if (status != PT_OK) return status;
-  status = pt__readings_judge(card, room->readings, room->usable, notes, err);
+  status = pt__readings_judge(card, room->readings, room->usable, &room->dropped, err);
   if (status == PT_OK) status = samples_make(card, corners, room, light, err);
-  if (status == PT_OK) status = model_settle(card, room, &light->model, &left, notes, err);
+  if (status == PT_OK) status = model_settle(card, room, &light->model, &left, err);
   if (status == PT_OK) {
     light_fill(light, room, left);
     status = light_judge(card, light, room, err);
+    pt__dropped_tell(&room->dropped, &light->info.notes); /* after what concerns every reading */
   }
   char order[160];
   if (status == PT_REFUSED && pt__corners_suggest(card, corners, room->readings, order, sizeof order))
@@ -242,7 +244,7 @@ static pt_status light_fit(const pt_card *card, const pt_corners *corners, const
 pt_status pt_light_card(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
                         pt_light **out, pt_error *err) {
   pt_light *light = NULL;
-  fit_room *room = malloc(sizeof *room);
+  fit_room *room = calloc(1, sizeof *room);
   pt_status status = room == NULL ? pt_fail_memory(err, "the card's fit")
                                   : pt__light_new(PT_LIGHT_CARD, card->title, &light, err);
   if (status == PT_OK) status = light_fit(card, corners, patches, room, light, err);

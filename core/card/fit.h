@@ -23,7 +23,8 @@ pt_status pt__residual_fit(const pt__sample *s, size_t n, pt__model *model, pt_e
 
 /* Errors of each sample predicted from the others, everything refitted.
  * plain, moved  n each: without and with the residual
- * Above twice PT__FOLDS samples every PT__FOLDS-th is left out together.  Errors PT_NO_MEMORY, PT_REFUSED */
+ * Above twice PT__FOLDS samples PT__FOLDS groups of them are left out in turn.  Errors PT_NO_MEMORY,
+ * PT_REFUSED */
 enum { PT__FOLDS = 24 };
 pt_status pt__leave_out(const pt__sample *s, size_t n, pt__field_kind kind, const double start[2],
                         double *plain, double *moved, pt_error *err);

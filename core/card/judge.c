@@ -40,8 +40,29 @@ static bool reading_fault(const pt_card *card, const pt__reading *r, size_t i, c
   return false;
 }
 
-pt_status pt__readings_judge(const pt_card *card, const pt__reading *readings, bool *usable, pt_notes *notes,
-                             pt_error *err) {
+void pt__dropped_add(pt__dropped *dropped, const char *id, const char *fault) {
+  if (dropped->n < PT__DROPPED_TOLD) {
+    pt_copy_text(dropped->told[dropped->n++], sizeof dropped->told[0], fault);
+    return;
+  }
+  const size_t length = strlen(dropped->more), left = sizeof dropped->more - length;
+  if (left > sizeof "..., A1, ...")
+    snprintf(dropped->more + length, left, "%s%s", length > 0 ? ", " : "", id);
+  else if (left > sizeof ", ..." && dropped->more[length - 1] != '.')
+    snprintf(dropped->more + length, left, ", ...");
+  dropped->n++;
+}
+
+void pt__dropped_tell(const pt__dropped *dropped, pt_notes *notes) {
+  const size_t told = dropped->n < PT__DROPPED_TOLD ? dropped->n : PT__DROPPED_TOLD;
+  for (size_t i = 0; i < told; i++) pt_note(notes, "%.150s; it is left out.", dropped->told[i]);
+  if (dropped->n > told)
+    pt_note(notes, "%zu more of the card's patches are left out for the like: %s.", dropped->n - told,
+            dropped->more);
+}
+
+pt_status pt__readings_judge(const pt_card *card, const pt__reading *readings, bool *usable,
+                             pt__dropped *dropped, pt_error *err) {
   const size_t n = card->rows * card->cols, white = lightest(card);
   char fault[PT_NOTE_TEXT], first[PT_NOTE_TEXT] = "";
   size_t bad = 0;
@@ -52,7 +73,7 @@ pt_status pt__readings_judge(const pt_card *card, const pt__reading *readings, b
       return pt_fail(err, PT_REFUSED, "%s; without the white patch the card says nothing of bright colors.",
                      fault);
     if (bad++ == 0) pt_copy_text(first, sizeof first, fault);
-    pt_note(notes, "%.150s; it is left out.", fault);
+    pt__dropped_add(dropped, card->id[i], fault);
   }
   if (bad > pt__patches_spare(card))
     return pt_fail(err, PT_REFUSED, "%s. %zu of the card's %zu patches cannot be read.", first, bad, n);

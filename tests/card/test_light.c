@@ -211,6 +211,57 @@ static void test_large_card_is_recovered(void **state) {
   assert_string_equal(light->info.method_text, "large");
 }
 
+/* Six rows of 24, the grays all in one column, as a left-out fold of every 24th patch would have them.
+ */
+static void test_grays_in_one_column_are_recovered(void **state) {
+  (void)state;
+  static pt_card wide;
+  const double corners[8] = {60, 100, 840, 100, 840, 300, 60, 300};
+  wide = (pt_card){.title = "wide", .rows = 6, .cols = 24};
+  for (size_t i = 0; i < 144; i++) {
+    const double turn = 6.283185 * (double)(i % 23) / 23.0, row = (double)(i / 24);
+    wide.lab[i] = (pt_lab){30.0 + 10.0 * row, (15.0 + 6.0 * row) * cos(turn), (15.0 + 6.0 * row) * sin(turn)};
+    if (i % 24 == 0) wide.lab[i] = (pt_lab){18.0 + 15.0 * row, 0.5, -0.5};
+    snprintf(wide.id[i], sizeof wide.id[i], "%c%d", (char)('A' + i / 24), (int)(i % 24) + 1);
+  }
+  scene_close(&s);
+  scene_open(&s, &wide, corners);
+  scene_paint_all(&s, &curved);
+  if (fit() != PT_OK) fail_msg("%s", err.text);
+  assert_int_equal(light->info.patches, 144);
+  assert_true(light->info.left_out.mean < 0.4);
+}
+
+/* More strays than there are notes: the slope of the light is still said, and every one left out counted
+ * (glare of 0.3 on a light patch does not make it a stray). */
+static void test_many_strays_leave_room_for_the_slope(void **state) {
+  (void)state;
+  static pt_card large;
+  const double corners[8] = {100, 100, 700, 100, 700, 500, 100, 500};
+  large = (pt_card){.title = "large", .rows = 12, .cols = 20};
+  for (size_t i = 0; i < 240; i++) {
+    const double turn = 6.283185 * (double)(i % 20) / 20.0, chroma = 15.0 + 3.0 * (double)(i / 20);
+    large.lab[i] = (pt_lab){30.0 + 4.0 * (double)(i / 20), chroma * cos(turn), chroma * sin(turn)};
+    if (i >= 220) large.lab[i] = (pt_lab){15.0 + 4.0 * (double)(i - 220), 0.5, -0.5};
+    snprintf(large.id[i], sizeof large.id[i], "%c%d", (char)('A' + i / 20), (int)(i % 20) + 1);
+  }
+  scene_close(&s);
+  scene_open(&s, &large, corners);
+  for (size_t i = 0; i < 240; i++) {
+    double rgb[3];
+    const double gain = 0.6 * exp(0.3 * ((double)s.patches[i].rect.x - 400.0) / 600.0);
+    scene_see(&SCENE_PLAIN, large.lab[i], rgb);
+    for (int c = 0; c < 3; c++) rgb[c] = gain * (rgb[c] + (i < 220 && i % 17 == 3 ? 0.3 : 0.0));
+    scene_paint(&s, i, rgb);
+  }
+  if (fit() != PT_OK) fail_msg("%s", err.text);
+  const pt_notes *notes = &light->info.notes;
+  assert_non_null(strstr(notes->text[0], "light changes"));
+  assert_int_equal(notes->n, 5);
+  assert_non_null(strstr(notes->text[4], "8 more of the card's patches"));
+  assert_int_equal(light->info.patches, 240 - 11);
+}
+
 static void uneven_paint(const scene_camera *camera, double slope) {
   for (size_t i = 0; i < 24; i++) {
     double rgb[3];
@@ -481,6 +532,8 @@ int main(void) {
       T(test_wide_photo_is_recovered),
       T(test_noise_and_8_bits_cost_little),
       T(test_large_card_is_recovered),
+      T(test_grays_in_one_column_are_recovered),
+      T(test_many_strays_leave_room_for_the_slope),
       T(test_white_is_the_lights_own_color),
       T(test_rows_agree_with_single_colors),
       T(test_odd_values_stay_finite),
