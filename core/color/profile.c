@@ -7,6 +7,10 @@
 
 enum { MAX_PROFILE_BYTES = 16 << 20, BLOCK = 256 };
 
+/* What a channel of linear sRGB can be in an honest photo, white being 1. */
+#define LIGHT_LEAST (-4.0f)
+#define LIGHT_MOST 16.0f
+
 static const struct {
   const char *name;
   cmsColorSpaceSignature space;
@@ -104,6 +108,33 @@ static pt_status conversion_build(pt_profile *profile, cmsHPROFILE icc, pt_error
   return status;
 }
 
+/* Curves and tables of a damaged profile can give light by the million: no color that it makes is one then.
+ * Looked at over a lattice of samples; primaries beyond sRGB and highlights above white are within the
+ * bounds. */
+static pt_status light_check(const pt_profile *profile, pt_error *err) {
+  enum { LEVELS = 5, MOST = LEVELS * LEVELS * LEVELS * LEVELS };
+  uint16_t wide[4 * MOST];
+  uint8_t narrow[4 * MOST];
+  float rgb[3 * MOST];
+  size_t samples = kinds[profile->kind].samples, n = 1;
+  for (size_t k = 0; k < samples; k++) n *= LEVELS;
+  for (size_t i = 0; i < n; i++)
+    for (size_t k = 0, rest = i; k < samples; k++, rest /= LEVELS) {
+      const unsigned level = (unsigned)(rest % LEVELS);
+      wide[samples * i + k] = (uint16_t)(65535 * level / (LEVELS - 1));
+      narrow[samples * i + k] = (uint8_t)(255 * level / (LEVELS - 1));
+    }
+  pt_profile_linear(profile, profile->bits == 16 ? (const void *)wide : narrow, n, rgb);
+  for (size_t i = 0; i < 3 * n; i++)
+    if (rgb[i] < LIGHT_LEAST || rgb[i] > LIGHT_MOST)
+      return pt_fail(
+          err, PT_BAD_INPUT,
+          "The photo's color profile is damaged (it gives %.0f times the light of white): save the photo "
+          "again with an sRGB profile.",
+          (double)rgb[i]);
+  return PT_OK;
+}
+
 static pt_status icc_open(pt_profile *profile, const void *bytes, size_t n, pt_error *err) {
   if (n > MAX_PROFILE_BYTES)
     return pt_fail(
@@ -121,6 +152,7 @@ static pt_status icc_open(pt_profile *profile, const void *bytes, size_t n, pt_e
     title_read(profile, icc);
     status = conversion_build(profile, icc, err);
   }
+  if (status == PT_OK) status = light_check(profile, err);
   cmsCloseProfile(icc);
   return status;
 }

@@ -287,6 +287,28 @@ static void hurt(blob icc, kind_case c) {
   free(bytes);
 }
 
+/* A parametric curve of 5000 x, valid by the letter of ICC.1:2010, 10.16. */
+static void test_absurd_light_is_refused(void **state) {
+  (void)state;
+  const cmsCIExyY white = {0.3127, 0.3290, 1.0};
+  const cmsCIExyYTRIPLE primaries = {{0.64, 0.33, 1.0}, {0.30, 0.60, 1.0}, {0.15, 0.06, 1.0}};
+  const cmsFloat64Number steep[] = {1.0, 5000.0, 0.0};
+  cmsToneCurve *curve = cmsBuildParametricToneCurve(NULL, 2, steep);
+  cmsToneCurve *const curves[3] = {curve, curve, curve};
+  cmsHPROFILE made = cmsCreateRGBProfile(&white, &primaries, curves);
+  cmsSetProfileVersion(made, 4.3);
+  const blob icc = blob_of(made);
+  cmsFreeToneCurve(curve);
+  for (int bits = 8; bits <= 16; bits += 8) {
+    pt_profile *profile = NULL;
+    pt_error err = {0};
+    assert_int_equal(pt_profile_open(icc.bytes, icc.n, PT_PIXEL_RGB, bits, &profile, &err), PT_BAD_INPUT);
+    assert_non_null(strstr(err.text, "times the light of white"));
+    assert_null(profile);
+  }
+  free(icc.bytes);
+}
+
 static void test_damaged_profiles(void **state) {
   (void)state;
   const blob rgb = wide_rgb(), table = table_profile(cmsSigRgbData, 3, rgb_sample);
@@ -321,11 +343,15 @@ static void test_blocks(void **state) {
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_matrix_profile), cmocka_unit_test(test_table_profiles),
-      cmocka_unit_test(test_gray_profile),   cmocka_unit_test(test_installed_profiles),
-      cmocka_unit_test(test_srgb),           cmocka_unit_test(test_deep_srgb_and_gray),
-      cmocka_unit_test(test_refusals),       cmocka_unit_test(test_damaged_profiles),
-      cmocka_unit_test(test_blocks)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_matrix_profile),
+                                     cmocka_unit_test(test_table_profiles),
+                                     cmocka_unit_test(test_gray_profile),
+                                     cmocka_unit_test(test_installed_profiles),
+                                     cmocka_unit_test(test_srgb),
+                                     cmocka_unit_test(test_deep_srgb_and_gray),
+                                     cmocka_unit_test(test_refusals),
+                                     cmocka_unit_test(test_damaged_profiles),
+                                     cmocka_unit_test(test_absurd_light_is_refused),
+                                     cmocka_unit_test(test_blocks)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
