@@ -9,11 +9,10 @@
 pt_status pt__marks_set_card(pt_marks *marks, const char *set, pt_error *err) {
   if (!pt_copy_text(marks->card_set, sizeof marks->card_set, set))
     return pt_fail(err, PT_USAGE, "The card file's name is too long.");
-  if (strcmp(set, "grid24") == 0) {
-    marks->card = *pt_card_grid24();
-    return PT_OK;
-  }
-  return pt_card_load(set, &marks->card, err);
+  const pt_card *known = pt_card_named(set);
+  if (!known) return pt_card_load(set, &marks->card, err);
+  marks->card = *known;
+  return PT_OK;
 }
 
 static pt_status add_layer(pt_marks *marks, const char *name, size_t length, const char *shape,

@@ -96,13 +96,10 @@ pt_status pt__cup_of(const json_t *object, const pt_shelf *shelf, pt_cup *out, p
 }
 
 pt_status pt__marks_of(const json_t *object, pt_marks *out, pt_error *err) {
-  static const char *const sets[] = {"grid24"};
   *out = (pt_marks){0};
   if (absent(object)) return PT_OK;
   const char *set = json_string_value(json_object_get(json_object_get(object, "card"), "set"));
-  bool known = !set;
-  for (size_t i = 0; set && i < sizeof sets / sizeof *sets; i++) known = known || strcmp(set, sets[i]) == 0;
-  if (!known) return pt_fail(err, PT_USAGE, "The bench knows no card \"%.40s\".", set);
+  if (set && !pt_card_named(set)) return pt_fail(err, PT_USAGE, "The bench knows no card \"%.40s\".", set);
   return pt__marks_from_json(object, "The request", out, err);
 }
 

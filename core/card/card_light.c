@@ -22,6 +22,8 @@
 /* What a further part of the model must gain in left-out error to be used. */
 #define SLOPE_GAIN 0.02
 #define RESIDUAL_GAIN 0.03
+/* Gain in left-out error that shows a chart to be of the later edition. */
+#define EDITION_GAIN 0.15
 /* Light falling off by this share over the card is worth saying. */
 #define SLOPE_WARN 0.10
 
@@ -102,6 +104,13 @@ static pt_status model_choose(fit_room *room, pt__model *out, const double **out
   return PT_OK;
 }
 
+/* Another color for a sample that has its values and weight. */
+static void sample_aim(pt__sample *s, pt_lab lab) {
+  const double weight = s->weight;
+  pt__sample_target(s, lab);
+  s->weight = weight;
+}
+
 static void sample_remove(pt__sample *s, size_t n, size_t i) {
   memmove(&s[i], &s[i + 1], (n - i - 1) * sizeof *s);
 }
@@ -174,6 +183,35 @@ static pt_status model_settle(const pt_card *card, fit_room *room, pt__model *mo
   }
 }
 
+/* Names the edition that a chart is, when it may be either: where the later one's colors are met clearly
+ * better, it is that. Patches found unfit stay left out. */
+static pt_status edition_choose(const pt_card *card, fit_room *room, pt__model *model, const double **left,
+                                pt_light_info *info, pt_error *err) {
+  const pt_card *later = pt_card_named("grid24-2014");
+  if (strcmp(card->title, "grid24") != 0) return PT_OK;
+  pt_lab earlier[PT_CARD_PATCHES_MAX];
+  double earlier_left[PT_CARD_PATCHES_MAX];
+  const double mean = pt_mean(*left, room->n);
+  memcpy(earlier_left, *left, room->n * sizeof *earlier_left);
+  for (size_t i = 0; i < room->n; i++) {
+    earlier[i] = room->samples[i].lab;
+    sample_aim(&room->samples[i], later->lab[room->samples[i].patch]);
+  }
+  pt__model other = {0};
+  pt_status status = model_choose(room, &other, left, err);
+  if (status == PT_OK && pt_mean(*left, room->n) < (1.0 - EDITION_GAIN) * mean) {
+    pt__residual_free(&model->residual);
+    *model = other;
+    pt_copy_text(info->method_text, sizeof info->method_text, later->title);
+    return PT_OK;
+  }
+  pt__residual_free(&other.residual);
+  for (size_t i = 0; i < room->n; i++) sample_aim(&room->samples[i], earlier[i]);
+  memcpy(room->plain[0], earlier_left, room->n * sizeof *earlier_left);
+  *left = room->plain[0];
+  return status;
+}
+
 static pt_fit_error fit_error(const double *de00, size_t n) {
   pt_fit_error e = {pt_mean(de00, n), 0.0};
   for (size_t i = 0; i < n; i++)
@@ -230,6 +268,7 @@ static pt_status light_fit(const pt_card *card, const pt_corners *corners, const
   status = pt__readings_judge(card, room->readings, room->usable, &room->dropped, err);
   if (status == PT_OK) status = samples_make(card, corners, room, light, err);
   if (status == PT_OK) status = model_settle(card, room, &light->model, &left, err);
+  if (status == PT_OK) status = edition_choose(card, room, &light->model, &left, &light->info, err);
   if (status == PT_OK) {
     light_fill(light, room, left);
     status = light_judge(card, light, room, err);

@@ -114,7 +114,7 @@ static void spectrum_match(const lab_bench *b, pt_lab lab, double out[WAVES], bo
 }
 
 void spectra_card(const lab_bench *bench, double out[24][WAVES], bool used[SPECTRA]) {
-  const pt_lab *lab = pt_card_grid24()->lab;
+  const pt_lab *lab = pt_card_named("grid24")->lab;
   for (size_t i = 0; i < 24; i++) {
     if (i < 18) {
       spectrum_match(bench, lab[i], out[i], used);

@@ -18,7 +18,7 @@ static pt_light *light;
 
 static int setup(void **state) {
   (void)state;
-  scene_open(&s, pt_card_grid24(), NULL);
+  scene_open(&s, pt_card_named("grid24"), NULL);
   light = NULL;
   return 0;
 }
@@ -209,6 +209,40 @@ static void test_large_card_is_recovered(void **state) {
   assert_int_equal(light->info.patches, 96);
   assert_true(light->info.residual.mean < 0.3 && light->info.left_out.mean < 0.4);
   assert_string_equal(light->info.method_text, "large");
+}
+
+/* A chart of one edition, photographed with noise; the card that it is said to be; the one that the light
+ * takes. */
+static void check_edition(const char *printed, const char *said, const char *taken, double off_most) {
+  const scene_camera *const cameras[] = {&SCENE_PLAIN, &warm, &curved};
+  const pt_lab bait = {94.0, 0.5, 6.0};
+  for (size_t k = 0; k < 3; k++) {
+    double rgb[3];
+    scene_close(&s);
+    scene_open(&s, pt_card_named(printed), NULL);
+    s.noise = 0.01;
+    s.stepped = true;
+    scene_paint_all(&s, cameras[k]);
+    s.card = pt_card_named(said);
+    assert_int_equal(fit(), PT_OK);
+    scene_see(cameras[k], bait, rgb);
+    const double off = pt_de00(pt_light_lab(light, rgb), bait);
+    printf("printed %s, said %s: %s, left-out %.2f, a white bait off by %.2f\n", printed, said,
+           light->info.method_text, light->info.left_out.mean, off);
+    assert_string_equal(light->info.method_text, taken);
+    assert_true(off < off_most);
+    pt_light_free(light);
+    light = NULL;
+  }
+}
+
+static void test_the_edition_is_seen(void **state) {
+  (void)state;
+  check_edition("grid24", "grid24", "grid24", 0.5);
+  check_edition("grid24-2014", "grid24", "grid24-2014", 0.5);
+  check_edition("grid24-2014", "grid24-2014", "grid24-2014", 0.5);
+  check_edition("grid24-2014", "grid24-2005", "grid24-2005", 2.6); /* who names it is believed */
+  assert_null(pt_card_named("grid25"));
 }
 
 /* Six rows of 24, the grays all in one column, as a left-out fold of every 24th patch would have them.
@@ -403,7 +437,7 @@ static void test_wrong_order_of_corners_is_named(void **state) {
       memcpy(&xy[2 * k], &truth.corners.xy[2 * from], 2 * sizeof *xy);
     }
     scene wrong;
-    scene_open(&wrong, pt_card_grid24(), xy);
+    scene_open(&wrong, pt_card_named("grid24"), xy);
     for (size_t i = 0; i < 24; i++) { /* each square takes the nearest true patch */
       const double cx = wrong.rects[i].x + wrong.rects[i].w / 2.0,
                    cy = wrong.rects[i].y + wrong.rects[i].h / 2.0;
@@ -532,6 +566,7 @@ int main(void) {
       T(test_wide_photo_is_recovered),
       T(test_noise_and_8_bits_cost_little),
       T(test_large_card_is_recovered),
+      T(test_the_edition_is_seen),
       T(test_grays_in_one_column_are_recovered),
       T(test_many_strays_leave_room_for_the_slope),
       T(test_white_is_the_lights_own_color),

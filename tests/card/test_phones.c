@@ -202,7 +202,7 @@ int main(void) {
     return 77;
   }
   spectra_card(&bench, card_spectra, used);
-  card = *pt_card_grid24();
+  card = *pt_card_named("grid24");
   for (size_t i = 0; i < 24; i++) card.lab[i] = spectrum_lab(&bench, card_spectra[i]);
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -25,9 +25,9 @@ static pt_status fit(const char *where, pt_light **out) {
   pt_patch patches[24];
   pt_status status = pt_corners_parse(where, &corners, &err);
   if (status == PT_OK)
-    status = pt_card_rects(pt_card_grid24(), &corners, pt_photo_info_get(photo), rects, &err);
+    status = pt_card_rects(pt_card_named("grid24"), &corners, pt_photo_info_get(photo), rects, &err);
   if (status == PT_OK) status = pt_photo_patches(photo, rects, 24, arena, patches, &err);
-  if (status == PT_OK) status = pt_light_card(pt_card_grid24(), &corners, patches, out, &err);
+  if (status == PT_OK) status = pt_light_card(pt_card_named("grid24"), &corners, patches, out, &err);
   return status;
 }
 

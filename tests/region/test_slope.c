@@ -60,7 +60,7 @@ static void test_spread_is_that_of_the_plastic(void **state) {
   (void)state;
   pt_light *light = NULL;
   pt_error err;
-  scene_open(&s, pt_card_grid24(), NULL);
+  scene_open(&s, pt_card_named("grid24"), NULL);
   card_paint();
   if (pt_light_card(s.card, &s.corners, s.patches, &light, &err) != PT_OK) fail_msg("%s", err.text);
   const pt_reading middle = bait_read(light, 320, 1);

@@ -37,7 +37,7 @@ static void test_color_agrees(void **state) {
 /* The chart's spectra have its published colors. */
 static void test_card_spectra(void **state) {
   (void)state;
-  const pt_card *card = pt_card_grid24();
+  const pt_card *card = pt_card_named("grid24");
   for (int i = 0; i < 24; i++) {
     spectrum s;
     for (int k = 0; k < BANDS; k++) {

@@ -16,8 +16,10 @@ typedef struct pt_card {
   char id[PT_CARD_PATCHES_MAX][8]; /* "A1": row letter, column number */
 } pt_card;
 
-/* The usual 24-patch chart of 18 colors and 6 grays; static. Source beside the data. */
-const pt_card *pt_card_grid24(void);
+/* The usual 24-patch chart of 18 colors and 6 grays, by name; static, NULL for any other name. "grid24-2005"
+ * and "grid24-2014" are its editions before and since November 2014; with "grid24" pt_light_card takes the
+ * one that the patches fit (pt_light_info.method_text then names the later one). Source beside the data. */
+const pt_card *pt_card_named(const char *name);
 /* A card described by CGATS.17 text (LittleCMS's parser): SAMPLE_ID plus LAB_* or XYZ_* (0..100 or 0..1) for
  * D50. Errors PT_NOT_FOUND, PT_BAD_INPUT (which line or field), PT_TOO_LARGE */
 pt_status pt_card_load(const char *path, pt_card *out, pt_error *err);
