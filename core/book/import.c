@@ -24,6 +24,7 @@ typedef struct importing {
   id_map map[PT__TABLES_MAX];
   bool keep_ids; /* the table was empty: rows keep their numbers */
   bool skip_fits;
+  json_int_t schema; /* that the document was written by */
   pt_book_imported done;
   pt_error *err;
 } importing;
@@ -97,8 +98,10 @@ static pt_status bind_text(importing *im, sqlite3_stmt *stmt, int at, const pt__
 static pt_status bind_row(importing *im, sqlite3_stmt *stmt, int at, const pt__column *column,
                           const json_t *value) {
   int64_t to;
+  size_t table = table_index(column->table);
   if (!json_is_integer(value)) return wrong(im, column->name, "must be the id of an entry");
-  if (!map_find(&im->map[table_index(column->table)], json_integer_value(value), &to))
+  if (column->may_lack && pt__tables[table].of_fit && im->skip_fits) return PT_OK; /* unbound is NULL */
+  if (!map_find(&im->map[table], json_integer_value(value), &to))
     return wrong(im, column->name, "names an entry that is not there");
   sqlite3_bind_int64(stmt, at, to);
   return PT_OK;
@@ -274,6 +277,7 @@ static pt_status take_table(importing *im, const json_t *root, size_t index) {
   sqlite3_stmt *stmt = NULL;
   id_map *map = &im->map[index];
   size_t n = json_array_size(entries);
+  if (!entries && im->schema < im->table->since) return PT_OK;
   if (!json_is_array(entries))
     return pt_fail(im->err, PT_BAD_INPUT, "%s: \"%s\" must be an array.", im->name, im->table->title);
   if (im->table->of_fit && im->skip_fits) return PT_OK;
@@ -298,6 +302,7 @@ static pt_status head_check(importing *im, const json_t *root) {
     return pt_fail(im->err, PT_BAD_INPUT, "%s is not an export of a book.", im->name);
   if (json_integer_value(version) > EXPORT_VERSION || json_integer_value(schema) > pt_book_schema_version())
     return pt_fail(im->err, PT_UNSUPPORTED, "%s was written by a newer Pourtone.", im->name);
+  im->schema = json_integer_value(schema);
   json_object_foreach((json_t *)root, key, value) {
     bool known = strcmp(key, "pourtone_export") == 0 || strcmp(key, "schema") == 0;
     for (size_t i = 0; i < pt__table_count; i++) known = known || strcmp(key, pt__tables[i].title) == 0;

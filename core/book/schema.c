@@ -149,5 +149,19 @@ static const char step_work[] =
     "TEXT NOT NULL) STRICT;"
     "CREATE INDEX past_of_work ON work_past (work, id);";
 
-const char *const pt__book_steps[] = {step_aims, step_bottles, step_pours, step_work};
+/* 5: what the step behind a state of the past did beside the work. */
+#define MADE(kind) " " kind " INTEGER REFERENCES " kind " ON DELETE CASCADE,"
+#define MADE_INDEX(kind) "CREATE INDEX past_" kind " ON past_row (" kind ") WHERE " kind " IS NOT NULL;"
+static const char step_made[] =
+    "CREATE TABLE past_row ("
+    " id INTEGER PRIMARY KEY, past INTEGER NOT NULL REFERENCES work_past ON DELETE CASCADE,"
+    /* One of these: a row that the step made. */
+    MADE("batch") MADE("cup") MADE("addition") MADE("pour") MADE("look") MADE("reading") MADE("strength")
+    /* With a batch: the step closed it, and this is how it was judged before. */
+    " good INTEGER CHECK (good IN (0, 1)), note TEXT, CHECK ((good IS NULL) = (note IS NULL))) STRICT;"
+    "CREATE INDEX row_of_past ON past_row (past);" MADE_INDEX("batch") MADE_INDEX("cup")
+        MADE_INDEX("addition") MADE_INDEX("pour") MADE_INDEX("look") MADE_INDEX("reading")
+            MADE_INDEX("strength");
+
+const char *const pt__book_steps[] = {step_aims, step_bottles, step_pours, step_work, step_made};
 const int pt__book_step_count = sizeof pt__book_steps / sizeof *pt__book_steps;

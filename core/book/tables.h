@@ -39,6 +39,7 @@ typedef struct pt__table {
   pt__clash clash;
   const char *match[2]; /* columns of the natural key, where clash is not none */
   bool of_fit;          /* left out when the book has a fit of its own */
+  int since;            /* the schema that brought it; older exports lack it */
 } pt__table;
 
 /* In an order in which every row refers to earlier tables only. */

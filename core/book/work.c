@@ -1,6 +1,6 @@
 /* Work on the bench, with a revision that grows and a past to go back to. */
 #include "book/sql.h"
-#include "pourtone/book_work.h"
+#include "book/steps.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -100,8 +100,8 @@ static pt_status change_check(pt_book *book, const pt_work_change *change, int64
 }
 
 /* The state as it is goes to the past, whose oldest states make room. */
-static pt_status keep_past(pt_book *book, int64_t id, pt_error *err) {
-  pt_status status = pt__book_run(book, NULL, err,
+static pt_status keep_past(pt_book *book, int64_t id, int64_t *past, pt_error *err) {
+  pt_status status = pt__book_run(book, past, err,
                                   "INSERT INTO work_past (work, name, photo, marks, cups, slab)"
                                   " SELECT id, name, photo, marks, cups, slab FROM work WHERE id = ?",
                                   "i", id);
@@ -119,21 +119,22 @@ pt_status pt_work_save(pt_book *book, int64_t id, int64_t revision, const pt_wor
       " marks = coalesce(?, marks), cups = coalesce(?, cups), slab = coalesce(?, slab),"
       " batch = CASE WHEN ? THEN ? ELSE batch END, revision = revision + 1, updated = ? WHERE id = ?";
   char now[PT_TIME_ROOM];
-  int64_t current, photo;
+  int64_t current, photo, past;
   pt__book_now(now);
   pt_status status = pt_work_revision(book, id, &current, err);
   if (status == PT_OK && current != revision)
     status = pt_fail(err, PT_REFUSED, "Somebody else changed this work meanwhile; here it is as it is now.");
   if (status == PT_OK) status = change_check(book, change, &photo, err);
   bool visible = change->name || change->photo || change->marks || change->cups || change->slab;
-  if (status == PT_OK && visible) status = keep_past(book, id, err);
+  if (status == PT_OK && visible) status = keep_past(book, id, &past, err);
+  if (status == PT_OK && visible) status = pt__step_keep(book, past, change, err);
   if (status != PT_OK) return status;
   return pt__book_run(book, NULL, err, sql, "tirtttirti", change->name, (int64_t)(change->photo != NULL),
                       photo, change->marks, change->cups, change->slab, (int64_t)(change->batch != NULL),
                       change->batch ? *change->batch : (int64_t)0, now, id);
 }
 
-pt_status pt_work_undo(pt_book *book, int64_t id, pt_error *err) {
+pt_status pt_work_undo(pt_book *book, int64_t id, pt_work_undone *out, pt_error *err) {
   static const char sql[] = "UPDATE work SET (name, photo, marks, cups, slab) ="
                             " (SELECT name, photo, marks, cups, slab FROM work_past WHERE id = ?),"
                             " revision = revision + 1, updated = ? WHERE id = ?";
@@ -145,6 +146,7 @@ pt_status pt_work_undo(pt_book *book, int64_t id, pt_error *err) {
   status = pt__book_integer(book, &past, "There is nothing to take back.", err,
                             "SELECT id FROM work_past WHERE work = ? ORDER BY id DESC LIMIT 1", "i", id);
   if (status == PT_NOT_FOUND) return pt_fail(err, PT_REFUSED, "There is nothing to take back.");
+  if (status == PT_OK) status = pt__step_undo(book, past, out, err);
   if (status == PT_OK) status = pt__book_run(book, NULL, err, sql, "iti", past, now, id);
   if (status == PT_OK)
     status = pt__book_run(book, NULL, err, "DELETE FROM work_past WHERE id = ?", "i", past);

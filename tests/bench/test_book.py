@@ -239,6 +239,94 @@ class Measured(Book):
         state = self.bench.get("/api/state").json
         self.assertEqual([p["batches"] for p in state["patterns"] if p["id"] == pattern["id"]], [1])
 
+    OTHER = ("bottles", "lots", "photos", "works", "work_pasts", "past_rows")  # what a step back leaves, or is kept by
+
+    def kept(self):
+        """Everything that the book holds of batches and what they taught."""
+        text = subprocess.run([PROGRAM, "book", "export", "--book", self.bench.book], capture_output=True, text=True).stdout
+        return {title: rows for title, rows in json.loads(text).items() if title not in self.OTHER}
+
+    def undo(self, work):
+        answer = self.bench.post(f"/api/work/{work['id']}/undo")
+        self.assertEqual(answer.status, 200, answer.bytes)
+        return answer.json
+
+    def laid(self, pattern, name="crawfish-1"):
+        photo = self.bench.post(f"/api/samples/{name}") if name == "crawfish-1" else self.bench.upload(SAMPLES / f"{name}.jpg")
+        work = self.pour(self.work(pattern), "back", {"brown": 10})
+        return self.change(work, photo=photo.json["id"], marks=marks_of(name))
+
+    def same_work(self, one, other):
+        for key in set(one) - {"revision", "updated", "undone"}:
+            self.assertEqual(one[key], other[key], key)
+
+    def test_a_step_back_takes_readings_out_of_the_book(self):
+        pattern = self.pattern()
+        first = self.laid(pattern)
+        empty = self.kept()
+        measured = self.measured(first).json
+        once = self.kept()
+        self.assertEqual(len(once["readings"]), len(empty["readings"]) + 3)
+        self.assertGreater(len(once["strengths"]), len(empty["strengths"]))  # the brown learned from it
+        more = self.pour(measured, "back", {"brown": 1})
+        again = self.measured(more).json
+        self.assertEqual(len(self.kept()["additions"]), len(once["additions"]) + 1)
+
+        back = self.undo(again)
+        self.assertEqual(back["undone"], {"readings": 3, "batch_gone": False, "batch_opened": False})
+        self.assertEqual(self.kept(), once)
+        self.same_work(back, more)
+        back = self.undo(back)
+        self.assertEqual(back["undone"], {"readings": 0, "batch_gone": False, "batch_opened": False})
+        back = self.undo(back)
+        self.assertEqual(back["undone"], {"readings": 3, "batch_gone": True, "batch_opened": False})
+        self.assertEqual(self.kept(), empty)
+        self.same_work(back, first)
+        self.assertEqual(self.measured(back).status, 200)  # and the same can be done anew
+
+    def test_a_step_back_opens_a_batch_again(self):
+        pattern = self.pattern()
+        before = self.measured(self.laid(pattern)).json
+        kept = self.kept()
+        done = self.bench.post(f"/api/work/{before['id']}/finish", {"revision": before["revision"], "good": True, "note": "fine"}).json
+        self.assertNotEqual(self.kept(), kept)
+        back = self.undo(done)
+        self.assertEqual(back["undone"], {"readings": 0, "batch_gone": False, "batch_opened": True})
+        self.same_work(back, before)
+        self.assertEqual(self.kept(), kept)
+        # A batch that was closed without a reading goes whole.
+        poured = self.pour(self.work(pattern), "back", {"brown": 4})
+        done = self.bench.post(f"/api/work/{poured['id']}/finish", {"revision": poured["revision"]}).json
+        back = self.undo(done)
+        self.assertTrue(back["undone"]["batch_gone"])
+        self.same_work(back, poured)
+        self.assertEqual(self.kept(), kept)
+
+    def test_what_was_learned_since_is_learned_without_the_readings(self):
+        pattern = self.pattern()
+        strength = lambda: [b["strength"] for b in self.bench.get("/api/state").json["shelf"]["bottles"] if b["id"] == "brown"][0]
+        other = self.laid(pattern, "crawfish-2")
+        alone = self.measured(other).json
+        of_one = strength()
+        self.undo(alone)
+        mine = self.measured(self.laid(pattern)).json
+        self.measured(self.bench.get(f"/api/work/{other['id']}").json)
+        of_both = strength()
+        self.assertNotAlmostEqual(of_both, of_one, 3)
+        self.undo(mine)
+        self.assertAlmostEqual(strength(), of_one, 2)
+
+    def test_others_in_the_batch_hold_a_step(self):
+        pattern = self.pattern()
+        work = self.measured(self.laid(pattern)).json
+        name = self.bench.get(f"/api/batches/{work['batch']}").json["name"]
+        done = subprocess.run([PROGRAM, "pour", pattern["name"], "--batch", name, "--layer", "back", "--measured", "40,10,20",
+                               "--book", self.bench.book], capture_output=True, text=True)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        kept = self.kept()
+        self.assertIn("since", self.assert_refused(self.bench.post(f"/api/work/{work['id']}/undo"), 422))
+        self.assertEqual(self.kept(), kept)
+
     def test_taking_back_what_was_measured(self):
         photo = self.bench.post("/api/samples/crawfish-1").json["id"]
         work = self.pour(self.work(), "back", {"brown": 10})

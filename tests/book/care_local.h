@@ -96,6 +96,9 @@ static const char *const old_rows[] = {
     "'2026-01-02T00:00:00Z');"
     "INSERT INTO reading (batch, layer, pour, l, a, b, taken) VALUES (3, 7, 1, 41, 11, 21, "
     "'2026-01-02T00:00:00Z');",
+    "INSERT INTO work (id, name, pattern, batch, cups, updated) VALUES (2, 'old work', 5, 3, '[1]',"
+    " '2026-01-03T00:00:00Z');"
+    "INSERT INTO work_past (work, name, marks, cups, slab) VALUES (2, 'old work', '{}', '[]', '{}');",
 };
 
 static inline void make_old(const char *path, int version) {
@@ -125,6 +128,11 @@ static inline void expect_old_rows(pt_book *book, int version) {
     assert_int_equal(history.n, 1);
     assert_near(history.color[0].lab.L, 41, 0);
     pt_layer_history_free(&history);
+  }
+  if (version >= 4) {
+    pt_work_undone undone;
+    in_change(book, pt_work_undo(book, 2, &undone, &err));
+    assert_true(undone.readings == 0 && !undone.batch_gone);
   }
 }
 

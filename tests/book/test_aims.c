@@ -183,34 +183,36 @@ static void test_work_undo(void **state) {
   shop *s = *state;
   pt_error err;
   pt_work work;
+  pt_work_undone undone;
   int64_t id = work_make(s), revision = 1;
   for (int i = 1; i <= PT_WORK_STEPS_MAX + 5; i++) cups_set(s, id, revision++, i);
   for (int i = PT_WORK_STEPS_MAX + 4; i >= 5; i--) {
     char expected[32];
     snprintf(expected, sizeof expected, "[%d]", i);
-    in_change(s->book, pt_work_undo(s->book, id, &err));
+    in_change(s->book, pt_work_undo(s->book, id, &undone, &err));
     expect(pt_work_get(s->book, id, &work, &err), PT_OK, err);
     assert_string_equal(work.cups, expected);
     assert_int_equal(work.revision, ++revision);
     pt_work_free(&work);
   }
   expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_work_undo(s->book, id, &err), PT_REFUSED, err);
+  expect(pt_work_undo(s->book, id, &undone, &err), PT_REFUSED, err);
   pt_book_rollback(s->book);
 }
 
-/* A batch that was begun stays with the work, whatever is taken back. */
+/* A batch that was begun apart from a step stays with the work, whatever is taken back. */
 static void test_work_batch(void **state) {
   shop *s = *state;
   pt_error err;
   pt_work work;
+  pt_work_undone undone;
   pt_work_title *titles = NULL;
   size_t n = 0;
   int64_t batch, id = work_make(s);
   expect(pt_work_get(s->book, id, &work, &err), PT_OK, err);
   in_change(s->book, pt_batch_begin(s->book, work.pattern, NULL, NULL, &batch, &err));
   in_change(s->book, pt_work_save(s->book, id, 1, &(pt_work_change){.cups = "[1]", .batch = &batch}, &err));
-  in_change(s->book, pt_work_undo(s->book, id, &err));
+  in_change(s->book, pt_work_undo(s->book, id, &undone, &err));
   pt_work_free(&work);
   expect(pt_work_get(s->book, id, &work, &err), PT_OK, err);
   assert_string_equal(work.cups, "[]");
@@ -225,11 +227,83 @@ static void test_work_batch(void **state) {
   in_change(s->book, pt_work_remove(s->book, id, &err));
 }
 
+/* A step that begins a batch with one reading. */
+static int64_t step_measure(shop *s, int64_t work, int64_t revision, int64_t layer) {
+  pt_error err;
+  pt_book_mark mark;
+  pt_work row;
+  pt_book_reading reading = {.layer = layer, .lab = {40, 10, 20}};
+  int64_t cup, id;
+  expect(pt_work_get(s->book, work, &row, &err), PT_OK, err);
+  expect(pt_book_begin(s->book, &err), PT_OK, err);
+  expect(pt_book_mark_get(s->book, &mark, &err), PT_OK, err);
+  expect(pt_batch_begin(s->book, row.pattern, NULL, NULL, &reading.batch, &err), PT_OK, err);
+  expect(pt_book_cup_begin(s->book, reading.batch, layer, 4, 5, &cup, &err), PT_OK, err);
+  expect(pt_book_cup_add(s->book, cup, NULL, 0.5, &err), PT_OK, err);
+  pt_pour pour = {.cup = cup, .slab = {10, 0.2}};
+  expect(pt_pour_log(s->book, &pour, &reading.pour, &err), PT_OK, err);
+  expect(pt_reading_log(s->book, &reading, &id, &err), PT_OK, err);
+  pt_work_change change = {.cups = "[1]", .batch = &reading.batch, .made = &mark};
+  expect(pt_work_save(s->book, work, revision, &change, &err), PT_OK, err);
+  expect(pt_book_commit(s->book, &err), PT_OK, err);
+  pt_work_free(&row);
+  return reading.batch;
+}
+
+static void expect_batch(shop *s, int64_t work, int64_t batch) {
+  pt_error err;
+  pt_work row;
+  expect(pt_work_get(s->book, work, &row, &err), PT_OK, err);
+  assert_int_equal(row.batch, batch);
+  pt_work_free(&row);
+}
+
+/* What a step made goes with it, what it closed is open again; but not when others have built on it. */
+static void test_work_made(void **state) {
+  shop *s = *state;
+  pt_error err;
+  pt_work_undone undone;
+  pt_batch before, after;
+  pt_pattern pattern;
+  int64_t none = 0, reading, work = work_make(s);
+  expect(pt_pattern_find(s->book, "shad", &pattern, &err), PT_OK, err);
+  int64_t batch = step_measure(s, work, 1, pattern.layer[0].id);
+  expect(pt_batch_get(s->book, batch, &before, &err), PT_OK, err);
+  in_change(s->book, pt_batch_set_good(s->book, batch, true, &err));
+  pt_work_change closing = {.cups = "[]", .batch = &none, .closed = &before};
+  in_change(s->book, pt_work_save(s->book, work, 2, &closing, &err));
+  expect_batch(s, work, 0);
+
+  in_change(s->book, pt_work_undo(s->book, work, &undone, &err));
+  assert_true(undone.opened && !undone.batch_gone && undone.readings == 0);
+  expect_batch(s, work, batch);
+  expect(pt_batch_get(s->book, batch, &after, &err), PT_OK, err);
+  assert_false(after.good);
+
+  pt_book_reading other = {.batch = batch, .layer = pattern.layer[0].id, .lab = {41, 10, 20}};
+  in_change(s->book, pt_reading_log(s->book, &other, &reading, &err));
+  expect(pt_book_begin(s->book, &err), PT_OK, err);
+  expect(pt_work_undo(s->book, work, &undone, &err), PT_REFUSED, err);
+  pt_book_rollback(s->book);
+  expect_batch(s, work, batch);
+
+  in_change(s->book, pt_batch_remove(s->book, batch, &err));
+  in_change(s->book, pt_work_undo(s->book, work, &undone, &err)); /* nothing of it is left */
+  assert_true(undone.readings == 0 && !undone.batch_gone);
+  expect_batch(s, work, 0);
+
+  batch = step_measure(s, work, 5, pattern.layer[0].id);
+  in_change(s->book, pt_work_undo(s->book, work, &undone, &err));
+  assert_true(undone.readings == 1 && undone.batch_gone && !undone.opened && !undone.learned_since);
+  expect_batch(s, work, 0);
+  expect(pt_batch_get(s->book, batch, &after, &err), PT_NOT_FOUND, err);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       book_test(test_pattern),   book_test(test_pattern_refused), book_test(test_target_history),
       book_test(test_tone),      book_test(test_photo),           book_test(test_work_revision),
-      book_test(test_work_undo), book_test(test_work_batch),
+      book_test(test_work_undo), book_test(test_work_batch),      book_test(test_work_made),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -157,6 +157,18 @@ test('the next photo takes over the marks, and is read into the cups', async () 
   await shot(page, 'desktop-6-measured');
 });
 
+test('a reading taken back is out of the book, which the page says', async () => {
+  const {page} = here.view;
+  await page.getByRole('button', {name: 'Undo'}).first().click();
+  await page.getByText('Taken back: 3 readings, and the batch that they began').waitFor();
+  await page.locator('#cup-middle').getByText('By its drops:').waitFor();
+  await page.getByRole('link', {name: 'Batches'}).click();
+  await page.getByText('None has been read yet').waitFor();
+  await page.getByRole('link', {name: 'Mix'}).click();
+  await page.locator('[data-do=measured]').click();
+  await page.locator('#cup-middle').getByText('Measured:').waitFor();
+});
+
 test('the batch stands on the drift strip and opens again with its photo', async () => {
   const {page} = here.view;
   await page.getByRole('link', {name: 'Batches'}).click();
@@ -188,6 +200,12 @@ test('patterns keep their targets, and a batch can be closed', async () => {
   await page.locator('.target .figures').first().waitFor();
   await shot(page, 'desktop-9-targets');
   await page.getByRole('link', {name: 'Mix'}).click();
+  await page.getByLabel('It is good').check();
+  await page.getByRole('button', {name: 'Close it'}).click();
+  await page.getByText('The batch is closed').first().waitFor();
+  await page.getByRole('button', {name: 'Undo'}).first().click();
+  await page.getByText('Taken back: the closing.').waitFor();
+  await page.locator('#cup-middle').getByText('Measured:').waitFor();
   await page.getByLabel('It is good').check();
   await page.getByRole('button', {name: 'Close it'}).click();
   await page.getByText('The batch is closed').first().waitFor();

@@ -30,7 +30,7 @@ static pt_status end_with_cups(pt__exchange *x, pt__work *work, const json_t *cu
                                pt_status status, pt_error *err) {
   char *text = status == PT_OK ? json_dumps(cups, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
   if (status == PT_OK && !text) status = pt_fail_memory(err, "the cups");
-  pt_work_change change = {.cups = text, .batch = batch};
+  pt_work_change change = {.cups = text, .batch = batch, .made = batch ? &work->mark : NULL};
   status = pt__work_end(x, work, &change, status, err);
   free(text);
   return status;
@@ -296,13 +296,16 @@ static pt_status check_poured(const pt__work *work, const json_t *cups, pt_error
   return pt_fail(err, PT_BAD_INPUT, "No cup holds a drop yet: there is no batch to finish.");
 }
 
-static pt_status finish(pt__exchange *x, const pt__work *work, json_t *cups, int64_t *batch, pt_error *err) {
+/* before  the batch as it was; its id 0 when it is begun only now */
+static pt_status finish(pt__exchange *x, const pt__work *work, json_t *cups, pt_batch *before, int64_t *batch,
+                        pt_error *err) {
   const json_t *good = json_object_get(x->body, "good");
   const char *note;
   pt_status status = pt__text_of(x->body, "note", false, &note, err);
   if (status == PT_OK && good && !json_is_boolean(good))
     status = pt_fail(err, PT_USAGE, "\"good\" must be true or false.");
   if (status == PT_OK) status = check_poured(work, cups, err);
+  if (status == PT_OK && work->row.batch) status = pt_batch_get(x->bench->book, work->row.batch, before, err);
   if (status == PT_OK) status = sync_batch(x->bench->book, work, cups, batch, err);
   if (status == PT_OK && good) status = pt_batch_set_good(x->bench->book, *batch, json_is_true(good), err);
   if (status == PT_OK && note && *note) status = pt_batch_set_note(x->bench->book, *batch, note, err);
@@ -312,14 +315,20 @@ static pt_status finish(pt__exchange *x, const pt__work *work, json_t *cups, int
 
 pt_status pt__work_finish_post(pt__exchange *x, pt_error *err) {
   pt__work work;
+  pt_batch before = {0};
   int64_t done = 0, none = 0;
   pt_status status = pt__work_begin(x, true, &work, err);
   if (status != PT_OK) return status;
   json_t *cups = pt__parsed(work.row.cups);
-  status = finish(x, &work, cups, &done, err);
+  status = finish(x, &work, cups, &before, &done, err);
   char *text = status == PT_OK ? json_dumps(cups, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
   if (status == PT_OK && !text) status = pt_fail_memory(err, "the cups");
-  pt_work_change change = {.cups = text, .photo = "", .marks = "{}", .batch = &none};
+  pt_work_change change = {.cups = text,
+                           .photo = "",
+                           .marks = "{}",
+                           .batch = &none,
+                           .made = &work.mark,
+                           .closed = before.id ? &before : NULL};
   status = pt__work_end(x, &work, &change, status, err);
   if (status == PT_OK) json_object_set_new(x->json, "finished_batch", json_integer(done));
   free(text);

@@ -1,8 +1,8 @@
 /* Bottles: added, changed, a new lot, taken off; chips from a photo; the fit. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/values.h"
 #include "app/chips.h"
+#include "app/values.h"
 
 #include <stdlib.h>
 #include <string.h>

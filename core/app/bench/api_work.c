@@ -139,12 +139,29 @@ pt_status pt__work_patch(pt__exchange *x, pt_error *err) {
   return status;
 }
 
+/* What the bottles taught since readings went that they were learned from. */
+static pt_status learn_anew(pt_book *book, pt_error *err) {
+  pt_shelf *shelf = NULL;
+  pt_learned learned;
+  pt_status status = pt_book_shelf(book, &shelf, NULL, err);
+  if (status == PT_OK) status = pt_book_learn(book, shelf, &learned, err);
+  pt_shelf_free(shelf);
+  return status;
+}
+
 pt_status pt__work_undo_post(pt__exchange *x, pt_error *err) {
   pt__work work;
+  pt_work_undone undone = {0};
   pt_status status = pt__work_begin(x, false, &work, err);
   if (status != PT_OK) return status;
-  status = pt_work_undo(x->bench->book, work.row.id, err);
-  return pt__work_end(x, &work, NULL, status, err);
+  status = pt_work_undo(x->bench->book, work.row.id, &undone, err);
+  if (status == PT_OK && undone.learned_since) status = learn_anew(x->bench->book, err);
+  status = pt__work_end(x, &work, NULL, status, err);
+  if (status == PT_OK)
+    json_object_set_new(x->json, "undone",
+                        json_pack("{s:I, s:b, s:b}", "readings", (json_int_t)undone.readings, "batch_gone",
+                                  undone.batch_gone, "batch_opened", undone.opened));
+  return status;
 }
 
 pt_status pt__work_delete(pt__exchange *x, pt_error *err) {

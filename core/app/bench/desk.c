@@ -57,6 +57,7 @@ pt_status pt__work_begin(pt__exchange *x, bool needed, pt__work *work, pt_error 
   status = pt_work_get(book, pt__id(x, 0), &work->row, err);
   if (status == PT_OK) status = check_revision(x, needed, &work->row, err);
   if (status == PT_OK) status = pt_pattern_get(book, work->row.pattern, &work->pattern, err);
+  if (status == PT_OK) status = pt_book_mark_get(book, &work->mark, err);
   if (status == PT_OK) status = pt_book_shelf(book, &work->shelf, NULL, err);
   if (status == PT_OK) return PT_OK;
   pt__book_end(x->bench, status, err);

@@ -17,6 +17,7 @@ typedef struct pt__work {
   pt_work row;
   pt_pattern pattern;
   pt_shelf *shelf;
+  pt_book_mark mark; /* of the book as the request found it */
 } pt__work;
 
 /* Begins and loads the work of the address's ID. The body's "revision" must be the current one when it is

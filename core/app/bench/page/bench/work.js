@@ -1,7 +1,8 @@
 /** What lies on the bench: every change goes to the server in turn, and the server's answer is what counts. */
 import {ApiError, get, patch, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
-import {change, state, tellNote, whenBack} from './state.js';
+import {change, state, tellNote, units, whenBack} from './state.js';
+import {undoneWords} from './undone.js';
 
 let turn = Promise.resolve();
 /** Marks as drawn that the server has not confirmed yet. @type {?import('./state.js').Marks} */
@@ -98,8 +99,18 @@ export function saveCup(layer, part) {
 
 export async function undo() {
   if (!state.work) return;
-  const done = await inTurn(() => post(path('/undo')));
-  if (done) tellNote('Taken back.');
+  let words = '';
+  let inBook = false;
+  const done = await inTurn(async () => {
+    const was = state.work;
+    const {undone, ...work} = await post(path('/undo'));
+    words = undoneWords(was, work, undone, units());
+    inBook = undone.readings > 0 || undone.batch_gone || undone.batch_opened;
+    return work;
+  });
+  if (!done) return;
+  tellNote(words);
+  if (inBook) await reloadBoot();
 }
 
 /** @param {string} layer @param {{add: Object<string, number>, add_clear_floz: number}} advice @param {string} words */
@@ -148,7 +159,8 @@ export async function finish(good, note) {
   const done = await inTurn(() => post(path('/finish'), {revision: revision(), good, note}));
   if (done) {
     await reloadBoot();
-    tellNote(good ? 'The batch is closed and called good. It counts for drift.' : 'The batch is closed.');
+    const words = good ? 'The batch is closed and called good. It counts for drift.' : 'The batch is closed.';
+    tellNote(words, {undo: true});
   }
 }
 
