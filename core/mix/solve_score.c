@@ -73,11 +73,14 @@ static double aim_miss(const pt_aim *aim, pt_lab lab, double see_through) {
 bool pt__within_limits(const pt__task *task, const pt__try *t) {
   const double slack = 1e-9;
   double drops = 0, floz = t->clear_floz;
+  pt__set added = 0;
   for (size_t i = 0; i < t->n; i++) {
     drops += t->drops[i];
     floz += t->drops[i] * task->drop_floz[t->bottle[i]];
+    if (t->drops[i] > 0) added |= (pt__set)1 << t->bottle[i];
   }
-  return drops <= task->room_drops + slack && floz <= task->room_floz + slack &&
+  return (size_t)__builtin_popcountll(added & ~task->own) <= task->new_most &&
+         drops <= task->room_drops + slack && floz <= task->room_floz + slack &&
          t->clear_floz <= task->clear_most + slack;
 }
 

@@ -145,17 +145,60 @@ static void test_bright_blue_needs_no_brown(void **state) {
   assert_near(s.add_clear_floz, 0, 0);
 }
 
+/* As many bottles in the cup as may be, or more: only those in it are added to, however far off the target
+ * lies (there the search tries every bottle by itself, too). */
+static void test_no_bottle_beyond_the_limit(void **state) {
+  const pt_shelf *shelf = *state;
+  const char *const cups[] = {"orange=6;yellow=6;red=3;white=4", "orange=28;brown=12",
+                              "orange=2;brown=2;yellow=2;white=2;pink=2;red=1"};
+  const pt_lab measured[] = {{0, 0, 0}, {8, -12, 5}, {-9, 6, -14}};
+  for (size_t c = 0; c < sizeof cups / sizeof *cups; c++) {
+    const pt_cup cup = cup_of(shelf, cups[c], 4, 5);
+    pt_rules rules = pt_rules_default();
+    rules.max_bottles = c == 2 ? 4 : cup.drops.n;
+    rules.offset_at = cup_color(shelf, &cup).lab;
+    for (int i = 0; i < 3 * 6 * 7; i++) {
+      const double h = 60 * (i / 3 % 6);
+      rules.offset = measured[i % 3];
+      const pt_aim aim = pt_aim_nearest(pt_lab_from_lch((pt_lch){5 + 15 * (i / 18), i % 2 ? 25 : 70, h}));
+      const pt_solution s = solved(shelf, &cup, &aim, &rules);
+      assert_lawful(shelf, &cup, &rules, &s);
+    }
+  }
+}
+
+/* The same of a cup that holds as many bottles as a cup can, while black and white stand beside it. */
+static void test_a_cup_of_twelve_bottles(void **state) {
+  const pt_shelf *starter = *state;
+  pt_shelf *shelf = NULL;
+  assert_int_equal(pt_shelf_clone(starter, &shelf, NULL), PT_OK);
+  pt_cup cup = {.volume_floz = 4, .capacity_floz = 5};
+  for (size_t i = 0; cup.drops.n < PT_CUP_BOTTLES_MAX; i++) {
+    if (i >= starter->n) {
+      shelf->bottle[i] = starter->bottle[i - starter->n];
+      snprintf(shelf->bottle[i].id, PT_ID_ROOM, "second-%zu", i);
+      shelf->n = i + 1;
+    }
+    const pt_role role = shelf->bottle[i].role;
+    if (role != PT_ROLE_BLACK && role != PT_ROLE_WHITE) assert_true(pt_recipe_add(&cup.drops, i, 1));
+  }
+  const pt_rules rules = pt_rules_default();
+  const pt_lab targets[] = {{5, 0, 0}, {96, 0, 0}, {40, 60, -40}, {50, -60, 30}, {30, 20, -60}};
+  for (size_t i = 0; i < sizeof targets / sizeof *targets; i++) {
+    const pt_aim aim = pt_aim_nearest(targets[i]);
+    const pt_solution s = solved(shelf, &cup, &aim, &rules);
+    assert_lawful(shelf, &cup, &rules, &s);
+  }
+  pt_shelf_free(shelf);
+}
+
 static void test_odd_cups(void **state) {
   const pt_shelf *shelf = *state;
   const pt_aim aim = pt_aim_nearest((pt_lab){50, 20, 40});
   pt_rules rules = pt_rules_default();
-  /* More bottles in it than allowed: only those in it may be added. */
-  pt_cup cup = cup_of(shelf, "orange=2;brown=2;yellow=2;white=2;pink=2;red=1", 4, 5);
-  pt_solution s = solved(shelf, &cup, &aim, &rules);
-  assert_lawful(shelf, &cup, &rules, &s);
   /* More drops in it than allowed: only clear base. */
-  cup = cup_of(shelf, "orange=50;brown=30", 4, 5);
-  s = solved(shelf, &cup, &aim, &rules);
+  pt_cup cup = cup_of(shelf, "orange=50;brown=30", 4, 5);
+  pt_solution s = solved(shelf, &cup, &aim, &rules);
   assert_lawful(shelf, &cup, &rules, &s);
   assert_int_equal(s.add.n, 0);
   /* No room at all: nothing, and it says why. */
@@ -308,6 +351,8 @@ int main(void) {
                                      cmocka_unit_test(test_bottles_barred_and_limited),
                                      cmocka_unit_test(test_no_bottle_beyond_those_in_the_cup),
                                      cmocka_unit_test(test_bright_blue_needs_no_brown),
+                                     cmocka_unit_test(test_no_bottle_beyond_the_limit),
+                                     cmocka_unit_test(test_a_cup_of_twelve_bottles),
                                      cmocka_unit_test(test_odd_cups),
                                      cmocka_unit_test(test_targets_nothing_can_reach),
                                      cmocka_unit_test(test_says_what_limits),
