@@ -25,16 +25,17 @@ class Answer:
 class Bench:
     """Starts `pourtone bench`, ends it by SIGTERM, and holds that it then exits with 0."""
 
-    def __init__(self, *options, book=None):
+    def __init__(self, *options, book=None, port=0):
         self.folder = tempfile.TemporaryDirectory(prefix="bench-")
         self.book = book or pathlib.Path(self.folder.name) / "book.db"
         self.photos = pathlib.Path(str(self.book) + ".photos")
         self.options = options
+        self.wanted_port = port
         self.cookie = None
         self.start()
 
     def start(self):
-        command = [PROGRAM, "bench", "--port", "0", "--book", self.book, "--json", "--plugins",
+        command = [PROGRAM, "bench", "--port", str(self.wanted_port), "--book", self.book, "--json", "--plugins",
                    PROGRAM.parent / "plugins", *self.options]
         self.process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
         text = ""

@@ -1,4 +1,5 @@
 """Who may ask: hosts, origins, methods, pairing."""
+import socket
 import subprocess
 
 from bench import PROGRAM, Bench, BenchTest, main
@@ -26,6 +27,27 @@ class Guard(BenchTest):
         self.assert_refused(self.bench.get("/api/state", headers={"Sec-Fetch-Site": "cross-site"}), 403)
         link = self.bench.get("/app/samples/crawfish-1.marks.json", headers={"Sec-Fetch-Site": "cross-site"})
         self.assertEqual(link.status, 200)  # a link from elsewhere may lead to the page, not into its data
+
+    def test_port_80_goes_without_saying(self):
+        """RFC 9110, 4.2.1 and 7.2: clients leave the default port out of Host and Origin."""
+        with socket.socket() as probe:
+            try:
+                probe.bind(("127.0.0.1", 80))
+            except OSError:
+                self.skipTest("port 80 can't be had here")
+        bench = Bench(port=80)
+        try:
+            for host in ("127.0.0.1", "localhost", "127.0.0.1:80"):
+                self.assertEqual(bench.get("/api/state", headers={"Host": host}).status, 200, host)
+                for origin in (f"http://{host}", f"http://{host}:80".replace(":80:80", ":80")):
+                    answer = bench.post("/api/predict", {"drops": {}}, headers={"Host": host, "Origin": origin})
+                    self.assertEqual(answer.status, 200, (host, origin))
+            for host in ("evil.example", "127.0.0.1:8080", "127.0.0.1:80:80", "127.0.0.1:", ":80"):
+                self.assertIn(bench.get("/api/state", headers={"Host": host}).status, (400, 403), host)
+            own = {"Host": "127.0.0.1", "Origin": "http://localhost"}
+            self.assert_refused(bench.post("/api/predict", {"drops": {}}, headers=own), 403)
+        finally:
+            bench.close()
 
     def test_writes_need_their_header_and_kind(self):
         self.assert_refused(self.bench.post("/api/predict", headers={"X-Pourtone": None}), 403)

@@ -30,15 +30,26 @@ static void hosts_of_machine(pt__guard *guard, unsigned port) {
   freeifaddrs(all);
 }
 
+/* Port 80 goes without saying in http: "127.0.0.1" is "127.0.0.1:80". */
+static size_t length_without_80(const char *host) {
+  size_t n = strlen(host);
+  return n > 3 && strcmp(host + n - 3, ":80") == 0 ? n - 3 : n;
+}
+
+static bool same_host(const char *one, const char *other) {
+  size_t n = length_without_80(one);
+  return n == length_without_80(other) && strncasecmp(one, other, n) == 0;
+}
+
 bool pt__guard_host_fine(const pt__guard *guard, const char *host) {
   for (size_t i = 0; host && i < guard->n_hosts; i++)
-    if (strcasecmp(guard->host[i], host) == 0) return true;
+    if (same_host(guard->host[i], host)) return true;
   return false;
 }
 
 bool pt__guard_origin_fine(const char *host, const char *origin) {
   if (!origin) return true;
-  return strncasecmp(origin, "http://", 7) == 0 && strcasecmp(origin + 7, host) == 0;
+  return strncasecmp(origin, "http://", 7) == 0 && same_host(origin + 7, host);
 }
 
 /* ---- pairing ----------------------------------------------------------------------------------------------
