@@ -2,8 +2,10 @@
 #include "book/file.h"
 #include "book/sql.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 enum { BUSY_MS = 5000 };
 
@@ -11,13 +13,39 @@ const char *pt_book_path(const pt_book *book) {
   return book->path;
 }
 
+/* What SQLite could only call a failed disk or a matter of permissions. */
+static pt_status place_check(const char *path, pt_error *err) {
+  char folder[4096];
+  struct stat st;
+  if (stat(path, &st) == 0 && S_ISDIR(st.st_mode))
+    return pt_fail(err, PT_BAD_INPUT, "%s is a folder; name the book's file in it, such as book.db.", path);
+  if (stat(path, &st) == 0 && !S_ISREG(st.st_mode))
+    return pt_fail(err, PT_BAD_INPUT, "%s is a device or a pipe; a book must be a file.", path);
+  if (!pt_copy_text(folder, sizeof folder, path))
+    return pt_fail(err, PT_BAD_INPUT, "The book's path is too long: \"%.60s...\".", path);
+  char *slash = strrchr(folder, '/');
+  if (!slash) return PT_OK;
+  slash[slash == folder] = '\0'; /* "/" stays "/" */
+  bool found = stat(folder, &st) == 0;
+  if (found ? !S_ISDIR(st.st_mode) : errno == ENOENT || errno == ENOTDIR)
+    return pt_fail(err, PT_BAD_INPUT,
+                   "The folder %s is not there; make it, or name another place for the book.", folder);
+  return PT_OK;
+}
+
 pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error *err) {
+  pt_status status = place_check(path, err);
+  return status == PT_OK ? pt__book_connect_by(path, path, flags, out, err) : status;
+}
+
+pt_status pt__book_connect_by(const char *address, const char *path, int flags, pt_book **out,
+                              pt_error *err) {
   pt_book *book = calloc(1, sizeof *book);
   if (!book || !(book->path = strdup(path))) {
     pt_book_close(book);
     return pt_fail_memory(err, "the book");
   }
-  int result = sqlite3_open_v2(path, &book->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
+  int result = sqlite3_open_v2(address, &book->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
   if (result == SQLITE_OK) result = sqlite3_busy_timeout(book->db, BUSY_MS);
   if (result == SQLITE_OK)
     result = sqlite3_exec(

@@ -6,6 +6,8 @@
 
 /* Opens a file as it is: no creation, no migration.  flags  of sqlite3_open_v2 */
 pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error *err);
+/* The same by another address of that file, a URI. */
+pt_status pt__book_connect_by(const char *address, const char *path, int flags, pt_book **out, pt_error *err);
 /* 0 for an empty file.  Errors PT_CORRUPT not a book, PT_UNSUPPORTED a newer one */
 pt_status pt__book_version(pt_book *book, int64_t *version, pt_error *err);
 /* Brings it to the newest schema.  keep  whether the older one is first kept beside it */

@@ -78,14 +78,11 @@ static pt_status open_as_it_lies(const char *path, pt_book **out, pt_error *err)
   for (const char *p = path; *p; p++)
     pt_text_add(&uri, strchr("?#%", *p) ? "%%%02X" : "%c", (unsigned char)*p);
   pt_text_add(&uri, "?immutable=1");
-  pt_status status = uri.failed
-                         ? pt_fail_memory(err, "the book's name")
-                         : pt__book_connect(uri.data, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, out, err);
+  pt_status status =
+      uri.failed ? pt_fail_memory(err, "the book's name")
+                 : pt__book_connect_by(uri.data, path, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, out, err);
   pt_text_free(&uri);
-  if (status != PT_OK) return status;
-  free((*out)->path);
-  (*out)->path = strdup(path);
-  return (*out)->path ? PT_OK : pt_fail_memory(err, "the book's name");
+  return status;
 }
 
 static pt_status open_for_reading(const char *path, pt_book **out, pt_error *err) {

@@ -338,6 +338,18 @@ class Pour(Shop):
         got = self.json("pour", "creek crawfish", "--layer", "back", "--cup", "brown=2", "--temperature", "170", "--metric")
         self.assertEqual(got["layers"][0]["temperature_f"], 338)
 
+    def test_invented_is_said_of_what_is(self):
+        self.crawfish()
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "orange=12")
+        self.assertIn("Orange (invented);", self.ok("bottle", "list"))
+        self.assertIn("Orange (invented);", self.ok("bottle", "show", "orange"))
+        self.fitted()
+        for words in (("list",), ("show", "orange")):
+            line = next(s for s in self.ok("bottle", *words).splitlines() if s.startswith("orange "))
+            self.assertIn("Orange;", line)
+            self.assertIn("fitted", line)
+            self.assertNotIn("invented", line)
+
     def test_refusals(self):
         self.crawfish()
         self.refused(2, "something to log", "pour", "creek crawfish")
@@ -618,6 +630,21 @@ class Book(Shop):
         self.refused(2, "not a book", "book", "check")
         self.refused(2, "not a book", "pattern", "add", "x", "--layer", "a")
         self.assertEqual(self.book.read_text(), "shopping list")
+
+    def test_a_wrong_place_is_named(self):
+        file = self.book
+        self.book = self.folder
+        self.refused(2, "is a folder", "book", "check")
+        self.refused(2, "is a folder", "pattern", "add", "x", "--layer", "a")
+        self.book = self.folder / "no such" / "book.db"
+        self.refused(2, "no such is not there", "pattern", "add", "x", "--layer", "a")
+        self.refused(2, "There is no book", "book", "check")
+        self.assertFalse(self.book.parent.exists())
+        self.book = file
+        self.crawfish()
+        self.refused(2, "is a folder", "book", "restore", self.folder)
+        self.book = file / "book.db"  # a file is no folder either
+        self.refused(2, "is not there", "pattern", "add", "x", "--layer", "a")
 
     def test_damage_is_found(self):
         self.crawfish()

@@ -27,7 +27,7 @@ pt_status pt_book_default_path(char *out, size_t room, pt_error *err);
 
 /* Opens, and with PT_BOOK_WRITE creates and migrates (after keeping a copy of the older book beside it).
  * path  NULL for the default place, whose folder is then made
- * Errors PT_NOT_FOUND, PT_CORRUPT (not a book, or damaged), PT_UNSUPPORTED (a newer program's book),
+ * Errors PT_NOT_FOUND, PT_BAD_INPUT (a folder; its folder is not there), PT_CORRUPT (not a book, or damaged), PT_UNSUPPORTED (a newer program's book),
  * PT_LOCKED, PT_IO, PT_NO_MEMORY */
 pt_status pt_book_open(const char *path, pt_book_mode mode, pt_book **out, pt_error *err);
 void pt_book_close(pt_book *book); /* NULL is fine; rolls back what was not committed */
