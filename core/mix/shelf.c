@@ -32,6 +32,10 @@ pt_bottle pt_bottle_blank(const char *id, const char *title, pt_role role) {
   return bottle;
 }
 
+const char *pt_bottle_mark(const pt_bottle *bottle) {
+  return bottle->origin == PT_ORIGIN_INVENTED ? " (invented)" : "";
+}
+
 pt_spectra pt__base_typical(void) {
   pt_spectra base;
   for (size_t i = 0; i < PT_BANDS; i++) {

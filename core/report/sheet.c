@@ -75,7 +75,7 @@ static void put_drops(const pt_sheet *sheet, const pt_cup *cup, pt_text *out) {
     double drops = cup->drops.part[i].amount;
     pt_text_add(out, "<tr><td><span class=\"box\"></span>");
     pt_text_html(out, bottle->title);
-    pt_text_add(out, "</td><td class=\"count\">");
+    pt_text_add(out, "%s</td><td class=\"count\">", pt_bottle_mark(bottle));
     put_count(drops, out);
     pt_text_add(out, "</td><td>%.2f</td></tr>", drops * bottle->drop_ml);
   }

@@ -51,8 +51,11 @@ static void test_starter_says_it_is_invented(void **state) {
   pt_shelf *shelf = starter();
   assert_in_range(shelf->n, 10, 12);
   for (size_t i = 0; i < shelf->n; i++) {
-    assert_non_null(strstr(shelf->bottle[i].title, "(invented)"));
     assert_int_equal(shelf->bottle[i].origin, PT_ORIGIN_INVENTED);
+    assert_string_equal(pt_bottle_mark(&shelf->bottle[i]), " (invented)");
+    assert_null(strstr(shelf->bottle[i].title, "invented")); /* a title outlives the origin */
+    shelf->bottle[i].origin = PT_ORIGIN_FITTED;
+    assert_string_equal(pt_bottle_mark(&shelf->bottle[i]), "");
     assert_true(pt_id_valid(shelf->bottle[i].id));
   }
   pt_shelf_free(shelf);

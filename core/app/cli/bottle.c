@@ -16,6 +16,12 @@ static const cli_option options[] = {
 
 /* ---- showing ------------------------------------------------------------------------------------------- */
 
+/* As the shelf has it now; NULL where it can't be predicted. */
+static const pt_bottle *on_shelf(const pt_shelf *shelf, const char *slug) {
+  int at = pt_shelf_find(shelf, slug);
+  return at < 0 ? NULL : &shelf->bottle[at];
+}
+
 static json_t *bottle_json(const pt_book_bottle *b) {
   return json_pack("{s:s, s:s, s:s, s:o, s:o, s:b, s:b, s:{s:s, s:s}, s:I, s:I, s:I, s:o, s:o, s:s}", "id",
                    b->slug, "title", b->title, "role", pt_role_name(b->role), "drop_ml",
@@ -26,22 +32,29 @@ static json_t *bottle_json(const pt_book_bottle *b) {
                    "learned", b->learned);
 }
 
-static void bottle_text(const pt_book_bottle *b, pt_text *out) {
-  pt_text_add(out, "%-14s %s; %s, %.3g drops a ml, lot %s, %zu chip%s, %zu pour%s%s%s\n", b->slug, b->title,
-              pt_role_name(b->role), 1 / b->drop_ml, b->lot_name, b->chips, b->chips == 1 ? "" : "s",
-              b->pours, b->pours == 1 ? "" : "s", b->fitted ? ", fitted" : "", b->removed ? ", removed" : "");
+static void bottle_text(const pt_book_bottle *b, const pt_shelf *shelf, pt_text *out) {
+  const pt_bottle *now = on_shelf(shelf, b->slug);
+  pt_text_add(out, "%-14s %s%s; %s, %.3g drops a ml, lot %s, %zu chip%s, %zu pour%s%s%s\n", b->slug, b->title,
+              now ? pt_bottle_mark(now) : "", pt_role_name(b->role), 1 / b->drop_ml, b->lot_name, b->chips,
+              b->chips == 1 ? "" : "s", b->pours, b->pours == 1 ? "" : "s", b->fitted ? ", fitted" : "",
+              b->removed ? ", removed" : "");
   if (*b->learned) pt_text_add(out, "               %s\n", b->learned);
 }
 
 pt_status cli_bottle_say(const cli_args *args, pt_book *book, pt_status status, const char *slug,
                          pt_error *err) {
   pt_book_bottle bottle;
+  pt_shelf *shelf = NULL;
   pt_text text = {0};
   if (status == PT_OK) status = pt_book_bottle_find(book, slug, &bottle, err);
+  if (status == PT_OK) status = pt_book_shelf(book, &shelf, NULL, err);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
-  bottle_text(&bottle, &text);
-  return cli_say(args, bottle_json(&bottle), &text, err);
+  if (status == PT_OK) {
+    bottle_text(&bottle, shelf, &text);
+    status = cli_say(args, bottle_json(&bottle), &text, err);
+  }
+  pt_shelf_free(shelf);
+  return status;
 }
 
 static void shelf_text(const pt_book_shelf_info *info, pt_text *out) {
@@ -63,7 +76,7 @@ static pt_status run_list(const cli_args *args, pt_error *err) {
   if (status == PT_OK) status = pt_book_shelf(book, &shelf, &info, err);
   for (size_t i = 0; i < n && status == PT_OK; i++) {
     json_array_append_new(array, bottle_json(&list[i]));
-    bottle_text(&list[i], &text);
+    bottle_text(&list[i], shelf, &text);
   }
   if (n == 0)
     pt_text_add(&text, "The book holds no bottle yet; pourtone bottle add or bottle chips makes one.\n");
@@ -101,20 +114,23 @@ static pt_status run_show(const cli_args *args, pt_error *err) {
   pt_book *book = NULL;
   pt_book_bottle bottle;
   pt_book_lot *lots = NULL;
+  pt_shelf *shelf = NULL;
   size_t n = 0;
   pt_text text = {0};
   pt_status status = cli_book_read(args, &book, err);
   if (status == PT_OK) status = pt_book_bottle_find(book, args->word[1], &bottle, err);
   if (status == PT_OK) status = pt_book_lot_list(book, args->word[1], &lots, &n, err);
+  if (status == PT_OK) status = pt_book_shelf(book, &shelf, NULL, err);
   status = cli_book_done(book, status, err);
   if (status == PT_OK) {
     json_t *json = bottle_json(&bottle);
     if (json) json_object_set_new(json, "all_lots", lots_json(lots, n));
-    bottle_text(&bottle, &text);
+    bottle_text(&bottle, shelf, &text);
     lots_text(lots, n, &text);
     status = cli_say(args, json, &text, err);
   }
   free(lots);
+  pt_shelf_free(shelf);
   return status;
 }
 

@@ -49,6 +49,8 @@ typedef struct pt_bottle {
 
 /* A bottle with nothing known yet but its name: strength 1, the usual drop. */
 pt_bottle pt_bottle_blank(const char *id, const char *title, pt_role role);
+/* What must stand behind its title wherever a person reads it: " (invented)", or "" once it is fitted. */
+const char *pt_bottle_mark(const pt_bottle *bottle);
 const char *pt_role_name(pt_role role); /* "color", "brown", ... */
 bool pt_role_find(const char *name, pt_role *out);
 

@@ -109,7 +109,7 @@ function bottleCard(b) {
       'h3',
       {},
       b.title,
-      ' ',
+      b.invented ? ' (invented) ' : ' ',
       h('small', {}, b.role === 'color' ? '' : (ROLES.find((r) => r[0] === b.role)?.[1] ?? b.role)),
     ),
     loadings(b),
