@@ -154,8 +154,7 @@ pt_status pt__keep_readings(pt_book *book, const pt_pattern *pattern, int64_t ba
     const pt_layer_reading *layer = pt__read_photo_layer(photo, pattern->layer[i].name);
     if (!layer) continue;
     place.layer = pattern->layer[i].id;
-    status = pt_reading_forget(book, batch, place.layer, bait, photo->sha256, err);
-    if (status == PT_OK) status = keep_reading(book, &place, layer, shelf, slab, err);
+    status = keep_reading(book, &place, layer, shelf, slab, err);
     ++*count;
   }
   if (status == PT_OK && *count == 0)

@@ -97,13 +97,6 @@ pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t 
                       reading->spread_de00, reading->kept, reading->gloss, reading->flake, now);
 }
 
-pt_status pt_reading_forget(pt_book *book, int64_t batch, int64_t layer, int bait, const char *sha256,
-                            pt_error *err) {
-  static const char sql[] = "DELETE FROM reading WHERE layer = ? AND batch = ? AND bait = ? AND look IN"
-                            " (SELECT k.id FROM look k JOIN photo p ON p.id = k.photo WHERE p.sha256 = ?)";
-  return pt__book_run(book, NULL, err, sql, "iiit", layer, batch, (int64_t)bait, sha256);
-}
-
 static pt_status reading_from_row(const pt__query *query, void *element, pt_error *err) {
   (void)err;
   pt_reading_kept *out = element;

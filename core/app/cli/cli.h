@@ -108,6 +108,14 @@ pt_status cli_book_layers(const cli_args *args, pt_advice_request *request, pt_e
     "--over", "BACKING", "black, white, gray, or a reflectance from 0 to 1; default gray"                    \
   }
 pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err);
+#define CLI_SLAB_GIVEN_OPTIONS                                                                               \
+  {"--thickness", "MM", "of the plastic where it is looked at; default: as this cup before, else 10"}, {     \
+    "--over", "BACKING",                                                                                     \
+        "black, white, gray, or a reflectance from 0 to 1; default: as this cup before, else gray"           \
+  }
+/* The same for what is measured of a cup: a part that is not given is NAN, which pt__keep_pour takes as in
+ * the cup's last pour. */
+pt_status cli_slab_given(const cli_args *args, pt_slab *out, pt_error *err);
 
 enum { CLI_FOLDER_ROOM = 4200 };
 /* The path of a program or folder, named relative to the folder that this program lies in; false when there

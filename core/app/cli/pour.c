@@ -20,9 +20,7 @@ static const cli_option options[] = {
     {"--blend", "MM", "width of the blend between the layers"},
     {"--good", NULL, "the batch is good: it may serve for drift's limits"},
     {"--note", "TEXT", "a note on the batch"},
-    {"--thickness", "MM", "of the plastic where it is looked at; default: as this cup before, else 10"},
-    {"--over", "BACKING",
-     "black, white, gray, or a reflectance from 0 to 1; default: as this cup before, else gray"},
+    CLI_SLAB_GIVEN_OPTIONS,
     CLI_PHOTO_OPTIONS,
     {NULL, NULL, NULL},
 };
@@ -263,20 +261,12 @@ static pt_status check_wish(const cli_args *args, pt_error *err) {
       "pour needs something to log: --cup, --add, --measured, --photo ...; see pourtone pour --help.");
 }
 
-/* What is not given stays as the cup was poured before. */
-static pt_status slab_given(const cli_args *args, pt_slab *out, pt_error *err) {
-  pt_status status = cli_slab(args, out, err);
-  if (!cli_has(args, "--thickness")) out->thickness_mm = NAN;
-  if (!cli_has(args, "--over")) out->backing = NAN;
-  return status;
-}
-
 static pt_status run(const cli_args *args, pt_error *err) {
   pt_book *book = NULL;
   cli_poured *poured = calloc(1, sizeof *poured);
   pt_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : pt_fail_memory(err, "the pour");
   if (status == PT_OK) status = check_wish(args, err);
-  if (status == PT_OK) status = slab_given(args, &poured->slab, err);
+  if (status == PT_OK) status = cli_slab_given(args, &poured->slab, err);
   if (status == PT_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
   if (status == PT_OK) status = cli_book_write(args, &book, err);
   if (status == PT_OK) status = pour_into(args, book, poured, err);

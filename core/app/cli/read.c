@@ -10,7 +10,7 @@ static const cli_option options[] = {
     {"--pattern", "NAME", "keep the readings in the book: whose layers the photos show"},
     {"--batch", "WHEN", "of which batch they are: its name, or the day it was begun, as in 2026-05-01"},
     {"--bait", "N", "which bait of the batch a photo shows: one for all photos, or one each; default 1"},
-    CLI_SLAB_OPTIONS,
+    CLI_SLAB_GIVEN_OPTIONS,
     {NULL, NULL, NULL},
 };
 

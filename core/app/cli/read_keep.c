@@ -43,7 +43,7 @@ static pt_status find_batch(const cli_args *args, pt_book *book, pt_pattern *pat
 
 /* What the options say of how to keep the photos' readings. */
 static pt_status parse(const cli_args *args, keeping *out, pt_error *err) {
-  pt_status status = cli_slab(args, &out->slab, err);
+  pt_status status = cli_slab_given(args, &out->slab, err);
   for (size_t i = 0; i < args->n_words && status == PT_OK; i++)
     status = bait_of(args, i, args->n_words, &out->bait[i], err);
   return status;

@@ -3,6 +3,7 @@
 
 #include <libgen.h>
 #include <limits.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -58,6 +59,13 @@ pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err) {
   const char *over = cli_value(args, "--over");
   pt_status status = cli_number(args, "--thickness", 0.05, 100, 10, &out->thickness_mm, err);
   if (status == PT_OK) status = pt_backing_parse(over ? over : "gray", &out->backing, err);
+  return status;
+}
+
+pt_status cli_slab_given(const cli_args *args, pt_slab *out, pt_error *err) {
+  pt_status status = cli_slab(args, out, err);
+  if (!cli_has(args, "--thickness")) out->thickness_mm = NAN;
+  if (!cli_has(args, "--over")) out->backing = NAN;
   return status;
 }
 

@@ -110,11 +110,6 @@ typedef struct pt_book_reading {
  * transaction.  Errors PT_BAD_INPUT a color out of range, a layer of another pattern */
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err);
 
-/* Forgets what a photo gave before for a layer of one bait, so that reading it again does not count twice.
- * sha256  of the photo; one that the book does not know is fine.  In a transaction */
-pt_status pt_reading_forget(pt_book *book, int64_t batch, int64_t layer, int bait, const char *sha256,
-                            pt_error *err);
-
 typedef struct pt_reading_kept {
   int64_t id, layer, pour;
   char layer_name[PT_ID_ROOM];
