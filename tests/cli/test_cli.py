@@ -9,6 +9,7 @@ import tempfile
 import unittest
 
 PROGRAM, SOURCE, PLUGINS = sys.argv[1], pathlib.Path(sys.argv[2]), sys.argv[3]
+os.environ["XDG_DATA_HOME"] = "/nonexistent"  # the book of whoever runs the tests is none of their business
 COMMANDS = ["read", "compare", "predict", "advise", "plugins"]
 
 
