@@ -1,7 +1,6 @@
 #include "pourtone/base.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 bool pt_size_mul(size_t a, size_t b, size_t *out) {
   if (b != 0 && a > SIZE_MAX / b) return false;
@@ -43,17 +42,6 @@ void *pt_arena_take(pt_arena *arena, size_t n, size_t size) {
   arena->blocks = fresh;
   arena->used += bytes;
   return fresh->data;
-}
-
-char *pt_arena_text(pt_arena *arena, const char *text) {
-  size_t n = strlen(text) + 1;
-  char *copy = pt_arena_take(arena, n, 1);
-  if (copy) memcpy(copy, text, n);
-  return copy;
-}
-
-size_t pt_arena_used(const pt_arena *arena) {
-  return arena->used;
 }
 
 void pt_arena_free(pt_arena *arena) {

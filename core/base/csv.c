@@ -170,11 +170,15 @@ const char *pt_csv_cell(const pt_csv *csv, size_t row, size_t column) {
   return column < r->n ? csv->cell[r->first + column] : "";
 }
 
+size_t pt_csv_line(const pt_csv *csv, size_t row) {
+  return csv->row[row + 1].line;
+}
+
 pt_status pt_csv_number(const pt_csv *csv, size_t row, int column, double *out, pt_error *err) {
   const char *cell = column < 0 ? "" : pt_csv_cell(csv, row, (size_t)column);
   if (pt_parse_numbers(cell, 1, out)) return PT_OK;
   return pt_fail(err, PT_BAD_INPUT, "%s, line %zu: \"%.40s\" in column %s is not a number.", csv->name,
-                 csv->row[row + 1].line, cell, column < 0 ? "?" : pt_csv_title(csv, (size_t)column));
+                 pt_csv_line(csv, row), cell, column < 0 ? "?" : pt_csv_title(csv, (size_t)column));
 }
 
 void pt_csv_free(pt_csv *csv) {

@@ -1,13 +1,10 @@
 #include "pourtone/base.h"
 
 #include <errno.h>
-#include <fcntl.h>
-#include <libgen.h>
 #include <nettle/sha2.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 static pt_status open_for_reading(const char *path, FILE **out, pt_error *err) {
   *out = fopen(path, "rb");
@@ -51,54 +48,6 @@ done:
   } else {
     pt_text_free(&text);
   }
-  return status;
-}
-
-static bool write_all(int fd, const char *bytes, size_t n) {
-  while (n > 0) {
-    ssize_t wrote = write(fd, bytes, n);
-    if (wrote < 0 && errno == EINTR) continue;
-    if (wrote <= 0) return false;
-    bytes += wrote;
-    n -= (size_t)wrote;
-  }
-  return true;
-}
-
-/* So that the new name survives a power cut; a file system that can't sync a folder is left at that. */
-static void sync_folder_of(const char *path) {
-  char copy[4096];
-  if (!pt_copy_text(copy, sizeof copy, path)) return;
-  int fd = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-  if (fd < 0) return;
-  (void)fsync(fd);
-  close(fd);
-}
-
-pt_status pt_file_write(const char *path, const void *bytes, size_t n, pt_error *err) {
-  pt_text beside = {0};
-  pt_text_add(&beside, "%s.XXXXXX", path);
-  if (beside.failed) {
-    pt_text_free(&beside);
-    return pt_fail_memory(err, path);
-  }
-  pt_status status = PT_OK;
-  int fd = mkstemp(beside.data);
-  if (fd < 0) {
-    status = pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
-    pt_text_free(&beside);
-    return status;
-  }
-  bool written = write_all(fd, bytes, n) && fchmod(fd, 0644) == 0 && fsync(fd) == 0;
-  written = close(fd) == 0 && written;
-  if (!written || rename(beside.data, path) != 0) {
-    status = pt_fail(err, PT_IO, "%s can't be written: %s; what was there before is untouched.", path,
-                     strerror(errno));
-    unlink(beside.data);
-  } else {
-    sync_folder_of(path);
-  }
-  pt_text_free(&beside);
   return status;
 }
 

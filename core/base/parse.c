@@ -63,9 +63,14 @@ bool pt_parse_number_in(const char *text, double min, double max, double *out) {
   return true;
 }
 
+double pt_rounded(double value, int decimals) {
+  double scale = pow(10, decimals), rounded = round(value * scale) / scale;
+  return rounded == 0 ? 0 : rounded;
+}
+
 bool pt_copy_text(char *out, size_t room, const char *text) {
   size_t n = strlen(text);
-  size_t keep = n < room ? n : room - 1;
+  size_t keep = n < room ? n : pt_utf8_cut(text, room - 1);
   memcpy(out, text, keep);
   out[keep] = '\0';
   return keep == n;
@@ -75,10 +80,6 @@ bool pt_id_valid(const char *id) {
   size_t n = strlen(id);
   if (n < 1 || n > 47 || id[0] == '-' || id[0] == '_') return false;
   return strspn(id, "abcdefghijklmnopqrstuvwxyz0123456789-_") == n;
-}
-
-double pt_celsius_from_fahrenheit(double f) {
-  return (f - 32.0) * 5.0 / 9.0;
 }
 
 double pt_fahrenheit_from_celsius(double c) {

@@ -3,10 +3,10 @@
 #include <string.h>
 
 static const struct {
-  const char *name, *meaning;
+  const char *name;
   int exit_code;
 } status_table[PT_STATUS_COUNT] = {
-#define PT_STATUS_ROW(name, exit_code, meaning) [name] = {#name, meaning, exit_code},
+#define PT_STATUS_ROW(name, exit_code, meaning) [name] = {#name, exit_code},
     PT_STATUS_TABLE(PT_STATUS_ROW)
 #undef PT_STATUS_ROW
 };
@@ -19,21 +19,33 @@ const char *pt_status_name(pt_status status) {
   return status_known(status) ? status_table[status].name : "PT_UNKNOWN";
 }
 
-const char *pt_status_meaning(pt_status status) {
-  return status_known(status) ? status_table[status].meaning : "an unknown status";
-}
-
 int pt_status_exit_code(pt_status status) {
   return status_known(status) ? status_table[status].exit_code : 3;
+}
+
+/* A sentence as it can be printed anywhere: cut between characters, '?' for each byte that is no UTF-8 (a
+ * file's name, or a word that a precision cut) and for control characters, which a terminal would obey. */
+static void format_plain(char *out, size_t room, const char *format, va_list args) {
+  int wanted = vsnprintf(out, room, format, args);
+  if (wanted < 0) out[0] = '\0';
+  size_t n = strlen(out), length;
+  if (wanted > 0 && (size_t)wanted > n) out[n = pt_utf8_cut(out, n)] = '\0';
+  for (size_t i = 0; i < n; i += length) {
+    uint32_t code = 0;
+    length = pt_utf8_character(out + i, n - i, &code);
+    if (length > 0 && code >= 0x20 && (code < 0x7F || code >= 0xA0)) continue;
+    if (length == 0) length = 1;
+    memset(out + i, '?', length);
+  }
 }
 
 pt_status pt_fail(pt_error *err, pt_status code, const char *format, ...) {
   if (!err) return code;
   /* The old text may be among the arguments, so the new one is built apart. */
-  char text[sizeof err->text];
+  char text[sizeof err->text] = "";
   va_list args;
   va_start(args, format);
-  vsnprintf(text, sizeof text, format, args);
+  format_plain(text, sizeof text, format, args);
   va_end(args);
   err->code = code;
   memcpy(err->text, text, sizeof text);
@@ -46,10 +58,10 @@ pt_status pt_fail_memory(pt_error *err, const char *what) {
 
 void pt_note(pt_notes *notes, const char *format, ...) {
   if (!notes) return;
-  char text[PT_NOTE_TEXT];
+  char text[PT_NOTE_TEXT] = "";
   va_list args;
   va_start(args, format);
-  vsnprintf(text, sizeof text, format, args);
+  format_plain(text, sizeof text, format, args);
   va_end(args);
   for (size_t i = 0; i < notes->n; i++)
     if (strcmp(notes->text[i], text) == 0) return;

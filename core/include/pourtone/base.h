@@ -42,9 +42,8 @@ typedef enum pt_status {
       PT_STATUS_COUNT
 } pt_status;
 
-const char *pt_status_name(pt_status status);    /* "PT_OK"; static */
-const char *pt_status_meaning(pt_status status); /* "done"; static */
-int pt_status_exit_code(pt_status status);       /* 0, 1, 2 or 3 */
+const char *pt_status_name(pt_status status); /* "PT_OK", for a library user's log; static */
+int pt_status_exit_code(pt_status status);    /* 0, 1, 2 or 3 */
 
 /* The caller's own; zero it or leave it: every setter overwrites it whole. */
 typedef struct pt_error {
@@ -53,6 +52,8 @@ typedef struct pt_error {
 } pt_error;
 
 /* Words the error where it is found. Returns code, so that `return pt_fail(err, PT_IO, "...")` reads well.
+ * The text is UTF-8 without control characters whatever was put in ('?' stands for what is not), cut between
+ * characters.
  * err  may be NULL */
 pt_status pt_fail(pt_error *err, pt_status code, const char *format, ...) PT_PRINTF(3, 4);
 
@@ -68,7 +69,8 @@ typedef struct pt_notes {
   char text[PT_NOTES_MAX][PT_NOTE_TEXT];
 } pt_notes;
 
-/* Appends one sentence; a sentence already there is not repeated, and beyond PT_NOTES_MAX it is dropped. */
+/* Appends one sentence, made fit as pt_fail's; a sentence already there is not repeated, and beyond
+ * PT_NOTES_MAX it is dropped. */
 void pt_note(pt_notes *notes, const char *format, ...) PT_PRINTF(2, 3);
 
 /* ---- memory ---------------------------------------------------------------------------------------------
@@ -85,9 +87,7 @@ pt_arena *pt_arena_new(size_t limit_bytes);
 /* n objects of size bytes, zeroed, aligned for any type, living until pt_arena_free.
  * NULL when n * size overflows, exceeds the limit, or memory is out. */
 void *pt_arena_take(pt_arena *arena, size_t n, size_t size);
-char *pt_arena_text(pt_arena *arena, const char *text);
-size_t pt_arena_used(const pt_arena *arena); /* bytes handed out */
-void pt_arena_free(pt_arena *arena);         /* NULL is fine */
+void pt_arena_free(pt_arena *arena); /* NULL is fine */
 
 /* ---- text -----------------------------------------------------------------------------------------------
  */
@@ -114,10 +114,23 @@ bool pt_parse_number(const char *text, const char **rest, double *out);
 bool pt_parse_number_in(const char *text, double min, double max, double *out);
 /* Exactly n numbers separated by commas (blanks around them are fine), nothing behind. */
 bool pt_parse_numbers(const char *text, size_t n, double *out);
-/* Copies at most room-1 bytes; false when it had to cut. */
+/* value as a person is shown it, to so many decimals; never minus zero. */
+double pt_rounded(double value, int decimals);
+/* Copies at most room-1 bytes, cut between characters; false when it had to cut. */
 bool pt_copy_text(char *out, size_t room, const char *text);
 /* A usable id: 1 to 47 characters of a-z, 0-9, '-' and '_', beginning with a letter or digit. */
 bool pt_id_valid(const char *id);
+
+/* ---- UTF-8 (RFC 3629) ------------------------------------------------------------------------------------
+ */
+
+/* Bytes (1 to 4) of the character that text, n bytes long, begins with; 0 when it begins with none.
+ * code  its number, or NULL; unchanged when there is none */
+size_t pt_utf8_character(const char *text, size_t n, uint32_t *code);
+/* Where text is to be cut for at most n bytes: n, or less when a character would be cut in two. */
+size_t pt_utf8_cut(const char *text, size_t n);
+/* The whole text is UTF-8 without control characters. */
+bool pt_utf8_plain(const char *text);
 
 /* ---- files -----------------------------------------------------------------------------------------------
  */
@@ -127,7 +140,9 @@ bool pt_id_valid(const char *id);
  * Errors PT_NOT_FOUND, PT_IO, PT_TOO_LARGE, PT_NO_MEMORY */
 pt_status pt_file_read(const char *path, size_t limit_bytes, char **out, size_t *n, pt_error *err);
 
-/* Writes beside the place and renames, with fsync: the old file or the new one, never half of it.
+/* Writes beside the place and renames, with fsync: the old file or the new one, never half of it. Links are
+ * followed; the old file's mode stays, a new one's is as the umask has it. What is no file (a pipe, a device)
+ * and this program's own output are written into as they are.
  * Errors PT_IO */
 pt_status pt_file_write(const char *path, const void *bytes, size_t n, pt_error *err);
 
@@ -148,7 +163,8 @@ size_t pt_csv_columns(const pt_csv *csv);
 int pt_csv_column(const pt_csv *csv, const char *name);
 const char *pt_csv_title(const pt_csv *csv, size_t column);
 const char *pt_csv_cell(const pt_csv *csv, size_t row,
-                        size_t column); /* "" where the row is short; borrowed */
+                        size_t column);            /* "" where the row is short; borrowed */
+size_t pt_csv_line(const pt_csv *csv, size_t row); /* where the row stands in the file, from 1 */
 /* Finite number in a cell, or PT_BAD_INPUT that names the file, line and column. */
 pt_status pt_csv_number(const pt_csv *csv, size_t row, int column, double *out, pt_error *err);
 void pt_csv_free(pt_csv *csv);
@@ -156,12 +172,12 @@ void pt_csv_free(pt_csv *csv);
 /* ---- units ------------------------------------------------------------------------------------------------
  */
 
-#define PT_ML_PER_FLOZ 29.5735295625 /* US fluid ounce, exact by definition (NIST Handbook 44, appendix C)   \
-                                      */
+#define PT_ML_PER_FLOZ                                                                                       \
+  29.5735295625 /* US fluid ounce, exact by definition (NIST Handbook 44, appendix C)                        \
+                 */
 #define PT_MM_PER_INCH 25.4
 #define PT_DROP_ML_DEFAULT 0.05 /* common practice, no source: a usual dropper tip gives 20 drops per ml */
 
-double pt_celsius_from_fahrenheit(double f);
 double pt_fahrenheit_from_celsius(double c);
 
 typedef enum pt_units { PT_UNITS_US, PT_UNITS_METRIC } pt_units;
