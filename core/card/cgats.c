@@ -30,7 +30,9 @@ typedef struct reader {
 static void fault_keep(cmsContext context, cmsUInt32Number code, const char *text) {
   reader *r = cmsGetContextUserData(context);
   (void)code;
-  if (r != NULL && r->fault[0] == '\0') pt_copy_text(r->fault, sizeof r->fault, text);
+  if (r == NULL || r->fault[0] != '\0') return;
+  /* ": Line 22, ..." has the place of a file's name before the colon, which text in memory has not. */
+  pt_copy_text(r->fault, sizeof r->fault, text + strspn(text, ": "));
 }
 
 /* The parser would open other files at an include line; a card is one file. */
@@ -44,6 +46,10 @@ static pt_status file_parse(reader *r, const char *text, size_t n, pt_error *err
   if (memchr(text, '\0', n) != NULL || includes_other(text))
     return pt_fail(err, PT_BAD_INPUT, "The card file %s is not plain CGATS text: it holds %s.", r->path,
                    includes_other(text) ? "an include line" : "a zero byte");
+  if (n >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) { /* a byte order mark, as spreadsheets write it */
+    text += 3;
+    n -= 3;
+  }
   if (n == 0)
     return pt_fail(err, PT_BAD_INPUT, "The card file %s is empty, so not readable as CGATS.", r->path);
   r->context = cmsCreateContext(NULL, r);

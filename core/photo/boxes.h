@@ -7,7 +7,6 @@
 /* From in_w x in_h to out_w x out_h, neither larger; rows of 3 floats a pixel. */
 typedef struct pt__boxes {
   int in_w, in_h, out_w, out_h;
-  int out_y;     /* the output row being summed */
   float *sum;    /* out_w x 3: weighted rows so far */
   float *narrow; /* out_w x 3: one input row, reduced across */
 } pt__boxes;

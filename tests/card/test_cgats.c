@@ -65,6 +65,15 @@ static void test_order_and_further_fields_do_not_matter(void **state) {
   assert_non_null(strstr(card.title, "pourtone-card"));
 }
 
+/* Spreadsheets and some editors begin a text with one. */
+static void test_a_byte_order_mark_is_passed(void **state) {
+  (void)state;
+  char text[3 + sizeof good];
+  memcpy(text, "\xEF\xBB\xBF", 3);
+  memcpy(text + 3, good, sizeof good);
+  assert_int_equal(load(text, 3 + sizeof good - 1), PT_OK);
+}
+
 /* D50 white and Y = 0.1842 (L* = 50.0), in both scales: ICC.1:2022 and CIE 15. */
 static void test_xyz_in_both_scales(void **state) {
   (void)state;
@@ -95,6 +104,7 @@ static void refuses(const char *text, pt_status status, const char *words) {
 
 static void test_refusals(void **state) {
   (void)state;
+  refuses("CGATS.17\nNUMBER_OF_FIELDS 4\n\"\n", PT_BAD_INPUT, "as CGATS: Line ");
   refuses("", PT_BAD_INPUT, "not readable as CGATS");
   refuses("a photo of a card\n", PT_BAD_INPUT, "not readable as CGATS");
   refuses(HEAD_LAB SETS(8) "A1 50 40 30\n", PT_BAD_INPUT, "not readable as CGATS");
@@ -188,6 +198,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       T(test_good_file),
       T(test_order_and_further_fields_do_not_matter),
+      T(test_a_byte_order_mark_is_passed),
       T(test_xyz_in_both_scales),
       T(test_refusals),
       T(test_missing_and_huge_files),

@@ -75,7 +75,8 @@ const pt_light_info *pt_light_info_get(const pt_light *light); /* borrowed */
  * board. */
 void pt_light_xyz(const pt_light *light, const float *rgb, const float *x, const float *y, size_t n,
                   float *xyz);
-pt_lab pt_light_lab(const pt_light *light, const double rgb[3]); /* one color, at the card's center */
+pt_lab pt_light_lab(const pt_light *light,
+                    const double rgb[3]); /* a library user's one color, at the card's center */
 /* The direction in linear rgb toward which gloss shifts a pixel: the light's own color, sum 3. */
 void pt_light_white(const pt_light *light, double rgb[3]);
 /* Expected CIEDE2000 error of a reading at this color from the light fit alone. */
