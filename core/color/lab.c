@@ -41,3 +41,9 @@ pt_lab pt_lab_from_lch(pt_lch lch) {
   double radians = lch.h * acos(-1.0) / 180.0;
   return (pt_lab){lch.L, lch.C * cos(radians), lch.C * sin(radians)};
 }
+
+double pt_hue_shown(pt_lch lch, int c_decimals, int h_decimals) {
+  if (!(pt_rounded(lch.C, c_decimals) > 0.0)) return NAN;
+  double h = pt_rounded(lch.h, h_decimals);
+  return h < 360.0 ? h : 0.0;
+}

@@ -71,6 +71,15 @@ void pt_difference_words(pt_lab from, pt_lab to, char *out, size_t room) {
     words_append(out, room, "turned toward ", mark_ahead(start.h, d.dh > 0.0));
 }
 
+void pt_way_words(pt_lab now, pt_lab target, char *out, size_t room) {
+  char words[160];
+  pt_difference_words(now, target, words, sizeof words);
+  if (pt_de00(now, target) < WORTH_NAMING)
+    pt_copy_text(out, room, "as aimed");
+  else
+    snprintf(out, room, "it must get %s", words);
+}
+
 /* Names by hue, lightness and chroma: the first row that holds the color gives its name. dark/light and
  * dull/bright are the limits of L* and C* beyond which the adjective is said. */
 typedef struct name_row {
@@ -88,7 +97,7 @@ static const name_row names[] = {
     {60, 115, 85, ANY, 4, 25, "cream", -ANY, ANY, -ANY, ANY},
     {40, 95, 55, 85, 4, 35, "tan", 60, 80, 12, ANY},
     {28, 85, -ANY, 55, 4, 52, "brown", 32, 48, 14, ANY},
-    {85, 125, -ANY, 60, 4, 60, "olive", 32, 52, 14, ANY},
+    {85, 125, -ANY, 60, 4, 60, "olive", 32, 55, 14, ANY},
     {0, 18, 55, ANY, 4, ANY, "pink", 60, 85, 15, 55},
     {330, 360, 55, ANY, 4, ANY, "pink", 60, 85, 15, 55},
     {18, 45, 70, ANY, 4, 45, "pink", 60, 85, 15, ANY},
@@ -96,9 +105,9 @@ static const name_row names[] = {
     {48, 80, -ANY, ANY, 4, ANY, "orange", 50, 80, 50, 85},
     {80, 110, -ANY, ANY, 4, ANY, "yellow", 65, 92, 45, 85},
     {110, 175, -ANY, ANY, 4, ANY, "green", 40, 75, 25, 70},
-    {175, 225, -ANY, ANY, 4, ANY, "blue-green", 35, 75, 15, 45},
-    {225, 303, -ANY, ANY, 4, ANY, "blue", 28, 70, 20, 60},
-    {303, 345, -ANY, ANY, 4, ANY, "purple", 30, 70, 20, 60},
+    {175, 222, -ANY, ANY, 4, ANY, "blue-green", 35, 75, 15, 45},
+    {222, 303, -ANY, ANY, 4, ANY, "blue", 28, 70, 20, 60},
+    {303, 345, -ANY, ANY, 4, ANY, "purple", 28, 70, 20, 70},
     {345, 360, -ANY, ANY, 4, ANY, "red", 35, 65, 35, 75},
 };
 

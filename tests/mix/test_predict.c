@@ -57,7 +57,9 @@ static void test_blue_orange_yellow_make_brown(void **state) {
   assert_true(brown.L < bright.L - 5);
   char words[64];
   pt_color_words(predict(*state, "blue=1;orange=3;yellow=3", &bait).lab, words, sizeof words);
-  if (!strstr(words, "brown")) fail_msg("blue, orange and yellow are called \"%s\"", words);
+  const char *last = strrchr(words, ' '); /* behind "dark" or "dull", where one is said */
+  if (strcmp(last ? last + 1 : words, "brown") != 0)
+    fail_msg("blue, orange and yellow are called \"%s\"", words);
 }
 
 /* "More clear base raises see-through and lowers C*" (a lower contrast ratio is clearer). */

@@ -18,6 +18,8 @@ pt_lab pt_lab_from_xyz_white(pt_xyz xyz, pt_xyz white); /* any white; no adaptat
 pt_xyz pt_xyz_from_lab(pt_lab lab);
 pt_lch pt_lch_from_lab(pt_lab lab);
 pt_lab pt_lab_from_lch(pt_lch lch);
+/* The hue angle as it is shown beside a C* of so many decimals: NAN where that C* is 0, never 360. */
+double pt_hue_shown(pt_lch lch, int c_decimals, int h_decimals);
 
 /* A CIEDE2000 difference from first to second, kL = kC = kH = 1.
  * dl, dc, dh are the signed weighted terms dL'/SL, dC'/SC, dH'/SH: de^2 = dl^2 + dc^2 + dh^2 + RT dc dh.
@@ -36,6 +38,9 @@ void pt_de00_metric(pt_lab at, double out[9]);
 /* Words for a difference, as seen from `from`: "lighter, duller, turned toward red". Names only the parts
  * worth naming (over a fifth of the whole and over 0.3); "the same" below 0.3. Always terminated. */
 void pt_difference_words(pt_lab from, pt_lab to, char *out, size_t room);
+/* What a color must do to become the one aimed for: "it must get lighter, duller", or "as aimed" below 0.3.
+ */
+void pt_way_words(pt_lab now, pt_lab target, char *out, size_t room);
 /* A plain name of a color for a person: "dark brown", "dull orange", "light gray". */
 void pt_color_words(pt_lab color, char *out, size_t room);
 
@@ -53,7 +58,7 @@ double pt_srgb_decode(double encoded); /* 0..1 to linear, odd-symmetric below 0 
 double pt_srgb_encode(double linear);
 pt_xyz pt_xyz_from_linear(const double rgb[3]);
 void pt_linear_from_xyz(pt_xyz xyz, double rgb[3]);
-pt_lab pt_lab_from_srgb8(const uint8_t rgb[3]);
+pt_lab pt_lab_from_srgb8(const uint8_t rgb[3]); /* a library user's one color, exactly */
 /* Nearest sRGB for the screen: chroma is lowered at constant L* and h until it fits. True when it fitted as
  * it was. */
 bool pt_srgb8_from_lab(pt_lab lab, uint8_t rgb[3]);
