@@ -10,10 +10,23 @@ static size_t light_count(const pt_marks *marks) {
                                         : marks->method == PT_LIGHT_GRAY;
 }
 
+/* Puts what it is about before what was said. */
+static pt_status of_thing(const char *thing, const char *name, pt_status status, pt_error *err) {
+  if (status == PT_OK || !err) return status;
+  char why[sizeof err->text];
+  pt_copy_text(why, sizeof why, err->text);
+  return pt_fail(err, status, name ? "%s \"%s\": %.400s" : "%s%s: %.400s", thing, name ? name : "", why);
+}
+
+static pt_status of_layer(const pt_mark *mark, pt_status status, pt_error *err) {
+  return of_thing("Layer", mark->name, status, err);
+}
+
 /* Which rectangles the light needs: light_count of them. */
 static pt_status light_rects(const pt_marks *marks, const pt_photo_info *info, pt_rect *out, pt_error *err) {
   if (marks->method == PT_LIGHT_CARD) return pt_card_rects(&marks->card, &marks->corners, info, out, err);
-  if (marks->method == PT_LIGHT_GRAY) return pt_shape_bounds(&marks->gray, info, out, err);
+  if (marks->method == PT_LIGHT_GRAY)
+    return of_thing("The gray patch", NULL, pt_shape_bounds(&marks->gray, info, out, err), err);
   return PT_OK;
 }
 
@@ -42,14 +55,6 @@ static pt_status fit_light(const pt_marks *marks, const pt_patch *patches, pt_ar
   default:
     return pt_light_none(out, err);
   }
-}
-
-/* Puts the layer's name before what was said. */
-static pt_status of_layer(const pt_mark *mark, pt_status status, pt_error *err) {
-  if (status == PT_OK || !err) return status;
-  char why[sizeof err->text];
-  pt_copy_text(why, sizeof why, err->text);
-  return pt_fail(err, status, "Layer \"%s\": %.400s", mark->name, why);
 }
 
 /* A thinned patch is a photo of its own, as much smaller: there the shape lies nearer to its first pixel. */

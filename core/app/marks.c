@@ -4,8 +4,6 @@
 
 #include <string.h>
 
-#define GRAY_Y_DEFAULT 0.18 /* the usual gray card; common practice, no source */
-
 pt_status pt__marks_set_card(pt_marks *marks, const char *set, pt_error *err) {
   if (!pt_copy_text(marks->card_set, sizeof marks->card_set, set))
     return pt_fail(err, PT_USAGE, "The card file's name is too long.");
@@ -25,6 +23,9 @@ static pt_status add_layer(pt_marks *marks, const char *name, size_t length, con
                    name);
   memcpy(mark->name, name, length);
   mark->name[length] = '\0';
+  if (!pt_utf8_plain(mark->name))
+    return pt_fail(err, PT_USAGE, "The layer's name \"%s\" is not UTF-8 or holds a control character.",
+                   mark->name);
   for (size_t i = 0; i < marks->n; i++)
     if (strcmp(marks->layer[i].name, mark->name) == 0)
       return pt_fail(err, PT_USAGE, "The layer \"%s\" is marked twice; give each its own name.", mark->name);
@@ -41,9 +42,13 @@ pt_status pt__marks_add_layer(pt_marks *marks, const char *text, pt_error *err) 
   return add_layer(marks, text, (size_t)(equals - text), equals + 1, err);
 }
 
-static pt_status read_card(const json_t *card, const char *name, pt_marks *out, pt_error *err) {
-  const char *set = json_string_value(json_object_get(card, "set"));
-  const json_t *corners = json_object_get(card, "corners");
+static pt_status read_card(const json_t *card, const char *name, const char *instead, pt_marks *out,
+                           pt_error *err) {
+  const json_t *set = json_object_get(card, "set"), *corners = json_object_get(card, "corners");
+  if (!json_is_object(card))
+    return pt_fail(err, PT_BAD_INPUT, "%s: \"card\" must be an object with \"corners\".", name);
+  if (set && !json_is_string(set))
+    return pt_fail(err, PT_BAD_INPUT, "%s: the card's \"set\" must be a text: grid24 or a CGATS file.", name);
   if (json_array_size(corners) != 8)
     return pt_fail(err, PT_BAD_INPUT, "%s: \"card\" needs \"corners\", eight numbers.", name);
   for (size_t i = 0; i < 8; i++) {
@@ -53,33 +58,49 @@ static pt_status read_card(const json_t *card, const char *name, pt_marks *out, 
     out->corners.xy[i] = json_number_value(number);
   }
   out->method = PT_LIGHT_CARD;
-  return pt__marks_set_card(out, set ? set : "grid24", err);
+  if (!instead) instead = set ? json_string_value(set) : "grid24";
+  return pt__marks_set_card(out, instead, err);
 }
 
 static pt_status read_gray(const json_t *gray, const char *name, pt_marks *out, pt_error *err) {
   const char *shape = json_string_value(json_object_get(gray, "shape"));
   const json_t *y = json_object_get(gray, "y");
-  if (!shape) return pt_fail(err, PT_BAD_INPUT, "%s: \"gray\" needs a \"shape\".", name);
+  if (!json_is_object(gray) || !shape)
+    return pt_fail(err, PT_BAD_INPUT, "%s: \"gray\" must be an object with a \"shape\".", name);
   out->method = PT_LIGHT_GRAY;
-  out->gray_y = json_is_number(y) ? json_number_value(y) : GRAY_Y_DEFAULT;
+  out->gray_y = y ? json_number_value(y) : PT_GRAY_Y_DEFAULT;
   if (!(out->gray_y > 0 && out->gray_y <= 1))
-    return pt_fail(err, PT_BAD_INPUT, "%s: the gray's \"y\" must lie between 0 and 1.", name);
+    return pt_fail(err, PT_BAD_INPUT, "%s: the gray's \"y\" must be a number between 0 and 1.", name);
   return pt_shape_parse(shape, &out->gray, err);
 }
 
-pt_status pt__marks_from_json(const json_t *root, const char *name, pt_marks *out, pt_error *err) {
-  *out = (pt_marks){.gray_y = GRAY_Y_DEFAULT};
+/* A key whose value is null is as good as absent. */
+static const json_t *value_of(const json_t *root, const char *key) {
+  const json_t *value = json_object_get(root, key);
+  return json_is_null(value) ? NULL : value;
+}
+
+static pt_status read_light(const json_t *root, const char *name, const char *set, pt_marks *out,
+                            pt_error *err) {
+  const json_t *card = value_of(root, "card"), *gray = value_of(root, "gray");
+  if (card && gray)
+    return pt_fail(err, PT_BAD_INPUT, "%s has both a \"card\" and a \"gray\"; leave one of them out.", name);
+  if (card) return read_card(card, name, set, out, err);
+  return gray ? read_gray(gray, name, out, err) : PT_OK;
+}
+
+pt_status pt__marks_from_json(const json_t *root, const char *name, const char *set, pt_marks *out,
+                              pt_error *err) {
+  *out = (pt_marks){.gray_y = PT_GRAY_Y_DEFAULT};
   if (!json_is_object(root))
     return pt_fail(err, PT_BAD_INPUT, "%s is not a marks file: it holds no JSON object.", name);
-  const json_t *card = json_object_get(root, "card"), *gray = json_object_get(root, "gray");
-  pt_status status = PT_OK;
-  if (json_is_object(card))
-    status = read_card(card, name, out, err);
-  else if (json_is_object(gray))
-    status = read_gray(gray, name, out, err);
+  const json_t *layers = value_of(root, "layers");
+  if (layers && !json_is_array(layers))
+    return pt_fail(err, PT_BAD_INPUT, "%s: \"layers\" must be an array.", name);
+  pt_status status = read_light(root, name, set, out, err);
   size_t i;
   json_t *layer;
-  json_array_foreach(json_object_get(root, "layers"), i, layer) {
+  json_array_foreach(layers, i, layer) {
     if (status != PT_OK) return status;
     const char *title = json_string_value(json_object_get(layer, "name"));
     const char *shape = json_string_value(json_object_get(layer, "shape"));
@@ -90,29 +111,27 @@ pt_status pt__marks_from_json(const json_t *root, const char *name, pt_marks *ou
   return status;
 }
 
-pt_status pt__marks_load(const char *path, pt_marks *out, pt_error *err) {
+pt_status pt__marks_load(const char *path, const char *set, pt_marks *out, pt_error *err) {
   json_t *root = NULL;
   pt_status status = pt__json_load(path, PT_MARKS_FILE_MAX, &root, err);
-  if (status == PT_OK) status = pt__marks_from_json(root, path, out, err);
+  if (status == PT_OK) status = pt__marks_from_json(root, path, set, out, err);
   json_decref(root);
   return status;
 }
 
 json_t *pt__marks_json(const pt_marks *marks) {
-  char shape[16384];
   json_t *root = json_object(), *layers = json_array();
   if (marks->method == PT_LIGHT_CARD) {
     json_t *corners = json_array();
-    for (size_t i = 0; i < 8; i++) json_array_append_new(corners, pt_json_round(marks->corners.xy[i], 2));
-    json_object_set_new(root, "card", json_pack("{s:s, s:o}", "set", marks->card_set, "corners", corners));
+    for (size_t i = 0; i < 8; i++) corners = pt_json_and(corners, pt_json_round(marks->corners.xy[i], 2));
+    root = pt_json_with(root, "card",
+                        json_pack("{s:o, s:o}", "set", pt_json_text(marks->card_set), "corners", corners));
   } else if (marks->method == PT_LIGHT_GRAY) {
-    pt_shape_format(&marks->gray, shape, sizeof shape);
-    json_object_set_new(root, "gray", json_pack("{s:s, s:f}", "shape", shape, "y", marks->gray_y));
+    root = pt_json_with(root, "gray",
+                        json_pack("{s:o, s:f}", "shape", pt_json_shape(&marks->gray), "y", marks->gray_y));
   }
-  for (size_t i = 0; i < marks->n; i++) {
-    pt_shape_format(&marks->layer[i].shape, shape, sizeof shape);
-    json_array_append_new(layers, json_pack("{s:s, s:s}", "name", marks->layer[i].name, "shape", shape));
-  }
-  json_object_set_new(root, "layers", layers);
-  return root;
+  for (size_t i = 0; i < marks->n; i++)
+    layers = pt_json_and(layers, json_pack("{s:s, s:o}", "name", marks->layer[i].name, "shape",
+                                           pt_json_shape(&marks->layer[i].shape)));
+  return pt_json_with(root, "layers", layers);
 }

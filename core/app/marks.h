@@ -21,15 +21,18 @@ typedef struct pt_marks {
   pt_mark layer[PT_READ_LAYERS_MAX];
 } pt_marks;
 
+#define PT_GRAY_Y_DEFAULT 0.18 /* the usual gray card; common practice, no source */
 enum { PT_MARKS_FILE_MAX = 1 << 20 };
 
 /* "grid24", or a CGATS file. */
 pt_status pt__marks_set_card(pt_marks *marks, const char *set, pt_error *err);
 /* "NAME=SHAPE" */
 pt_status pt__marks_add_layer(pt_marks *marks, const char *text, pt_error *err);
-/* Errors PT_NOT_FOUND, PT_BAD_INPUT with what is missing, PT_TOO_LARGE */
-pt_status pt__marks_load(const char *path, pt_marks *out, pt_error *err);
-pt_status pt__marks_from_json(const json_t *root, const char *name, pt_marks *out, pt_error *err);
+/* set  the card to take instead of the file's own, which is then not looked for; NULL: the file's own
+ * Errors PT_NOT_FOUND, PT_BAD_INPUT with what is missing or of the wrong kind, PT_TOO_LARGE */
+pt_status pt__marks_load(const char *path, const char *set, pt_marks *out, pt_error *err);
+pt_status pt__marks_from_json(const json_t *root, const char *name, const char *set, pt_marks *out,
+                              pt_error *err);
 json_t *pt__marks_json(const pt_marks *marks); /* a new reference, NULL when out of memory */
 
 #endif

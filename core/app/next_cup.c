@@ -91,9 +91,9 @@ static pt_status advise_layer(pt_book *book, const pt_shelf *shelf, int64_t id, 
   if (status == PT_OK && found) status = pt_book_cup_now(book, kept.id, shelf, &last, &missing, err);
   if (status == PT_OK && (!found || missing || last.drops.n == 0)) {
     char words[160];
-    pt_difference_words(layer->history.color[layer->history.n - 1].lab, layer->target, words, sizeof words);
+    pt_way_words(layer->history.color[layer->history.n - 1].lab, layer->target, words, sizeof words);
     snprintf(next->words, sizeof next->words,
-             "The book does not know what was in the last cup; the color must get %.100s.", words);
+             "The book does not know what was in the last cup; of the color it knows: %.100s.", words);
     return PT_OK;
   }
   if (status == PT_OK) status = slab_of(book, kept.id, &slab, err);

@@ -25,24 +25,37 @@ static pt_status lab_of(const json_t *value, const place *at, pt_lab *out, pt_er
   return PT_OK;
 }
 
-static double number_or(const json_t *object, const char *key, double fallback) {
+static pt_status number_or(const json_t *object, const char *key, double fallback, const place *at,
+                           double *out, pt_error *err) {
   const json_t *value = json_object_get(object, key);
-  return json_is_number(value) ? json_number_value(value) : fallback;
+  *out = json_is_number(value) ? json_number_value(value) : fallback;
+  if (!value || json_is_null(value) || json_is_number(value)) return PT_OK;
+  return pt_fail(err, PT_BAD_INPUT, "%s: \"%s\" in layer %zu of \"%s\" is not a number.", at->file, key,
+                 at->layer + 1, at->pattern);
 }
 
 static pt_status layer_of(const json_t *value, const place *at, const pt_shelf *shelf, const pt_cup *empty,
                           pt_layer *out, pt_error *err) {
   const char *name = json_string_value(json_object_get(value, "name"));
-  const char *cup = json_string_value(json_object_get(value, "cup"));
-  if (!name || !*name || !pt_copy_text(out->name, sizeof out->name, name))
-    return pt_fail(err, PT_BAD_INPUT, "%s: layer %zu of \"%s\" needs a \"name\" of at most %zu bytes.",
-                   at->file, at->layer + 1, at->pattern, sizeof out->name - 1);
-  out->target_see_through = number_or(value, "see_through", -1);
+  const json_t *cup = json_object_get(value, "cup");
+  if (!name || !*name || !pt_utf8_plain(name) || !pt_copy_text(out->name, sizeof out->name, name))
+    return pt_fail(
+        err, PT_BAD_INPUT,
+        "%s: layer %zu of \"%s\" needs a \"name\" of at most %zu bytes, without control characters.",
+        at->file, at->layer + 1, at->pattern, sizeof out->name - 1);
+  if (cup && !json_is_null(cup) && !json_is_string(cup))
+    return pt_fail(err, PT_BAD_INPUT,
+                   "%s: \"cup\" in layer %zu of \"%s\" is not a text, as in \"orange=12;brown=4\".", at->file,
+                   at->layer + 1, at->pattern);
   out->cup = *empty;
-  out->cup.volume_floz = number_or(value, "volume_floz", empty->volume_floz);
-  out->cup.capacity_floz = number_or(value, "capacity_floz", empty->capacity_floz);
   pt_status status = lab_of(json_object_get(value, "lab"), at, &out->target, err);
-  if (status == PT_OK && cup) status = pt_recipe_parse(cup, shelf, &out->cup.drops, err);
+  if (status == PT_OK) status = number_or(value, "see_through", -1, at, &out->target_see_through, err);
+  if (status == PT_OK)
+    status = number_or(value, "volume_floz", empty->volume_floz, at, &out->cup.volume_floz, err);
+  if (status == PT_OK)
+    status = number_or(value, "capacity_floz", empty->capacity_floz, at, &out->cup.capacity_floz, err);
+  if (status == PT_OK && json_is_string(cup))
+    status = pt_recipe_parse(json_string_value(cup), shelf, &out->cup.drops, err);
   return status;
 }
 

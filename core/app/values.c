@@ -100,7 +100,7 @@ pt_status pt__marks_of(const json_t *object, pt_marks *out, pt_error *err) {
   if (absent(object)) return PT_OK;
   const char *set = json_string_value(json_object_get(json_object_get(object, "card"), "set"));
   if (set && !pt_card_named(set)) return pt_fail(err, PT_USAGE, "The bench knows no card \"%.40s\".", set);
-  return pt__marks_from_json(object, "The request", out, err);
+  return pt__marks_from_json(object, "The request", NULL, out, err);
 }
 
 pt_status pt__cups_check(const json_t *cups, const pt_shelf *shelf, pt_error *err) {

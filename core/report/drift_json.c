@@ -12,7 +12,7 @@ static json_t *rules_json(const pt_batch_check *check) {
   static const char *const part[] = {"lightness", "chroma", "hue"};
   json_t *json = json_object();
   for (size_t r = 0; r < 3; r++)
-    if (check->rules[r]) json_object_set_new(json, part[r], json_string(pt_run_rule_words(check->rules[r])));
+    if (check->rules[r]) json = pt_json_with(json, part[r], json_string(pt_run_rule_words(check->rules[r])));
   return json;
 }
 
@@ -33,14 +33,14 @@ static json_t *batch_json(const pt_drift_layer *layer, size_t i) {
                           pt_json_round(check->part[2], 2)),
                 "rules", rules_json(check));
   if (!json) return NULL;
-  json_object_set_new(json, "moving_range", i ? pt_json_round(check->moving_range, 2) : json_null());
-  json_object_set_new(json, "away_de00", pt_json_round(check->away, 2));
-  json_object_set_new(json, "p", pt_json_round(check->p, 5));
-  json_object_set_new(json, "baits", json_integer((json_int_t)row->baits));
-  json_object_set_new(json, "photos", json_integer((json_int_t)row->photos));
-  json_object_set_new(json, "temperature_f", pt_json_round(row->temperature_f, 1));
-  json_object_set_new(json, "bait_mean_de00", pt_json_round(layer->bait_mean[i], 2));
-  json_object_set_new(json, "bait_range_de00", pt_json_round(layer->bait_range[i], 2));
+  json = pt_json_with(json, "moving_range", i ? pt_json_round(check->moving_range, 2) : json_null());
+  json = pt_json_with(json, "away_de00", pt_json_round(check->away, 2));
+  json = pt_json_with(json, "p", pt_json_round(check->p, 5));
+  json = pt_json_with(json, "baits", json_integer((json_int_t)row->baits));
+  json = pt_json_with(json, "photos", json_integer((json_int_t)row->photos));
+  json = pt_json_with(json, "temperature_f", pt_json_round(row->temperature_f, 1));
+  json = pt_json_with(json, "bait_mean_de00", pt_json_round(layer->bait_mean[i], 2));
+  json = pt_json_with(json, "bait_range_de00", pt_json_round(layer->bait_range[i], 2));
   return json;
 }
 
@@ -56,21 +56,21 @@ static json_t *layer_json(const pt_drift_layer *layer) {
   json_t *batches = json_array();
   bool limits = pt__chart_has_limits(layer);
   for (size_t i = 0; layer->check && i < layer->history.n; i++)
-    json_array_append_new(batches, batch_json(layer, i));
+    batches = pt_json_and(batches, batch_json(layer, i));
   json_t *json =
       json_pack("{s:s, s:o, s:o, s:o, s:s, s:s, s:I}", "name", layer->name, "target",
                 layer->has_target ? pt_json_lab(layer->target) : json_null(), "batches", batches, "limits",
                 limits ? limits_json(&layer->result.de00) : json_null(), "verdict", pt__verdict_word(layer),
                 "words", layer->result.words, "good_batches", (json_int_t)layer->result.base);
   if (!json) return NULL;
-  if (limits) json_object_set_new(json, "range_limits", limits_json(&layer->result.range));
+  if (limits) json = pt_json_with(json, "range_limits", limits_json(&layer->result.range));
   if (layer->group)
-    json_object_set_new(json, "groups",
+    json = pt_json_with(json, "groups",
                         json_pack("{s:I, s:o, s:o}", "size", (json_int_t)layer->group, "means",
                                   limits_json(&layer->means), "ranges", limits_json(&layer->ranges)));
   if (layer->result.verdict == PT_DRIFT_FOUND)
-    json_object_set_new(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
-  if (layer->has_advice) json_object_set_new(json, "next", next_json(&layer->next));
+    json = pt_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
+  if (layer->has_advice) json = pt_json_with(json, "next", next_json(&layer->next));
   return json;
 }
 
@@ -82,10 +82,10 @@ static json_t *heat_json(const pt_heat_answer *heat) {
 
 json_t *pt_json_drift(const pt_drift_report *report) {
   json_t *layers = json_array(), *changes = json_array();
-  for (size_t i = 0; i < report->n; i++) json_array_append_new(layers, layer_json(&report->layer[i]));
+  for (size_t i = 0; i < report->n; i++) layers = pt_json_and(layers, layer_json(&report->layer[i]));
   for (size_t i = 0; i < report->n_changes; i++) {
     const pt_lot_change *c = &report->change[i];
-    json_array_append_new(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
+    changes = pt_json_and(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
                                              c->to, "batch", (json_int_t)c->batch));
   }
   return json_pack("{s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "drift",

@@ -114,13 +114,17 @@ static void html_layer_row(const pt_layer_reading *layer, pt_text *out) {
   pt_text_html(out, layer->name);
   pt_text_add(out, "</td><td><span class=\"swatch\" style=\"background:");
   pt__html_color(r->lab, out);
-  pt_text_add(out,
-              "\"></span></td><td class=\"words\">%s</td><td>%.2f</td><td>%.2f</td><td>%.2f</td><td>%.1f</td>"
-              "<td>%.0f&deg;</td><td>&plusmn;%.1f</td><td>%.0f%%</td><td>%.0f%%</td><td>%.0f%%</"
-              "td><td>%.0f%%</td></tr>\n",
-              words, r->lab.L, r->lab.a, r->lab.b, r->lch.C, r->lch.h, r->uncertainty_de00,
-              100 * r->shares.kept, 100 * r->shares.gloss, 100 * r->shares.flake,
-              100 * (r->shares.shadow + r->shares.clipped));
+  const double hue = pt_hue_shown(r->lch, 1, 0);
+  pt_text_add(
+      out, "\"></span></td><td class=\"words\">%s</td><td>%.2f</td><td>%.2f</td><td>%.2f</td><td>%.1f</td>",
+      words, pt_rounded(r->lab.L, 2), pt_rounded(r->lab.a, 2), pt_rounded(r->lab.b, 2), r->lch.C);
+  pt_text_add(out, isnan(hue) ? "<td>-</td>" : "<td>%.0f&deg;</td>", hue);
+  pt_text_add(out, "<td>&plusmn;%.1f</td>", r->uncertainty_de00);
+  const double shares[] = {r->shares.kept, r->shares.gloss, r->shares.flake, r->shares.shadow,
+                           r->shares.clipped};
+  for (size_t i = 0; i < sizeof shares / sizeof *shares; i++)
+    pt_text_add(out, "<td>%.0f%%</td>", 100 * shares[i]);
+  pt_text_add(out, "</tr>\n");
 }
 
 static void html_reading(const pt_photo_reading *reading, pt_text *out) {
@@ -128,11 +132,12 @@ static void html_reading(const pt_photo_reading *reading, pt_text *out) {
       out,
       "<section><h2>Layers as measured</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
       "<th class=\"words\">Color</th><th>L*</th><th>a*</th><th>b*</th><th>C*</th><th>h</th><th>Doubt</th>"
-      "<th>Kept</th><th>Gloss</th><th>Flake</th><th>Dark</th></tr></thead><tbody>\n");
+      "<th>Kept</th><th>Gloss</th><th>Flake</th><th>Dark</th><th>Clipped</th></tr></thead><tbody>\n");
   for (size_t i = 0; i < reading->n; i++) html_layer_row(&reading->layer[i], out);
   pt_text_add(out,
               "</tbody></table></div><p class=\"soft\">CIELAB, D50, 2 degree observer. Doubt is one standard "
-              "deviation in CIEDE2000. Gloss, flake and dark pixels were set aside. Light: ");
+              "deviation in CIEDE2000. Gloss, flake, dark (shadow) and clipped (too bright or too dark for "
+              "the camera) pixels were set aside. Light: ");
   pt_text_html(out, reading->light.method_text);
   if (reading->light.method == PT_LIGHT_CARD)
     pt_text_add(out, ", off by %.1f on its patches (worst %.1f), by %.1f when each is left out (worst %.1f)",
@@ -152,7 +157,8 @@ static void html_reading(const pt_photo_reading *reading, pt_text *out) {
 static void html_three_item(const char *label, pt_lab color, pt_text *out) {
   pt_text_add(out, "<span><i style=\"background:");
   pt__html_color(color, out);
-  pt_text_add(out, "\"></i>%s<br>%.1f, %.1f, %.1f</span>", label, color.L, color.a, color.b);
+  pt_text_add(out, "\"></i>%s<br>%.1f, %.1f, %.1f</span>", label, pt_rounded(color.L, 1),
+              pt_rounded(color.a, 1), pt_rounded(color.b, 1));
 }
 
 static void html_proposal(const pt_html_report *report, const pt_advice *advice, bool first, pt_text *out) {
@@ -178,7 +184,7 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
     if (report->advice->advice[i].layer == layer) best = &report->advice->advice[i];
   char cup[256], words[160];
   pt_recipe_format(&l->cup.drops, report->request->shelf, cup, sizeof cup);
-  pt_difference_words(state->now, l->target, words, sizeof words);
+  pt_way_words(state->now, l->target, words, sizeof words);
   pt_text_add(out, "<div class=\"cup\"><h3>");
   pt_text_html(out, l->name);
   pt_text_add(out, "</h3><span class=\"soft\">");
@@ -190,7 +196,7 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
   if (l->has_measured && state->now_de00 <= l->measured_uncertainty_de00)
     pt_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
   else
-    pt_text_add(out, "</div><p>%.2f from the target; it must get %s.</p>", state->now_de00, words);
+    pt_text_add(out, "</div><p>%.2f from the target; %s.</p>", state->now_de00, words);
   if (best) html_proposal(report, best, true, out);
   pt_text_add(out, "<ul>");
   for (size_t i = 0; i < report->advice->n; i++)

@@ -1,12 +1,48 @@
 #include "pourtone/report.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 json_t *pt_json_round(double value, int decimals) {
-  if (!isfinite(value)) return json_null();
-  double scale = pow(10, decimals);
-  double rounded = round(value * scale) / scale;
-  return json_real(rounded == 0 ? 0 : rounded); /* no minus zero */
+  return isfinite(value) ? json_real(pt_rounded(value, decimals)) : json_null();
+}
+
+json_t *pt_json_and(json_t *list, json_t *item) {
+  if (json_array_append_new(list, item) == 0) return list;
+  json_decref(list);
+  return NULL;
+}
+
+json_t *pt_json_with(json_t *object, const char *key, json_t *value) {
+  if (json_object_set_new(object, key, value) == 0) return object;
+  json_decref(object);
+  return NULL;
+}
+
+json_t *pt_json_text(const char *bytes) {
+  size_t n = strlen(bytes), length;
+  pt_text text = {0};
+  for (size_t i = 0; i < n; i += length) {
+    length = pt_utf8_character(bytes + i, n - i, NULL);
+    if (length > 0)
+      pt_text_put(&text, bytes + i, length);
+    else
+      pt_text_put(&text, "\xEF\xBF\xBD", 3); /* U+FFFD, the replacement character */
+    if (length == 0) length = 1;
+  }
+  json_t *json = text.failed ? NULL : json_stringn(text.data ? text.data : "", text.length);
+  pt_text_free(&text);
+  return json;
+}
+
+json_t *pt_json_shape(const pt_shape *shape) {
+  char *text = malloc(PT_SHAPE_TEXT_MAX);
+  if (!text) return NULL;
+  pt_shape_format(shape, text, PT_SHAPE_TEXT_MAX);
+  json_t *json = json_string(text);
+  free(text);
+  return json;
 }
 
 json_t *pt_json_lab(pt_lab lab) {
@@ -15,47 +51,50 @@ json_t *pt_json_lab(pt_lab lab) {
 
 json_t *pt_json_notes(const pt_notes *notes) {
   json_t *list = json_array();
-  for (size_t i = 0; i < notes->n; i++) json_array_append_new(list, json_string(notes->text[i]));
+  for (size_t i = 0; i < notes->n; i++) list = pt_json_and(list, pt_json_text(notes->text[i]));
   return list;
 }
 
-static json_t *json_fit_error(const pt_fit_error *error) {
-  return json_pack("{s:o, s:o}", "mean", pt_json_round(error->mean, 2), "max", pt_json_round(error->max, 2));
+/* Only a card has patches to be off by: without one nothing is known, which is not the same as 0. */
+static json_t *json_fit_error(const pt_light_info *light, const pt_fit_error *error) {
+  bool known = light->method == PT_LIGHT_CARD;
+  return json_pack("{s:o, s:o}", "mean", pt_json_round(known ? error->mean : NAN, 2), "max",
+                   pt_json_round(known ? error->max : NAN, 2));
 }
 
 json_t *pt_json_layer(const pt_layer_reading *layer) {
   const pt_reading *r = &layer->reading;
-  char shape[4096];
-  pt_shape_format(&layer->shape, shape, sizeof shape);
   json_t *shares =
       json_pack("{s:o, s:o, s:o, s:o, s:o}", "kept", pt_json_round(r->shares.kept, 4), "gloss",
                 pt_json_round(r->shares.gloss, 4), "flake", pt_json_round(r->shares.flake, 4), "shadow",
                 pt_json_round(r->shares.shadow, 4), "clipped", pt_json_round(r->shares.clipped, 4));
+  double hue = pt_hue_shown(r->lch, 2, 2);
   json_t *lch = json_pack("[o, o, o]", pt_json_round(r->lch.L, 2), pt_json_round(r->lch.C, 2),
-                          pt_json_round(r->lch.h, 2));
+                          pt_json_round(isnan(hue) ? 0 : hue, 2));
   char words[64];
   pt_color_words(r->lab, words, sizeof words);
-  return json_pack("{s:s, s:s, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", layer->name, "shape", shape,
-                   "lab", pt_json_lab(r->lab), "lch", lch, "words", words, "uncertainty_de00",
-                   pt_json_round(r->uncertainty_de00, 2), "spread_de00", pt_json_round(r->spread_de00, 2),
-                   "pixels", (json_int_t)r->pixels, "shares", shares, "warnings", pt_json_notes(&r->notes));
+  return json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", pt_json_text(layer->name),
+                   "shape", pt_json_shape(&layer->shape), "lab", pt_json_lab(r->lab), "lch", lch, "words",
+                   words, "uncertainty_de00", pt_json_round(r->uncertainty_de00, 2), "spread_de00",
+                   pt_json_round(r->spread_de00, 2), "pixels", (json_int_t)r->pixels, "shares", shares,
+                   "warnings", pt_json_notes(&r->notes));
 }
 
 json_t *pt_json_light(const pt_light_info *light) {
-  return json_pack("{s:s, s:I, s:o, s:o, s:o}", "method", light->method_text, "patches",
-                   (json_int_t)light->patches, "residual_de00", json_fit_error(&light->residual),
-                   "left_out_de00", json_fit_error(&light->left_out), "warnings",
-                   pt_json_notes(&light->notes));
+  return json_pack("{s:o, s:I, s:o, s:o, s:o, s:o}", "method", pt_json_text(light->method_text), "patches",
+                   (json_int_t)light->patches, "residual_de00", json_fit_error(light, &light->residual),
+                   "left_out_de00", json_fit_error(light, &light->left_out), "uncertainty_de00",
+                   pt_json_round(light->uncertainty_de00, 2), "warnings", pt_json_notes(&light->notes));
 }
 
 json_t *pt_json_reading(const pt_photo_reading *reading) {
   const pt_photo_info *photo = &reading->photo;
   json_t *layers = json_array();
-  for (size_t i = 0; i < reading->n; i++) json_array_append_new(layers, pt_json_layer(&reading->layer[i]));
-  return json_pack("{s:{s:s, s:i, s:i, s:s, s:s, s:o}, s:o, s:o}", "photo", "path", reading->path, "width",
-                   photo->width, "height", photo->height, "profile", photo->profile, "taken", photo->taken,
-                   "warnings", pt_json_notes(&photo->notes), "light", pt_json_light(&reading->light),
-                   "layers", layers);
+  for (size_t i = 0; i < reading->n; i++) layers = pt_json_and(layers, pt_json_layer(&reading->layer[i]));
+  return json_pack("{s:{s:o, s:i, s:i, s:o, s:o, s:o}, s:o, s:o}", "photo", "path",
+                   pt_json_text(reading->path), "width", photo->width, "height", photo->height, "profile",
+                   pt_json_text(photo->profile), "taken", pt_json_text(photo->taken), "warnings",
+                   pt_json_notes(&photo->notes), "light", pt_json_light(&reading->light), "layers", layers);
 }
 
 json_t *pt_json_difference(pt_lab from, pt_lab to) {
@@ -79,15 +118,15 @@ static json_t *json_advice(const pt_advice_request *request, const pt_advice *ad
   for (size_t i = 0; i < advice->add.n; i++) {
     double drops = advice->add.part[i].amount;
     json_t *count = drops == floor(drops) ? json_integer((json_int_t)drops) : pt_json_round(drops, 2);
-    json_object_set_new(add, request->shelf->bottle[advice->add.part[i].bottle].id, count);
+    add = pt_json_with(add, request->shelf->bottle[advice->add.part[i].bottle].id, count);
   }
-  return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "plugin", advice->plugin, "add", add,
-                   "add_clear_floz", pt_json_round(advice->add_clear_floz, 3), "predicted",
+  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin", pt_json_text(advice->plugin),
+                   "add", add, "add_clear_floz", pt_json_round(advice->add_clear_floz, 3), "predicted",
                    pt_json_lab(advice->predicted.lab), "predicted_de00",
                    pt_json_round(advice->predicted_de00, 2), "predicted_see_through",
                    pt_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",
-                   pt_json_round(advice->predicted.uncertainty_de00, 2), "words", advice->words, "warnings",
-                   pt_json_notes(&advice->notes));
+                   pt_json_round(advice->predicted.uncertainty_de00, 2), "words", pt_json_text(advice->words),
+                   "warnings", pt_json_notes(&advice->notes));
 }
 
 json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result *result) {
@@ -97,12 +136,12 @@ json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result 
     const pt_layer_state *state = &result->state[i];
     json_t *list = json_array();
     for (size_t j = 0; j < result->n; j++)
-      if (result->advice[j].layer == i) json_array_append_new(list, json_advice(request, &result->advice[j]));
+      if (result->advice[j].layer == i) list = pt_json_and(list, json_advice(request, &result->advice[j]));
     char words[160];
     pt_difference_words(state->now, layer->target, words, sizeof words);
-    json_array_append_new(
-        layers, json_pack("{s:s, s:o, s:o, s:b, s:o, s:o, s:s, s:o}", "name", layer->name, "target",
-                          pt_json_lab(layer->target), "now", pt_json_lab(state->now), "measured",
+    layers = pt_json_and(
+        layers, json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:s, s:o}", "name", pt_json_text(layer->name),
+                          "target", pt_json_lab(layer->target), "now", pt_json_lab(state->now), "measured",
                           layer->has_measured, "now_de00", pt_json_round(state->now_de00, 2), "see_through",
                           pt_json_round(state->see_through, 3), "to_target", words, "advice", list));
   }
@@ -113,9 +152,10 @@ json_t *pt_json_plugins(const pt_plugins *plugins) {
   json_t *list = json_array();
   for (size_t i = 0; i < plugins->n; i++) {
     const pt_plugin_entry_info *e = &plugins->entry[i];
-    json_array_append_new(list,
-                          json_pack("{s:s, s:s, s:s, s:s, s:b, s:s}", "path", e->path, "id", e->id, "title",
-                                    e->title, "version", e->version, "usable", e->usable, "why", e->why));
+    list = pt_json_and(list,
+                       json_pack("{s:o, s:o, s:o, s:o, s:b, s:o}", "path", pt_json_text(e->path), "id",
+                                 pt_json_text(e->id), "title", pt_json_text(e->title), "version",
+                                 pt_json_text(e->version), "usable", e->usable, "why", pt_json_text(e->why)));
   }
   return json_pack("{s:o}", "plugins", list);
 }

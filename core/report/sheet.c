@@ -59,12 +59,12 @@ static void put_colors(const pt_sheet_cup *cup, pt_text *out) {
   pt_text_add(out, "</svg>");
   if (!cup->has_target || !cup->has_color) return;
   char words[160];
-  pt_difference_words(cup->color, cup->target, words, sizeof words);
+  pt_way_words(cup->color, cup->target, words, sizeof words);
   double away = pt_de00(cup->color, cup->target);
   if (cup->measured && away < cup->uncertainty_de00)
     pt_text_add(out, "<p class=\"soft\">Within what the photo can tell.</p>");
   else
-    pt_text_add(out, "<p class=\"soft\">%.1f from the target; it would have to get %s.</p>", away, words);
+    pt_text_add(out, "<p class=\"soft\">%.1f from the target; %s.</p>", away, words);
 }
 
 static void put_drops(const pt_sheet *sheet, const pt_cup *cup, pt_text *out) {

@@ -4,6 +4,10 @@
 #include <math.h>
 #include <string.h>
 
+void pt_text_lab(pt_lab color, pt_text *out) {
+  pt_text_add(out, "%.2f,%.2f,%.2f", pt_rounded(color.L, 2), pt_rounded(color.a, 2), pt_rounded(color.b, 2));
+}
+
 void pt_text_swatch(pt_lab color, const pt_style *style, pt_text *out) {
   if (!style->color) return;
   uint8_t rgb[3];
@@ -22,11 +26,11 @@ static void text_notes(const pt_notes *notes, const char *indent, pt_text *out) 
   for (size_t i = 0; i < notes->n; i++) pt_text_add(out, "%s! %s\n", indent, notes->text[i]);
 }
 
-static void text_percent(double share, pt_text *out) {
+static void text_percent(double share, int width, pt_text *out) {
   if (share > 0 && share < 0.005)
-    pt_text_add(out, "  <1%%");
+    pt_text_add(out, "%*s", width, "<1%");
   else
-    pt_text_add(out, "%4.0f%%", 100 * share);
+    pt_text_add(out, "%*.0f%%", width - 1, 100 * share);
 }
 
 static int name_width(const pt_photo_reading *reading) {
@@ -54,12 +58,16 @@ static void text_layer(const pt_layer_reading *layer, int width, const pt_style 
   pt_color_words(r->lab, words, sizeof words);
   pt_text_add(out, "%-*s  ", width, layer->name);
   pt_text_swatch(r->lab, style, out);
-  pt_text_add(out, "%6.2f %7.2f %7.2f %6.1f %5.0f  %5.1f  ", r->lab.L, r->lab.a, r->lab.b, r->lch.C, r->lch.h,
-              r->uncertainty_de00);
-  text_percent(r->shares.kept, out);
-  text_percent(r->shares.gloss, out);
-  text_percent(r->shares.flake, out);
-  text_percent(r->shares.shadow + r->shares.clipped, out);
+  double hue = pt_hue_shown(r->lch, 1, 0);
+  pt_text_add(out, "%6.2f %7.2f %7.2f %6.1f ", pt_rounded(r->lab.L, 2), pt_rounded(r->lab.a, 2),
+              pt_rounded(r->lab.b, 2), r->lch.C);
+  pt_text_add(out, isnan(hue) ? "    -" : "%5.0f", hue);
+  pt_text_add(out, "  %5.1f  ", r->uncertainty_de00);
+  text_percent(r->shares.kept, 5, out);
+  text_percent(r->shares.gloss, 6, out);
+  text_percent(r->shares.flake, 6, out);
+  text_percent(r->shares.shadow, 6, out);
+  text_percent(r->shares.clipped, 6, out);
   pt_text_add(out, "  %s\n", words);
   text_notes(&r->notes, "       ", out);
 }
@@ -70,13 +78,14 @@ void pt_text_reading(const pt_photo_reading *reading, const pt_style *style, pt_
               reading->photo.profile);
   text_notes(&reading->photo.notes, "  ", out);
   text_light(&reading->light, out);
-  pt_text_add(out, "\n%-*s  %s    L*      a*      b*     C*     h  doubt   kept gloss flake  dark\n", width,
-              "layer", style->color ? "     " : "");
+  pt_text_add(out, "\n%-*s  %s    L*      a*      b*     C*     h  doubt   kept gloss flake  dark  clip\n",
+              width, "layer", style->color ? "     " : "");
   for (size_t i = 0; i < reading->n; i++) text_layer(&reading->layer[i], width, style, out);
   pt_text_add(
       out,
       "\nDoubt is one standard deviation, in CIEDE2000; a smaller difference is within what this photo can "
-      "tell.\n");
+      "tell.\nKept is the share of the pixels that counted. Set aside: gloss, flake, dark (shadow) and clip "
+      "(too bright\nor too dark for the camera).\n");
 }
 
 void pt_text_difference(pt_lab from, pt_lab to, const pt_style *style, pt_text *out) {
@@ -84,10 +93,12 @@ void pt_text_difference(pt_lab from, pt_lab to, const pt_style *style, pt_text *
   char words[160];
   pt_difference_words(from, to, words, sizeof words);
   pt_text_swatch(from, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f  to  ", from.L, from.a, from.b);
+  pt_text_lab(from, out);
+  pt_text_add(out, "  to  ");
   pt_text_swatch(to, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f\nCIEDE2000 %.2f: %s\n", to.L, to.a, to.b, d.de00, words);
-  pt_text_add(out, "  lightness %+.2f   chroma %+.2f   hue %+.2f\n", d.dl, d.dc, d.dh);
+  pt_text_lab(to, out);
+  pt_text_add(out, "\nCIEDE2000 %.2f: %s\n  lightness %+.2f   chroma %+.2f   hue %+.2f\n", d.de00, words,
+              pt_rounded(d.dl, 2), pt_rounded(d.dc, 2), pt_rounded(d.dh, 2));
 }
 
 static void text_thickness(double mm, const pt_style *style, pt_text *out) {
@@ -113,8 +124,8 @@ void pt_text_prediction(const pt_prediction *p, const char *recipe, const pt_sla
   pt_text_swatch(p->lab, style, out);
   pt_text_add(out, "%s, ", *recipe ? recipe : "clear base");
   text_thickness(slab->thickness_mm, style, out);
-  pt_text_add(out, " over a backing of %.2f\n  L* %.2f  a* %.2f  b* %.2f   %s", slab->backing, p->lab.L,
-              p->lab.a, p->lab.b, words);
+  pt_text_add(out, " over a backing of %.2f\n  L* %.2f  a* %.2f  b* %.2f   %s", slab->backing,
+              pt_rounded(p->lab.L, 2), pt_rounded(p->lab.a, 2), pt_rounded(p->lab.b, 2), words);
   if (p->uncertainty_de00 > 0) pt_text_add(out, ", give or take %.1f CIEDE2000", p->uncertainty_de00);
   pt_text_add(out, "\n  ");
   text_opacity(p->see_through, out);
@@ -147,9 +158,9 @@ static void text_advice(const pt_advice_request *request, const pt_advice *advic
   pt_text_additions(request->shelf, &advice->add, advice->add_clear_floz, style, first, out);
   pt_text_add(out, "\n      then ");
   pt_text_swatch(advice->predicted.lab, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f, %.2f from the target", advice->predicted.lab.L, advice->predicted.lab.a,
-              advice->predicted.lab.b, advice->predicted_de00);
-  pt_text_add(out, "  [%s]\n      %s\n", advice->plugin, advice->words);
+  pt_text_lab(advice->predicted.lab, out);
+  pt_text_add(out, ", %.2f from the target  [%s]\n      %s\n", advice->predicted_de00, advice->plugin,
+              advice->words);
   text_notes(&advice->notes, "      ", out);
 }
 
@@ -158,19 +169,21 @@ static void text_layer_advice(const pt_advice_request *request, const pt_advice_
   const pt_layer *l = &request->layer[layer];
   const pt_layer_state *state = &result->state[layer];
   char words[160], cup[256];
-  pt_difference_words(state->now, l->target, words, sizeof words);
+  pt_way_words(state->now, l->target, words, sizeof words);
   pt_recipe_format(&l->cup.drops, request->shelf, cup, sizeof cup);
   pt_text_add(out, "%s\n  in the cup: ", l->name);
   pt_text_volume(l->cup.volume_floz, style->units, out);
   pt_text_add(out, ", %s\n  %-7s ", *cup ? cup : "clear base", l->has_measured ? "now" : "now (predicted)");
   pt_text_swatch(state->now, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f\n  target  ", state->now.L, state->now.a, state->now.b);
+  pt_text_lab(state->now, out);
+  pt_text_add(out, "\n  target  ");
   pt_text_swatch(l->target, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f  %.2f away", l->target.L, l->target.a, l->target.b, state->now_de00);
+  pt_text_lab(l->target, out);
+  pt_text_add(out, "  %.2f away", state->now_de00);
   if (l->has_measured && state->now_de00 <= l->measured_uncertainty_de00)
     pt_text_add(out, ", within what the photo can tell\n");
   else
-    pt_text_add(out, "; it must get %s\n", words);
+    pt_text_add(out, "; %s\n", words);
   bool first = true;
   for (size_t i = 0; i < result->n; i++) {
     if (result->advice[i].layer != layer) continue;

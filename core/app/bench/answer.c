@@ -68,16 +68,14 @@ static unsigned status_of(pt_status status) {
   }
 }
 
-static void word_error(pt__exchange *x) {
+static bool word_error(pt__exchange *x) {
   if (!x->status) x->status = status_of(x->failed);
   x->kept = false;
   x->cookie[0] = '\0';
   if (!x->json) x->json = json_object();
   size_t n = strlen(x->err.text);
   bool ended = n == 0 || strchr(".!?)", x->err.text[n - 1]);
-  json_t *text = json_sprintf("%s%s", x->err.text, ended ? "" : ".");
-  json_object_set_new(x->json, "error",
-                      text ? text : json_string("Something in it is no clean text (UTF-8)."));
+  return json_object_set_new(x->json, "error", json_sprintf("%s%s", x->err.text, ended ? "" : ".")) == 0;
 }
 
 static bool write_json(pt__exchange *x) {
@@ -89,7 +87,7 @@ static bool write_json(pt__exchange *x) {
 }
 
 enum MHD_Result pt__answer_send(pt__exchange *x) {
-  if (x->failed != PT_OK) word_error(x);
+  if (x->failed != PT_OK && !word_error(x)) return MHD_NO;
   if (x->json && !write_json(x)) return MHD_NO;
   struct MHD_Response *response = MHD_create_response_from_buffer(x->n, x->bytes, MHD_RESPMEM_MUST_FREE);
   if (!response) return MHD_NO;

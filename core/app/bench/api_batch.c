@@ -14,11 +14,11 @@ static const char *layer_name(const pt_pattern *pattern, int64_t id) {
 static json_t *additions_json(const pt_book_addition *list, size_t n) {
   json_t *out = json_array();
   for (size_t i = 0; i < n; i++)
-    json_array_append_new(
-        out, list[i].slug[0]
-                 ? json_pack("{s:s, s:s, s:f, s:s}", "when", list[i].added, "bottle", list[i].slug, "drops",
-                             list[i].drops, "lot", list[i].lot)
-                 : json_pack("{s:s, s:f}", "when", list[i].added, "clear_floz", list[i].clear_floz));
+    out = pt_json_and(out,
+                      list[i].slug[0]
+                          ? json_pack("{s:s, s:s, s:f, s:s}", "when", list[i].added, "bottle", list[i].slug,
+                                      "drops", list[i].drops, "lot", list[i].lot)
+                          : json_pack("{s:s, s:f}", "when", list[i].added, "clear_floz", list[i].clear_floz));
   return out;
 }
 
@@ -27,7 +27,7 @@ static json_t *drops_json(const pt_book_addition *list, size_t n) {
   for (size_t i = 0; i < n; i++) {
     if (!list[i].slug[0]) continue;
     double before = json_number_value(json_object_get(out, list[i].slug));
-    json_object_set_new(out, list[i].slug, pt_json_round(before + list[i].drops, 2));
+    out = pt_json_with(out, list[i].slug, pt_json_round(before + list[i].drops, 2));
   }
   return out;
 }
@@ -40,10 +40,11 @@ static pt_status cup_json(pt_book *book, int64_t batch, const pt_pattern_layer *
   pt_status status = pt_book_cup_find(book, batch, layer->id, &cup, err);
   if (status == PT_NOT_FOUND) return PT_OK;
   if (status == PT_OK) status = pt_book_cup_additions(book, cup.id, &list, &n, err);
-  if (status == PT_OK)
-    json_array_append_new(cups, json_pack("{s:s, s:f, s:f, s:o, s:o}", "layer", layer->name, "volume_floz",
-                                          cup.volume_floz, "capacity_floz", cup.capacity_floz, "drops",
-                                          drops_json(list, n), "log", additions_json(list, n)));
+  if (status == PT_OK &&
+      json_array_append_new(cups, json_pack("{s:s, s:f, s:f, s:o, s:o}", "layer", layer->name, "volume_floz",
+                                            cup.volume_floz, "capacity_floz", cup.capacity_floz, "drops",
+                                            drops_json(list, n), "log", additions_json(list, n))) != 0)
+    status = pt_fail_memory(err, "a cup");
   free(list);
   return status;
 }
@@ -53,14 +54,15 @@ static pt_status readings_json(pt_book *book, int64_t batch, const pt_pattern *p
   pt_reading_kept *list = NULL;
   size_t n = 0;
   pt_status status = pt_reading_list(book, batch, &list, &n, err);
-  for (size_t i = 0; i < n; i++)
-    json_array_append_new(readings,
-                          json_pack("{s:s, s:i, s:o, s:o, s:o, s:s, s:o}", "layer",
-                                    layer_name(pattern, list[i].layer), "bait", list[i].bait, "lab",
-                                    pt_json_lab(list[i].lab), "uncertainty_de00",
-                                    pt_json_round(list[i].uncertainty_de00, 2), "spread_de00",
-                                    pt_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
-                                    list[i].photo[0] ? json_string(list[i].photo) : json_null()));
+  for (size_t i = 0; i < n && status == PT_OK; i++)
+    if (json_array_append_new(
+            readings,
+            json_pack("{s:s, s:i, s:o, s:o, s:o, s:s, s:o}", "layer", layer_name(pattern, list[i].layer),
+                      "bait", list[i].bait, "lab", pt_json_lab(list[i].lab), "uncertainty_de00",
+                      pt_json_round(list[i].uncertainty_de00, 2), "spread_de00",
+                      pt_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
+                      list[i].photo[0] ? json_string(list[i].photo) : json_null())) != 0)
+      status = pt_fail_memory(err, "the readings");
   free(list);
   return status;
 }

@@ -6,25 +6,25 @@
 
 /* Beside what the command line tells: the chart, and which batch and photo each point is. */
 static pt_status add_page_keys(pt_book *book, const pt_drift_report *report, json_t *root, pt_error *err) {
-  (void)err;
   for (size_t i = 0; i < report->n; i++) {
     const pt_drift_layer *layer = &report->layer[i];
     json_t *json = json_array_get(json_object_get(root, "layers"), i);
     json_t *batches = json_object_get(json, "batches");
     pt_text svg = {0};
     if (layer->history.n) pt_chart_svg(layer, &svg);
-    json_object_set_new(json, "svg", json_string(svg.data ? svg.data : ""));
+    bool whole = !svg.failed && json_object_set_new(json, "svg", json_string(svg.data ? svg.data : "")) == 0;
     pt_text_free(&svg);
-    for (size_t k = 0; k < layer->history.n; k++) {
+    for (size_t k = 0; k < json_array_size(batches); k++) {
       int64_t id = layer->history.row[k].batch.id;
       json_t *batch = json_array_get(batches, k);
       char photo[PT_SHA256_ROOM], *marks = NULL, *light = NULL;
       bool found = pt_batch_look(book, id, photo, &marks, &light, NULL) == PT_OK;
-      json_object_set_new(batch, "batch", json_integer(id));
-      json_object_set_new(batch, "photo", found ? json_string(photo) : json_null());
+      whole = whole && json_object_set_new(batch, "batch", json_integer(id)) == 0 &&
+              json_object_set_new(batch, "photo", found ? json_string(photo) : json_null()) == 0;
       free(marks);
       free(light);
     }
+    if (!whole) return pt_fail_memory(err, "the drift of a layer");
   }
   return PT_OK;
 }

@@ -12,8 +12,10 @@ static pt_status layer_of(const json_t *value, const pt_shelf *shelf, pt_layer *
   const char *name = json_string_value(json_object_get(value, "name"));
   const json_t *measured = json_object_get(value, "measured");
   out->has_measured = measured && !json_is_null(measured);
-  if (!name || !*name || !pt_copy_text(out->name, sizeof out->name, name))
-    return pt_fail(err, PT_USAGE, "Each layer needs a \"name\" of at most %zu bytes.", sizeof out->name - 1);
+  if (!name || !*name || !pt_utf8_plain(name) || !pt_copy_text(out->name, sizeof out->name, name))
+    return pt_fail(err, PT_USAGE,
+                   "Each layer needs a \"name\" of at most %zu bytes, without control characters.",
+                   sizeof out->name - 1);
   pt_status status = pt__lab_of(json_object_get(value, "target"), "target", &out->target, err);
   if (status == PT_OK && out->has_measured) status = pt__lab_of(measured, "measured", &out->measured, err);
   if (status == PT_OK)
@@ -51,9 +53,13 @@ static json_t *advice_json(const pt_advice_request *request, const pt_advice_res
   json_array_foreach(json_object_get(root, "layers"), i, layer) {
     char words[64];
     pt_color_words(result->state[i].now, words, sizeof words);
-    json_object_set_new(layer, "now_words", json_string(words));
-    json_array_foreach(json_object_get(layer, "advice"), k, advice)
-        json_object_set(advice, "see_through", json_object_get(advice, "predicted_see_through"));
+    bool whole = json_object_set_new(layer, "now_words", json_string(words)) == 0;
+    json_array_foreach(json_object_get(layer, "advice"), k, advice) whole =
+        json_object_set(advice, "see_through", json_object_get(advice, "predicted_see_through")) == 0 &&
+        whole;
+    if (whole) continue;
+    json_decref(root);
+    return NULL;
   }
   return root;
 }

@@ -142,7 +142,8 @@ static pt_status history(pt__exchange *x, const char *layer_name, json_t *list, 
   pt_status status = pt_pattern_get(x->bench->book, pt__id(x, 0), &pattern, err);
   if (status == PT_OK) status = pt_pattern_layer_find(&pattern, layer_name, &layer, err);
   if (status == PT_OK) status = pt_target_history(x->bench->book, layer->id, &past, &n, err);
-  for (size_t i = 0; i < n; i++) json_array_append_new(list, past_json(&past[i]));
+  for (size_t i = 0; i < n && status == PT_OK; i++)
+    if (json_array_append_new(list, past_json(&past[i])) != 0) status = pt_fail_memory(err, "the targets");
   pt_target_history_free(past, n);
   return status;
 }

@@ -124,8 +124,8 @@ static json_t *grid_json(const pt_marks *marks) {
     double xy[8];
     if (pt_card_outline(&marks->card, &marks->corners, i, xy, NULL) != PT_OK) break;
     json_t *one = json_array();
-    for (size_t k = 0; k < 8; k++) json_array_append_new(one, pt_json_round(xy[k], 1));
-    json_array_append_new(grid, one);
+    for (size_t k = 0; k < 8; k++) one = pt_json_and(one, pt_json_round(xy[k], 1));
+    grid = pt_json_and(grid, one);
   }
   return grid;
 }
@@ -145,8 +145,10 @@ pt_status pt__light_post(pt__exchange *x, pt_error *err) {
   if (!marks) return pt_fail_memory(err, "the marks");
   x->json = json_object();
   pt_status status = open_for_marks(x, x->body, marks, &photo, &held, err);
-  json_object_set_new(x->json, "grid", grid_json(marks));
-  if (status == PT_OK) json_object_set_new(x->json, "light", pt_json_light(pt_light_info_get(held->light)));
+  x->json = pt_json_with(x->json, "grid", grid_json(marks));
+  if (status == PT_OK)
+    x->json = pt_json_with(x->json, "light", pt_json_light(pt_light_info_get(held->light)));
+  if (status == PT_OK && !x->json) status = pt_fail_memory(err, "the light");
   pt__lights_give(&x->bench->lights, held);
   pt_photo_close(photo);
   free(marks);
@@ -165,15 +167,15 @@ static json_t *classes_json(const pt_classes *classes) {
     for (int col = 0; col < r->w; col += step) {
       int here = classes->of[(size_t)y * (size_t)r->w + (size_t)col];
       if (here != of && length) {
-        json_array_append_new(runs, json_integer(of));
-        json_array_append_new(runs, json_integer(length));
+        runs = pt_json_and(runs, json_integer(of));
+        runs = pt_json_and(runs, json_integer(length));
         length = 0;
       }
       of = here;
       length++;
     }
-  json_array_append_new(runs, json_integer(of));
-  json_array_append_new(runs, json_integer(length));
+  runs = pt_json_and(runs, json_integer(of));
+  runs = pt_json_and(runs, json_integer(length));
   int measured = classes->step > 1 ? classes->step : 1;
   return json_pack("{s:i, s:i, s:i, s:i, s:i, s:o}", "x", r->x, "y", r->y, "w", (r->w + step - 1) / step, "h",
                    (r->h + step - 1) / step, "step", step * measured, "runs", runs);
@@ -190,7 +192,7 @@ static pt_status measure(pt__exchange *x, pt_photo *photo, const pt_light *light
   if (status == PT_OK)
     status = pt__flow_measure(photo, light, mark, most, arena, reading, wanted ? &classes : NULL, err);
   if (status == PT_OK) x->json = pt_json_layer(reading);
-  if (status == PT_OK && wanted) json_object_set_new(x->json, "classes", classes_json(&classes));
+  if (status == PT_OK && wanted) x->json = pt_json_with(x->json, "classes", classes_json(&classes));
   pt_arena_free(arena);
   free(reading);
   return status == PT_OK && !x->json ? pt_fail_memory(err, "the reading") : status;
@@ -200,6 +202,7 @@ static pt_status mark_of(const json_t *body, pt_mark *out, pt_error *err) {
   const char *shape = json_string_value(json_object_get(body, "shape"));
   const char *name = json_string_value(json_object_get(body, "name"));
   if (!shape) return pt_fail(err, PT_USAGE, "\"shape\" is missing.");
+  if (name && !pt_utf8_plain(name)) return pt_fail(err, PT_USAGE, "\"name\" holds a control character.");
   pt_copy_text(out->name, sizeof out->name, name && *name ? name : "region");
   return pt_shape_parse(shape, &out->shape, err);
 }

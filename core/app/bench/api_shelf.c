@@ -148,10 +148,9 @@ static json_t *chip_marks(const json_t *body) {
     char name[32];
     snprintf(name, sizeof name, "chip %zu", i + 1);
     json_t *shape = json_object_get(chip, "shape");
-    json_array_append_new(layers,
-                          json_pack("{s:s, s:O}", "name", name, "shape", shape ? shape : json_null()));
+    layers = pt_json_and(layers, json_pack("{s:s, s:O}", "name", name, "shape", shape ? shape : json_null()));
   }
-  json_object_set_new(marks, "layers", layers);
+  marks = pt_json_with(marks, "layers", layers);
   return marks;
 }
 
@@ -184,7 +183,7 @@ static pt_status keep_chips(pt_book *book, const json_t *list, const pt_read_pho
 static json_t *chips_json(const pt_read_photo *photo) {
   json_t *list = json_array();
   for (size_t i = 0; i < photo->reading.n; i++)
-    json_array_append_new(list, pt_json_layer(&photo->reading.layer[i]));
+    list = pt_json_and(list, pt_json_layer(&photo->reading.layer[i]));
   return list;
 }
 

@@ -13,7 +13,7 @@ pt_status pt__shelf_get(pt_bench *bench, pt_shelf **out, pt_error *err) {
 
 static json_t *cautions_json(void) {
   json_t *list = json_array();
-  for (size_t i = 0; i < pt_caution_count; i++) json_array_append_new(list, json_string(pt_cautions[i]));
+  for (size_t i = 0; i < pt_caution_count; i++) list = pt_json_and(list, json_string(pt_cautions[i]));
   return list;
 }
 
@@ -21,8 +21,8 @@ static json_t *plugins_json(const pt_plugins *plugins) {
   json_t *list = json_array();
   for (size_t i = 0; i < plugins->n; i++) {
     const pt_plugin_entry_info *e = &plugins->entry[i];
-    json_array_append_new(list, json_pack("{s:s, s:s, s:b, s:s}", "id", e->id, "title", e->title, "usable",
-                                          e->usable, "why", e->why));
+    list = pt_json_and(list, json_pack("{s:s, s:s, s:b, s:s}", "id", e->id, "title", e->title, "usable",
+                                       e->usable, "why", e->why));
   }
   return list;
 }
@@ -32,9 +32,10 @@ static pt_status patterns_json(pt_book *book, json_t *root, pt_error *err) {
   size_t n = 0;
   json_t *out = json_array();
   pt_status status = pt_pattern_list(book, &list, &n, err);
-  for (size_t i = 0; i < n; i++) json_array_append_new(out, pt__pattern_json(&list[i]));
+  for (size_t i = 0; i < n; i++) out = pt_json_and(out, pt__pattern_json(&list[i]));
   free(list);
-  json_object_set_new(root, "patterns", out);
+  if (json_object_set_new(root, "patterns", out) != 0 && status == PT_OK)
+    status = pt_fail_memory(err, "the patterns");
   return status;
 }
 
@@ -45,12 +46,13 @@ static pt_status works_json(pt_book *book, json_t *root, pt_error *err) {
   json_t *out = json_array();
   pt_status status = pt_work_list(book, &list, &n, err);
   for (size_t i = 0; i < n; i++)
-    json_array_append_new(out, json_pack("{s:I, s:I, s:s, s:s, s:s}", "id", (json_int_t)list[i].id,
-                                         "revision", (json_int_t)list[i].revision, "name", list[i].name,
-                                         "pattern", list[i].pattern, "updated", list[i].updated));
+    out = pt_json_and(out, json_pack("{s:I, s:I, s:s, s:s, s:s}", "id", (json_int_t)list[i].id, "revision",
+                                     (json_int_t)list[i].revision, "name", list[i].name, "pattern",
+                                     list[i].pattern, "updated", list[i].updated));
   if (status == PT_OK && n > 0) status = pt_work_get(book, list[0].id, &newest, err);
-  json_object_set_new(root, "works", out);
-  json_object_set_new(root, "work", newest.id ? pt__work_json(&newest) : json_null());
+  bool whole = json_object_set_new(root, "works", out) == 0 &&
+               json_object_set_new(root, "work", newest.id ? pt__work_json(&newest) : json_null()) == 0;
+  if (!whole && status == PT_OK) status = pt_fail_memory(err, "the work");
   pt_work_free(&newest);
   free(list);
   return status;
@@ -61,7 +63,8 @@ static pt_status state(pt_bench *bench, json_t *root, pt_error *err) {
   pt_status status = patterns_json(bench->book, root, err);
   if (status == PT_OK) status = works_json(bench->book, root, err);
   if (status == PT_OK) status = pt__shelf_json(bench, &shelf, err);
-  if (status == PT_OK) json_object_set_new(root, "shelf", shelf);
+  if (status == PT_OK && json_object_set_new(root, "shelf", shelf) != 0)
+    status = pt_fail_memory(err, "the shelf");
   return status;
 }
 

@@ -14,9 +14,8 @@ static json_t *swatches_json(const pt_shelf *shelf, size_t bottle) {
     pt_recipe one = {1, {{bottle, swatch_loadings[i]}}};
     pt_prediction p;
     if (pt_predict(shelf, &one, &slab, &p, NULL) != PT_OK) continue;
-    json_array_append_new(list,
-                          json_pack("{s:f, s:o, s:o}", "loading", swatch_loadings[i], "lab",
-                                    pt_json_lab(p.lab), "see_through", pt_json_round(p.see_through, 3)));
+    list = pt_json_and(list, json_pack("{s:f, s:o, s:o}", "loading", swatch_loadings[i], "lab",
+                                       pt_json_lab(p.lab), "see_through", pt_json_round(p.see_through, 3)));
   }
   return list;
 }
@@ -58,9 +57,9 @@ pt_status pt__shelf_json(pt_bench *bench, json_t **out, pt_error *err) {
   if (status != PT_OK) goto done;
   json_t *bottles = json_array();
   for (size_t i = 0; i < shelf->n; i++)
-    json_array_append_new(bottles, bottle_json(shelf, i, kept_of(list, n, shelf->bottle[i].id)));
+    bottles = pt_json_and(bottles, bottle_json(shelf, i, kept_of(list, n, shelf->bottle[i].id)));
   for (size_t i = 0; i < n; i++)
-    if (pt_shelf_find(shelf, list[i].slug) < 0) json_array_append_new(bottles, unknown_json(&list[i]));
+    if (pt_shelf_find(shelf, list[i].slug) < 0) bottles = pt_json_and(bottles, unknown_json(&list[i]));
   *out = json_pack("{s:b, s:s, s:o}", "invented", info.invented, "fitted", info.fitted, "bottles", bottles);
   if (!*out) status = pt_fail_memory(err, "the shelf");
 done:

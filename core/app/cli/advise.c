@@ -185,7 +185,7 @@ static pt_status write_html(const cli_args *args, const advise_work *work, pt_er
 static pt_status print_advice(const cli_args *args, const advise_work *work, pt_error *err) {
   if (args->json) {
     json_t *root = pt_json_advice(&work->request, work->result);
-    if (root && work->has_photo) json_object_set_new(root, "reading", pt_json_reading(&work->reading));
+    if (work->has_photo) root = pt_json_with(root, "reading", pt_json_reading(&work->reading));
     return cli_print_json(root, err);
   }
   pt_text text = {0};

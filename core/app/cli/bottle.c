@@ -75,7 +75,7 @@ static pt_status run_list(const cli_args *args, pt_error *err) {
   if (status == PT_OK) status = pt_book_bottle_list(book, cli_has(args, "--all"), &list, &n, err);
   if (status == PT_OK) status = pt_book_shelf(book, &shelf, &info, err);
   for (size_t i = 0; i < n && status == PT_OK; i++) {
-    json_array_append_new(array, bottle_json(&list[i]));
+    array = pt_json_and(array, bottle_json(&list[i]));
     bottle_text(&list[i], shelf, &text);
   }
   if (n == 0)
@@ -103,10 +103,10 @@ static void lots_text(const pt_book_lot *lots, size_t n, pt_text *out) {
 static json_t *lots_json(const pt_book_lot *lots, size_t n) {
   json_t *array = json_array();
   for (size_t i = 0; i < n; i++)
-    json_array_append_new(array, json_pack("{s:s, s:s, s:o, s:o, s:s}", "name", lots[i].name, "opened",
-                                           lots[i].opened, "strength", pt_json_round(lots[i].strength, 3),
-                                           "strength_sd", pt_json_round(lots[i].strength_sd, 3), "learned",
-                                           lots[i].learned));
+    array = pt_json_and(array,
+                        json_pack("{s:s, s:s, s:o, s:o, s:s}", "name", lots[i].name, "opened", lots[i].opened,
+                                  "strength", pt_json_round(lots[i].strength, 3), "strength_sd",
+                                  pt_json_round(lots[i].strength_sd, 3), "learned", lots[i].learned));
   return array;
 }
 
@@ -124,7 +124,7 @@ static pt_status run_show(const cli_args *args, pt_error *err) {
   status = cli_book_done(book, status, err);
   if (status == PT_OK) {
     json_t *json = bottle_json(&bottle);
-    if (json) json_object_set_new(json, "all_lots", lots_json(lots, n));
+    if (json) json = pt_json_with(json, "all_lots", lots_json(lots, n));
     bottle_text(&bottle, shelf, &text);
     lots_text(lots, n, &text);
     status = cli_say(args, json, &text, err);

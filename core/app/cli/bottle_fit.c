@@ -110,7 +110,7 @@ static json_t *chip_json(const pt_fit *fit, const pt_chip *chips, size_t i) {
 
 static json_t *fit_json(const pt_fit *fit, const pt_chip *chips, const size_t *order) {
   json_t *list = json_array();
-  for (size_t i = 0; i < fit->n; i++) json_array_append_new(list, chip_json(fit, chips, order[i]));
+  for (size_t i = 0; i < fit->n; i++) list = pt_json_and(list, chip_json(fit, chips, order[i]));
   return json_pack("{s:I, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "chips", (json_int_t)fit->n, "mean_de00",
                    pt_json_round(fit->mean_de00, 2), "max_de00", pt_json_round(fit->max_de00, 2), "worst",
                    fit->worst_words, "k2", pt_json_round(fit->shelf->surface.k2, 3), "gap",

@@ -81,8 +81,8 @@ pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it *
       {"--card", "X1,Y1,...,X4,Y4",                                                                          \
        "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
       {"--card-set", "SET",                                                                                  \
-       "which card: grid24 (the usual 24 patches, of whichever edition; default), grid24-2005, "             \
-       "grid24-2014, or a CGATS file"},                                                                      \
+       "which card: grid24 (the usual 24 patches, of whichever edition), grid24-2005, grid24-2014, or a "    \
+       "CGATS file; default the marks' own, else grid24"},                                                   \
       {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
       {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \

@@ -16,16 +16,16 @@ static json_t *layer_json(const pt_pattern_layer *layer) {
                            layer->has_target ? pt_json_lab(layer->target) : json_null(), "see_through",
                            layer->see_through >= 0 ? pt_json_round(layer->see_through, 3) : json_null());
   if (json && layer->has_target) {
-    json_object_set_new(json, "target_how", json_string(pt_target_how_words(layer->target_how)));
-    json_object_set_new(json, "target_since", json_string(layer->target_since));
-    json_object_set_new(json, "target_uncertainty_de00", pt_json_round(layer->target_uncertainty_de00, 2));
+    json = pt_json_with(json, "target_how", json_string(pt_target_how_words(layer->target_how)));
+    json = pt_json_with(json, "target_since", json_string(layer->target_since));
+    json = pt_json_with(json, "target_uncertainty_de00", pt_json_round(layer->target_uncertainty_de00, 2));
   }
   return json;
 }
 
 static json_t *pattern_json(const pt_pattern *pattern) {
   json_t *layers = json_array();
-  for (size_t i = 0; i < pattern->n; i++) json_array_append_new(layers, layer_json(&pattern->layer[i]));
+  for (size_t i = 0; i < pattern->n; i++) layers = pt_json_and(layers, layer_json(&pattern->layer[i]));
   return json_pack("{s:s, s:s, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note, "created",
                    pattern->created, "batches", (json_int_t)pattern->batches, "layers", layers);
 }
@@ -36,8 +36,8 @@ static void layer_text(const pt_pattern_layer *layer, const pt_style *style, pt_
   if (layer->has_target) {
     pt_color_words(layer->target, words, sizeof words);
     pt_text_swatch(layer->target, style, out);
-    pt_text_add(out, "%.2f,%.2f,%.2f  %s, %s, %.10s", layer->target.L, layer->target.a, layer->target.b,
-                words, pt_target_how_words(layer->target_how), layer->target_since);
+    pt_text_lab(layer->target, out);
+    pt_text_add(out, "  %s, %s, %.10s", words, pt_target_how_words(layer->target_how), layer->target_since);
   } else {
     pt_text_add(out, "no target yet");
   }
@@ -66,7 +66,7 @@ static pt_status run_list(const cli_args *args, pt_error *err) {
   pt_status status = cli_book_read(args, &book, err);
   if (status == PT_OK) status = pt_pattern_list(book, &list, &n, err);
   for (size_t i = 0; i < n; i++) {
-    json_array_append_new(array, pattern_json(&list[i]));
+    array = pt_json_and(array, pattern_json(&list[i]));
     pattern_text(&list[i], &args->style, &text);
   }
   if (n == 0) pt_text_add(&text, "The book holds no pattern yet; pourtone pattern add makes one.\n");

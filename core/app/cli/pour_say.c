@@ -17,7 +17,7 @@ static const char *stop_words(const cli_poured_layer *layer) {
 static void text_color(const char *what, pt_lab lab, const pt_style *style, pt_text *out) {
   pt_text_add(out, "  %-9s ", what);
   pt_text_swatch(lab, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f", lab.L, lab.a, lab.b);
+  pt_text_lab(lab, out);
 }
 
 static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const pt_style *style,
@@ -88,7 +88,7 @@ static void text_all(const cli_args *args, const cli_poured *poured, pt_text *ou
 static json_t *recipe_json(const pt_shelf *shelf, const pt_recipe *recipe) {
   json_t *json = json_object();
   for (size_t i = 0; i < recipe->n; i++)
-    json_object_set_new(json, shelf->bottle[recipe->part[i].bottle].id,
+    json = pt_json_with(json, shelf->bottle[recipe->part[i].bottle].id,
                         pt_json_round(recipe->part[i].amount, 2));
   return json;
 }
@@ -98,23 +98,23 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
                            l->layer->has_target ? pt_json_lab(l->layer->target) : json_null());
   if (!json || !l->has_cup) return json;
   bool predicted = l->has_pour && l->pour.has_predicted;
-  json_object_set_new(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
-  json_object_set_new(json, "volume_floz", pt_json_round(l->kept.volume_floz, 3));
-  json_object_set_new(json, "temperature_f", pt_json_round(l->kept.temperature_f, 1));
-  json_object_set_new(json, "predicted", predicted ? pt_json_lab(l->pour.predicted) : json_null());
-  json_object_set_new(json, "measured", l->has_measured ? pt_json_lab(l->pour.measured) : json_null());
+  json = pt_json_with(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
+  json = pt_json_with(json, "volume_floz", pt_json_round(l->kept.volume_floz, 3));
+  json = pt_json_with(json, "temperature_f", pt_json_round(l->kept.temperature_f, 1));
+  json = pt_json_with(json, "predicted", predicted ? pt_json_lab(l->pour.predicted) : json_null());
+  json = pt_json_with(json, "measured", l->has_measured ? pt_json_lab(l->pour.measured) : json_null());
   if (predicted && l->has_measured)
-    json_object_set_new(json, "predicted_de00",
-                        pt_json_round(pt_de00(l->pour.measured, l->pour.predicted), 2));
+    json =
+        pt_json_with(json, "predicted_de00", pt_json_round(pt_de00(l->pour.measured, l->pour.predicted), 2));
   if (l->layer->has_target && l->has_measured)
-    json_object_set_new(json, "target_de00", pt_json_round(pt_de00(l->pour.measured, l->layer->target), 2));
-  if (*l->no_advice) json_object_set_new(json, "no_advice", json_string(l->no_advice));
+    json = pt_json_with(json, "target_de00", pt_json_round(pt_de00(l->pour.measured, l->layer->target), 2));
+  if (*l->no_advice) json = pt_json_with(json, "no_advice", pt_json_text(l->no_advice));
   if (!l->has_advice) return json;
-  json_object_set_new(json, "go_on", json_boolean(l->stop == PT_STOP_NO));
-  json_object_set_new(json, "words", json_string(stop_words(l)));
-  json_object_set_new(json, "add", recipe_json(poured->shelf, &l->solution.add));
-  json_object_set_new(json, "add_clear_floz", pt_json_round(l->solution.add_clear_floz, 3));
-  json_object_set_new(json, "then_de00", pt_json_round(l->solution.de00, 2));
+  json = pt_json_with(json, "go_on", json_boolean(l->stop == PT_STOP_NO));
+  json = pt_json_with(json, "words", json_string(stop_words(l)));
+  json = pt_json_with(json, "add", recipe_json(poured->shelf, &l->solution.add));
+  json = pt_json_with(json, "add_clear_floz", pt_json_round(l->solution.add_clear_floz, 3));
+  json = pt_json_with(json, "then_de00", pt_json_round(l->solution.de00, 2));
   return json;
 }
 
@@ -123,17 +123,16 @@ json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned) {
   for (size_t i = 0; i < learned->n; i++) {
     const pt_learned_bottle *b = &learned->bottle[i];
     if (b->pours == 0) continue;
-    json_array_append_new(list,
-                          json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", shelf->bottle[i].id, "strength",
-                                    pt_json_round(b->strength, 3), "strength_sd", pt_json_round(b->sd, 3),
-                                    "pours", (json_int_t)b->pours, "words", b->words));
+    list = pt_json_and(list, json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", shelf->bottle[i].id, "strength",
+                                       pt_json_round(b->strength, 3), "strength_sd", pt_json_round(b->sd, 3),
+                                       "pours", (json_int_t)b->pours, "words", b->words));
   }
   return list;
 }
 
 static json_t *json_all(const cli_poured *poured) {
   json_t *layers = json_array();
-  for (size_t i = 0; i < poured->n; i++) json_array_append_new(layers, layer_json(poured, &poured->layer[i]));
+  for (size_t i = 0; i < poured->n; i++) layers = pt_json_and(layers, layer_json(poured, &poured->layer[i]));
   return json_pack("{s:s, s:s, s:b, s:b, s:o, s:o}", "pattern", poured->pattern.name, "batch",
                    poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
                    "layers", layers, "learned", cli_learned_json(poured->shelf, &poured->learned));

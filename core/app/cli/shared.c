@@ -10,27 +10,34 @@
 
 enum { SHELF_FILE_MAX = 16 << 20 };
 
-static pt_status marks_from_options(const cli_args *args, pt_marks *out, pt_error *err) {
+static pt_status marks_from_options(const cli_args *args, const char *set, pt_marks *out, pt_error *err) {
   const char *card = cli_value(args, "--card"), *gray = cli_value(args, "--gray");
-  const char *set = cli_value(args, "--card-set");
   if (card && gray) return pt_fail(err, PT_USAGE, "Give either --card or --gray, not both.");
   pt_status status = PT_OK;
   if (card) {
+    bool known = out->method == PT_LIGHT_CARD; /* by the marks file, only marked anew */
     out->method = PT_LIGHT_CARD;
     status = pt_corners_parse(card, &out->corners, err);
-    if (status == PT_OK) status = pt__marks_set_card(out, set ? set : "grid24", err);
+    if (status == PT_OK && !known) status = pt__marks_set_card(out, set ? set : "grid24", err);
   } else if (gray) {
     out->method = PT_LIGHT_GRAY;
     status = pt_shape_parse(gray, &out->gray, err);
   }
-  if (status == PT_OK) status = cli_number(args, "--gray-y", 0.001, 1, out->gray_y, &out->gray_y, err);
-  return status;
+  if (status != PT_OK) return status;
+  if (set && out->method != PT_LIGHT_CARD)
+    return pt_fail(err, PT_USAGE,
+                   "--card-set says which card it is, but no card is marked; give --card too.");
+  if (cli_has(args, "--gray-y") && out->method != PT_LIGHT_GRAY)
+    return pt_fail(err, PT_USAGE,
+                   "--gray-y says how light the gray is, but no gray is marked; give --gray too.");
+  return cli_number(args, "--gray-y", 0.001, 1, out->gray_y, &out->gray_y, err);
 }
 
 pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, pt_error *err) {
-  *out = (pt_marks){.gray_y = 0.18};
-  pt_status status = file ? pt__marks_load(file, out, err) : PT_OK;
-  return status == PT_OK ? marks_from_options(args, out, err) : status;
+  const char *set = cli_value(args, "--card-set");
+  *out = (pt_marks){.gray_y = PT_GRAY_Y_DEFAULT};
+  pt_status status = file ? pt__marks_load(file, set, out, err) : PT_OK;
+  return status == PT_OK ? marks_from_options(args, set, out, err) : status;
 }
 
 pt_status cli_marks(const cli_args *args, size_t i, size_t n, pt_marks *out, pt_error *err) {

@@ -63,7 +63,7 @@ static pt_status from_photos(pt_book *book, const char *layer, target_work *work
     int64_t id;
     status = pt__keep_photo(book, &work->photos.photo[i], &id, err);
     if (i == 0) work->target.photo = id;
-    json_array_append_new(each, pt__read_photo_detail(&work->photos.photo[i], layer));
+    each = pt_json_and(each, pt__read_photo_detail(&work->photos.photo[i], layer));
   }
   if (status != PT_OK) {
     json_decref(each);
@@ -89,8 +89,8 @@ static pt_status say_target(const cli_args *args, const char *pattern, const cha
   pt_text text = {0};
   pt_text_add(&text, "%s/%s: ", pattern, layer);
   pt_text_swatch(target->lab, &args->style, &text);
-  pt_text_add(&text, "%.2f,%.2f,%.2f, %s", target->lab.L, target->lab.a, target->lab.b,
-              pt_target_how_words(target->how));
+  pt_text_lab(target->lab, &text);
+  pt_text_add(&text, ", %s", pt_target_how_words(target->how));
   if (target->uncertainty_de00 > 0) pt_text_add(&text, ", give or take %.1f", target->uncertainty_de00);
   pt_text_add(&text, "\n");
   json_t *json = json_pack("{s:s, s:s, s:o, s:s, s:o}", "pattern", pattern, "layer", layer, "target",
@@ -140,8 +140,8 @@ static json_t *past_json(const pt_target_past *past) {
 static void past_text(const pt_target_past *past, const pt_style *style, pt_text *out) {
   pt_text_add(out, "%.16s  ", past->created);
   pt_text_swatch(past->lab, style, out);
-  pt_text_add(out, "%.2f,%.2f,%.2f  %s", past->lab.L, past->lab.a, past->lab.b,
-              pt_target_how_words(past->how));
+  pt_text_lab(past->lab, out);
+  pt_text_add(out, "  %s", pt_target_how_words(past->how));
   if (*past->photo) pt_text_add(out, " %.12s", past->photo);
   pt_text_add(out, "\n");
 }
@@ -159,7 +159,7 @@ static pt_status run_history(const cli_args *args, pt_error *err) {
   if (status == PT_OK) status = pt_pattern_layer_find(&pattern, args->word[2], &layer, err);
   if (status == PT_OK) status = pt_target_history(book, layer->id, &list, &n, err);
   for (size_t i = 0; i < n; i++) {
-    json_array_append_new(array, past_json(&list[i]));
+    array = pt_json_and(array, past_json(&list[i]));
     past_text(&list[i], &args->style, &text);
   }
   if (n == 0) pt_text_add(&text, "%s/%s has no target yet.\n", args->word[1], args->word[2]);

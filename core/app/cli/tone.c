@@ -60,8 +60,8 @@ static json_t *tone_json(const pt_tone *tone, const pt_tone_range *range) {
   json_t *json = json_pack("{s:s, s:s, s:b, s:I, s:s}", "name", tone->name, "note", tone->note, "invented",
                            tone->invented, "references", (json_int_t)tone->n, "created", tone->created);
   if (json && range) {
-    json_object_set_new(json, "center", pt_json_lab(range->center));
-    json_object_set_new(json, "half_axes_de00",
+    json = pt_json_with(json, "center", pt_json_lab(range->center));
+    json = pt_json_with(json, "half_axes_de00",
                         json_pack("[o, o, o]", pt_json_round(range->half[0], 2),
                                   pt_json_round(range->half[1], 2), pt_json_round(range->half[2], 2)));
   }
@@ -72,8 +72,9 @@ static void tone_text(const pt_tone *tone, const pt_tone_range *range, const pt_
   pt_text_add(out, "%-24s ", tone->name);
   if (range) {
     pt_text_swatch(range->center, style, out);
-    pt_text_add(out, "%.1f,%.1f,%.1f, reaching %.1f to %.1f; ", range->center.L, range->center.a,
-                range->center.b, range->half[0], range->half[2]);
+    pt_text_add(out, "%.1f,%.1f,%.1f, reaching %.1f to %.1f; ", pt_rounded(range->center.L, 1),
+                pt_rounded(range->center.a, 1), pt_rounded(range->center.b, 1), range->half[0],
+                range->half[2]);
   }
   pt_text_add(out, "%zu reference%s%s%s%s\n", tone->n, tone->n == 1 ? "" : "s",
               tone->invented ? "; invented" : "", *tone->note && !tone->invented ? "; " : "",
@@ -125,7 +126,7 @@ static pt_status run_list(const cli_args *args, pt_error *err) {
     bool known;
     status = range_of(book, &list[i], &known, &range, err);
     if (status != PT_OK) break;
-    json_array_append_new(array, tone_json(&list[i], known ? &range : NULL));
+    array = pt_json_and(array, tone_json(&list[i], known ? &range : NULL));
     tone_text(&list[i], known ? &range : NULL, &args->style, &text);
   }
   if (n == 0)
@@ -231,18 +232,25 @@ static pt_status color_to_check(const cli_args *args, pt_lab *out, pt_error *err
   return status;
 }
 
+static void say_way(const pt_tone *tone, pt_lab color, const pt_tone_spot *spot, pt_text *text) {
+  char way[160];
+  pt_way_words(color, spot->nearest, way, sizeof way);
+  pt_text_add(text, ": outside %s by %.1f; nearest in it ", tone->name, spot->away_de00);
+  pt_text_lab(spot->nearest, text);
+  pt_text_add(text, ": %s\n", way);
+}
+
 static pt_status say_spot(const cli_args *args, const pt_tone *tone, pt_lab color, const pt_tone_spot *spot,
                           pt_error *err) {
   pt_text text = {0};
   char words[160];
   pt_difference_words(color, spot->nearest, words, sizeof words);
   pt_text_swatch(color, &args->style, &text);
-  pt_text_add(&text, "%.2f,%.2f,%.2f: ", color.L, color.a, color.b);
+  pt_text_lab(color, &text);
   if (spot->inside)
-    pt_text_add(&text, "inside %s, %.0f%% of the way to its edge\n", tone->name, 100 * spot->share);
+    pt_text_add(&text, ": inside %s, %.0f%% of the way to its edge\n", tone->name, 100 * spot->share);
   else
-    pt_text_add(&text, "outside %s by %.1f; nearest in it %.2f,%.2f,%.2f: it must get %s\n", tone->name,
-                spot->away_de00, spot->nearest.L, spot->nearest.a, spot->nearest.b, words);
+    say_way(tone, color, spot, &text);
   if (tone->invented) pt_text_add(&text, "! This tone is an invented sample.\n");
   json_t *json = json_pack("{s:s, s:b, s:o, s:b, s:o, s:o, s:o, s:s}", "tone", tone->name, "invented",
                            tone->invented, "lab", pt_json_lab(color), "inside", spot->inside, "away_de00",

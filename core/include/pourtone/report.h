@@ -20,7 +20,7 @@ typedef struct pt_layer_reading {
 
 /* One photo, read. */
 typedef struct pt_photo_reading {
-  char path[512];
+  char path[4096];
   pt_photo_info photo;
   pt_light_info light;
   bool has_corners;
@@ -57,11 +57,21 @@ void pt_text_additions(const pt_shelf *shelf, const pt_recipe *add, double clear
                        bool milliliters, pt_text *out);
 /* "4 fl oz", or "118 ml". */
 void pt_text_volume(double floz, pt_units units, pt_text *out);
+void pt_text_lab(pt_lab color, pt_text *out); /* "52.10,18.50,-40.00" */
 void pt_text_swatch(pt_lab color, const pt_style *style, pt_text *out);
 void pt_text_cautions(pt_text *out);
 
 /* ---- JSON: keys are a promise (docs/file-formats.md#json). A new reference, or NULL when out of memory
  * ------- */
+/* Any bytes as a JSON text: U+FFFD stands for each that is no UTF-8. For all text from outside (names of
+ * files, titles in profiles and cards), which json_string would refuse. */
+json_t *pt_json_text(const char *bytes);
+/* The list with one item more, the object with one key more; takes the item's reference. NULL, with
+ * everything freed, when any of them is NULL or memory is out, so that a whole chain needs one check, at its
+ * end. */
+json_t *pt_json_and(json_t *list, json_t *item);
+json_t *pt_json_with(json_t *object, const char *key, json_t *value);
+json_t *pt_json_shape(const pt_shape *shape); /* as pt_shape_format has it */
 json_t *pt_json_reading(const pt_photo_reading *reading);
 json_t *pt_json_light(const pt_light_info *light);
 json_t *pt_json_layer(const pt_layer_reading *layer);
