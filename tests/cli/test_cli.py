@@ -2,6 +2,7 @@
 import json
 import os
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
@@ -10,7 +11,6 @@ import unittest
 
 PROGRAM, SOURCE, PLUGINS = sys.argv[1], pathlib.Path(sys.argv[2]), sys.argv[3]
 os.environ["XDG_DATA_HOME"] = "/nonexistent"  # the book of whoever runs the tests is none of their business
-COMMANDS = ["read", "compare", "predict", "advise", "plugins"]
 
 
 def run(*words, env=None):
@@ -25,11 +25,30 @@ def run_json(*words):
     return json.loads(out)
 
 
+def sample(name):
+    return SOURCE / "samples" / name
+
+
+def card_text(head):
+    """The chart of the samples as a CGATS card: the values that the library has for it."""
+    source = (SOURCE / "core/card/grid24.c").read_text()
+    values = re.findall(r"\{(-?[\d.]+), (-?[\d.]+), (-?[\d.]+)\}", source)
+    assert len(values) == 24
+    ids = [f"{row}{column}" for row in "ABCD" for column in range(1, 7)]
+    rows = "\n".join(f"{id_} {' '.join(v)}" for id_, v in zip(ids, values))
+    return (f"CGATS.17\n{head}NUMBER_OF_FIELDS 4\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\n"
+            f"NUMBER_OF_SETS 24\nBEGIN_DATA\n{rows}\nEND_DATA\n")
+
+
 class Help(unittest.TestCase):
     def test_every_command_explains_itself_with_an_example(self):
-        for command in COMMANDS:
+        listed = run("--help")[1].split("Commands:\n")[1].split("\n\n")[0]
+        commands = [line.split()[0] for line in listed.splitlines()]
+        self.assertEqual(set(commands), {"read", "compare", "predict", "advise", "pattern", "target", "tone", "bottle", "pour",
+                                         "drift", "book", "bench", "sheet", "plugins"})
+        for command in commands:
             code, out, _ = run(command, "--help")
-            self.assertEqual(code, 0)
+            self.assertEqual(code, 0, command)
             self.assertIn(f"pourtone {command}", out.split("Example:")[1])
 
     def test_no_command_and_unknown_ones(self):
@@ -74,6 +93,28 @@ class Compare(unittest.TestCase):
             code, _, err = run("compare", "--pairs", path)
             self.assertEqual(code, 2)
             self.assertIn("b2", err)
+
+
+    def test_pairs_that_are_no_colors(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "pairs.csv")
+            for bad in ("1e200,0,0", "50,301,0", "50,0,-301", "-11,0,0", "151,0,0"):
+                for row in (f"{bad},50,0,0", f"50,0,0,{bad}"):
+                    path.write_text(f"L1,a1,b1,L2,a2,b2\n50,0,0,51,0,0\n{row}\n")
+                    code, out, err = run("compare", "--pairs", path)
+                    self.assertEqual((code, out), (2, ""), row)
+                    self.assertIn("pairs.csv, line 3:", err)
+            path.write_text("L1,a1,b1,L2,a2,b2\n-10,300,-300,150,-300,300\n")
+            self.assertEqual(run("compare", "--pairs", path)[0], 0)
+
+    def test_pairs_go_in_again_as_they_came_out(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "pairs.csv")
+            path.write_text("de00,L1,a1,b1,L2,a2,b2,DE00,note\n9,50,2.6772,-79.7751,50,0,-82.7485,8,x\n")
+            _, first, _ = run("compare", "--pairs", path)
+            self.assertEqual(first, "L1,a1,b1,L2,a2,b2,note,de00\n50,2.6772,-79.7751,50,0,-82.7485,x,2.0425\n")
+            path.write_text(first)
+            self.assertEqual(run("compare", "--pairs", path)[1], first)
 
 
 class Predict(unittest.TestCase):
@@ -169,6 +210,96 @@ class Output(unittest.TestCase):
 
 
 class Read(unittest.TestCase):
+    def test_a_sample_photo(self):
+        marks = ["--marks", sample("crawfish-1.marks.json")]
+        got = run_json("read", sample("crawfish-1.jpg"), *marks)
+        self.assertEqual((got["photo"]["width"], got["photo"]["height"]), (1400, 1000))
+        self.assertEqual((got["light"]["method"], got["light"]["patches"]), ("grid24", 24))
+        self.assertGreater(got["light"]["left_out_de00"]["max"], got["light"]["left_out_de00"]["mean"])
+        self.assertEqual([layer["name"] for layer in got["layers"]], ["back", "middle", "belly"])
+        for layer in got["layers"]:
+            self.assertAlmostEqual(sum(layer["shares"].values()), 1, delta=0.001)
+            self.assertTrue(layer["shape"])
+        _, out, _ = run("read", sample("crawfish-1.jpg"), *marks)
+        for layer in got["layers"]:
+            self.assertIn(f"{layer['lab'][0]:.2f}", out)
+
+    def test_no_card_is_not_a_perfect_light(self):
+        got = run_json("read", sample("crawfish-1.jpg"), "--layer", "a=rect:700,500,60x60")
+        self.assertEqual(got["light"]["residual_de00"], {"mean": None, "max": None})
+        self.assertEqual(got["light"]["left_out_de00"], {"mean": None, "max": None})
+        self.assertGreater(got["light"]["uncertainty_de00"], 5)
+
+    def test_names_from_outside(self):
+        with tempfile.TemporaryDirectory() as folder:
+            photo = pathlib.Path(folder, "fl\udce4che.jpg")
+            shutil.copy(sample("crawfish-1.jpg"), photo)
+            got = run_json("read", photo, "--layer", "B\u00e4uche=rect:700,500,60x60")
+            self.assertTrue(got["photo"]["path"].endswith("fl\ufffdche.jpg"))
+            self.assertEqual(got["layers"][0]["name"], "B\u00e4uche")
+            for name in ("ab\udcff", "a\nb", "a\x1b[1m"):
+                code, out, err = run("read", photo, "--layer", f"{name}=rect:700,500,60x60", "--json")
+                self.assertEqual((code, out), (2, ""), name)
+                self.assertEqual(err.count("\n"), 1)
+                self.assertIn("control character", err)
+
+    def test_a_card_title_cut_in_a_character(self):
+        # The title has room for 23 bytes in the light's method; here the 23rd begins a character.
+        with tempfile.TemporaryDirectory() as folder:
+            card = pathlib.Path(folder, "card.txt")
+            text = card_text(f'DESCRIPTOR "{"x" * 22}\u00e4\u00f6"\n')
+            card.write_text(text, encoding="utf-8")
+            got = run_json("read", sample("crawfish-1.jpg"), "--marks", sample("crawfish-1.marks.json"), "--card-set", card)
+            self.assertEqual(got["light"]["method"], "x" * 22)
+
+    def test_a_long_path(self):
+        with tempfile.TemporaryDirectory() as folder:
+            deep = pathlib.Path(folder, *["\u00e4" * 100] * 4)
+            deep.mkdir(parents=True)
+            photo = deep / "photo.jpg"
+            shutil.copy(sample("crawfish-1.jpg"), photo)
+            self.assertGreater(len(str(photo).encode()), 800)
+            got = run_json("read", photo, "--layer", "a=rect:700,500,60x60")
+            self.assertEqual(got["photo"]["path"], str(photo))
+
+    def test_options_that_would_do_nothing(self):
+        layer = ["--layer", "a=rect:700,500,60x60"]
+        for words, said in ((["--card-set", "none.txt"], "--card-set"), (["--gray-y", "0.5"], "--gray-y"),
+                            (["--gray", "rect:700,500,60x60", "--card-set", "grid24"], "--card-set"),
+                            (["--marks", sample("crawfish-1.marks.json"), "--gray-y", "0.5"], "--gray-y")):
+            code, out, err = run("read", sample("crawfish-1.jpg"), *layer, *words)
+            self.assertEqual((code, out), (2, ""), words)
+            self.assertIn(said, err)
+
+    def test_the_card_set_given_wins_over_the_marks(self):
+        with tempfile.TemporaryDirectory() as folder:
+            marks, card = pathlib.Path(folder, "m.json"), pathlib.Path(folder, "card.txt")
+            saved = json.loads(sample("crawfish-1.marks.json").read_text())
+            saved["card"]["set"] = str(pathlib.Path(folder, "gone.txt"))
+            marks.write_text(json.dumps(saved))
+            card.write_text(card_text('DESCRIPTOR "mine"\n'))
+            self.assertIn("gone.txt", run("read", sample("crawfish-1.jpg"), "--marks", marks)[2])
+            got = run_json("read", sample("crawfish-1.jpg"), "--marks", marks, "--card-set", card)
+            self.assertEqual(got["light"]["method"], "mine")
+
+    def test_a_gray_outside_the_photo(self):
+        _, _, err = run("read", sample("crawfish-1.jpg"), "--gray", "rect:5000,5000,60x60", "--layer", "a=rect:700,500,60x60")
+        self.assertIn("gray", err)
+
+    def test_a_report_into_the_own_output(self):
+        # A link of our own to this program's output, as /dev/stdout is one.
+        with tempfile.TemporaryDirectory() as folder:
+            link, page = pathlib.Path(folder, "link"), pathlib.Path(folder, "page.html")
+            link.symlink_to("/proc/self/fd/1")
+            with open(page, "w") as out:
+                code = subprocess.run([PROGRAM, "read", sample("crawfish-1.jpg"), "--layer", "a=rect:700,500,60x60",
+                                       "--html", link], stdout=out, timeout=60).returncode
+            self.assertEqual(code, 0)
+            self.assertTrue(link.is_symlink())
+            text = page.read_text()
+            self.assertTrue(text.startswith("<!doctype html>"))
+            self.assertIn("Light: none", text.split("</html>")[1])
+
     def test_bad_photos(self):
         with tempfile.TemporaryDirectory() as folder:
             bad = pathlib.Path(folder, "bad.jpg")

@@ -1,24 +1,45 @@
 #include "app/cli/cli.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 enum { PAIRS_FILE_MAX = 64 << 20 };
 
+/* Wider than any real color, so that noise, and colors beyond what a screen shows, pass. */
+#define PAIR_L_MIN -10.0
+#define PAIR_L_MAX 150.0
+#define PAIR_AB_MAX 300.0
+
 static const cli_option options[] = {
-    {"--pairs", "FILE", "a CSV file with the columns L1,a1,b1,L2,a2,b2; the same comes out with de00 added"},
+    {"--pairs", "FILE",
+     "a CSV file with the columns L1,a1,b1,L2,a2,b2; the same comes out with de00 as the last column (one "
+     "that is there already is replaced)"},
     {NULL, NULL, NULL},
 };
 
-static pt_status pair_at(const pt_csv *csv, size_t row, const int column[6], pt_lab *from, pt_lab *to,
-                         pt_error *err) {
-  double v[6];
-  for (size_t i = 0; i < 6; i++) {
-    pt_status status = pt_csv_number(csv, row, column[i], &v[i], err);
+/* A pairs file, and which of its columns is what. */
+typedef struct pairs_file {
+  const pt_csv *csv;
+  const char *path;
+  int column[6]; /* L1, a1, b1, L2, a2, b2 */
+} pairs_file;
+
+static pt_status color_at(const pairs_file *pairs, size_t row, const int column[3], pt_lab *out,
+                          pt_error *err) {
+  double v[3];
+  for (size_t i = 0; i < 3; i++) {
+    pt_status status = pt_csv_number(pairs->csv, row, column[i], &v[i], err);
     if (status != PT_OK) return status;
   }
-  *from = (pt_lab){v[0], v[1], v[2]};
-  *to = (pt_lab){v[3], v[4], v[5]};
+  if (v[0] < PAIR_L_MIN || v[0] > PAIR_L_MAX || fabs(v[1]) > PAIR_AB_MAX || fabs(v[2]) > PAIR_AB_MAX)
+    return pt_fail(
+        err, PT_BAD_INPUT,
+        "%s, line %zu: %g,%g,%g is no color; L* lies between %g and %g, a* and b* between -%g and %g.",
+        pairs->path, pt_csv_line(pairs->csv, row), v[0], v[1], v[2], PAIR_L_MIN, PAIR_L_MAX, PAIR_AB_MAX,
+        PAIR_AB_MAX);
+  *out = (pt_lab){v[0], v[1], v[2]};
   return PT_OK;
 }
 
@@ -33,8 +54,23 @@ static void put_cell(pt_text *out, const char *cell) {
   pt_text_put(out, "\"", 1);
 }
 
+/* Every column but a de00 of an earlier run. */
+static bool kept(const pt_csv *csv, size_t column) {
+  return strcasecmp(pt_csv_title(csv, column), "de00") != 0;
+}
+
+static void put_titles(const pt_csv *csv, pt_text *out) {
+  for (size_t c = 0; c < pt_csv_columns(csv); c++) {
+    if (!kept(csv, c)) continue;
+    put_cell(out, pt_csv_title(csv, c));
+    pt_text_put(out, ",", 1);
+  }
+  pt_text_add(out, "de00\n");
+}
+
 static void put_row(const pt_csv *csv, size_t row, double de00, pt_text *out) {
   for (size_t c = 0; c < pt_csv_columns(csv); c++) {
+    if (!kept(csv, c)) continue;
     put_cell(out, pt_csv_cell(csv, row, c));
     pt_text_put(out, ",", 1);
   }
@@ -43,31 +79,34 @@ static void put_row(const pt_csv *csv, size_t row, double de00, pt_text *out) {
 
 static json_t *pair_json(pt_lab from, pt_lab to) {
   json_t *pair = pt_json_difference(from, to);
-  json_object_set_new(pair, "from", pt_json_lab(from));
-  json_object_set_new(pair, "to", pt_json_lab(to));
+  pair = pt_json_with(pair, "from", pt_json_lab(from));
+  pair = pt_json_with(pair, "to", pt_json_lab(to));
   return pair;
 }
 
-static pt_status compare_rows(const cli_args *args, const pt_csv *csv, const char *path, json_t *list,
-                              pt_text *out, pt_error *err) {
+static pt_status find_columns(pairs_file *pairs, pt_error *err) {
   static const char *const names[6] = {"L1", "a1", "b1", "L2", "a2", "b2"};
-  int column[6];
   for (size_t i = 0; i < 6; i++)
-    if ((column[i] = pt_csv_column(csv, names[i])) < 0)
-      return pt_fail(err, PT_BAD_INPUT, "%s has no column %s; it needs L1,a1,b1,L2,a2,b2.", path, names[i]);
-  for (size_t c = 0; c < pt_csv_columns(csv); c++) {
-    put_cell(out, pt_csv_title(csv, c));
-    pt_text_put(out, ",", 1);
-  }
-  pt_text_add(out, "de00\n");
-  for (size_t row = 0; row < pt_csv_rows(csv); row++) {
+    if ((pairs->column[i] = pt_csv_column(pairs->csv, names[i])) < 0)
+      return pt_fail(err, PT_BAD_INPUT, "%s has no column %s; it needs L1,a1,b1,L2,a2,b2.", pairs->path,
+                     names[i]);
+  return PT_OK;
+}
+
+static pt_status compare_rows(const cli_args *args, pairs_file *pairs, json_t *list, pt_text *out,
+                              pt_error *err) {
+  pt_status status = find_columns(pairs, err);
+  if (status != PT_OK) return status;
+  put_titles(pairs->csv, out);
+  for (size_t row = 0; row < pt_csv_rows(pairs->csv); row++) {
     pt_lab from, to;
-    pt_status status = pair_at(csv, row, column, &from, &to, err);
+    status = color_at(pairs, row, pairs->column, &from, err);
+    if (status == PT_OK) status = color_at(pairs, row, pairs->column + 3, &to, err);
     if (status != PT_OK) return status;
-    if (args->json)
-      json_array_append_new(list, pair_json(from, to));
-    else
-      put_row(csv, row, pt_de00(from, to), out);
+    if (!args->json)
+      put_row(pairs->csv, row, pt_de00(from, to), out);
+    else if (json_array_append_new(list, pair_json(from, to)) != 0)
+      return pt_fail_memory(err, "the JSON result");
   }
   return PT_OK;
 }
@@ -77,10 +116,12 @@ static pt_status compare_file(const cli_args *args, const char *path, pt_error *
   size_t n;
   pt_csv *csv = NULL;
   pt_text out = {0};
+  pairs_file pairs = {.path = path};
   json_t *list = json_array();
   pt_status status = pt_file_read(path, PAIRS_FILE_MAX, &text, &n, err);
   if (status == PT_OK) status = pt_csv_parse(text, n, path, &csv, err);
-  if (status == PT_OK) status = compare_rows(args, csv, path, list, &out, err);
+  pairs.csv = csv;
+  if (status == PT_OK) status = compare_rows(args, &pairs, list, &out, err);
   if (status == PT_OK && args->json)
     status = cli_print_json(json_pack("{s:O}", "pairs", list), err);
   else if (status == PT_OK)
