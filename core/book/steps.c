@@ -65,10 +65,12 @@ static const char others_sql[] = MADE_BY_STEP
     "  WHERE a.id NOT IN (SELECT addition FROM made WHERE addition)"
     "  AND (a.cup IN (SELECT cup FROM made) OR a.position > f.position))";
 
-/* Whether a strength was learned with the step's readings among the pours, but not by the step. */
-static const char learned_sql[] = MADE_BY_STEP
-    "SELECT EXISTS (SELECT 1 FROM strength WHERE id NOT IN (SELECT strength FROM made WHERE strength)"
-    " AND learned >= (SELECT min(taken) FROM reading WHERE id IN (SELECT reading FROM made)))";
+/* Whether a strength was learned with the step's readings among the pours, but not by the step: a later row,
+ * or where the step itself taught nothing, a later second. */
+static const char learned_sql[] =
+    MADE_BY_STEP "SELECT EXISTS (SELECT 1 FROM strength WHERE id > (SELECT max(strength) FROM made)"
+                 " OR learned > (SELECT min(taken) FROM reading WHERE id IN (SELECT reading FROM made))"
+                 "  AND id NOT IN (SELECT strength FROM made WHERE strength))";
 
 static pt_status look_at(pt_book *book, int64_t past, pt_work_undone *out, pt_error *err) {
   int64_t others = 0, readings = 0, gone = 0, learned = 0, closed = 0;
