@@ -84,6 +84,14 @@ class Patterns(Book):
         self.assertEqual(len(self.bench.get(address + "?layer=upper%20back").json["targets"]), 1)
 
 
+class Words(Book):
+    def test_a_target_in_words(self):
+        pattern = self.pattern()
+        got = self.bench.post(f"/api/patterns/{pattern['id']}/targets", {"layer": "back", "lab": [32, 5, 9]}).json
+        self.assertIn("brown", got["layers"][0]["words"])
+        self.assertNotIn("words", got["layers"][1])
+
+
 class Work(Book):
     def test_begun_with_empty_cups(self):
         pattern = self.pattern()

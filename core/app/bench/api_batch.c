@@ -56,12 +56,12 @@ static pt_status readings_json(pt_book *book, int64_t batch, const pt_pattern *p
   pt_status status = pt_reading_list(book, batch, &list, &n, err);
   for (size_t i = 0; i < n && status == PT_OK; i++)
     if (json_array_append_new(
-            readings,
-            json_pack("{s:s, s:i, s:o, s:o, s:o, s:s, s:o}", "layer", layer_name(pattern, list[i].layer),
-                      "bait", list[i].bait, "lab", pt_json_lab(list[i].lab), "uncertainty_de00",
-                      pt_json_round(list[i].uncertainty_de00, 2), "spread_de00",
-                      pt_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
-                      list[i].photo[0] ? json_string(list[i].photo) : json_null())) != 0)
+            readings, json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:s, s:o}", "layer",
+                                layer_name(pattern, list[i].layer), "bait", list[i].bait, "lab",
+                                pt_json_lab(list[i].lab), "words", pt__color_words_json(list[i].lab),
+                                "uncertainty_de00", pt_json_round(list[i].uncertainty_de00, 2), "spread_de00",
+                                pt_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
+                                list[i].photo[0] ? json_string(list[i].photo) : json_null())) != 0)
       status = pt_fail_memory(err, "the readings");
   free(list);
   return status;

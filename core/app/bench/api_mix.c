@@ -51,9 +51,7 @@ static json_t *advice_json(const pt_advice_request *request, const pt_advice_res
   size_t i, k;
   json_t *layer, *advice;
   json_array_foreach(json_object_get(root, "layers"), i, layer) {
-    char words[64];
-    pt_color_words(result->state[i].now, words, sizeof words);
-    bool whole = json_object_set_new(layer, "now_words", json_string(words)) == 0;
+    bool whole = json_object_set_new(layer, "now_words", pt__color_words_json(result->state[i].now)) == 0;
     json_array_foreach(json_object_get(layer, "advice"), k, advice) whole =
         json_object_set(advice, "see_through", json_object_get(advice, "predicted_see_through")) == 0 &&
         whole;

@@ -104,11 +104,18 @@ json_t *pt__work_json(const pt_work *w) {
                    w->updated);
 }
 
+json_t *pt__color_words_json(pt_lab lab) {
+  char words[64];
+  pt_color_words(lab, words, sizeof words);
+  return json_string(words);
+}
+
 static json_t *layer_json(const pt_pattern_layer *l) {
   json_t *out = json_pack("{s:I, s:s, s:o}", "id", (json_int_t)l->id, "name", l->name, "see_through",
                           l->see_through >= 0 ? pt_json_round(l->see_through, 3) : json_null());
   if (l->has_target) {
     json_object_set_new(out, "target", pt_json_lab(l->target));
+    json_object_set_new(out, "words", pt__color_words_json(l->target));
     json_object_set_new(out, "target_how", json_string(pt_target_how_words(l->target_how)));
     json_object_set_new(out, "target_since", json_string(l->target_since));
     json_object_set_new(out, "uncertainty_de00", pt_json_round(l->target_uncertainty_de00, 2));

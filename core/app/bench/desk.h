@@ -33,6 +33,7 @@ pt_status pt__work_end(pt__exchange *x, pt__work *work, const pt_work_change *ch
 
 json_t *pt__work_json(const pt_work *work);
 json_t *pt__pattern_json(const pt_pattern *pattern);
+json_t *pt__color_words_json(pt_lab lab); /* "dark brown" */
 /* SHELF: the bottles at hand, and those that can't be predicted yet.  Within a transaction. */
 pt_status pt__shelf_json(pt_bench *bench, json_t **out, pt_error *err);
 json_t *pt__parsed(const char *text); /* JSON from the book; null when it is none */

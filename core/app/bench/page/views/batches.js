@@ -11,6 +11,9 @@ import {Stage} from '../photo/stage.js';
 import {chart} from './chart.js';
 import {button, field, formValues, labLine, note, swatch} from './parts.js';
 
+const NO_BATCH =
+  'Pour a pattern, photograph it with the card, and read the photo into the cups: then the batch stands here, and the next ones show whether the color drifts.';
+
 let stage = null;
 let shown = '';
 
@@ -60,7 +63,8 @@ function layerStrip(layer) {
       {class: 'strip', tabindex: 0, 'aria-label': `Swatches of the ${layer.name}, oldest first`},
       layer.batches.map((b, i) => batchButton(layer, b, i)),
     ),
-    layer.svg &&
+    layer.batches.length > 1 &&
+      layer.svg &&
       h(
         'div',
         {class: 'chart-scroll', tabindex: 0, role: 'group', 'aria-label': `Chart of the ${layer.name}`},
@@ -113,6 +117,7 @@ function batchReading(r, i) {
       {},
       h('strong', {}, capital(r.layer ?? r.name ?? '')),
       ' ',
+      r.words && `${r.words} `,
       r.lab && labLine(r.lab),
       r.uncertainty_de00 !== undefined &&
         h('span', {class: 'figures'}, ` \u00b1${tidy(r.uncertainty_de00.toFixed(1))}`),
@@ -160,12 +165,12 @@ function batchSection() {
         h(
           'form',
           {class: 'row end', onsubmit: judge},
-          field('It is', {
+          field('Called good', {
             name: 'good',
             value: batch.good ? 'yes' : 'no',
             options: [
-              ['yes', 'good'],
-              ['no', 'not called good'],
+              ['yes', 'yes'],
+              ['no', 'no'],
             ],
           }),
           field('Note', {type: 'text', name: 'note', maxlength: 400, value: batch.note ?? ''}),
@@ -184,7 +189,8 @@ export function batchesView() {
       'section',
       {key: 'batches'},
       h('h2', {}, 'No batches yet'),
-      h('p', {}, 'Batches appear here once a pattern has been poured and read.'),
+      h('p', {}, NO_BATCH),
+      h('a', {class: 'as-button', href: '#mix'}, 'To the bench'),
     );
   const {data, error} = state.drift;
   const empty = data && data.layers.every((l) => l.batches.length === 0);
@@ -213,7 +219,8 @@ export function batchesView() {
       h(
         'section',
         {key: 'none'},
-        h('p', {}, 'None has been read yet. Read a photo into the cups on the bench, and it stands here.'),
+        h('p', {}, `None has been read yet. ${NO_BATCH}`),
+        h('a', {class: 'as-button', href: '#mix'}, 'To the bench'),
       ),
     data && !empty && h('div', {class: 'strips', key: 'strips'}, data.layers.map(layerStrip)),
     !data && !error && h('p', {class: 'soft'}, 'Looking them up.'),

@@ -18,6 +18,7 @@ const USUAL_DROP_ML = 0.05;
 function strengthWords(b) {
   if (b.known === false) return 'No chips yet: pour some, fit them, and it takes part in advice.';
   if (b.learned) return sentence(b.learned);
+  if (b.invented) return 'Invented: its strength is a guess.';
   if (Math.abs((b.strength ?? 1) - 1) < 0.02) return 'Strength as its chips said.';
   return `Runs ${percent(Math.abs(b.strength - 1))} ${b.strength > 1 ? 'stronger' : 'weaker'} than its chips said.`;
 }
@@ -101,6 +102,12 @@ function tools(b) {
   );
 }
 
+/** What kind it is, unless its name says so already. */
+function roleWords(b) {
+  const words = ROLES.find(([role]) => role === b.role)?.[1] ?? b.role;
+  return b.role === 'color' || b.title.toLowerCase().includes(words) ? '' : words;
+}
+
 function bottleCard(b) {
   return h(
     'article',
@@ -110,7 +117,7 @@ function bottleCard(b) {
       {},
       b.title,
       b.invented ? ' (invented) ' : ' ',
-      h('small', {}, b.role === 'color' ? '' : (ROLES.find((r) => r[0] === b.role)?.[1] ?? b.role)),
+      h('small', {}, roleWords(b)),
     ),
     loadings(b),
     h('p', {class: 'soft'}, strengthWords(b), ` One drop: ${tidy3(b.drop_ml)} ml.`),

@@ -125,7 +125,7 @@ export function chooserContent() {
     h(
       'div',
       {class: 'head'},
-      h('h2', {id: 'chooser-title'}, 'What lies on the bench'),
+      h('h2', {id: 'chooser-title'}, 'On the bench'),
       button('Close', () => change({chooser: false}), 'quiet small'),
     ),
     works?.length > 0 && h('ul', {class: 'choices'}, works.map(workButton)),

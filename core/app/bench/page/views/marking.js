@@ -108,15 +108,17 @@ export function markRow() {
     {class: 'marks', role: 'group', 'aria-label': 'What is marked'},
     light,
     state.work.cups.map((cup) => markButton(layerId(cup.layer), capital(cup.layer))),
-    h(
-      'button',
-      {
-        key: 'swap',
-        type: 'button',
-        class: 'mark swap',
-        onclick: () => select(state.marks.gray || state.selected === 'gray' ? 'card' : 'gray'),
-      },
-      state.marks.gray || state.selected === 'gray' ? 'Use a card' : 'No card? Gray patch',
-    ),
+    !state.marks.card &&
+      !state.marks.gray &&
+      h(
+        'button',
+        {
+          key: 'swap',
+          type: 'button',
+          class: 'mark swap',
+          onclick: () => select(state.selected === 'gray' ? 'card' : 'gray'),
+        },
+        state.selected === 'gray' ? 'Use a card' : 'No card? Gray patch',
+      ),
   );
 }

@@ -10,7 +10,8 @@ import {button, note, swatch} from './parts.js';
 const cell = (label, ...kids) => h('td', {'data-label': label}, kids);
 
 function cupRow(cup, i) {
-  const target = layerOf(cup.layer)?.target ?? null;
+  const layer = layerOf(cup.layer);
+  const target = layer?.target ?? null;
   const best = bestAdvice(cup.layer);
   return h(
     'tr',
@@ -19,7 +20,9 @@ function cupRow(cup, i) {
     cell(
       'Aimed for',
       swatch(target, 'block'),
-      h('span', {class: 'figures'}, target ? labText(target) : 'no target'),
+      target
+        ? [layer.words && `${capital(layer.words)} `, h('span', {class: 'figures'}, labText(target))]
+        : 'no target',
     ),
     cell('In it', capital(dropsText(cup.drops))),
     cell('To add', h('strong', {}, best ? addText(best, units()) : 'nothing')),

@@ -117,7 +117,7 @@ function layerRow(p, layer) {
         ? h(
             'p',
             {},
-            layer.words ? `${layer.words} ` : '',
+            layer.words && `${capital(layer.words)} `,
             labLine(layer.target),
             layer.uncertainty_de00 > 0 &&
               h('span', {class: 'figures'}, ` \u00b1${tidy(layer.uncertainty_de00.toFixed(1))}`),
@@ -131,7 +131,7 @@ function layerRow(p, layer) {
       h(
         'details',
         {},
-        h('summary', {}, `Change what the ${layer.name} aims for`),
+        h('summary', {}, 'Change', h('span', {class: 'unseen'}, ` what the ${layer.name} aims for`)),
         photoButton(p, layer),
         numbersForm(p, layer),
         seeThroughField(p, layer),
@@ -155,7 +155,7 @@ function patternSection(p) {
       h(
         'h2',
         {id: `pattern-${p.id}`},
-        p.name,
+        capital(p.name),
         ' ',
         h('small', {}, plural(p.batches ?? 0, 'batch', 'batches')),
       ),
