@@ -148,6 +148,22 @@ test('targets bring advice; what is poured is logged, in the cup and asks for th
   await shot(page, 'desktop-5-poured');
 });
 
+test('advice of the cup as it was is not offered again while the next is worked out', async () => {
+  const {page} = here.view;
+  await page.getByRole('button', {name: 'Undo'}).first().click();
+  await page.locator('[data-pour=belly]').first().waitFor();
+  let answer;
+  const held = new Promise((go) => (answer = go));
+  await page.route('**/api/advise', (route) => held.then(() => route.continue()).catch(() => {}));
+  await pourIt(page, 'belly');
+  await page.locator('#cup-belly').getByText('Working out what to add').waitFor();
+  assert.equal(await page.locator('[data-pour=belly]').count(), 0);
+  assert.equal(await page.locator('#cup-belly').getByText('By its drops').count(), 0);
+  answer();
+  await page.locator('#cup-belly').getByText('By its drops: ').waitFor();
+  await page.unroute('**/api/advise');
+});
+
 test('the next photo takes over the marks, and is read into the cups', async () => {
   const {page} = here.view;
   await choosePhoto(page, sample('crawfish-2.jpg'));

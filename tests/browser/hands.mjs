@@ -109,7 +109,8 @@ export const cupHolds = (page, layer) => page.locator(`#cup-${layer} .has`).text
 /** Pours what the cup says to add. @returns {Promise<string>} what was logged: "+3 brown, +1 orange" */
 export async function pourIt(page, layer) {
   await page.locator(`[data-pour=${layer}]`).first().click();
-  const said = await page.locator('#notes').getByText(`into the ${layer} cup`).textContent();
+  const logged = page.locator('#notes').getByText(new RegExp(`^Logged: .* into the ${layer} cup`));
+  const said = await logged.textContent();
   return said.match(/^Logged: (.*) into the /)[1];
 }
 

@@ -47,10 +47,10 @@ test('a change on an old state is refused, told, and shown as it is now', async 
   };
   deaf = new Promise((hear) => (hearAgain = hear));
   await change(one, '3');
-  await one.page.locator('#cup-back').getByText('in 3 fl oz').waitFor();
+  await one.page.locator('#cup-back').getByText('3 fl oz').waitFor();
   await change(other, '2');
   await other.page.getByText('Somebody else changed this meanwhile').waitFor();
-  await other.page.locator('#cup-back').getByText('in 3 fl oz').waitFor();
+  await other.page.locator('#cup-back').getByText('3 fl oz').waitFor();
   // What is aimed for came along, too.
   await other.page.locator('[data-pour=middle]').first().waitFor();
   await shot(other.page, 'together-1-conflict', false);

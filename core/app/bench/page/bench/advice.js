@@ -3,26 +3,39 @@ import {ApiError, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
 import {change, layerOf, listen, pattern, state, whenBack} from './state.js';
 
-/** The cups as the server wants them for advice. */
+const aimed = (cup) => Boolean(layerOf(cup.layer)?.target);
+
+/** A cup that has something to aim for, as the server wants it for advice. */
+const question = (cup) => ({
+  name: cup.layer,
+  target: layerOf(cup.layer).target,
+  measured: cup.measured ?? null,
+  measured_uncertainty_de00: cup.measured ? (cup.measured_uncertainty_de00 ?? 0) : 0,
+  volume_floz: cup.volume_floz,
+  capacity_floz: cup.capacity_floz,
+  drops: cup.drops,
+  see_through: layerOf(cup.layer).see_through ?? null,
+});
+
 function request() {
-  const layers = state.work.cups
-    .filter((cup) => layerOf(cup.layer)?.target)
-    .map((cup) => ({
-      name: cup.layer,
-      target: layerOf(cup.layer).target,
-      measured: cup.measured ?? null,
-      measured_uncertainty_de00: cup.measured ? (cup.measured_uncertainty_de00 ?? 0) : 0,
-      volume_floz: cup.volume_floz,
-      capacity_floz: cup.capacity_floz,
-      drops: cup.drops,
-      see_through: layerOf(cup.layer).see_through ?? null,
-    }));
+  const layers = state.work.cups.filter(aimed).map(question);
   return {layers, slab: state.work.slab, chroma_share: 0, max_drops: 60, max_bottles: 4};
 }
 
+const mark = (layer, slab) => JSON.stringify([layer, slab]);
+
+/** The advice for a cup as it is; null while it is of the cup as it was. @param {Object} cup */
+export function adviceFor(cup) {
+  const advice = state.advice[cup.layer];
+  return advice && aimed(cup) && advice.of === mark(question(cup), state.work.slab) ? advice : null;
+}
+
+/** Whether advice for a cup is still on its way. */
+export const waitsForAdvice = (cup) => aimed(cup) && !adviceFor(cup) && !state.adviceError;
+
 /** Cups that have drops but nothing to aim for: only what they will look like. */
 const predictable = () =>
-  state.work.cups.filter((cup) => !layerOf(cup.layer)?.target && Object.values(cup.drops).some((n) => n > 0));
+  state.work.cups.filter((cup) => !aimed(cup) && Object.values(cup.drops).some((n) => n > 0));
 
 async function askAdvice(signal) {
   const body = request();
@@ -35,8 +48,11 @@ async function askAdvice(signal) {
       {drops: cup.drops, volume_floz: cup.volume_floz, slab: state.work.slab},
       signal,
     );
-  const advice = Object.fromEntries(answer.layers.map((layer) => [layer.name, layer]));
-  change({advice, predicted, adviceNotes: answer.warnings ?? [], adviceError: '', adviceBusy: false});
+  const of = Object.fromEntries(body.layers.map((layer) => [layer.name, mark(layer, body.slab)]));
+  const advice = Object.fromEntries(
+    answer.layers.map((layer) => [layer.name, {...layer, of: of[layer.name]}]),
+  );
+  change({advice, predicted, adviceNotes: answer.warnings ?? [], adviceError: ''});
 }
 
 export function followAdvice() {
@@ -46,13 +62,12 @@ export function followAdvice() {
     running?.abort();
     running = new AbortController();
     const {signal} = running;
-    change({adviceBusy: true});
     try {
       await askAdvice(signal);
     } catch (error) {
       if (error.name === 'AbortError') return;
       if (!(error instanceof ApiError)) throw error;
-      change({adviceError: error.message, adviceBusy: false});
+      change({adviceError: error.message});
     }
   });
   whenBack(() => (asked = ''));

@@ -1,5 +1,6 @@
 /** The one thing to do next, worked out from how things stand. */
-import {layerOf, pattern, state, units} from './state.js';
+import {adviceFor, waitsForAdvice} from './advice.js';
+import {cupOf, layerOf, pattern, state, units} from './state.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
 import {layerName, unmarked} from './marks.js';
 import {CORNER_NAMES} from '../photo/overlay.js';
@@ -18,7 +19,7 @@ export const inCups = () =>
 
 /** The first proposal, when it adds something. */
 export function bestAdvice(name) {
-  const best = state.advice[name]?.advice?.[0];
+  const best = adviceFor(cupOf(name))?.advice?.[0];
   return best && addText(best, units()) ? best : null;
 }
 
@@ -51,14 +52,19 @@ function cupStep() {
       label: 'Show the cup',
     };
   }
-  if (!state.work.cups.some(hasDrops))
+  if (!state.work.cups.some(hasDrops) && !state.work.cups.some(waitsForAdvice))
     return {
       text: 'Say what is in each cup, or ask for a recipe by setting targets.',
       act: 'cups',
       label: 'Show the cups',
     };
-  if (state.adviceBusy || Object.keys(state.advice).length === 0)
-    return {text: 'Working out what to add.', act: ''};
+  if (state.work.cups.some(waitsForAdvice)) return {text: 'Working out what to add.', act: ''};
+  if (state.adviceError)
+    return {
+      text: 'What to add could not be worked out. The reason stands with the cups.',
+      act: 'cups',
+      label: 'Show the cups',
+    };
   return {
     text: 'Every cup is where it should be. Pour, and close the batch.',
     act: 'finish',
@@ -97,12 +103,13 @@ export function nextStep() {
   const layers = pattern()?.layers ?? [];
   if (layers.some((l) => !l.target))
     return {
-      text: 'Is this how the bait should look? Then aim for these colors.',
+      text: 'Is this how the bait should look?',
       act: 'targets',
       label: 'Aim for these colors',
     };
   if (pouredSincePhoto()) {
-    if (state.work.cups.some((cup) => bestAdvice(cup.layer) && !pouredInto(cup))) return cupStep();
+    if (state.work.cups.some((cup) => !pouredInto(cup) && (waitsForAdvice(cup) || bestAdvice(cup.layer))))
+      return cupStep();
     return {
       text: 'Drizzle a little of each cup, and take the next photo.',
       act: 'photo',

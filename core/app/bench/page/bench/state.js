@@ -43,7 +43,6 @@ export const state = {
   advice: {},
   adviceNotes: [],
   adviceError: '',
-  adviceBusy: false,
   /** Predicted color of cups whose layer has no target. @type {Object<string, Object>} */
   predicted: {},
   /** Layer whose cup is being edited. @type {?string} */

@@ -94,13 +94,13 @@ export function offWords(now, target) {
 }
 
 /**
- * How far, in words, with how it is off: "nearly there: a touch too light".
+ * How far, in words, with how it is off: "on target", "nearly there: a touch too light".
  * @param {number} de00 @param {Lab} now @param {Lab} target @param {number} [doubt] CIEDE2000 the photo can't tell apart
  */
 export function farWords(de00, now, target, doubt = 0) {
   const off = offWords(now, target);
-  if (de00 < 0.8 || off === '') return 'there';
-  if (de00 <= doubt) return 'there, within what this photo can tell';
+  if (de00 < 0.8 || off === '') return 'on target';
+  if (de00 <= doubt) return 'on target, within what this photo can tell';
   if (de00 < 2) return `nearly there: a touch ${off}`;
   if (de00 < 5) return `some way off: ${off}`;
   return `far off: ${off}`;

@@ -16,22 +16,23 @@ export const toUnit = (floz, units) =>
 export const fromUnit = (v, units) => (units === 'metric' ? v / ML_PER_FLOZ : v);
 export const unitName = (units) => (units === 'metric' ? 'ml' : 'fl oz');
 
-/** "orange 12, brown 2" @param {Object<string, number>} drops */
-export function dropsText(drops) {
-  const parts = Object.entries(drops)
+/** ["orange 12", "brown 2"] @param {Object<string, number>} drops */
+export function dropsParts(drops) {
+  return Object.entries(drops)
     .filter(([, n]) => n > 0)
     .map(([id, n]) => `${id} ${tidy(n)}`);
-  return parts.length ? parts.join(', ') : 'clear base, no drops yet';
 }
+export const dropsText = (drops) => dropsParts(drops).join(', ') || 'clear base, no drops yet';
 
-/** "+3 brown, +1 orange, +0.5 fl oz clear base"; "" when nothing is to add. */
-export function addText(advice, units) {
+/** ["+3 brown", "+1 orange", "+0.5 fl oz clear base"]; empty when nothing is to add. */
+export function addParts(advice, units) {
   const parts = Object.entries(advice.add ?? {})
     .filter(([, n]) => n > 0)
     .map(([id, n]) => `+${tidy(n)} ${id}`);
   if ((advice.add_clear_floz ?? 0) > 0.001) parts.push(`+${volume(advice.add_clear_floz, units)} clear base`);
-  return parts.join(', ');
+  return parts;
 }
+export const addText = (advice, units) => addParts(advice, units).join(', ');
 
 export const sentence = (text) =>
   text ? text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.') : '';
@@ -50,6 +51,9 @@ export function clock(when) {
     ? when
     : date.toLocaleTimeString('en-US', {hour: 'numeric', minute: '2-digit'});
 }
+
+/** A difference to a tenth; the server's two decimals end in a 5 that counts. @param {number} de00 */
+export const tenth = (de00) => (Math.round(10 * de00 + 1e-6) / 10).toFixed(1);
 
 export const percent = (share) => `${Math.round(100 * share)}%`;
 export const plural = (n, one, many = one + 's') => `${n} ${n === 1 ? one : many}`;

@@ -3,6 +3,7 @@ import {h} from '../lib/dom.js';
 import {cssColor, mixLab} from '../lib/color.js';
 import {seeThroughWords} from '../lib/words.js';
 import {layerOf, state} from '../bench/state.js';
+import {waitsForAdvice} from '../bench/advice.js';
 import {bestAdvice} from '../bench/next-step.js';
 
 const OUTLINE =
@@ -119,7 +120,12 @@ function one(id, list) {
 export function baitSection() {
   return h(
     'section',
-    {key: 'bait', class: 'wide', 'aria-labelledby': 'bait-title'},
+    {
+      key: 'bait',
+      class: 'wide',
+      'aria-labelledby': 'bait-title',
+      'aria-busy': state.work.cups.some(waitsForAdvice) ? 'true' : null,
+    },
     h('h2', {id: 'bait-title'}, 'The bait, over a light and a dark bottom'),
     h(
       'div',

@@ -3,19 +3,22 @@ import {h} from '../lib/dom.js';
 import {cssColor, farWords} from '../lib/color.js';
 import {icon} from '../lib/icons.js';
 import {
+  addParts,
   addText,
   capital,
-  dropsText,
+  dropsParts,
   fromUnit,
   plural,
   seeThroughWords,
   sentence,
+  tenth,
   tidy,
   toUnit,
   unitName,
   volume,
 } from '../lib/words.js';
 import {change, layerOf, state, units} from '../bench/state.js';
+import {adviceFor, waitsForAdvice} from '../bench/advice.js';
 import {bestAdvice} from '../bench/next-step.js';
 import {pour, saveCup, saveWork} from '../bench/work.js';
 import {cupDrawing} from './cup-drawing.js';
@@ -27,6 +30,10 @@ const bottleColor = (id) => {
 };
 const hasDrops = (cup) => Object.values(cup.drops).some((n) => n > 0);
 const doubt = (cup) => cup.measured_uncertainty_de00 ?? 0;
+
+/** A list whose entries are not broken where a line ends. @param {string[]} parts */
+const unbroken = (parts) =>
+  parts.map((part, i) => [h('span', {class: 'part'}, i < parts.length - 1 ? `${part},` : part), ' ']);
 
 /* ---- what a cup holds, to be corrected by hand */
 
@@ -101,9 +108,16 @@ function editForm(cup) {
 
 function nowLine(cup, advice) {
   const target = layerOf(cup.layer)?.target;
-  if (!target) return h('p', {class: 'now'}, 'No color to aim for yet.');
-  if (!cup.measured && !hasDrops(cup)) return null;
-  if (!advice) return h('p', {class: 'now'}, '\u2026');
+  if (!target)
+    return h(
+      'p',
+      {class: 'aimless'},
+      'Nothing to aim for yet: mark it on a photo, or go to ',
+      h('a', {href: '#targets'}, 'Targets'),
+      '.',
+    );
+  if (waitsForAdvice(cup)) return h('p', {class: 'now soft'}, 'Working out what to add.');
+  if (!advice || (!cup.measured && !hasDrops(cup))) return null;
   const words = farWords(advice.now_de00, advice.now, target, cup.measured ? doubt(cup) : 0);
   return h(
     'p',
@@ -113,7 +127,7 @@ function nowLine(cup, advice) {
       'span',
       {},
       `${cup.measured ? 'Measured' : 'By its drops'}: ${words} `,
-      h('span', {class: 'figures'}, advice.now_de00.toFixed(1)),
+      h('span', {class: 'figures'}, tenth(advice.now_de00)),
     ),
   );
 }
@@ -127,7 +141,7 @@ function thenLine(proposal, target) {
       'span',
       {},
       `then ${farWords(proposal.predicted_de00, proposal.predicted, target)} `,
-      h('span', {class: 'figures'}, proposal.predicted_de00.toFixed(1)),
+      h('span', {class: 'figures'}, tenth(proposal.predicted_de00)),
       h(
         'span',
         {class: 'soft'},
@@ -158,11 +172,11 @@ function otherWays(cup, list, target) {
       h(
         'div',
         {class: 'way', key: `${i}`},
-        h('p', {class: 'add small'}, addText(p, units()) || 'Leave it'),
+        h('p', {class: 'add small'}, unbroken(addParts(p, units()))),
         thenLine(p, target),
         h('p', {class: 'soft'}, sentence(p.words), ' ', h('em', {}, `(${pluginTitle(p.plugin)})`)),
         notes(p.warnings),
-        addText(p, units()) && pourButton(cup, p, 'Poured this instead', 'quiet'),
+        pourButton(cup, p, 'Poured this instead', 'quiet'),
       ),
     ),
   );
@@ -189,7 +203,7 @@ function adviceBlock(cup, advice) {
     ];
   }
   return [
-    h('p', {key: 'add', class: 'add'}, addText(best, units())),
+    h('p', {key: 'add', class: 'add'}, unbroken(addParts(best, units()))),
     thenLine(best, target),
     h('p', {key: 'why', class: 'why soft'}, sentence(best.words)),
     notes(best.warnings),
@@ -198,12 +212,21 @@ function adviceBlock(cup, advice) {
   ];
 }
 
+function holdsWords(cup) {
+  const base = volume(cup.volume_floz, units());
+  const [first, ...others] = dropsParts(cup.drops);
+  return first
+    ? [unbroken([capital(first), ...others]), h('span', {class: 'part'}, `in ${base}`)]
+    : [h('span', {class: 'part'}, `${base} of clear base,`), ' ', h('span', {class: 'part'}, 'no drops yet')];
+}
+
 function cupCard(cup) {
-  const advice = state.advice[cup.layer] ?? null;
+  const advice = adviceFor(cup);
   const target = layerOf(cup.layer)?.target ?? null;
   const best = bestAdvice(cup.layer);
   const known = cup.measured || hasDrops(cup);
-  const now = known ? (advice?.now ?? cup.measured ?? state.predicted[cup.layer]?.lab ?? null) : null;
+  const last = state.advice[cup.layer]; // drawn, but faded, until the next is there
+  const now = known ? (last?.now ?? cup.measured ?? state.predicted[cup.layer]?.lab ?? null) : null;
   const editing = state.editing === cup.layer;
   return h(
     'article',
@@ -212,6 +235,7 @@ function cupCard(cup) {
       key: cup.layer,
       id: `cup-${cup.layer}`,
       'aria-label': `${cup.layer} cup`,
+      'aria-busy': waitsForAdvice(cup) ? 'true' : null,
     },
     cupDrawing({
       now: now ?? [92, 0, 3],
@@ -226,7 +250,8 @@ function cupCard(cup) {
       h(
         'p',
         {class: 'has'},
-        `${capital(dropsText(cup.drops))} in ${volume(cup.volume_floz, units())} `,
+        holdsWords(cup),
+        ' ',
         h(
           'button',
           {
@@ -293,7 +318,7 @@ export function cupsSection() {
       'h2',
       {id: 'cups-title', tabindex: -1},
       'The cups ',
-      h('small', {}, 'filled: color now. Rim: color aimed for.'),
+      h('small', {}, 'filled: color now; rim: color aimed for; the number: how far off, 1 is hardly seen'),
     ),
     note(state.adviceError, 'bad'),
     state.boot.shelf.invented &&
