@@ -111,7 +111,7 @@ static void csv_cell(const char *cell, pt_text *out) {
 
 static void csv_number(double value, int decimals, pt_text *out) {
   pt_text_put(out, ",", 1);
-  if (!isnan(value)) pt_text_add(out, "%.*f", decimals, value);
+  if (!isnan(value)) pt_text_add(out, "%.*f", decimals, pt_rounded(value, decimals));
 }
 
 static void csv_batch(const pt_drift_layer *layer, size_t i, pt_text *out) {

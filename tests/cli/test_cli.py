@@ -283,6 +283,29 @@ class Read(unittest.TestCase):
             got = run_json("read", sample("crawfish-1.jpg"), "--marks", marks, "--card-set", card)
             self.assertEqual(got["light"]["method"], "mine")
 
+    def test_one_photo_that_fails_costs_no_other(self):
+        good, layer = sample("crawfish-1.jpg"), ["--layer", "a=rect:1300,900,60x60"]
+        with tempfile.TemporaryDirectory() as folder:
+            gone, bad = pathlib.Path(folder, "gone.jpg"), pathlib.Path(folder, "bad.jpg")
+            bad.write_bytes(b"hello world")
+            code, out, err = run("read", good, gone, bad, sample("crawfish-2.jpg"), *layer, "--json")
+            self.assertEqual([pathlib.Path(r["photo"]["path"]).name for r in json.loads(out)["readings"]],
+                             ["crawfish-1.jpg", "crawfish-2.jpg"])
+            self.assertEqual(code, run("read", gone, *layer)[0])
+            lines = err.splitlines()
+            self.assertEqual(len(lines), 2, err)
+            self.assertIn("gone.jpg", lines[0])
+            self.assertIn("bad.jpg", lines[1])
+            code, out, err = run("read", gone, bad, *layer, "--json")
+            self.assertEqual((code, out, err.count("\n")), (2, "", 2))
+            # What fails for its marks names its photo; wrong marks are told once.
+            small = sample("chips-1.jpg")
+            _, out, err = run("read", good, small, "--layer", "a=rect:5000,5000,60x60")
+            self.assertEqual(out, "")
+            self.assertIn("crawfish-1.jpg", err.splitlines()[0])
+            self.assertIn("chips-1.jpg", err.splitlines()[1])
+            self.assertEqual(run("read", good, small, "--layer", "a=rect")[2].count("\n"), 1)
+
     def test_a_gray_outside_the_photo(self):
         _, _, err = run("read", sample("crawfish-1.jpg"), "--gray", "rect:5000,5000,60x60", "--layer", "a=rect:700,500,60x60")
         self.assertIn("gray", err)

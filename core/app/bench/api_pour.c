@@ -65,24 +65,25 @@ static json_t *drops_json(const pt_recipe *drops, const pt_shelf *shelf) {
   json_t *out = json_object();
   for (size_t i = 0; i < drops->n; i++) {
     double n = drops->part[i].amount;
-    json_object_set_new(out, shelf->bottle[drops->part[i].bottle].id,
-                        n == floor(n) ? json_integer((json_int_t)n) : json_real(n));
+    out = pt_json_with(out, shelf->bottle[drops->part[i].bottle].id,
+                       n == floor(n) ? json_integer((json_int_t)n) : json_real(n));
   }
   return out;
 }
 
-/* What was measured was the cup before: it is no longer the color it has. */
-static void cup_write(json_t *json, const pt_cup *cup, const pt_shelf *shelf, const addition *add) {
+/* What was measured was the cup before: it is no longer the color it has. False when memory is out. */
+static bool cup_write(json_t *json, const pt_cup *cup, const pt_shelf *shelf, const addition *add) {
   char now[PT_TIME_ROOM];
   now_text(now);
   json_t *log = json_object_get(json, "log");
-  if (!log) json_object_set_new(json, "log", log = json_array());
-  json_array_append_new(log, json_pack("{s:s, s:o, s:f}", "when", now, "add", drops_json(&add->drops, shelf),
-                                       "add_clear_floz", add->clear_floz));
-  json_object_set_new(json, "drops", drops_json(&cup->drops, shelf));
-  json_object_set_new(json, "volume_floz", json_real(cup->volume_floz));
-  json_object_set_new(json, "measured", json_null());
+  if (!log && json_object_set_new(json, "log", log = json_array()) != 0) return false;
+  json_t *entry = json_pack("{s:s, s:o, s:f}", "when", now, "add", drops_json(&add->drops, shelf),
+                            "add_clear_floz", add->clear_floz);
   json_object_del(json, "measured_uncertainty_de00");
+  return json_array_append_new(log, entry) == 0 &&
+         json_object_set_new(json, "drops", drops_json(&cup->drops, shelf)) == 0 &&
+         json_object_set_new(json, "volume_floz", json_real(cup->volume_floz)) == 0 &&
+         json_object_set_new(json, "measured", json_null()) == 0;
 }
 
 static pt_status pour(json_t *cups, const pt_shelf *shelf, const addition *add, pt_error *err) {
@@ -96,7 +97,7 @@ static pt_status pour(json_t *cups, const pt_shelf *shelf, const addition *add, 
     if (!pt_recipe_add(&cup.drops, add->drops.part[i].bottle, add->drops.part[i].amount))
       return pt_fail(err, PT_BAD_INPUT, "A cup can hold at most %d bottles' drops.", PT_CUP_BOTTLES_MAX);
   status = check_room(&cup, shelf, add, err);
-  if (status == PT_OK) cup_write(json, &cup, shelf, add);
+  if (status == PT_OK && !cup_write(json, &cup, shelf, add)) status = pt_fail_memory(err, "the cup");
   return status;
 }
 
@@ -193,14 +194,17 @@ static pt_status sync_batch(pt_book *book, const pt__work *work, const json_t *c
 /* ---- measured ---------------------------------------------------------------------------------------------
  */
 
-static void cups_measured(json_t *cups, const pt_read_photo *photo) {
+static pt_status cups_measured(json_t *cups, const pt_read_photo *photo, pt_error *err) {
   for (size_t i = 0; i < photo->reading.n; i++) {
     const pt_layer_reading *layer = &photo->reading.layer[i];
     json_t *cup = cup_named(cups, layer->name);
     if (!cup) continue;
-    json_object_set_new(cup, "measured", pt_json_lab(layer->reading.lab));
-    json_object_set_new(cup, "measured_uncertainty_de00", pt_json_round(layer->reading.uncertainty_de00, 2));
+    json_t *doubt = pt_json_round(layer->reading.uncertainty_de00, 2);
+    bool whole = json_object_set_new(cup, "measured_uncertainty_de00", doubt) == 0 &&
+                 json_object_set_new(cup, "measured", pt_json_lab(layer->reading.lab)) == 0;
+    if (!whole) return pt_fail_memory(err, "the cups");
   }
+  return PT_OK;
 }
 
 static pt_status check_named(const pt__work *work, const pt_read_photo *photo, pt_error *err) {
@@ -257,7 +261,7 @@ pt_status pt__work_measured_post(pt__exchange *x, pt_error *err) {
   if (status == PT_OK) {
     json_t *cups = pt__parsed(work.row.cups);
     status = keep_measured(x->bench, &work, cups, photo, bait, &batch, err);
-    cups_measured(cups, photo);
+    if (status == PT_OK) status = cups_measured(cups, photo, err);
     status = end_with_cups(x, &work, cups, &batch, status, err);
     json_decref(cups);
   }
@@ -270,7 +274,7 @@ pt_status pt__work_measured_post(pt__exchange *x, pt_error *err) {
  */
 
 /* The cups for the next batch: the same size, as full as this one was begun, and empty of drops. */
-static void empty_cups(json_t *cups) {
+static pt_status empty_cups(json_t *cups, pt_error *err) {
   size_t i;
   json_t *cup;
   json_array_foreach(cups, i, cup) {
@@ -280,12 +284,14 @@ static void empty_cups(json_t *cups) {
     json_array_foreach(json_object_get(cup, "log"), k, entry) added +=
         json_number_value(json_object_get(entry, "add_clear_floz"));
     double volume = json_number_value(json_object_get(cup, "volume_floz")) - added;
-    json_object_set_new(cup, "volume_floz", json_real(volume > 0.01 ? volume : 0.01));
-    json_object_set_new(cup, "drops", json_object());
-    json_object_set_new(cup, "measured", json_null());
     json_object_del(cup, "measured_uncertainty_de00");
-    json_object_set_new(cup, "log", json_array());
+    bool whole = json_object_set_new(cup, "volume_floz", json_real(volume > 0.01 ? volume : 0.01)) == 0 &&
+                 json_object_set_new(cup, "drops", json_object()) == 0 &&
+                 json_object_set_new(cup, "measured", json_null()) == 0 &&
+                 json_object_set_new(cup, "log", json_array()) == 0;
+    if (!whole) return pt_fail_memory(err, "the cups");
   }
+  return PT_OK;
 }
 
 static pt_status check_poured(const pt__work *work, const json_t *cups, pt_error *err) {
@@ -309,7 +315,7 @@ static pt_status finish(pt__exchange *x, const pt__work *work, json_t *cups, pt_
   if (status == PT_OK) status = sync_batch(x->bench->book, work, cups, batch, err);
   if (status == PT_OK && good) status = pt_batch_set_good(x->bench->book, *batch, json_is_true(good), err);
   if (status == PT_OK && note && *note) status = pt_batch_set_note(x->bench->book, *batch, note, err);
-  if (status == PT_OK) empty_cups(cups);
+  if (status == PT_OK) status = empty_cups(cups, err);
   return status;
 }
 

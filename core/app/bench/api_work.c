@@ -15,9 +15,8 @@ enum { WAIT_S = 20, LOOK_AGAIN_S = 2 }; /* other programs change the book too: o
 static char *fresh_cups(const pt_pattern *pattern) {
   json_t *cups = json_array();
   for (size_t i = 0; i < pattern->n; i++)
-    json_array_append_new(cups,
-                          json_pack("{s:s, s:f, s:f, s:{}, s:n, s:[]}", "layer", pattern->layer[i].name,
-                                    "volume_floz", 4.0, "capacity_floz", 5.0, "drops", "measured", "log"));
+    cups = pt_json_and(cups, json_pack("{s:s, s:f, s:f, s:{}, s:n, s:[]}", "layer", pattern->layer[i].name,
+                                       "volume_floz", 4.0, "capacity_floz", 5.0, "drops", "measured", "log"));
   char *text = json_dumps(cups, JSON_COMPACT | JSON_REAL_PRECISION(10));
   json_decref(cups);
   return text;

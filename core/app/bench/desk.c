@@ -114,20 +114,20 @@ static json_t *layer_json(const pt_pattern_layer *l) {
   json_t *out = json_pack("{s:I, s:s, s:o}", "id", (json_int_t)l->id, "name", l->name, "see_through",
                           l->see_through >= 0 ? pt_json_round(l->see_through, 3) : json_null());
   if (l->has_target) {
-    json_object_set_new(out, "target", pt_json_lab(l->target));
-    json_object_set_new(out, "words", pt__color_words_json(l->target));
-    json_object_set_new(out, "target_how", json_string(pt_target_how_words(l->target_how)));
-    json_object_set_new(out, "target_since", json_string(l->target_since));
-    json_object_set_new(out, "uncertainty_de00", pt_json_round(l->target_uncertainty_de00, 2));
+    out = pt_json_with(out, "target", pt_json_lab(l->target));
+    out = pt_json_with(out, "words", pt__color_words_json(l->target));
+    out = pt_json_with(out, "target_how", json_string(pt_target_how_words(l->target_how)));
+    out = pt_json_with(out, "target_since", json_string(l->target_since));
+    out = pt_json_with(out, "uncertainty_de00", pt_json_round(l->target_uncertainty_de00, 2));
   } else {
-    json_object_set_new(out, "target", json_null());
+    out = pt_json_with(out, "target", json_null());
   }
   return out;
 }
 
 json_t *pt__pattern_json(const pt_pattern *p) {
   json_t *layers = json_array();
-  for (size_t i = 0; i < p->n; i++) json_array_append_new(layers, layer_json(&p->layer[i]));
+  for (size_t i = 0; i < p->n; i++) layers = pt_json_and(layers, layer_json(&p->layer[i]));
   return json_pack("{s:I, s:s, s:s, s:s, s:I, s:o}", "id", (json_int_t)p->id, "name", p->name, "note",
                    p->note, "created", p->created, "batches", (json_int_t)p->batches, "layers", layers);
 }

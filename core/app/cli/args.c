@@ -120,8 +120,12 @@ pt_status cli_run(const cli_command *command, int argc, char **argv, pt_error *e
   return status;
 }
 
+void cli_complain(const pt_error *err) {
+  fprintf(stderr, "pourtone: %s\n", err->text);
+}
+
 int cli_exit(pt_status status, const pt_error *err) {
-  if (status != PT_OK) fprintf(stderr, "pourtone: %s\n", err->text);
+  if (status != PT_OK) cli_complain(err);
   return pt_status_exit_code(status);
 }
 

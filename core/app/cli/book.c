@@ -16,7 +16,7 @@ static pt_status run_path(const cli_args *args, pt_error *err) {
   pt_status status = cli_book_path(args, path, sizeof path, err);
   if (status != PT_OK) return status;
   pt_text_add(&text, "%s\n", path);
-  return cli_say(args, json_pack("{s:s}", "path", path), &text, err);
+  return cli_say(args, json_pack("{s:o}", "path", pt_json_text(path)), &text, err);
 }
 
 static pt_status run_check(const cli_args *args, pt_error *err) {
@@ -27,7 +27,8 @@ static pt_status run_check(const cli_args *args, pt_error *err) {
   if (found.length) fputs(found.data, stderr);
   if (status == PT_OK) {
     pt_text_add(&text, "%s is whole.\n", pt_book_path(book));
-    status = cli_say(args, json_pack("{s:s, s:b}", "path", pt_book_path(book), "whole", 1), &text, err);
+    status = cli_say(args, json_pack("{s:o, s:b}", "path", pt_json_text(pt_book_path(book)), "whole", 1),
+                     &text, err);
   }
   pt_text_free(&found);
   return cli_book_done(book, status, err);
@@ -44,7 +45,7 @@ static pt_status run_backup(const cli_args *args, pt_error *err) {
   pt_book_close(book);
   if (status != PT_OK) return status;
   pt_text_add(&text, "Wrote and checked %s.\n", args->word[1]);
-  return cli_say(args, json_pack("{s:s}", "backup", args->word[1]), &text, err);
+  return cli_say(args, json_pack("{s:o}", "backup", pt_json_text(args->word[1])), &text, err);
 }
 
 static pt_status run_restore(const cli_args *args, pt_error *err) {
@@ -55,7 +56,8 @@ static pt_status run_restore(const cli_args *args, pt_error *err) {
   if (status != PT_OK) return status;
   pt_text_add(&text, "Put %s in place at %s.\n", args->word[1], path);
   if (*kept) pt_text_add(&text, "The book that was there is kept as %s.\n", kept);
-  return cli_say(args, json_pack("{s:s, s:s}", "path", path, "kept", kept), &text, err);
+  return cli_say(args, json_pack("{s:o, s:o}", "path", pt_json_text(path), "kept", pt_json_text(kept)), &text,
+                 err);
 }
 
 /* ---- export and import --------------------------------------------------------------------------------- */
@@ -70,7 +72,7 @@ static pt_status put_out(const cli_args *args, const char *bytes, size_t n, pt_e
   pt_status status = pt_file_write(args->word[1], bytes, n, err);
   if (status != PT_OK) return status;
   pt_text_add(&text, "Wrote %s.\n", args->word[1]);
-  return cli_say(args, json_pack("{s:s}", "export", args->word[1]), &text, err);
+  return cli_say(args, json_pack("{s:o}", "export", pt_json_text(args->word[1])), &text, err);
 }
 
 static pt_status run_export(const cli_args *args, pt_error *err) {

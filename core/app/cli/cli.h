@@ -44,6 +44,8 @@ struct cli_args {
 pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err);
 /* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse. */
 pt_status cli_run(const cli_command *command, int argc, char **argv, pt_error *err);
+/* One sentence on stderr. */
+void cli_complain(const pt_error *err);
 /* The whole of main's end: says what failed in one sentence on stderr; returns the exit code. */
 int cli_exit(pt_status status, const pt_error *err);
 void cli_help(const cli_command *command, FILE *out);

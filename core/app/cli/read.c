@@ -2,6 +2,7 @@
 
 #include <malloc.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const cli_option options[] = {
     CLI_MARK_OPTIONS,
@@ -72,21 +73,49 @@ static pt_status print_readings(const cli_args *args, json_t *list, pt_text *tex
   return cli_print_json(json_pack("{s:O}", "readings", list), err);
 }
 
+/* Wrong marks are told before any photo is read. */
+static pt_status check_marks(const cli_args *args, pt_marks *marks, pt_error *err) {
+  pt_status status = PT_OK;
+  for (size_t i = 0; i < args->n_words && status == PT_OK; i++)
+    status = cli_marks(args, i, args->n_words, marks, err);
+  return status;
+}
+
+/* Why one of several photos can't be read: with its name, and after what was to be said before. */
+static void hold_failure(const char *path, bool earlier, const pt_error *why, pt_error *err) {
+  if (earlier) cli_complain(err);
+  if (strstr(why->text, path))
+    *err = *why;
+  else
+    pt_fail(err, why->code, "%.80s: %.400s", path, why->text);
+}
+
+/* What can be read is reported; each photo that can't gets its sentence, the last of them through err, and
+ * the first tells the exit code. */
 static pt_status read_all(const cli_args *args, pt_marks *marks, pt_error *err) {
   pt_text text = {0};
   json_t *list = json_array();
+  size_t failed = 0;
   pt_photo_reading *reading = malloc(sizeof *reading);
-  pt_status status = list && reading ? PT_OK : pt_fail_memory(err, "the reading");
+  pt_status first = PT_OK;
+  pt_status status = list && reading ? check_marks(args, marks, err) : pt_fail_memory(err, "the reading");
   for (size_t i = 0; i < args->n_words && status == PT_OK; i++) {
+    pt_error why;
     status = cli_marks(args, i, args->n_words, marks, err);
-    if (status == PT_OK) status = read_one(args, args->word[i], marks, reading, err);
-    if (status == PT_OK) status = put_reading(args, reading, list, &text, err);
+    if (status != PT_OK) break;
+    pt_status one = read_one(args, args->word[i], marks, reading, &why);
+    if (one == PT_OK) {
+      status = put_reading(args, reading, list, &text, err);
+      continue;
+    }
+    hold_failure(args->word[i], failed > 0, &why, err);
+    if (failed++ == 0) first = one;
   }
-  if (status == PT_OK) status = print_readings(args, list, &text, err);
+  if (status == PT_OK && failed < args->n_words) status = print_readings(args, list, &text, err);
   pt_text_free(&text);
   free(reading);
   json_decref(list);
-  return status;
+  return status == PT_OK ? first : status;
 }
 
 /* ---- into the book ------------------------------------------------------------------------------------- */
@@ -144,14 +173,18 @@ const cli_command cli_read = {
     .name = "read",
     .summary = "read the color of each marked layer of a photo",
     .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] --layer NAME=SHAPE... [--pattern NAME --batch WHEN]",
-    .about = "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
-             "makes them\n"
-             "comparable from photo to photo. Gloss, flake, shadow and clipped pixels are set aside and "
-             "reported.\n"
-             "Points are photo pixels, after the photo is turned upright.\n"
-             "With --pattern and --batch the readings are kept in the book: photos of one bait with the same "
-             "--bait\n"
-             "tell how well readings repeat, photos of several baits how much one batch varies.",
+    .about =
+        "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
+        "makes them\n"
+        "comparable from photo to photo. Gloss, flake, shadow and clipped pixels are set aside and "
+        "reported.\n"
+        "Points are photo pixels, after the photo is turned upright.\n"
+        "Of several photos those that can be read are reported; each other gets a sentence on stderr, and "
+        "the\n"
+        "first of them the exit code. What the book is to keep, it keeps of all photos or of none.\n"
+        "With --pattern and --batch the readings are kept in the book: photos of one bait with the same "
+        "--bait\n"
+        "tell how well readings repeat, photos of several baits how much one batch varies.",
     .example = "pourtone read bait.jpg --card 90,80,610,84,606,424,88,420 --layer back=rect:300,520,200x40",
     .options = options,
     .run = run,

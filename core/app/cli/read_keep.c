@@ -79,23 +79,21 @@ static pt_status keep_all(const cli_args *args, const cli_photos *photos, pt_boo
 static json_t *photo_json(const keeping *kept, const pt_read_photo *photo, int bait) {
   json_t *json = pt_json_reading(&photo->reading), *layers = json_array();
   for (size_t i = 0; i < photo->reading.n; i++)
-    json_array_append_new(layers, json_string(photo->reading.layer[i].name));
-  json_object_set_new(json, "kept",
+    layers = pt_json_and(layers, json_string(photo->reading.layer[i].name));
+  return pt_json_with(json, "kept",
                       json_pack("{s:s, s:s, s:i, s:o}", "pattern", kept->pattern.name, "batch",
                                 kept->batch.name, "bait", bait + 1, "layers", layers));
-  return json;
 }
 
 static json_t *all_json(const keeping *kept, const cli_photos *photos) {
   json_t *learned = cli_learned_json(kept->shelf, &kept->learned), *list = json_array();
   if (photos->n == 1) {
     json_t *one = photo_json(kept, &photos->photo[0], kept->bait[0]);
-    json_object_set_new(one, "learned", learned);
     json_decref(list);
-    return one;
+    return pt_json_with(one, "learned", learned);
   }
   for (size_t i = 0; i < photos->n; i++)
-    json_array_append_new(list, photo_json(kept, &photos->photo[i], kept->bait[i]));
+    list = pt_json_and(list, photo_json(kept, &photos->photo[i], kept->bait[i]));
   return json_pack("{s:o, s:o}", "readings", list, "learned", learned);
 }
 

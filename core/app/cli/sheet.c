@@ -19,9 +19,10 @@ static pt_status write_sheet(const cli_args *args, const pt_sheet *sheet, pt_err
   if (status != PT_OK) return status;
   pt_text_add(&text, "The sheet of %s with %zu cup%s is in %s; print it from a browser.\n", sheet->title,
               sheet->n, sheet->n == 1 ? "" : "s", file);
-  return cli_say(
-      args, json_pack("{s:s, s:I, s:s}", "title", sheet->title, "cups", (json_int_t)sheet->n, "file", file),
-      &text, err);
+  return cli_say(args,
+                 json_pack("{s:o, s:I, s:o}", "title", pt_json_text(sheet->title), "cups",
+                           (json_int_t)sheet->n, "file", pt_json_text(file)),
+                 &text, err);
 }
 
 static pt_status load(const cli_args *args, pt_sheet *sheet, pt_shelf **shelf, pt_error *err) {
