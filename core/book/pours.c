@@ -67,12 +67,14 @@ static pt_status pour_check(pt_book *book, const pt_book_reading *reading, pt_er
 }
 
 /* The same photo read again says nothing new of the bait: only its newest reading counts. */
-static pt_status forget_same_photo(pt_book *book, const pt_book_reading *reading, pt_error *err) {
-  static const char sql[] = "DELETE FROM reading WHERE batch = ? AND layer = ? AND bait = ? AND look IN"
-                            " (SELECT id FROM look WHERE photo = (SELECT photo FROM look WHERE id = ?))";
+static pt_status forget_same_photo(pt_book *book, const pt_book_reading *reading, int64_t newest,
+                                   pt_error *err) {
+  static const char sql[] =
+      "DELETE FROM reading WHERE batch = ? AND layer = ? AND bait = ? AND id <> ? AND look IN"
+      " (SELECT id FROM look WHERE photo = (SELECT photo FROM look WHERE id = ?))";
   if (!reading->look) return PT_OK;
-  return pt__book_run(book, NULL, err, sql, "iiii", reading->batch, reading->layer, (int64_t)reading->bait,
-                      reading->look);
+  return pt__book_run(book, NULL, err, sql, "iiiii", reading->batch, reading->layer, (int64_t)reading->bait,
+                      newest, reading->look);
 }
 
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err) {
@@ -89,12 +91,13 @@ pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t 
   if (status == PT_OK) status = pt__number_check("A bait's number", reading->bait, 0, 1e6, err);
   if (status == PT_OK) status = pt__layer_of_batch(book, reading->batch, reading->layer, err);
   if (status == PT_OK) status = pour_check(book, reading, err);
-  if (status == PT_OK) status = forget_same_photo(book, reading, err);
   if (status != PT_OK) return status;
-  return pt__book_run(book, id, err, sql, "iirritddddddddt", reading->batch, reading->layer, reading->pour,
-                      reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
-                      reading->lab.L, reading->lab.a, reading->lab.b, reading->uncertainty_de00,
-                      reading->spread_de00, reading->kept, reading->gloss, reading->flake, now);
+  status = pt__book_run(book, id, err, sql, "iirritddddddddt", reading->batch, reading->layer, reading->pour,
+                        reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
+                        reading->lab.L, reading->lab.a, reading->lab.b, reading->uncertainty_de00,
+                        reading->spread_de00, reading->kept, reading->gloss, reading->flake, now);
+  /* Only now, so that the newest has a number of its own: a step back knows it by that. */
+  return status == PT_OK ? forget_same_photo(book, reading, *id, err) : status;
 }
 
 static pt_status reading_from_row(const pt__query *query, void *element, pt_error *err) {
