@@ -2,6 +2,7 @@
  * ranked. */
 #include "advise/ask.h"
 #include "advise/check.h"
+#include "advise/instead.h"
 #include "advise/rank.h"
 
 #include <stdlib.h>
@@ -15,10 +16,10 @@ static const pt_plugin_entry_info *plugin_find(const pt_plugins *plugins, const 
   return NULL;
 }
 
-static bool wanted(const pt_advice_request *request, const char *id) {
-  if (!request->only) return true;
+static bool wanted(const pt_advice_request *request, const pt_plugin_entry_info *entry) {
+  if (!request->only) return !entry->only_named;
   for (size_t i = 0; i < request->n_only; i++)
-    if (strcmp(request->only[i], id) == 0) return true;
+    if (strcmp(request->only[i], entry->id) == 0) return true;
   return false;
 }
 
@@ -38,7 +39,7 @@ static pt__asked *choose(const pt_advice_request *request, const pt_plugins *plu
   *n = 0;
   for (size_t i = 0; asked && i < plugins->n; i++) {
     const pt_plugin_entry_info *entry = &plugins->entry[i];
-    if (!entry->usable || !wanted(request, entry->id)) continue;
+    if (!entry->usable || !wanted(request, entry)) continue;
     asked[*n].entry = entry;
     asked[(*n)++].c = c;
   }
@@ -69,7 +70,8 @@ static size_t take_answer(const pt__asked *asked, pt_advice *advice, pt_advice_r
   }
   for (uint32_t i = 0; i < asked->frame.n; i++) {
     if (pt__proposal_check(asked->c, &asked->frame.proposal[i], &advice[taken], why, sizeof why)) {
-      pt_copy_text(advice[taken++].plugin, sizeof advice->plugin, id);
+      pt_copy_text(advice[taken].plugin, sizeof advice->plugin, id);
+      pt_copy_text(advice[taken++].title, sizeof advice->title, asked->entry->title);
     } else if (refused++ == 0) {
       memcpy(first_why, why, sizeof why);
     }
@@ -94,14 +96,34 @@ static pt_status judge(const pt__case *c, const pt__asked *asked, size_t n, pt_a
 
 /* ---- the whole -------------------------------------------------------------------------------------- */
 
-static void note_fresh_cups(const pt_advice_request *request, pt_advice_result *result) {
+static bool pours_again(const pt_advice_result *result, size_t layer) {
+  for (size_t i = 0; i < result->n; i++)
+    if (result->advice[i].layer == layer)
+      return result->advice[i].add.n == 0 && !(result->advice[i].add_clear_floz > 0);
+  return true;
+}
+
+/* What a maker must know of the cups to read their advice right. */
+static void note_cups(const pt__case *c, pt_advice_result *result) {
+  const pt_advice_request *request = c->request;
   for (size_t i = 0; i < request->n; i++) {
     const pt_layer *layer = &request->layer[i];
-    if (layer->has_measured && layer->cup.drops.n == 0)
+    const bool colored = layer->has_measured || layer->cup.drops.n > 0;
+    if (result->state[i].cup_unknown && !pours_again(result, i))
       pt_note(&result->notes,
               "What is in the cup of \"%s\" was not given, so its advice is a recipe for a fresh cup of "
               "clear base.",
               layer->name);
+    if (c->cup[i].capacity_floz > layer->cup.capacity_floz)
+      pt_note(&result->notes,
+              "The cup of \"%s\" is full: its drops fill it to %.2f fl oz, and it holds %.2f; go on in a "
+              "bigger one.",
+              layer->name, c->cup[i].capacity_floz, layer->cup.capacity_floz);
+    if (request->chroma_share > 0 && colored && !layer->no_target)
+      pt_note(&result->notes,
+              "A duller color is asked for: the aim of \"%s\" is its own color with %.0f%% less chroma, not "
+              "its target.",
+              layer->name, 100 * request->chroma_share);
   }
 }
 
@@ -125,9 +147,10 @@ pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins,
     goto done;
   }
   if (n == 0) pt_note(&result->notes, "There is no plugin to ask, so there is no advice.");
-  note_fresh_cups(request, result);
   if ((status = pt__ask(asked, n, limit_s, err)) != PT_OK) goto done;
   if ((status = judge(c, asked, n, result, err)) != PT_OK) goto done;
+  if ((status = pt__instead(c, result, err)) != PT_OK) goto done;
+  note_cups(c, result);
   *out = result;
   result = NULL;
 done:

@@ -3,8 +3,8 @@
 #define POURTONE_ADVISE_ASK_H
 
 #include "advise/case.h"
-#include "pourtone/child.h"
 #include "advise/load.h"
+#include "pourtone/child.h"
 
 /* What a child sends: a block of fixed size in which nothing is to be trusted. */
 typedef struct pt__frame {

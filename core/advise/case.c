@@ -35,21 +35,32 @@ static pt_status check_cup(const pt_layer *layer, const pt_shelf *shelf, pt_erro
       return pt_fail(err, PT_BAD_INPUT, "The cup of layer %s has %g drops of %s in it; drops are 0 or more.",
                      layer->name, part->amount, shelf->bottle[part->bottle].id);
   }
-  if (pt_cup_filled_floz(cup, shelf) > cup->capacity_floz + 1e-9)
-    return pt_fail(err, PT_BAD_INPUT,
-                   "The cup of layer %s holds %.2f fl oz already, more than its capacity of %.2f.",
-                   layer->name, pt_cup_filled_floz(cup, shelf), cup->capacity_floz);
+  if (cup->volume_floz > cup->capacity_floz + 1e-9)
+    return pt_fail(
+        err, PT_BAD_INPUT,
+        "The cup of layer %s holds %.2f fl oz of base already, more than its capacity of %.2f; give a "
+        "larger capacity.",
+        layer->name, cup->volume_floz, cup->capacity_floz);
   return PT_OK;
 }
 
 static pt_status check_layer(const pt_layer *layer, const pt_shelf *shelf, pt_error *err) {
-  bool colors = lab_finite(layer->target) && (!layer->has_measured || lab_finite(layer->measured));
+  bool colors = (layer->no_target || lab_finite(layer->target)) &&
+                (!layer->has_measured || lab_finite(layer->measured));
   bool doubt = !layer->has_measured || layer->measured_uncertainty_de00 >= 0;
   if (!pt__text_ends(layer->name, sizeof layer->name))
     return pt_fail(err, PT_BAD_INPUT, "A layer's name is longer than %d bytes.", PT_ID_ROOM - 1);
   if (!colors || !doubt || isnan(layer->target_see_through))
     return pt_fail(err, PT_BAD_INPUT, "Layer %s has a color or see-through that is no number.", layer->name);
   return check_cup(layer, shelf, err);
+}
+
+/* Dulled is what there is: a cup, a bait, or else a target. */
+static pt_status check_aim(const pt_layer *layer, double chroma_share, pt_error *err) {
+  if (!layer->no_target || (chroma_share > 0 && (layer->has_measured || layer->cup.drops.n > 0)))
+    return PT_OK;
+  return pt_fail(err, PT_BAD_INPUT, "Layer %s has no target, and there is no color of its cup to dull.",
+                 layer->name);
 }
 
 static pt_status check(const pt_advice_request *request, pt_error *err) {
@@ -64,6 +75,7 @@ static pt_status check(const pt_advice_request *request, pt_error *err) {
                    request->rules.step_drops, request->rules.step_ml);
   for (size_t i = 0; i < request->n; i++) {
     pt_status status = check_layer(&request->layer[i], request->shelf, err);
+    if (status == PT_OK) status = check_aim(&request->layer[i], request->chroma_share, err);
     if (status != PT_OK) return status;
   }
   return PT_OK;
@@ -79,8 +91,9 @@ double pt__case_step(const pt__case *c, size_t bottle) {
 
 pt_status pt__case_predict(const pt__case *c, size_t layer, const pt_recipe *add, double add_clear_floz,
                            pt_prediction *out, pt_error *err) {
-  pt_cup cup = c->request->layer[layer].cup;
+  pt_cup cup = c->cup[layer];
   pt_recipe loadings;
+  const bool same = c->state[layer].cup_unknown && add->n == 0 && !(add_clear_floz > 0);
   cup.volume_floz += add_clear_floz;
   for (size_t i = 0; i < add->n; i++)
     if (!pt_recipe_add(&cup.drops, add->part[i].bottle, add->part[i].amount))
@@ -88,7 +101,7 @@ pt_status pt__case_predict(const pt__case *c, size_t layer, const pt_recipe *add
   pt_cup_loadings(&cup, &loadings);
   pt_status status = pt_predict(c->request->shelf, &loadings, &c->request->slab, out, err);
   if (status != PT_OK) return status;
-  out->lab = pt_rules_carry(&c->rules[layer], out->lab);
+  out->lab = same ? c->state[layer].now : pt_rules_carry(&c->rules[layer], out->lab);
   out->xyz = pt_xyz_from_lab(out->lab);
   return PT_OK;
 }
@@ -104,25 +117,31 @@ static pt_status state_make(pt__case *c, size_t i, pt_error *err) {
   if (status != PT_OK) return status;
   pt_lab predicted = state->predicted_now.lab;
   state->now = layer->has_measured ? layer->measured : predicted;
-  state->now_de00 = pt_de00(state->now, layer->target);
   state->see_through = state->predicted_now.see_through;
+  state->cup_unknown = layer->has_measured && layer->cup.drops.n == 0;
+  c->cup[i] = layer->cup;
+  c->cup[i].capacity_floz =
+      fmax(layer->cup.capacity_floz, pt_cup_filled_floz(&layer->cup, c->request->shelf));
   c->rules[i] = c->request->rules;
   /* What was measured says something of this cup only when what is in it is known; otherwise the advice is a
    * recipe for a fresh cup, which owes nothing to that bait. */
   if (layer->cup.drops.n > 0) pt_rules_measured(&c->rules[i], predicted, state->now);
+  state->aim = c->request->chroma_share > 0 ? pt__case_duller(c, i) : layer->target;
+  state->now_de00 = pt_de00(state->now, state->aim);
   return PT_OK;
 }
 
-/* The duller color wanted: by the share asked for, or the target when it is the same hue with less chroma. */
+/* The duller color wanted: the aim, by the share asked for or when it is the same hue with less chroma. */
 static void dulling(pt_layer_view *view, double chroma_share) {
   double now = pt_plugin_chroma(view->now), target = pt_plugin_chroma(view->target);
   bool by_target =
       chroma_share == 0 && now >= HUED_CHROMA && now - target > DULL_LEAST &&
       (target < GRAY_CHROMA || fabs(pt_plugin_hue_turn(view->now, view->target)) < DULL_TURN_MAX_DEG);
+  view->dull_target = view->now;
+  if (!by_target && chroma_share == 0) return;
   view->dull_share = by_target ? 1 - target / now : chroma_share;
   double keep = 1 - view->dull_share;
-  view->dull_target = (pt_lab){view->now.L, view->now.a * keep, view->now.b * keep};
-  if (by_target) view->dull_target.L = view->target.L;
+  view->dull_target = (pt_lab){view->target.L, view->now.a * keep, view->now.b * keep};
   if (by_target && target >= GRAY_CHROMA) view->dull_target = view->target;
 }
 
@@ -135,7 +154,7 @@ static void layer_view_make(pt__case *c, size_t i) {
         (pt_addition){(uint32_t)layer->cup.drops.part[j].bottle, layer->cup.drops.part[j].amount};
   *view = (pt_layer_view){
       .name = layer->name,
-      .target = layer->target,
+      .target = state->aim,
       .now = state->now,
       .measured = layer->has_measured,
       .now_de00 = state->now_de00,
@@ -144,7 +163,7 @@ static void layer_view_make(pt__case *c, size_t i) {
       .see_through = state->see_through,
       .target_see_through = layer->target_see_through >= 0 ? layer->target_see_through : -1,
       .volume_floz = layer->cup.volume_floz,
-      .room_floz = fmax(0, layer->cup.capacity_floz - pt_cup_filled_floz(&layer->cup, c->request->shelf)),
+      .room_floz = fmax(0, c->cup[i].capacity_floz - pt_cup_filled_floz(&layer->cup, c->request->shelf)),
       .n_drops = (uint32_t)layer->cup.drops.n,
       .drops = c->drops[i],
   };

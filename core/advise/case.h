@@ -7,6 +7,7 @@
 typedef struct pt__case {
   const pt_advice_request *request; /* borrowed */
   pt_layer_state state[PT_LAYERS_MAX];
+  pt_cup cup[PT_LAYERS_MAX];     /* the request's; one that its drops make run over is full */
   pt_rules rules[PT_LAYERS_MAX]; /* the request's, with each layer's offset */
 
   pt_request view; /* points into the arrays below */
@@ -22,10 +23,16 @@ typedef struct pt__case {
  * Errors PT_BAD_INPUT, naming the layer: cups, colors or rules out of range */
 pt_status pt__case_make(const pt_advice_request *request, pt__case *out, pt_error *err);
 
+/* The color that layer i should become when it is to be duller by chroma_share: its hue held, as dark as
+ * brown and the cup's own bottles leave it, but not much darker than it is. state[i].now, cup and rules are
+ * set. */
+pt_lab pt__case_duller(const pt__case *c, size_t i);
+
 /* What may be added of a bottle at the least, in drops. */
 double pt__case_step(const pt__case *c, size_t bottle);
 
 /* The color of a layer's cup after additions and clear base; lab and xyz carry what the measurement showed.
+ * Of a bait whose cup is not known nothing added means the same again: the color measured.
  * Errors PT_BAD_INPUT more than fits the model or a cup */
 pt_status pt__case_predict(const pt__case *c, size_t layer, const pt_recipe *add, double add_clear_floz,
                            pt_prediction *out, pt_error *err);

@@ -114,6 +114,7 @@ static void judge(const pt_job *job, const pt__report *report, pt_plugin_entry_i
     memcpy(entry->id, report->id, sizeof entry->id);
     memcpy(entry->title, report->title, sizeof entry->title);
     memcpy(entry->version, report->version, sizeof entry->version);
+    entry->only_named = report->only_named != 0;
   }
 }
 

@@ -25,7 +25,7 @@ static bool clear_fits(const pt_rules *rules, double floz, pt__reason why) {
 bool pt__case_fits(const pt__case *c, size_t layer, const pt_recipe *add, double add_clear_floz,
                    pt__reason why) {
   const pt_rules *rules = &c->rules[layer];
-  pt_cup cup = c->request->layer[layer].cup;
+  pt_cup cup = c->cup[layer];
   size_t bottles_before = cup.drops.n;
   double drops_before = pt_recipe_total(&cup.drops);
   if (!clear_fits(rules, add_clear_floz, why)) return false;

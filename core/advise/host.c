@@ -69,7 +69,7 @@ static pt_aim aim_from(const pt_plugin_aim *aim) {
 /* The layer's rules narrowed by the aim. */
 static pt_rules rules_from(const pt__case *c, uint32_t layer, const pt_plugin_aim *aim) {
   pt_rules rules = c->rules[layer];
-  size_t bottles = c->request->layer[layer].cup.drops.n + aim->max_new_bottles;
+  size_t bottles = c->cup[layer].drops.n + aim->max_new_bottles;
   if (bottles < rules.max_bottles) rules.max_bottles = bottles;
   if (!aim->clear_base) rules.max_clear_floz = 0;
   for (size_t i = 0; aim->use && i < c->view.n_bottles; i++)
@@ -85,7 +85,7 @@ static int32_t host_solve(void *ctx, uint32_t layer, const pt_plugin_aim *aim, p
   if (!add_clear_floz && aim->clear_base) return PT_PLUGIN_ERROR;
   pt_rules rules = rules_from(c, layer, aim);
   pt_aim host_aim = aim_from(aim);
-  const pt_cup *cup = &c->request->layer[layer].cup;
+  const pt_cup *cup = &c->cup[layer];
   pt_status status = pt_solve(c->request->shelf, cup, &c->request->slab, &host_aim, &rules, &s, NULL);
   if (status == PT_BAD_INPUT) { /* cup and aim are sound, so: no bottle is free to add from */
     c->limit = PT_PLUGIN_LIMIT_SET_ASIDE;

@@ -51,6 +51,7 @@ const pt_plugin *pt__plugin_load(const char *path, pt__report *report) {
     report->verdict = PT__PLUGIN_NO_ENTRY;
     return NULL;
   }
+  report->only_named = dlsym(file, "pt_plugin_only_named") != NULL;
   const pt_plugin *plugin = entry();
   report->verdict = plugin_check(plugin, report);
   return report->verdict == PT__PLUGIN_FINE ? plugin : NULL;
@@ -62,7 +63,7 @@ static bool clean(const char *text, size_t room) {
 }
 
 bool pt__report_sound(const pt__report *report) {
-  if (report->verdict >= PT__VERDICT_COUNT) return false;
+  if (report->verdict >= PT__VERDICT_COUNT || report->only_named > 1) return false;
   bool texts = clean(report->id, sizeof report->id) && clean(report->title, sizeof report->title) &&
                clean(report->version, sizeof report->version) &&
                pt__text_ends(report->detail, sizeof report->detail);

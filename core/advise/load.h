@@ -23,6 +23,7 @@ enum { PT__REPORT_TEXT_MAX = 160 }; /* the longest text of a report */
 typedef struct pt__report {
   uint32_t verdict; /* pt__verdict */
   uint32_t struct_size, abi_major;
+  uint32_t only_named; /* 0 or 1 */
   char id[PT_ID_ROOM], title[PT_TITLE_ROOM], version[PT_VERSION_ROOM];
   char detail[PT__REPORT_TEXT_MAX];
 } pt__report;

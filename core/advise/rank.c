@@ -4,25 +4,52 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Predictions this close are the same to an eye; the one with fewer drops is then the better advice. */
-#define EQUAL_DE00 0.05
-
-/* Lightness counts little where a duller color was asked for: brown darkens, and may. */
-#define DULL_LIGHTNESS 0.3
+/* Proposals that end as far off as this from the best can't be told apart: the reading's doubt, or the
+ * prediction's where the cup was not measured; at least what an eye hardly sees and at most what it plainly
+ * sees side by side. (The doubt is mostly common to all proposals for a cup, so a large one does not make
+ * them all alike. A share of chroma asked for is a round number: there it is the most.) Chosen by the closed
+ * loop: docs/mixing-model.md#rank. */
+#define TOLD_LEAST_DE00 0.5
+#define TOLD_MOST_DE00 1.0
+/* A contrast ratio off by 1 in CIEDE2000 units, and how near it needs to come (as plugins/nearest). */
+#define SEE_THROUGH_WEIGHT 40.0
+#define SEE_THROUGH_NEAR 0.05
 
 /* A proposal with what it is judged by. */
 typedef struct judged {
   pt_advice *advice;
-  double miss; /* CIEDE2000 units from what was asked for */
-  double drops;
+  double miss;  /* CIEDE2000 units from what was asked for */
+  size_t run;   /* of equals, within the layer; the first is 0 */
+  bool nearest; /* of its run */
+  double told;  /* what can be told apart where this one is the best */
+  size_t pots;  /* bottles added from, clear base too */
+  bool browned; /* dulls with brown where the layer is to be duller: what the trade does first */
+  double work;  /* drops, clear base and bottles new to the cup, in fl oz of clear base */
   size_t order; /* as it came: equal proposals keep their order */
 } judged;
 
-/* Asked for a share duller: from that color, else from the target. */
+/* From the aim; where a contrast ratio is wanted, from that too. */
 static double miss(const pt__case *c, const pt_advice *advice) {
-  if (c->view.chroma_share == 0) return advice->predicted_de00;
-  pt_difference d = pt_difference_between(c->layer[advice->layer].dull_target, advice->predicted.lab);
-  return sqrt(d.dc * d.dc + d.dh * d.dh + DULL_LIGHTNESS * d.dl * d.dl);
+  const double wanted = c->layer[advice->layer].target_see_through;
+  if (wanted < 0) return advice->predicted_de00;
+  const double off = fmax(0, fabs(advice->predicted.see_through - wanted) - SEE_THROUGH_NEAR);
+  return hypot(advice->predicted_de00, SEE_THROUGH_WEIGHT * off);
+}
+
+static judged judge(const pt__case *c, pt_advice *advice, size_t order) {
+  const pt_layer_view *layer = &c->layer[advice->layer];
+  const bool seen = layer->measured && layer->n_drops > 0; /* and carried into every prediction */
+  const double doubt = seen ? layer->now_uncertainty_de00 : advice->predicted.uncertainty_de00;
+  judged j = {.advice = advice, .miss = miss(c, advice), .order = order};
+  j.told = c->view.chroma_share > 0 ? TOLD_MOST_DE00 : fmin(fmax(doubt, TOLD_LEAST_DE00), TOLD_MOST_DE00);
+  j.pots = advice->add.n + (advice->add_clear_floz > 0);
+  j.work = advice->add_clear_floz + PT_DROP_WORTH_FLOZ * pt_recipe_total(&advice->add);
+  for (size_t i = 0; i < advice->add.n; i++) {
+    const size_t bottle = advice->add.part[i].bottle;
+    j.browned |= layer->dull_share > 0 && layer->n_drops > 0 && c->bottle[bottle].role == PT_BOTTLE_BROWN;
+    if (!(pt_recipe_amount(&c->cup[advice->layer].drops, bottle) > 0)) j.work += PT_BOTTLE_WORTH_FLOZ;
+  }
+  return j;
 }
 
 static int compare(double a, double b) {
@@ -36,22 +63,38 @@ static int by_miss(const void *first, const void *second) {
   return order ? order : compare((double)a->order, (double)b->order);
 }
 
-static int by_drops(const void *first, const void *second) {
+/* To leave it, then brown where it dulls, then the fewest bottles, then the least work. */
+static int by_work(const void *first, const void *second) {
   const judged *a = first, *b = second;
-  int order = compare(a->drops, b->drops);
+  int order = compare((double)(a->pots > 0), (double)(b->pots > 0));
+  if (!order) order = compare((double)b->browned, (double)a->browned);
+  if (!order) order = compare((double)a->pots, (double)b->pots);
+  if (!order) order = compare(a->work, b->work);
   return order ? order : by_miss(first, second);
 }
 
-/* A run of equals begins at its best and ends where the next is worse by more than EQUAL_DE00. */
+/* A run of equals begins at its best and ends where the next can be told from that. */
 static void sort(judged *list, size_t n) {
   qsort(list, n, sizeof *list, by_miss);
-  for (size_t i = 0, end; i < n; i = end) {
-    end = i + 1;
-    while (end < n && list[end].advice->layer == list[i].advice->layer &&
-           list[end].miss <= list[i].miss + EQUAL_DE00)
-      end++;
-    qsort(list + i, end - i, sizeof *list, by_drops);
+  for (size_t i = 0, end, run = 0; i < n; i = end) {
+    run = i > 0 && list[i - 1].advice->layer == list[i].advice->layer ? run + 1 : 0;
+    list[i].nearest = true;
+    list[i].run = run;
+    for (end = i + 1; end < n && list[end].advice->layer == list[i].advice->layer &&
+                      list[end].miss <= list[i].miss + list[i].told;
+         end++)
+      list[end].run = run;
+
+    qsort(list + i, end - i, sizeof *list, by_work);
   }
+}
+
+/* Among equals a plugin is heard once; of the best ones the nearest is shown, too. */
+static bool heard(const judged *list, size_t i) {
+  if (list[i].run == 0 && list[i].nearest) return false;
+  for (size_t k = i; k-- > 0 && list[k].advice->layer == list[i].advice->layer && list[k].run == list[i].run;)
+    if (strcmp(list[k].advice->plugin, list[i].advice->plugin) == 0) return true;
+  return false;
 }
 
 static bool same_additions(const pt_advice *a, const pt_advice *b) {
@@ -72,15 +115,16 @@ static pt_advice *known(pt_advice_result *out, const pt_advice *advice) {
 void pt__advice_rank(const pt__case *c, pt_advice *advice, size_t n, pt_advice_result *out) {
   judged list[PT_PLUGINS_MAX * PT_PLUGIN_PROPOSALS_MAX];
   size_t share = PT_ADVICE_MAX / c->view.n_layers, in_layer[PT_LAYERS_MAX] = {0}, left_out = 0;
-  for (size_t i = 0; i < n; i++)
-    list[i] = (judged){&advice[i], miss(c, &advice[i]), pt_recipe_total(&advice[i].add), i};
+  for (size_t i = 0; i < n; i++) list[i] = judge(c, &advice[i], i);
   sort(list, n);
   out->n = 0;
   for (size_t i = 0; i < n; i++) {
     pt_advice *next = list[i].advice, *same = known(out, next);
     if (same) {
-      if (strcmp(same->plugin, next->plugin) != 0)
-        pt_note(&same->notes, "%s proposes the same.", next->plugin);
+      if (strcmp(same->plugin, next->plugin) != 0 && same->n_also < PT_ALSO_MAX)
+        memcpy(same->also[same->n_also++], next->plugin, sizeof next->plugin);
+    } else if (heard(list, i)) {
+      continue;
     } else if (in_layer[next->layer] < share) {
       in_layer[next->layer]++;
       out->advice[out->n++] = *next;

@@ -144,14 +144,22 @@ void pt_cup_loadings(const pt_cup *cup, pt_recipe *out) {
 
 /* ---- backings ------------------------------------------------------------------------------------------ */
 
+static const struct {
+  const char *name;
+  double reflectance;
+} backings[] = {{"black", PT_BACKING_BLACK}, {"white", PT_BACKING_WHITE}, {"gray", PT_BACKING_GRAY}};
+enum { N_BACKINGS = sizeof backings / sizeof *backings };
+
+const char *pt_backing_name(double reflectance) {
+  for (size_t i = 0; i < N_BACKINGS; i++)
+    if (backings[i].reflectance == reflectance) return backings[i].name;
+  return NULL;
+}
+
 pt_status pt_backing_parse(const char *text, double *reflectance, pt_error *err) {
-  static const struct {
-    const char *name;
-    double reflectance;
-  } known[] = {{"black", PT_BACKING_BLACK}, {"white", PT_BACKING_WHITE}, {"gray", PT_BACKING_GRAY}};
-  for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
-    if (strcmp(text, known[i].name) != 0) continue;
-    *reflectance = known[i].reflectance;
+  for (size_t i = 0; i < N_BACKINGS; i++) {
+    if (strcmp(text, backings[i].name) != 0) continue;
+    *reflectance = backings[i].reflectance;
     return PT_OK;
   }
   if (pt_parse_number_in(text, 0, 1, reflectance)) return PT_OK;

@@ -86,6 +86,15 @@ void pt_shelf_free(pt_shelf *shelf) {
   free(shelf);
 }
 
+const char *pt_shelf_warning(const pt_shelf *shelf) {
+  size_t invented = 0;
+  for (size_t i = 0; i < shelf->n; i++) invented += shelf->bottle[i].origin == PT_ORIGIN_INVENTED;
+  if (invented == 0) return NULL;
+  return invented == shelf->n
+             ? "The bottles on the shelf are invented, so these drops are a rough guide."
+             : "Some bottles on the shelf are invented, so drops of these are a rough guide.";
+}
+
 int pt_shelf_find(const pt_shelf *shelf, const char *id) {
   for (size_t i = 0; i < shelf->n; i++)
     if (strcmp(shelf->bottle[i].id, id) == 0) return (int)i;

@@ -31,11 +31,13 @@ typedef struct pt__task {
   double drop_floz[PT_SHELF_MAX];    /* volume of a drop */
   double step[PT_SHELF_MAX];         /* drops are added in multiples of this */
 
-  double volume_floz;             /* clear base in the cup */
-  double room_drops, room_floz;   /* what may still be added: drops in all, volume in all */
-  double clear_most, clear_step;  /* clear base */
-  pt__set own, usable, set_aside; /* in the cup already; free to add from; barred by the rules */
-  size_t new_most;                /* bottles that may join those in the cup */
+  double volume_floz;              /* clear base in the cup */
+  double room_drops, room_floz;    /* what may still be added: drops in all, volume in all */
+  double clear_most, clear_step;   /* clear base */
+  pt__set own, usable, set_aside;  /* in the cup already; free to add from; barred by the rules */
+  size_t new_most;                 /* bottles that may join those in the cup */
+  double most_drops, drops_in_cup; /* the limit on the whole cup, and what of it is used up */
+  size_t most_bottles;
 } pt__task;
 
 /* Additions under trial: as many bottles as a cup may hold, since tries are copied by the thousand. */

@@ -74,7 +74,8 @@ static pt_limit gamut_limit(const pt__task *task, const pt__try *nearest, pt_sol
   const double s = task->aim.weight_see_through * (see_through - task->aim.see_through);
   char *words = out->limit_words;
   if (fabs(s) > fmax(fmax(fabs(l), fabs(c)), fabs(h))) {
-    snprintf(words, PT_NOTE_TEXT, "This color can't be had at a contrast ratio of %.2f: the nearest is %.2f.",
+    snprintf(words, PT_NOTE_TEXT,
+             "This color can't be had as see-through as %.2f (0 is clear, 1 solid): the nearest is %.2f.",
              task->aim.see_through, see_through);
     return PT_LIMIT_SEE_THROUGH;
   }
@@ -96,20 +97,39 @@ static pt_limit gamut_limit(const pt__task *task, const pt__try *nearest, pt_sol
   return PT_LIMIT_HUE;
 }
 
-static void limit_say(size_t stage, double miss, pt_solution *out) {
-  static const struct {
-    pt_limit limit;
-    const char *words;
-  } said[STAGES] = {
-      {PT_LIMIT_STEP,
-       "Whole steps are too coarse for this little plastic: with finer ones it could come within %.1f."},
-      {PT_LIMIT_BOTTLES,
-       "More bottles than the limit allows are needed: with them it could come within %.1f."},
-      {PT_LIMIT_DROPS, "More drops than the limit allows are needed: with them it could come within %.1f."},
-      {PT_LIMIT_FULL, "The cup has no room for what is needed: in a larger one it could come within %.1f."},
-      {PT_LIMIT_SET_ASIDE, "A bottle that was set aside is needed: with it the cup could come within %.1f."}};
-  out->limit = said[stage].limit;
-  snprintf(out->limit_words, PT_NOTE_TEXT, said[stage].words, miss);
+static void limit_say(const pt__task *task, size_t stage, double miss, pt_solution *out) {
+  static const pt_limit limits[STAGES] = {PT_LIMIT_STEP, PT_LIMIT_BOTTLES, PT_LIMIT_DROPS, PT_LIMIT_FULL,
+                                          PT_LIMIT_SET_ASIDE};
+  char *words = out->limit_words;
+  out->limit = limits[stage];
+  switch (out->limit) {
+  case PT_LIMIT_STEP:
+    snprintf(words, PT_NOTE_TEXT,
+             "Whole steps are too coarse for this little plastic: with finer ones it could come within %.1f.",
+             miss);
+    break;
+  case PT_LIMIT_BOTTLES:
+    snprintf(words, PT_NOTE_TEXT,
+             "It takes more than the %zu bottles a cup may have (--max-bottles), those in it counted; with "
+             "more it "
+             "could come within %.1f.",
+             task->most_bottles, miss);
+    break;
+  case PT_LIMIT_DROPS:
+    snprintf(words, PT_NOTE_TEXT,
+             "It takes more than the %g drops a cup may have (--max-drops), the %g in it counted; with more "
+             "it could "
+             "come within %.1f.",
+             task->most_drops, task->drops_in_cup, miss);
+    break;
+  case PT_LIMIT_FULL:
+    snprintf(words, PT_NOTE_TEXT,
+             "The cup has no room for what is needed: in a larger one it could come within %.1f.", miss);
+    break;
+  default:
+    snprintf(words, PT_NOTE_TEXT,
+             "A bottle that was set aside is needed: with it the cup could come within %.1f.", miss);
+  }
 }
 
 void pt__limit(const pt__task *task, const pt__try *best, const pt__try *relaxed, pt_solution *out) {
@@ -138,5 +158,5 @@ void pt__limit(const pt__task *task, const pt__try *best, const pt__try *relaxed
   if (worst == STAGES || miss[STAGES - 1] >= most)
     out->limit = gamut_limit(&free, &at, out);
   else
-    limit_say(worst, miss[worst], out);
+    limit_say(task, worst, miss[worst], out);
 }

@@ -122,7 +122,10 @@ static void fill_room(const pt_cup *cup, const pt_rules *rules, pt__task *out) {
   size_t own = (size_t)__builtin_popcountll(out->own);
   size_t most = rules->max_bottles < PT_CUP_BOTTLES_MAX ? rules->max_bottles : PT_CUP_BOTTLES_MAX;
   out->new_most = most > own ? most - own : 0;
-  out->room_drops = fmax(0, rules->max_drops - pt_recipe_total(&cup->drops));
+  out->most_bottles = most;
+  out->most_drops = rules->max_drops;
+  out->drops_in_cup = pt_recipe_total(&cup->drops);
+  out->room_drops = fmax(0, rules->max_drops - out->drops_in_cup);
   out->room_floz = fmax(0, cup->capacity_floz - pt_cup_filled_floz(cup, out->shelf));
   out->clear_most = own ? fmin(out->room_floz, rules->max_clear_floz) : 0;
   out->clear_step = rules->step_clear_floz;

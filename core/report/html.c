@@ -164,16 +164,31 @@ static void html_three_item(const char *label, pt_lab color, pt_text *out) {
 static void html_proposal(const pt_html_report *report, const pt_advice *advice, bool first, pt_text *out) {
   pt_style style = {.color = false, .units = report->units};
   pt_text add = {0};
-  pt_text_additions(report->request->shelf, &advice->add, advice->add_clear_floz, &style, first, &add);
+  const bool adds = advice->add.n > 0 || advice->add_clear_floz > 0;
+  if (adds)
+    pt_text_additions(report->request->shelf, &advice->add, advice->add_clear_floz, &style, first, &add);
   pt_text_add(out, first ? "<p class=\"do\">" : "<li>");
   pt_text_html(out, add.data ? add.data : "");
   pt_text_free(&add);
-  pt_text_add(out, first ? "</p><p>" : ": ");
+  if (adds) pt_text_add(out, first ? "</p><p>" : ": ");
   pt_text_html(out, advice->words);
-  pt_text_add(out, " It will then be %.2f from the target <span class=\"soft\">(", advice->predicted_de00);
-  pt_text_html(out, advice->plugin);
-  pt_text_add(out, first ? ")</span></p>" : ")</span></li>");
+  if (adds) pt_text_add(out, " It will then be %.2f from the color aimed for.", advice->predicted_de00);
+  pt_text_add(out, first ? "</p>" : "</li>");
   if (first) html_notes(&advice->notes, out);
+}
+
+/* What to do where additions don't help. */
+static void html_instead(const pt_html_report *report, const pt_layer_state *state, pt_text *out) {
+  if (state->n_instead) pt_text_add(out, "<p>Additions don't bring this cup near; better:</p><ul>");
+  for (size_t i = 0; i < state->n_instead; i++) {
+    pt_text words = {0};
+    pt_text_instead(report->request->shelf, &state->instead[i], report->units, &words);
+    pt_text_add(out, "<li class=\"instead\">");
+    pt_text_html(out, words.data ? words.data : "");
+    pt_text_add(out, "</li>");
+    pt_text_free(&words);
+  }
+  if (state->n_instead) pt_text_add(out, "</ul><p>Or stay with it:</p>");
 }
 
 static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
@@ -184,19 +199,23 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
     if (report->advice->advice[i].layer == layer) best = &report->advice->advice[i];
   char cup[256], words[160];
   pt_recipe_format(&l->cup.drops, report->request->shelf, cup, sizeof cup);
-  pt_way_words(state->now, l->target, words, sizeof words);
+  pt_way_words(state->now, state->aim, words, sizeof words);
   pt_text_add(out, "<div class=\"cup\"><h3>");
   pt_text_html(out, l->name);
   pt_text_add(out, "</h3><span class=\"soft\">");
   pt_text_volume(l->cup.volume_floz, report->units, out);
-  pt_text_add(out, ": %s</span><div class=\"three\">", *cup ? cup : "clear base");
+  pt_text_add(out, ": %s</span><div class=\"three\">",
+              *cup                 ? cup
+              : state->cup_unknown ? "what is in it was not told"
+                                   : "clear base");
   html_three_item(l->has_measured ? "measured" : "now", state->now, out);
-  html_three_item("target", l->target, out);
+  html_three_item(report->request->chroma_share > 0 ? "duller" : "target", state->aim, out);
   if (best) html_three_item("predicted", best->predicted.lab, out);
   if (l->has_measured && state->now_de00 <= l->measured_uncertainty_de00)
     pt_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
   else
     pt_text_add(out, "</div><p>%.2f from the target; %s.</p>", state->now_de00, words);
+  html_instead(report, state, out);
   if (best) html_proposal(report, best, true, out);
   pt_text_add(out, "<ul>");
   for (size_t i = 0; i < report->advice->n; i++)
@@ -206,7 +225,13 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
 }
 
 static void html_advice(const pt_html_report *report, pt_text *out) {
-  pt_text_add(out, "<section><h2>What to add</h2><div class=\"cups\">\n");
+  const char *warning = pt_shelf_warning(report->request->shelf);
+  const pt_style style = {.color = false, .units = report->units};
+  pt_text_add(out, "<section><h2>What to add</h2>");
+  if (warning) pt_text_add(out, "<p class=\"note\">%s</p>", warning);
+  pt_text_add(out, "<p class=\"soft\">");
+  pt_text_judged(&report->request->slab, &style, out);
+  pt_text_add(out, "</p><div class=\"cups\">\n");
   for (size_t i = 0; i < report->request->n; i++) html_cup(report, i, out);
   pt_text_add(out, "</div>\n");
   html_notes(&report->advice->notes, out);

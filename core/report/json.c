@@ -113,17 +113,47 @@ json_t *pt_json_prediction(const pt_prediction *p) {
                    pt_json_round(p->uncertainty_de00, 2), "warnings", pt_json_notes(&p->notes));
 }
 
-static json_t *json_advice(const pt_advice_request *request, const pt_advice *advice) {
-  json_t *add = json_object();
-  for (size_t i = 0; i < advice->add.n; i++) {
-    double drops = advice->add.part[i].amount;
-    json_t *count = drops == floor(drops) ? json_integer((json_int_t)drops) : pt_json_round(drops, 2);
-    add = pt_json_with(add, request->shelf->bottle[advice->add.part[i].bottle].id, count);
+static json_t *json_drops(const pt_shelf *shelf, const pt_recipe *drops) {
+  json_t *object = json_object();
+  for (size_t i = 0; i < drops->n; i++) {
+    double amount = drops->part[i].amount;
+    json_t *count = amount == floor(amount) ? json_integer((json_int_t)amount) : pt_json_round(amount, 2);
+    object = pt_json_with(object, shelf->bottle[drops->part[i].bottle].id, count);
   }
-  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin", pt_json_text(advice->plugin),
-                   "add", add, "add_clear_floz", pt_json_round(advice->add_clear_floz, 3), "predicted",
-                   pt_json_lab(advice->predicted.lab), "predicted_de00",
-                   pt_json_round(advice->predicted_de00, 2), "predicted_see_through",
+  return object;
+}
+
+static json_t *json_instead(const pt_shelf *shelf, const pt_layer_state *state) {
+  static const char *const names[] = {"fresh", "part", "bigger"};
+  json_t *list = json_array();
+  for (size_t i = 0; i < state->n_instead; i++) {
+    const pt_instead *way = &state->instead[i];
+    pt_text words = {0};
+    pt_text_instead(shelf, way, PT_UNITS_US, &words);
+    list = pt_json_and(list, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "way", names[way->way],
+                                       "keep_floz", pt_json_round(way->keep_floz, 3), "base_floz",
+                                       pt_json_round(way->base_floz, 3), "capacity_floz",
+                                       pt_json_round(way->capacity_floz, 3), "add",
+                                       json_drops(shelf, &way->add), "predicted", pt_json_lab(way->predicted),
+                                       "predicted_de00", pt_json_round(way->predicted_de00, 2), "words",
+                                       pt_json_text(words.data ? words.data : "")));
+    pt_text_free(&words);
+  }
+  return list;
+}
+
+static json_t *json_also(const pt_advice *advice) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < advice->n_also; i++) list = pt_json_and(list, pt_json_text(advice->also[i]));
+  return list;
+}
+
+static json_t *json_advice(const pt_advice_request *request, const pt_advice *advice) {
+  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin",
+                   pt_json_text(advice->plugin), "also", json_also(advice), "add",
+                   json_drops(request->shelf, &advice->add), "add_clear_floz",
+                   pt_json_round(advice->add_clear_floz, 3), "predicted", pt_json_lab(advice->predicted.lab),
+                   "predicted_de00", pt_json_round(advice->predicted_de00, 2), "predicted_see_through",
                    pt_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",
                    pt_json_round(advice->predicted.uncertainty_de00, 2), "words", pt_json_text(advice->words),
                    "warnings", pt_json_notes(&advice->notes));
@@ -138,24 +168,31 @@ json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result 
     for (size_t j = 0; j < result->n; j++)
       if (result->advice[j].layer == i) list = pt_json_and(list, json_advice(request, &result->advice[j]));
     char words[160];
-    pt_difference_words(state->now, layer->target, words, sizeof words);
-    layers = pt_json_and(
-        layers, json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:s, s:o}", "name", pt_json_text(layer->name),
-                          "target", pt_json_lab(layer->target), "now", pt_json_lab(state->now), "measured",
-                          layer->has_measured, "now_de00", pt_json_round(state->now_de00, 2), "see_through",
-                          pt_json_round(state->see_through, 3), "to_target", words, "advice", list));
+    pt_difference_words(state->now, state->aim, words, sizeof words);
+    layers = pt_json_and(layers, json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o}", "name",
+                                           pt_json_text(layer->name), "target", pt_json_lab(state->aim),
+                                           "now", pt_json_lab(state->now), "measured", layer->has_measured,
+                                           "now_de00", pt_json_round(state->now_de00, 2), "see_through",
+                                           pt_json_round(state->see_through, 3), "to_target", words,
+                                           "instead", json_instead(request->shelf, state), "advice", list));
   }
-  return json_pack("{s:o, s:o}", "layers", layers, "warnings", pt_json_notes(&result->notes));
+  pt_notes notes = {0};
+  const char *warning = pt_shelf_warning(request->shelf);
+  if (warning) pt_note(&notes, "%s", warning);
+  json_t *warnings = pt_json_notes(&notes);
+  for (size_t i = 0; i < result->notes.n; i++)
+    warnings = pt_json_and(warnings, pt_json_text(result->notes.text[i]));
+  return json_pack("{s:o, s:o}", "layers", layers, "warnings", warnings);
 }
 
 json_t *pt_json_plugins(const pt_plugins *plugins) {
   json_t *list = json_array();
   for (size_t i = 0; i < plugins->n; i++) {
     const pt_plugin_entry_info *e = &plugins->entry[i];
-    list = pt_json_and(list,
-                       json_pack("{s:o, s:o, s:o, s:o, s:b, s:o}", "path", pt_json_text(e->path), "id",
-                                 pt_json_text(e->id), "title", pt_json_text(e->title), "version",
-                                 pt_json_text(e->version), "usable", e->usable, "why", pt_json_text(e->why)));
+    list = pt_json_and(list, json_pack("{s:o, s:o, s:o, s:o, s:b, s:b, s:o}", "path", pt_json_text(e->path),
+                                       "id", pt_json_text(e->id), "title", pt_json_text(e->title), "version",
+                                       pt_json_text(e->version), "usable", e->usable, "only_named",
+                                       e->only_named, "why", pt_json_text(e->why)));
   }
   return json_pack("{s:o}", "plugins", list);
 }

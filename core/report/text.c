@@ -108,13 +108,18 @@ static void text_thickness(double mm, const pt_style *style, pt_text *out) {
     pt_text_add(out, "%.1f mm (%.2f in)", mm, mm / PT_MM_PER_INCH);
 }
 
-static void text_opacity(double see_through, pt_text *out) {
-  const char *words = see_through > 0.97   ? "opaque"
-                      : see_through > 0.85 ? "nearly opaque"
-                      : see_through > 0.60 ? "some light comes through"
-                      : see_through > 0.30 ? "see-through"
-                                           : "nearly clear";
-  pt_text_add(out, "contrast ratio %.2f, %s", see_through, words);
+void pt_text_backing(double reflectance, pt_text *out) {
+  const char *name = pt_backing_name(reflectance);
+  if (name)
+    pt_text_add(out, "%s", name);
+  else
+    pt_text_add(out, "a backing that reflects %.0f%%", 100 * reflectance);
+}
+
+void pt_text_slab(const pt_slab *slab, const pt_style *style, pt_text *out) {
+  text_thickness(slab->thickness_mm, style, out);
+  pt_text_add(out, " thick over ");
+  pt_text_backing(slab->backing, out);
 }
 
 void pt_text_prediction(const pt_prediction *p, const char *recipe, const pt_slab *slab,
@@ -123,13 +128,12 @@ void pt_text_prediction(const pt_prediction *p, const char *recipe, const pt_sla
   pt_color_words(p->lab, words, sizeof words);
   pt_text_swatch(p->lab, style, out);
   pt_text_add(out, "%s, ", *recipe ? recipe : "clear base");
-  text_thickness(slab->thickness_mm, style, out);
-  pt_text_add(out, " over a backing of %.2f\n  L* %.2f  a* %.2f  b* %.2f   %s", slab->backing,
-              pt_rounded(p->lab.L, 2), pt_rounded(p->lab.a, 2), pt_rounded(p->lab.b, 2), words);
+  pt_text_slab(slab, style, out);
+  pt_text_add(out, "\n  L* %.2f  a* %.2f  b* %.2f   %s", pt_rounded(p->lab.L, 2), pt_rounded(p->lab.a, 2),
+              pt_rounded(p->lab.b, 2), words);
   if (p->uncertainty_de00 > 0) pt_text_add(out, ", give or take %.1f CIEDE2000", p->uncertainty_de00);
-  pt_text_add(out, "\n  ");
-  text_opacity(p->see_through, out);
-  pt_text_add(out, "\n");
+  pt_text_add(out, "\n  %s: %.2f, where 0 is clear and 1 is solid\n",
+              pt_plugin_see_through_words(p->see_through), p->see_through);
   text_notes(&p->notes, "  ", out);
 }
 
@@ -152,61 +156,12 @@ void pt_text_additions(const pt_shelf *shelf, const pt_recipe *add, double clear
   }
 }
 
-static void text_advice(const pt_advice_request *request, const pt_advice *advice, bool first,
-                        const pt_style *style, pt_text *out) {
-  pt_text_add(out, "  %s ", first ? "Add" : "or ");
-  pt_text_additions(request->shelf, &advice->add, advice->add_clear_floz, style, first, out);
-  pt_text_add(out, "\n      then ");
-  pt_text_swatch(advice->predicted.lab, style, out);
-  pt_text_lab(advice->predicted.lab, out);
-  pt_text_add(out, ", %.2f from the target  [%s]\n      %s\n", advice->predicted_de00, advice->plugin,
-              advice->words);
-  text_notes(&advice->notes, "      ", out);
-}
-
-static void text_layer_advice(const pt_advice_request *request, const pt_advice_result *result, size_t layer,
-                              const pt_style *style, pt_text *out) {
-  const pt_layer *l = &request->layer[layer];
-  const pt_layer_state *state = &result->state[layer];
-  char words[160], cup[256];
-  pt_way_words(state->now, l->target, words, sizeof words);
-  pt_recipe_format(&l->cup.drops, request->shelf, cup, sizeof cup);
-  pt_text_add(out, "%s\n  in the cup: ", l->name);
-  pt_text_volume(l->cup.volume_floz, style->units, out);
-  pt_text_add(out, ", %s\n  %-7s ", *cup ? cup : "clear base", l->has_measured ? "now" : "now (predicted)");
-  pt_text_swatch(state->now, style, out);
-  pt_text_lab(state->now, out);
-  pt_text_add(out, "\n  target  ");
-  pt_text_swatch(l->target, style, out);
-  pt_text_lab(l->target, out);
-  pt_text_add(out, "  %.2f away", state->now_de00);
-  if (l->has_measured && state->now_de00 <= l->measured_uncertainty_de00)
-    pt_text_add(out, ", within what the photo can tell\n");
-  else
-    pt_text_add(out, "; %s\n", words);
-  bool first = true;
-  for (size_t i = 0; i < result->n; i++) {
-    if (result->advice[i].layer != layer) continue;
-    text_advice(request, &result->advice[i], first, style, out);
-    first = false;
-  }
-  if (first) pt_text_add(out, "  No plugin has anything to add: leave it.\n");
-}
-
-void pt_text_advice(const pt_advice_request *request, const pt_advice_result *result, const pt_style *style,
-                    pt_text *out) {
-  for (size_t i = 0; i < request->n; i++) {
-    if (i) pt_text_add(out, "\n");
-    text_layer_advice(request, result, i, style, out);
-  }
-  text_notes(&result->notes, "", out);
-}
-
 void pt_text_plugins(const pt_plugins *plugins, pt_text *out) {
   for (size_t i = 0; i < plugins->n; i++) {
     const pt_plugin_entry_info *e = &plugins->entry[i];
     if (e->usable)
-      pt_text_add(out, "%-12s %s, version %s\n             %s\n", e->id, e->title, e->version, e->path);
+      pt_text_add(out, "%-12s %s, version %s%s\n             %s\n", e->id, e->title, e->version,
+                  e->only_named ? "; asked only when named (--plugin)" : "", e->path);
     else
       pt_text_add(out, "refused      %s\n             %s\n", e->path, e->why);
   }

@@ -96,8 +96,9 @@ static void part_opacity(const pt_host *host, const pt_request *request, uint32_
   snprintf(p->words, sizeof p->words, "%s so that it does not drown %s.",
            p->n_adds || p->add_clear_floz > 0 ? "Lets more light through," : "Start it anew with less color,",
            other->name);
-  snprintf(p->warning, sizeof p->warning, "Its contrast ratio is %.2f beside %.2f of %s.", layer->see_through,
-           other->see_through, other->name);
+  snprintf(p->warning, sizeof p->warning, "It is %s (%.2f) beside %s, which is %s (%.2f).",
+           pt_plugin_see_through_words(layer->see_through), layer->see_through, other->name,
+           pt_plugin_see_through_words(other->see_through), other->see_through);
 }
 
 static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {

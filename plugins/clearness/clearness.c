@@ -12,13 +12,13 @@
 static void explain(const pt_layer_view *layer, pt_proposal *p, double see_through) {
   double turn = pt_plugin_hue_turn(layer->now, p->predicted);
   double chroma = pt_plugin_chroma(p->predicted) - pt_plugin_chroma(layer->now);
-  snprintf(p->words, sizeof p->words,
-           "Lets %s light through: contrast ratio %.2f instead of %.2f, %.2f is wanted.",
-           see_through < layer->see_through ? "more" : "less", see_through, layer->see_through,
-           layer->target_see_through);
+  snprintf(p->words, sizeof p->words, "Lets %s light through: %s, %.2f instead of %.2f where %.2f is wanted.",
+           see_through < layer->see_through ? "more" : "less", pt_plugin_see_through_words(see_through),
+           see_through, layer->see_through, layer->target_see_through);
   if (fabs(see_through - layer->target_see_through) > REACHED)
-    snprintf(p->warning, sizeof p->warning, "%.2f can't be reached in this cup without losing its color.",
-             layer->target_see_through);
+    snprintf(p->warning, sizeof p->warning,
+             "%s (%.2f) can't be reached in this cup without losing its color.",
+             pt_plugin_see_through_words(layer->target_see_through), layer->target_see_through);
   else if (fabs(turn) > HUE_HELD_DEG || fabs(chroma) > CHROMA_HELD)
     snprintf(p->warning, sizeof p->warning,
              "Hue and chroma can't both be held: the hue turns by %.0f°, chroma by %+.0f.", fabs(turn),

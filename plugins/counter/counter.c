@@ -5,7 +5,8 @@
 
 #define OPPOSITE_DEG 110.0 /* how far round a hue must lie to take chroma away rather than turn it */
 #define HUED_CHROMA 12.0   /* bottles below this have no hue to speak of */
-#define DARKER_LEAST 3.0   /* lightness that brown costs before it is worth another way */
+#define DARKER_LEAST 3.0   /* lightness that brown costs too much before it is worth another way */
+#define LIGHTER_LEAST 2.0  /* and what that other way must gain: less is not seen */
 #define HUE_HELD_DEG 5.0
 #define SHARE_MISSED 0.08
 
@@ -39,8 +40,9 @@ static void explain(const pt_layer_view *layer, pt_proposal *p, const char *titl
     snprintf(p->words, sizeof p->words, "Dulls it by %.0f%% with its opposite, %s.", 100 * share, title);
   else
     snprintf(p->words, sizeof p->words,
-             "Dulls it by %.0f%% with its opposite, %s: %.0f lighter than brown leaves it.", 100 * share,
-             title, p->predicted.L - browned);
+             "Dulls it by %.0f%% with its opposite, %s: its lightness L* is then %.0f, with brown it would "
+             "be %.0f.",
+             100 * share, title, p->predicted.L, browned);
   if (off > HUE_HELD_DEG)
     snprintf(p->warning, sizeof p->warning, "The hue can't be held this way: it ends %.0f° off.", off);
   else if (share < layer->dull_share - SHARE_MISSED)
@@ -64,7 +66,8 @@ static void advise_layer(const pt_host *host, const pt_request *request, uint32_
     if (opposite(layer, &request->bottle[p->add[k].bottle])) title = request->bottle[p->add[k].bottle].title;
   double left = host->difference(host->ctx, p->predicted, layer->target, NULL, 0);
   int duller = pt_plugin_chroma(p->predicted) < pt_plugin_chroma(layer->now);
-  if (title && duller && p->predicted.L > browned && (request->chroma_share > 0 || left < layer->now_de00))
+  if (title && duller && p->predicted.L > browned + LIGHTER_LEAST &&
+      (request->chroma_share > 0 || left < layer->now_de00))
     explain(layer, p, title, browned);
   else
     reply->n--; /* takes it back: no better than brown */

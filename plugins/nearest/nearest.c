@@ -11,53 +11,102 @@
 #define SEE_THROUGH_WEIGHT 40.0
 #define SEE_THROUGH_NEAR 0.05
 #define NEW_BOTTLES 4
-#define FARTHER_MOST 2.0 /* how much worse the cup's own bottles may do and still be worth naming */
+#define FARTHER_MOST 2.0 /* how much worse a way with fewer bottles may do and still be worth naming */
 
 static int clear_enough(const pt_layer_view *layer, double see_through) {
   return layer->target_see_through < 0 || fabs(see_through - layer->target_see_through) <= SEE_THROUGH_NEAR;
 }
 
+/* A bait was measured, but what its cup held is not known: what can be said is whether to pour it again, and
+ * else a recipe for a fresh cup. */
+static int bait_only(const pt_layer_view *layer) {
+  return layer->measured && layer->n_drops == 0;
+}
+
+static void pour_again(const pt_layer_view *layer, pt_proposal *p) {
+  if (layer->now_de00 <= NEAR_ENOUGH)
+    snprintf(p->words, sizeof p->words, "The bait is right, %.1f from its target: pour the same again.",
+             layer->now_de00);
+  else
+    snprintf(p->words, sizeof p->words,
+             "The bait may well be right: it is %.1f from its target, and the photo can't tell less than "
+             "%.1f. Pour "
+             "the same again, or take another photo.",
+             layer->now_de00, layer->now_uncertainty_de00);
+}
+
 /* Leaves the cup alone and says why. */
 static void leave(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply, double gain) {
   const pt_layer_view *layer = &request->layer[i];
-  char why[PT_PLUGIN_WORDS - 90] = "";
   pt_proposal *p = pt_plugin_propose(request, reply, i);
   if (!p) return;
   if (layer->now_de00 <= NEAR_ENOUGH) {
     snprintf(p->words, sizeof p->words, "Leave it: it is %.1f from its target, too little to correct.",
              layer->now_de00);
-  } else if (gain > 0) {
+    return;
+  }
+  if (gain > 0)
     snprintf(p->words, sizeof p->words,
-             "Leave it: the best addition would bring it only %.1f nearer its target.", gain);
-  } else {
+             "Leave it: the best addition would bring it only %.1f nearer its target, %.1f away.", gain,
+             layer->now_de00);
+  else
     snprintf(p->words, sizeof p->words,
              "Leave it: nothing that can be added brings it nearer its target, %.1f away.", layer->now_de00);
-  }
-  host->limit(host->ctx, why, sizeof why);
-  if (layer->now_de00 > NEAR_ENOUGH) snprintf(p->warning, sizeof p->warning, "%s", why);
+  host->limit(host->ctx, p->warning, sizeof p->warning);
 }
 
-/* Words for additions that were solved for; `left` is what then remains to the target. */
-static void explain(const pt_host *host, const pt_layer_view *layer, pt_proposal *p, double left, int own) {
-  char change[80], light[60] = "";
+/* What distances are to. */
+static const char *aim_name(const pt_request *request) {
+  return request->chroma_share > 0 ? "the duller color" : "its target";
+}
+
+/* ---- words ------------------------------------------------------------------------------------------ */
+
+static int in_cup(const pt_layer_view *layer, uint32_t bottle) {
+  for (uint32_t k = 0; k < layer->n_drops; k++)
+    if (layer->drops[k].bottle == bottle && layer->drops[k].drops > 0) return 1;
+  return 0;
+}
+
+static uint32_t new_bottles(const pt_layer_view *layer, const pt_proposal *p) {
+  uint32_t n = 0;
+  for (uint32_t k = 0; k < p->n_adds; k++) n += !in_cup(layer, p->add[k].bottle);
+  return n;
+}
+
+/* What it takes, where that is worth a word. */
+static const char *with_what(const pt_layer_view *layer, const pt_proposal *p) {
+  int clear = p->add_clear_floz > 0;
+  if (layer->n_drops == 0 || new_bottles(layer, p)) return "";
+  return p->n_adds == 0 ? " with clear base alone"
+         : clear        ? " with its own bottles and clear base"
+                        : " with its own bottles";
+}
+
+/* Words for additions that were solved for; `left` is what then remains to the target. narrowed: fewer
+ * bottles than allowed, or no clear base, so that these limits are our own. */
+static void explain(const pt_host *host, const pt_request *request, pt_proposal *p, double left,
+                    int narrowed) {
+  const pt_layer_view *layer = &request->layer[p->layer];
+  const char *aim = aim_name(request);
+  char change[80], light[90] = "";
   double see_through = layer->see_through;
   host->difference(host->ctx, layer->now, p->predicted, change, sizeof change);
   host->predict(host->ctx, p->layer, p->add, p->n_adds, p->add_clear_floz, NULL, &see_through);
   if (layer->target_see_through >= 0)
-    snprintf(light, sizeof light, "; contrast ratio %.2f, %.2f is wanted", see_through,
-             layer->target_see_through);
+    snprintf(light, sizeof light, "; %s, %.2f where %.2f is wanted", pt_plugin_see_through_words(see_through),
+             see_through, layer->target_see_through);
   int32_t limit = host->limit(host->ctx, p->warning, sizeof p->warning);
-  if (own && limit == PT_PLUGIN_LIMIT_BOTTLES)
-    p->warning[0] = '\0'; /* our own limit: the other proposal lifts it */
-  const char *how = limit == PT_PLUGIN_LIMIT_NONE ? ""
-                    : own                         ? "with its own bottles "
-                                                  : "as near as it can come, ";
+  if (narrowed && (limit == PT_PLUGIN_LIMIT_BOTTLES || limit == PT_PLUGIN_LIMIT_FULL)) {
+    limit = PT_PLUGIN_LIMIT_NONE;
+    p->warning[0] = '\0';
+  }
+  const char *how = limit == PT_PLUGIN_LIMIT_NONE ? "" : "as near as it can come, ";
   if (layer->n_drops == 0)
-    snprintf(p->words, sizeof p->words, "A recipe from clear base: %s%.1f from its target%s.", how, left,
-             light);
+    snprintf(p->words, sizeof p->words, "A recipe from clear base: %s%.1f from %s%s.", how, left, aim, light);
   else
-    snprintf(p->words, sizeof p->words, "Makes it %s%s: %s%.1f from its target instead of %.1f%s.", change,
-             own && !*how ? " with its own bottles" : "", how, left, layer->now_de00, light);
+    snprintf(p->words, sizeof p->words, "Makes it %s%s: %s%.1f from %s instead of %.1f%s.", change,
+             with_what(layer, p), how, left, aim, layer->now_de00, light);
   if (limit == PT_PLUGIN_LIMIT_NONE && layer->measured && layer->now_de00 < layer->now_uncertainty_de00)
     snprintf(
         p->warning, sizeof p->warning,
@@ -65,56 +114,73 @@ static void explain(const pt_host *host, const pt_layer_view *layer, pt_proposal
         layer->now_de00, layer->now_uncertainty_de00);
 }
 
-static double drops_in(const pt_proposal *p) {
-  double sum = 0;
-  for (uint32_t k = 0; k < p->n_adds; k++) sum += p->add[k].drops;
-  return sum;
-}
+/* ---- proposals -------------------------------------------------------------------------------------- */
 
-/* The proposal takes fewer drops than the one before it and ends not much farther off. */
-static int nearly_as_good(const pt_host *host, const pt_layer_view *layer, const pt_proposal *p,
-                          double left) {
-  const pt_proposal *first = p - 1;
-  double first_left = host->difference(host->ctx, first->predicted, layer->target, NULL, 0);
-  return drops_in(p) < drops_in(first) && left <= first_left + FARTHER_MOST;
-}
+/* How freely to solve. */
+typedef struct way {
+  uint32_t new_bottles;
+  int clear_base, narrowed;
+} way;
 
-/* One proposal with at most so many new bottles, if it gains enough; with none only beside a richer one.
- * Returns its gain, 0 when there is none. */
-static double propose(const pt_host *host, const pt_request *request, uint32_t i, uint32_t new_bottles,
-                      pt_reply *reply) {
+static pt_proposal *solve(const pt_host *host, const pt_request *request, uint32_t i, way how,
+                          pt_reply *reply) {
   const pt_layer_view *layer = &request->layer[i];
   pt_plugin_aim aim = pt_plugin_aim_at(layer->target);
-  aim.max_new_bottles = new_bottles;
+  aim.max_new_bottles = how.new_bottles;
+  aim.clear_base = how.clear_base;
   if (layer->target_see_through >= 0) {
     aim.see_through = layer->target_see_through;
     aim.weight_see_through = SEE_THROUGH_WEIGHT;
   }
-  pt_proposal *p = pt_plugin_solve(host, request, reply, i, &aim);
+  return pt_plugin_solve(host, request, reply, i, &aim);
+}
+
+/* One proposal, if it gains enough and ends at most so far off. Returns its gain, 0 when there is none. */
+static double propose(const pt_host *host, const pt_request *request, uint32_t i, way how, double left_most,
+                      pt_reply *reply) {
+  const pt_layer_view *layer = &request->layer[i];
+  pt_proposal *p = solve(host, request, i, how, reply);
   if (!p) return 0;
   double left = host->difference(host->ctx, p->predicted, layer->target, NULL, 0);
   double gain = layer->now_de00 - left;
-  int own = new_bottles == 0;
-  if ((gain >= GAIN_LEAST || !clear_enough(layer, layer->see_through)) &&
-      (!own || nearly_as_good(host, layer, p, left)))
-    explain(host, layer, p, left, own);
+  int worth = gain >= GAIN_LEAST || bait_only(layer) || !clear_enough(layer, layer->see_through);
+  if (worth && left <= left_most)
+    explain(host, request, p, left, how.narrowed);
   else
     reply->n--; /* takes it back */
   return gain;
 }
 
+/* Ways that are less work than the nearest one: fewer bottles to open, no clear base. They often do nearly as
+ * well. */
+static void propose_simpler(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
+  const pt_layer_view *layer = &request->layer[i];
+  const pt_proposal *first = &reply->proposal[reply->n - 1];
+  double left_most = host->difference(host->ctx, first->predicted, layer->target, NULL, 0) + FARTHER_MOST;
+  uint32_t fewest = layer->n_drops > 0 ? 0 : 1, n = new_bottles(layer, first);
+  int thinned = first->add_clear_floz > 0;
+  for (uint32_t k = thinned ? n + 1 : n; k-- > fewest;)
+    propose(host, request, i, (way){k, 0, 1}, left_most, reply);
+  if (thinned && n > 0) propose(host, request, i, (way){0, 1, 1}, left_most, reply);
+}
+
 static void advise_layer(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
   const pt_layer_view *layer = &request->layer[i];
   uint32_t before = reply->n;
+  if (bait_only(layer) && layer->now_de00 <= fmax(NEAR_ENOUGH, layer->now_uncertainty_de00)) {
+    pt_proposal *p = pt_plugin_propose(request, reply, i);
+    if (p) pour_again(layer, p);
+    return;
+  }
   if (layer->now_de00 <= NEAR_ENOUGH && clear_enough(layer, layer->see_through)) {
     leave(host, request, i, reply, 0);
     return;
   }
-  double gain = propose(host, request, i, NEW_BOTTLES, reply);
+  double gain = propose(host, request, i, (way){NEW_BOTTLES, 1, 0}, INFINITY, reply);
   if (reply->n == before)
     leave(host, request, i, reply, gain);
-  else if (layer->n_drops > 0)
-    propose(host, request, i, 0, reply); /* often nearly as good, and no further bottle to open */
+  else
+    propose_simpler(host, request, i, reply);
 }
 
 static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {

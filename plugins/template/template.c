@@ -61,6 +61,10 @@ static const pt_plugin plugin = {
     sizeof plugin, PT_ABI_MAJOR, PT_ABI_MINOR, "template", "One careful drop (a plugin to copy)",
     "1.0",         advise};
 
+/* Keeps a plugin out of everyday advice: it is asked only with --plugin template. Take it out once yours is
+ * ready. */
+PT_EXPORT const int32_t pt_plugin_only_named = 1;
+
 /* The one function the host looks for. */
 const pt_plugin *pt_plugin_entry(void) {
   return &plugin;

@@ -1,4 +1,4 @@
-/* The order of advice: better first, fewer drops between equals, the same thing once. */
+/* The order of advice: nearer first, less work between those nobody can tell apart, the same thing once. */
 #include "advise/rank.h"
 
 #include <setjmp.h>
@@ -13,6 +13,7 @@ static pt__case *c; /* large */
 static pt_advice_result *out;
 static pt_advice advice[200];
 static size_t n;
+enum { BROWN = 9 };
 
 static int begin(void **state) {
   (void)state;
@@ -22,6 +23,8 @@ static int begin(void **state) {
   out = calloc(1, sizeof *out);
   if (!c || !out) return -1;
   c->view.n_layers = 2;
+  for (size_t i = 0; i < 2; i++) c->layer[i].target_see_through = -1;
+  c->bottle[BROWN].role = PT_BOTTLE_BROWN;
   return 0;
 }
 
@@ -49,19 +52,82 @@ static void expect(const char *const *plugins, size_t count) {
 
 static void test_by_layer_then_by_difference(void **state) {
   (void)state;
-  add("a", 1, 0.5, 0, 1);
+  add("a", 1, 0.9, 0, 1);
   add("b", 0, 3.0, 0, 2);
   add("c", 0, 1.0, 0, 3);
   add("d", 1, 0.1, 0, 4);
   expect((const char *[]){"c", "b", "d", "a"}, 4);
 }
 
-static void test_fewer_drops_between_equals(void **state) {
+/* Half a CIEDE2000 can't be told apart, so the fewer bottles win, then the fewer drops; beyond it the nearer.
+ */
+static void test_less_work_between_equals(void **state) {
   (void)state;
-  add("many", 0, 1.00, 0, 30);
-  add("few", 0, 1.04, 0, 3);
-  add("fewer", 0, 1.06, 0, 1); /* 0.06 from the best: no equal of it */
-  expect((const char *[]){"few", "many", "fewer"}, 3);
+  pt_recipe_add(&add("nearest", 0, 0.14, 0, 14)->add, 1, 1);
+  add("clear", 0, 0.20, 0, 2)->add_clear_floz = 0.9;
+  add("many", 0, 0.30, 0, 23);
+  add("few", 0, 0.60, 0, 7);
+  add("fewer", 0, 0.65, 0, 1); /* 0.51 from the nearest */
+  expect((const char *[]){"few", "many", "nearest", "clear", "fewer"}, 5);
+}
+
+/* Where the photo can't tell more, more is equal; but never more than an eye can tell side by side. */
+static void test_doubt_makes_equal(void **state) {
+  (void)state;
+  add("near", 0, 0.2, 0, 30);
+  add("few", 0, 1.1, 0, 3);
+  add("fewer", 0, 1.3, 0, 1);
+  c->layer[0].measured = 1;
+  c->layer[0].n_drops = 1;
+  c->layer[0].now_uncertainty_de00 = 0.3;
+  for (size_t i = 0; i < n; i++) advice[i].predicted.uncertainty_de00 = 5; /* the measurement says more */
+  expect((const char *[]){"near", "fewer", "few"}, 3);
+  c->layer[0].now_uncertainty_de00 = 5;
+  expect((const char *[]){"few", "near", "fewer"}, 3);
+  c->layer[0].now_uncertainty_de00 = 0;
+  c->layer[0].measured = 0;
+  expect((const char *[]){"few", "near", "fewer"}, 3);
+}
+
+static void test_leaving_it_is_the_least_work(void **state) {
+  (void)state;
+  add("one drop", 0, 0.3, 0, 1);
+  add("leave", 0, 0.6, 0, 0);
+  expect((const char *[]){"leave", "one drop"}, 2);
+}
+
+/* Brown first where it dulls (common practice, no source), if the end is as good. */
+static void test_brown_dulls_first(void **state) {
+  (void)state;
+  c->layer[0].n_drops = 1;
+  add("blue", 0, 0.2, 0, 2);
+  add("brown", 0, 0.6, BROWN, 7);
+  add("far brown", 0, 2.6, BROWN, 3);
+  expect((const char *[]){"blue", "brown", "far brown"}, 3);
+  c->layer[0].dull_share = 0.2;
+  expect((const char *[]){"brown", "blue", "far brown"}, 3);
+}
+
+/* Of its many equal ways a plugin shows the one that is least work, and the nearest of all. */
+static void test_a_plugin_is_heard_once_among_equals(void **state) {
+  (void)state;
+  add("one", 0, 0.10, 0, 30);
+  add("one", 0, 0.20, 0, 20);
+  add("one", 0, 0.30, 0, 10);
+  add("two", 0, 0.40, 0, 15);
+  add("one", 0, 2.00, 0, 1);
+  expect((const char *[]){"one", "two", "one", "one"}, 4);
+  assert_true(out->advice[0].predicted_de00 == 0.30);
+  assert_true(out->advice[2].predicted_de00 == 0.10);
+}
+
+/* A contrast ratio that is asked for counts, too. */
+static void test_see_through_counts(void **state) {
+  (void)state;
+  c->layer[0].target_see_through = 0.5;
+  add("color", 0, 0.5, 0, 1)->predicted.see_through = 0.9;
+  add("both", 0, 3.0, 0, 2)->predicted.see_through = 0.52;
+  expect((const char *[]){"both", "color"}, 2);
 }
 
 static void test_the_same_is_one_and_names_both(void **state) {
@@ -71,7 +137,8 @@ static void test_the_same_is_one_and_names_both(void **state) {
   add("third", 0, 1, 4, 2);
   add("fourth", 1, 1, 4, 3); /* another layer: another thing */
   expect((const char *[]){"third", "first", "fourth"}, 3);
-  assert_string_equal(out->advice[1].notes.text[0], "second proposes the same.");
+  assert_int_equal(out->advice[1].n_also, 1);
+  assert_string_equal(out->advice[1].also[0], "second");
 }
 
 static void test_clear_base_tells_apart(void **state) {
@@ -84,8 +151,8 @@ static void test_clear_base_tells_apart(void **state) {
 /* One plugin that floods the answer must not crowd another layer out. */
 static void test_layers_share_the_room(void **state) {
   (void)state;
-  for (size_t i = 0; i < 100; i++) add("flood", 0, 1 + 0.1 * (double)i, 0, (double)(i + 1));
-  for (size_t i = 0; i < 40; i++) add("other", 1, 50 + 0.1 * (double)i, 0, (double)(i + 1));
+  for (size_t i = 0; i < 100; i++) add("flood", 0, 1 + (double)i, 0, (double)(i + 1));
+  for (size_t i = 0; i < 40; i++) add("other", 1, 50 + (double)i, 0, (double)(i + 1));
   pt__advice_rank(c, advice, n, out);
   assert_int_equal(out->n, PT_ADVICE_MAX);
   size_t in_first = 0;
@@ -95,24 +162,18 @@ static void test_layers_share_the_room(void **state) {
   assert_non_null(strstr(out->notes.text[0], "76 further proposals"));
 }
 
-/* Asked for a duller color, the nearer to that one is the better, whatever the target. */
-static void test_asked_for_duller(void **state) {
-  (void)state;
-  c->view.chroma_share = 0.3;
-  c->layer[0].dull_target = (pt_lab){50, 20, 20};
-  add("bright", 0, 0.1, 0, 1)->predicted.lab = (pt_lab){50, 40, 40};
-  add("dull", 0, 9.0, 0, 2)->predicted.lab = (pt_lab){42, 20, 20};
-  expect((const char *[]){"dull", "bright"}, 2);
-}
-
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_by_layer_then_by_difference, begin, end),
-      cmocka_unit_test_setup_teardown(test_fewer_drops_between_equals, begin, end),
+      cmocka_unit_test_setup_teardown(test_less_work_between_equals, begin, end),
+      cmocka_unit_test_setup_teardown(test_doubt_makes_equal, begin, end),
+      cmocka_unit_test_setup_teardown(test_leaving_it_is_the_least_work, begin, end),
+      cmocka_unit_test_setup_teardown(test_brown_dulls_first, begin, end),
+      cmocka_unit_test_setup_teardown(test_a_plugin_is_heard_once_among_equals, begin, end),
+      cmocka_unit_test_setup_teardown(test_see_through_counts, begin, end),
       cmocka_unit_test_setup_teardown(test_the_same_is_one_and_names_both, begin, end),
       cmocka_unit_test_setup_teardown(test_clear_base_tells_apart, begin, end),
       cmocka_unit_test_setup_teardown(test_layers_share_the_room, begin, end),
-      cmocka_unit_test_setup_teardown(test_asked_for_duller, begin, end),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

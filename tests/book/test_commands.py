@@ -210,6 +210,11 @@ class Bottle(Shop):
         self.assertNotIn("blue", [b["id"] for b in self.json("bottle", "list")["bottles"]])
         self.refused(2, "blue", "predict", "--recipe", "blue=2")
         self.refused(2, "no bottle", "bottle", "drop", "plaid", "--per-ml", "20")
+        self.ok("bottle", "add", "aurora", "--role", "effect")
+        for words in (["predict", "--recipe", "orange=2;aurora=1"],
+                      ["advise", "--target", "45,22,30", "--cup", "orange=28;aurora=3", "--plugins", PLUGINS],
+                      ["advise", "--target", "45,22,30", "--use", "aurora", "--plugins", PLUGINS]):
+            self.refused(2, "aurora has no chips yet, so its color can't be predicted", *words)
         self.refused(2, "needs --per-ml", "bottle", "drop", "orange")
         self.refused(2, "has a lot", "bottle", "lot", "orange", "B7")
 

@@ -145,8 +145,10 @@ class Advise(unittest.TestCase):
         layer = got["layers"][0]
         best = layer["advice"][0]
         self.assertLessEqual(best["predicted_de00"], 1.0)
-        self.assertEqual(sorted(a["predicted_de00"] for a in layer["advice"]),
-                         [a["predicted_de00"] for a in layer["advice"]])
+        nearest = min(a["predicted_de00"] for a in layer["advice"])
+        self.assertLessEqual(best["predicted_de00"], nearest + 0.51)  # within what can be told apart
+        self.assertEqual(len(best["add"]), min(len(a["add"]) for a in layer["advice"]
+                                               if a["predicted_de00"] <= nearest + 0.5))
         self.assertTrue(all(drops == int(drops) and drops > 0 for drops in best["add"].values()))
 
     def test_out_of_reach_is_said(self):
@@ -164,7 +166,7 @@ class Advise(unittest.TestCase):
         plain = run_json("advise", *target)
         measured = run_json("advise", *target, "--measured", "51.8,30.6,33.9")
         self.assertEqual(plain["layers"][0]["advice"][0]["add"], measured["layers"][0]["advice"][0]["add"])
-        self.assertIn("fresh cup", measured["warnings"][0])
+        self.assertTrue(any("fresh cup" in text for text in measured["warnings"]))
 
     def test_milliliters_in_and_out(self):
         # One US fluid ounce is 29.5735 ml (NIST Handbook 44, appendix C), so 118.294 ml are 4.
@@ -178,6 +180,75 @@ class Advise(unittest.TestCase):
         code, _, err = run(*cup, "--volume", 50000, "--metric")
         self.assertEqual(code, 2)
         self.assertIn("ml, not", err)
+
+    def test_a_right_bait_without_its_cup(self):
+        _, out, _ = run("advise", "--target", "46.4,23,26", "--measured", "46.5,23,26", "--plugins", PLUGINS)
+        self.assertIn("The bait is right, 0.1 from its target: pour the same again.", out)
+        for word in ("Add", "then", "off by", "fresh cup is", "recipe"):
+            self.assertNotIn(word, out)
+
+    def test_invented_bottles_are_told(self):
+        told = "The bottles on the shelf are invented, so these drops are a rough guide."
+        for words in (["predict", "--recipe", "orange=6"],
+                      ["advise", "--target", "46.4,23,26", "--plugins", PLUGINS]):
+            _, out, _ = run(*words)
+            self.assertEqual(out.splitlines()[0], "! " + told)
+            self.assertEqual(run_json(*words)["warnings"].count(told), 1)
+        with tempfile.TemporaryDirectory() as folder:
+            html = pathlib.Path(folder, "a.html")
+            run("advise", "--target", "46.4,23,26", "--plugins", PLUGINS, "--html", html)
+            self.assertIn(told, html.read_text())
+            self.assertIn("over gray", html.read_text())
+
+    def test_dulling_a_cup_needs_no_target(self):
+        got = run_json("advise", "--cup", "orange=20", "--dull", 25, "--plugins", PLUGINS)["layers"][0]
+        chroma = lambda lab: (lab[1] ** 2 + lab[2] ** 2) ** 0.5
+        self.assertAlmostEqual(chroma(got["target"]) / chroma(got["now"]), 0.75, delta=0.005)
+        self.assertIn("brown", got["advice"][0]["add"])
+        self.assertLess(got["advice"][0]["predicted_de00"], got["now_de00"] / 4)
+        code, _, err = run("advise", "--dull", 25, "--plugins", PLUGINS)
+        self.assertEqual(code, 2)
+        self.assertIn("no target", err)
+
+    def test_words_for_light_and_what_is_behind(self):
+        _, out, _ = run("predict", "--recipe", "orange=6", "--over", "white")
+        self.assertIn("thick over white", out)
+        self.assertIn("where 0 is clear and 1 is solid", out)
+        _, out, _ = run("advise", "--target", "45,-25,15", "--cup", "melon-green=8", "--see-through", 0.3,
+                        "--plugins", PLUGINS)
+        self.assertIn("thick over gray: what lets light through shows that, too.", out)
+        self.assertNotIn("contrast ratio", out)
+
+    def test_one_layer_of_a_pattern(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "targets.json")
+            path.write_text(json.dumps({"patterns": [{"name": "p", "layers": [
+                {"name": name, "lab": [40 + i, 20, 20]} for i, name in enumerate(["back", "middle", "belly"])]}]}))
+            one = ["advise", "--targets", path, "--plugins", PLUGINS, "--layer"]
+            got = run_json(*one, "belly", "--cup", "white=3")
+            self.assertEqual([layer["name"] for layer in got["layers"]], ["belly"])
+            code, _, err = run(*one, "tail")
+            self.assertEqual(code, 2)
+            self.assertIn("back, middle, belly", err)
+            code, _, err = run("advise", "--target", "50,0,0", "--layer", "belly", "--plugins", PLUGINS)
+            self.assertEqual(code, 2)
+            self.assertIn("--pattern", err)
+
+    def test_a_hopeless_cup(self):
+        cup = ["advise", "--target", "67,7,20", "--cup", "white=20;brown=30", "--plugins", PLUGINS]
+        ways = run_json(*cup)["layers"][0]["instead"]
+        self.assertEqual([way["way"] for way in ways], ["part", "fresh"])
+        _, out, _ = run(*cup)
+        self.assertIn("Start a fresh cup: 4 fl oz clear base, ", out)
+        self.assertIn("--max-drops), the 50 in it counted", out)
+        self.assertLess(out.index("Start a new cup with"), out.index("Add +"))
+        self.assertIn(" ml of this one, ", run(*cup, "--metric")[1])
+
+    def test_template_waits_to_be_named(self):
+        _, out, _ = run("plugins", "--plugins", PLUGINS)
+        self.assertEqual(out.count("asked only when named (--plugin)"), 1)
+        listed = {p["id"]: p["only_named"] for p in run_json("plugins", "--plugins", PLUGINS)["plugins"]}
+        self.assertEqual([id for id, only in listed.items() if only], ["template"])
 
     def test_unknown_plugin(self):
         code, _, err = run("advise", "--target", "50,0,0", "--plugin", "no-such", "--plugins", PLUGINS)

@@ -60,7 +60,8 @@ pt_status pt__shelf_json(pt_bench *bench, json_t **out, pt_error *err) {
     bottles = pt_json_and(bottles, bottle_json(shelf, i, kept_of(list, n, shelf->bottle[i].id)));
   for (size_t i = 0; i < n; i++)
     if (pt_shelf_find(shelf, list[i].slug) < 0) bottles = pt_json_and(bottles, unknown_json(&list[i]));
-  *out = json_pack("{s:b, s:s, s:o}", "invented", info.invented, "fitted", info.fitted, "bottles", bottles);
+  *out = json_pack("{s:b, s:s?, s:s, s:o}", "invented", info.invented, "warning", pt_shelf_warning(shelf),
+                   "fitted", info.fitted, "bottles", bottles);
   if (!*out) status = pt_fail_memory(err, "the shelf");
 done:
   free(list);

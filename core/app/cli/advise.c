@@ -13,12 +13,15 @@ static const cli_option options[] = {
     {"--capacity", "VOLUME", "what the cup holds, base and drops together; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
     {"--pattern", "NAME", "advise all layers of a pattern of the book at once"},
+    {"--layer", "NAME", "only this layer of the pattern; may be repeated"},
     {"--batch", "NAME", "the cups of this batch of the book, and what was measured of them"},
     {"--targets", "FILE", "take the pattern from this file instead"},
     {"--photo", "PHOTO", "read the layers from a photo (with the marks below)"},
     CLI_MARK_OPTIONS,
-    {"--dull", "PERCENT", "lower the chroma by this share and hold the hue"},
-    {"--see-through", "RATIO", "wanted contrast ratio, 0 clear to 1 opaque"},
+    {"--dull", "PERCENT",
+     "make what is in the cup duller by so much of its chroma, its hue held; needs no target"},
+    {"--see-through", "RATIO",
+     "how much light comes through: 0 clear, 0.4 see-through, 0.65 cloudy, 1 solid"},
     {"--use", "BOTTLE", "use only this bottle; may be repeated"},
     {"--not", "BOTTLE", "never add this bottle; may be repeated"},
     {"--max-drops", "N", "most drops in a cup; default 60"},
@@ -54,8 +57,9 @@ static pt_status set_use(const cli_args *args, const pt_shelf *shelf, pt_rules *
   for (size_t l = 0; l < 2; l++) {
     const char *id;
     for (size_t at = 0; (id = cli_next(args, lists[l].option, &at));) {
-      int bottle = pt_shelf_find(shelf, id);
-      if (bottle < 0) return pt_fail(err, PT_USAGE, "There is no bottle \"%.60s\" on the shelf.", id);
+      size_t bottle;
+      pt_status status = cli_bottle_index(args, id, shelf, &bottle, err);
+      if (status != PT_OK) return status;
       rules->use[bottle] = lists[l].use;
     }
   }
@@ -84,19 +88,19 @@ static pt_status set_rules(const cli_args *args, const pt_shelf *shelf, pt_rules
 }
 
 /* "belly:white=3" goes to that layer, "white=3" to the only one. */
-static pt_status set_cup(pt_advice_request *request, const char *text, pt_error *err) {
+static pt_status set_cup(const cli_args *args, pt_advice_request *request, const char *text, pt_error *err) {
   const char *colon = strchr(text, ':');
   if (!colon) {
     if (request->n != 1)
       return pt_fail(err, PT_USAGE, "With a pattern, say which layer's cup is meant: --cup \"%s:%.80s\".",
                      request->layer[0].name, text);
-    return pt_recipe_parse(text, request->shelf, &request->layer[0].cup.drops, err);
+    return cli_recipe(args, text, request->shelf, &request->layer[0].cup.drops, err);
   }
   for (size_t i = 0; i < request->n; i++) {
     pt_layer *layer = &request->layer[i];
     if (strlen(layer->name) == (size_t)(colon - text) &&
         strncmp(layer->name, text, (size_t)(colon - text)) == 0)
-      return pt_recipe_parse(colon + 1, request->shelf, &layer->cup.drops, err);
+      return cli_recipe(args, colon + 1, request->shelf, &layer->cup.drops, err);
   }
   return pt_fail(err, PT_USAGE, "--cup \"%.80s\" names a layer that the pattern does not have.", text);
 }
@@ -111,13 +115,53 @@ static pt_status set_volumes(const cli_args *args, pt_cup *cup, pt_error *err) {
 /* The single layer that --target and --measured describe. */
 static pt_status set_single_layer(const cli_args *args, pt_layer *layer, pt_error *err) {
   const char *target = cli_value(args, "--target"), *measured = cli_value(args, "--measured");
-  if (!target)
-    return pt_fail(err, PT_USAGE, "advise needs --target LAB, or --pattern; see pourtone advise --help.");
+  layer->no_target = !target && cli_has(args, "--dull");
+  if (!target && !layer->no_target)
+    return pt_fail(
+        err, PT_USAGE,
+        "advise needs --target LAB, --pattern NAME, or --dull PERCENT with a --cup; see pourtone advise "
+        "--help.");
   pt_copy_text(layer->name, sizeof layer->name, "cup");
-  pt_status status = cli_lab(target, "--target", &layer->target, err);
+  pt_status status = target ? cli_lab(target, "--target", &layer->target, err) : PT_OK;
   if (status == PT_OK && measured) status = cli_lab(measured, "--measured", &layer->measured, err);
   layer->has_measured = measured != NULL;
   return status;
+}
+
+/* The layer of that name, or request->n. */
+static size_t layer_named(const pt_advice_request *request, const char *name) {
+  size_t i = 0;
+  while (i < request->n && strcmp(request->layer[i].name, name) != 0) i++;
+  return i;
+}
+
+static pt_status no_such_layer(const pt_advice_request *request, const char *name, pt_error *err) {
+  char names[PT_LAYERS_MAX * (PT_ID_ROOM + 2)] = "";
+  for (size_t i = 0; i < request->n; i++) {
+    size_t used = strlen(names);
+    snprintf(names + used, sizeof names - used, "%s%s", i ? ", " : "", request->layer[i].name);
+  }
+  return pt_fail(err, PT_USAGE, "The pattern has no layer \"%.60s\"; its layers are %.300s.", name, names);
+}
+
+/* --layer NAME (one with = in it is a mark) leaves only the layers named, in the pattern's order. */
+static pt_status pick_layers(const cli_args *args, pt_advice_request *request, pt_error *err) {
+  const char *name;
+  bool picked[PT_LAYERS_MAX] = {false}, any = false;
+  for (size_t at = 0; (name = cli_next(args, "--layer", &at));) {
+    if (strchr(name, '=')) continue;
+    if (!cli_has(args, "--pattern") && !cli_has(args, "--targets"))
+      return pt_fail(err, PT_USAGE, "--layer %.60s picks a layer of a pattern; give --pattern NAME, too.",
+                     name);
+    const size_t i = layer_named(request, name);
+    if (i == request->n) return no_such_layer(request, name, err);
+    picked[i] = any = true;
+  }
+  size_t kept = 0;
+  for (size_t i = 0; i < request->n && any; i++)
+    if (picked[i]) request->layer[kept++] = request->layer[i];
+  if (any) request->n = kept;
+  return PT_OK;
 }
 
 static pt_status set_layers(const cli_args *args, pt_advice_request *request, pt_error *err) {
@@ -133,8 +177,9 @@ static pt_status set_layers(const cli_args *args, pt_advice_request *request, pt
     status = cli_book_layers(args, request, err);
   else
     status = set_single_layer(args, &request->layer[0], err);
+  if (status == PT_OK) status = pick_layers(args, request, err);
   for (size_t at = 0; status == PT_OK && (cup = cli_next(args, "--cup", &at));)
-    status = set_cup(request, cup, err);
+    status = set_cup(args, request, cup, err);
   if (status == PT_OK) status = cli_number(args, "--see-through", 0, 1, -1, &see_through, err);
   if (status == PT_OK) status = cli_number(args, "--dull", 0, 95, 0, &dull, err);
   if (status != PT_OK) return status;
@@ -155,7 +200,10 @@ static pt_status set_plugins(const cli_args *args, advise_work *work, pt_error *
 }
 
 static pt_status read_photo(const cli_args *args, advise_work *work, pt_error *err) {
-  pt_status status = cli_marks(args, 0, 1, &work->marks, err);
+  const char *mark;
+  pt_status status = cli_marks_from(args, cli_value(args, "--marks"), &work->marks, err);
+  for (size_t at = 0; status == PT_OK && (mark = cli_next(args, "--layer", &at));)
+    if (strchr(mark, '=')) status = pt__marks_add_layer(&work->marks, mark, err);
   if (status != PT_OK) return status;
   work->has_photo = true;
   return pt__flow_read(cli_value(args, "--photo"), &work->marks, NULL, cli_has(args, "--html") ? 1400 : 0,
@@ -232,10 +280,15 @@ static pt_status run(const cli_args *args, pt_error *err) {
 const cli_command cli_advise = {
     .name = "advise",
     .summary = "what to add to a cup, or to all cups of a pattern",
-    .usage = "--target LAB [--measured LAB] [--cup DROPS] | --pattern NAME [--photo PHOTO --marks FILE]",
-    .about = "Only additions are proposed: nothing can be taken out of a cup. Without --cup a recipe for a "
-             "fresh cup is\n"
-             "given. The best proposal of all plugins stands first.",
+    .usage = "--target LAB [--measured LAB] [--cup DROPS] | --cup DROPS --dull PERCENT | --pattern NAME "
+             "[--photo PHOTO "
+             "--marks FILE]",
+    .about =
+        "Only additions are proposed: nothing can be taken out of a cup. Without --cup a recipe for a "
+        "fresh cup is\n"
+        "given. The best proposal of all plugins stands first: the nearest or, of those that nobody can tell "
+        "apart,\n"
+        "the one with the fewest bottles and drops.",
     .example = "pourtone advise --target 45,22,30 --measured 52,30,44 --cup \"orange=12;brown=2\" --volume 4",
     .options = options,
     .run = run,

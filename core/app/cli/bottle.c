@@ -57,9 +57,9 @@ pt_status cli_bottle_say(const cli_args *args, pt_book *book, pt_status status, 
   return status;
 }
 
-static void shelf_text(const pt_book_shelf_info *info, pt_text *out) {
-  if (info->invented)
-    pt_text_add(out, "! No bottle is fitted yet: colors are predicted with the invented starter shelf.\n");
+static void shelf_text(const pt_shelf *shelf, const pt_book_shelf_info *info, pt_text *out) {
+  const char *warning = shelf ? pt_shelf_warning(shelf) : NULL;
+  if (warning) pt_text_add(out, "! %s\n", warning);
   if (info->unknown) pt_text_add(out, "! Can't be predicted, for want of chips: %s.\n", info->unknown_slugs);
 }
 
@@ -80,7 +80,7 @@ static pt_status run_list(const cli_args *args, pt_error *err) {
   }
   if (n == 0)
     pt_text_add(&text, "The book holds no bottle yet; pourtone bottle add or bottle chips makes one.\n");
-  shelf_text(&info, &text);
+  shelf_text(shelf, &info, &text);
   free(list);
   pt_shelf_free(shelf);
   status = cli_book_done(book, status, err);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 enum { CHIPS_FILE_MAX = 16 << 20, WORST_SHOWN = 5 };
+#define GAP_SAID 0.1 /* air under the chips, 0 to 1: less hardly changes a color */
 
 /* ---- chips --------------------------------------------------------------------------------------------- */
 
@@ -123,8 +124,9 @@ static void fit_text(const pt_fit *fit, const pt_chip *chips, const size_t *orde
   char words[160];
   pt_text_add(out, "Fitted %zu bottles to %zu chips: off by %.2f in the mean, %.2f at worst.\n",
               fit->shelf->n, fit->n, fit->mean_de00, fit->max_de00);
-  pt_text_add(out, "Surface constant k2 %.3f, air gap under the chips %.3f.\n%s\n", fit->shelf->surface.k2,
-              fit->shelf->surface.gap, fit->worst_words);
+  if (fit->shelf->surface.gap > GAP_SAID)
+    pt_text_add(out, "Air lay under the chips; the fit allows for it. Wet contact tells more.\n");
+  pt_text_add(out, "%s\n", fit->worst_words);
   for (size_t i = 0; i < fit->n && i < WORST_SHOWN; i++) {
     pt_chip_words(&chips[order[i]], fit->shelf, words, sizeof words);
     pt_text_add(out, "  %5.2f  %s\n", fit->chip[order[i]].de00, words);

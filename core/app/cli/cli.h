@@ -101,6 +101,13 @@ pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, 
 pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
 /* The shelf of --book, or of the default book where there is one, else the starter shelf. */
 pt_status cli_book_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
+/* A recipe of the shelf's bottles; one that the book knows but the shelf can't predict is told so.
+ * Errors as pt_recipe_parse */
+pt_status cli_recipe(const cli_args *args, const char *text, const pt_shelf *shelf, pt_recipe *out,
+                     pt_error *err);
+/* Index on the shelf.  Errors PT_USAGE, as for a recipe */
+pt_status cli_bottle_index(const cli_args *args, const char *id, const pt_shelf *shelf, size_t *out,
+                           pt_error *err);
 /* The layers of --pattern with their targets; with --batch its cups, and what was measured of them.
  * request  shelf set; layer[0].cup is what a layer without a cup gets */
 pt_status cli_book_layers(const cli_args *args, pt_advice_request *request, pt_error *err);

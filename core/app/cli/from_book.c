@@ -17,6 +17,64 @@ pt_status cli_book_shelf(const cli_args *args, pt_shelf **out, pt_error *err) {
   return status;
 }
 
+/* The book's bottle of that name, where the shelf is the book's own. */
+static bool kept_bottle(const cli_args *args, const char *id, pt_book_bottle *out) {
+  char path[4096];
+  pt_book *book = NULL;
+  pt_error ignored;
+  if (cli_has(args, "--shelf")) return false;
+  if (!cli_has(args, "--book") &&
+      (pt_book_default_path(path, sizeof path, &ignored) != PT_OK || access(path, F_OK) != 0))
+    return false;
+  bool found =
+      cli_book_read(args, &book, &ignored) == PT_OK && pt_book_bottle_find(book, id, out, &ignored) == PT_OK;
+  pt_book_close(book);
+  return found;
+}
+
+/* PT_USAGE for a bottle that is in the book but not on the shelf; PT_OK else. */
+static pt_status check_known(const cli_args *args, const char *id, const pt_shelf *shelf, pt_error *err) {
+  pt_book_bottle bottle;
+  if (pt_shelf_find(shelf, id) >= 0 || !kept_bottle(args, id, &bottle)) return PT_OK;
+  if (bottle.removed) return pt_fail(err, PT_USAGE, "%s was taken off the shelf, so it can't be used.", id);
+  if (bottle.chips > 0)
+    return pt_fail(err, PT_USAGE,
+                   "%s has chips but is not fitted yet, so its color can't be predicted; run pourtone "
+                   "bottle fit.",
+                   id);
+  return pt_fail(err, PT_USAGE,
+                 "%s has no chips yet, so its color can't be predicted; pourtone bottle chips takes "
+                 "them in.",
+                 id);
+}
+
+pt_status cli_bottle_index(const cli_args *args, const char *id, const pt_shelf *shelf, size_t *out,
+                           pt_error *err) {
+  int at = pt_shelf_find(shelf, id);
+  pt_status status = check_known(args, id, shelf, err);
+  if (status == PT_OK && at < 0)
+    status = pt_fail(err, PT_USAGE, "There is no bottle \"%.60s\" on the shelf.", id);
+  if (status == PT_OK) *out = (size_t)at;
+  return status;
+}
+
+pt_status cli_recipe(const cli_args *args, const char *text, const pt_shelf *shelf, pt_recipe *out,
+                     pt_error *err) {
+  for (const char *at = text; *at;) {
+    char id[PT_ID_ROOM];
+    at += strspn(at, "; \t");
+    size_t n = strcspn(at, "=; \t");
+    if (n > 0 && n < sizeof id) {
+      memcpy(id, at, n);
+      id[n] = '\0';
+      pt_status status = check_known(args, id, shelf, err);
+      if (status != PT_OK) return status;
+    }
+    at += strcspn(at, ";");
+  }
+  return pt_recipe_parse(text, shelf, out, err);
+}
+
 /* The layer's cup of that batch, and what its last measurement says; an empty cup where the book has none. */
 static pt_status take_cup(pt_book *book, int64_t batch, int64_t layer, const pt_shelf *shelf, pt_layer *out,
                           pt_error *err) {

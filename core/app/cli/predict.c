@@ -10,12 +10,15 @@ static const cli_option options[] = {
 static pt_status print_prediction(const cli_args *args, const pt_shelf *shelf, const pt_recipe *recipe,
                                   const pt_slab *slab, pt_error *err) {
   pt_prediction prediction;
+  const char *warning = pt_shelf_warning(shelf);
   pt_status status = pt_predict(shelf, recipe, slab, &prediction, err);
   if (status != PT_OK) return status;
+  if (args->json && warning) pt_note(&prediction.notes, "%s", warning);
   if (args->json) return cli_print_json(pt_json_prediction(&prediction), err);
   char words[512];
   pt_recipe_format(recipe, shelf, words, sizeof words);
   pt_text text = {0};
+  if (warning) pt_text_add(&text, "! %s\n", warning);
   pt_text_prediction(&prediction, words, slab, &args->style, &text);
   return cli_print_text(&text, err);
 }
@@ -29,7 +32,7 @@ static pt_status run(const cli_args *args, pt_error *err) {
   if (status == PT_OK && !recipe_text) status = pt_fail(err, PT_USAGE, "predict needs --recipe.");
   if (status == PT_OK) status = cli_slab(args, &slab, err);
   if (status == PT_OK) status = cli_shelf(args, &shelf, err);
-  if (status == PT_OK) status = pt_recipe_parse(recipe_text, shelf, &recipe, err);
+  if (status == PT_OK) status = cli_recipe(args, recipe_text, shelf, &recipe, err);
   if (status == PT_OK) status = print_prediction(args, shelf, &recipe, &slab, err);
   pt_shelf_free(shelf);
   return status;

@@ -13,7 +13,8 @@ typedef struct pt_plugin_entry_info {
   char path[512];                                                      /* absolute, links resolved */
   char id[PT_ID_ROOM], title[PT_TITLE_ROOM], version[PT_VERSION_ROOM]; /* UTF-8 without control characters */
   bool usable;
-  char why[256]; /* refused: a sentence */
+  bool only_named; /* asked only where the request names it: it exports pt_plugin_only_named */
+  char why[256];   /* refused: a sentence */
 } pt_plugin_entry_info;
 
 typedef struct pt_plugins {
@@ -33,6 +34,7 @@ pt_status pt_plugins_find(const char *const *dirs, size_t n, double limit_s, pt_
 typedef struct pt_layer {
   char name[PT_ID_ROOM];
   pt_lab target;
+  bool no_target; /* dull the color it has, whatever that is; only with chroma_share above 0 */
   bool has_measured;
   pt_lab measured;
   double measured_uncertainty_de00;
@@ -45,30 +47,56 @@ typedef struct pt_advice_request {
   pt_slab slab;
   size_t n;
   pt_layer layer[PT_LAYERS_MAX]; /* from back to belly */
-  double chroma_share;           /* how much duller is wanted, 0..1; 0: as the targets say */
+  double chroma_share;           /* how much duller than now is wanted, 0..1; 0: as the targets say */
   pt_rules rules;                /* limits for every cup; offsets are set per layer by the host */
-  const char *const *only;       /* plugin ids to ask, or NULL for all */
+  const char *const *only;       /* plugin ids to ask; NULL: all but those that want to be named */
   size_t n_only;
   double limit_s; /* per plugin; 0 means PT_PLUGIN_LIMIT_S */
 } pt_advice_request;
 
 /* A proposal that passed every check. No additions and no clear base: leave this cup as it is. */
+enum { PT_ALSO_MAX = 4 };
 typedef struct pt_advice {
-  char plugin[PT_ID_ROOM];
+  char plugin[PT_ID_ROOM], title[PT_TITLE_ROOM];
+  size_t n_also;
+  char also[PT_ALSO_MAX][PT_ID_ROOM]; /* plugins that propose the same */
   size_t layer;
   pt_recipe add; /* drops; each bottle once */
   double add_clear_floz;
   pt_prediction predicted;     /* the host's own; lab and xyz carry what the measurement showed */
-  double predicted_de00;       /* to the layer's target */
+  double predicted_de00;       /* to the layer's aim */
   char words[PT_PLUGIN_WORDS]; /* the plugin's sentence; UTF-8 without control characters */
-  pt_notes notes;              /* the plugin's warning, the prediction's notes, who proposes the same */
+  pt_notes notes;              /* the plugin's warning, the prediction's notes */
 } pt_advice;
 
+/* What to do instead where no addition brings a cup near its aim. */
+typedef enum pt_way {
+  PT_WAY_FRESH, /* mix it anew from clear base */
+  PT_WAY_PART,  /* part of this cup starts a new one */
+  PT_WAY_BIGGER /* go on in a cup that holds more */
+} pt_way;
+enum { PT_WAYS_MAX = 3 };
+typedef struct pt_instead {
+  pt_way way;
+  double keep_floz;     /* of this cup's base, with its drops */
+  double base_floz;     /* clear base to add to it */
+  double capacity_floz; /* what the cup must hold */
+  pt_recipe add;        /* drops */
+  pt_lab predicted;
+  double predicted_de00; /* to the layer's aim */
+} pt_instead;
+
 typedef struct pt_layer_state {
+  /* What all distances are to: the target or, with chroma_share, the color that the cup has now (the target,
+   * where there is neither cup nor bait yet) with so much less chroma, and as dark as brown leaves it. */
+  pt_lab aim;
   pt_lab now; /* measured or predicted */
   double now_de00;
   double see_through;
   pt_prediction predicted_now; /* of the cup as it is, whatever was measured */
+  bool cup_unknown;            /* a bait was measured, its cup not told: advice is a recipe for a fresh one */
+  size_t n_instead; /* 0 unless the best additions end far from the aim and there are better ways */
+  pt_instead instead[PT_WAYS_MAX];
 } pt_layer_state;
 
 /* A plugin that failed, or some of whose proposals were refused. */
@@ -88,12 +116,12 @@ typedef struct pt_advice_result {
 
 /* Asks every usable plugin (or those of `only`), each in a child process with a time limit; checks what comes
  * back; predicts each proposal itself; ranks. A plugin that crashes, hangs or lies becomes a fault in the
- * result. Best first: the lower predicted_de00 (where chroma_share is above 0: the nearer in chroma and hue
- * to the duller color asked for), fewer drops between those within 0.05. The same additions from two plugins
- * are one advice. out      the caller's, by pt_advice_result_free; unchanged on error Errors   PT_NOT_FOUND
- * an id in `only` that is not there; PT_NO_MEMORY; PT_BAD_INPUT from the cups Threads  may be called from
- * several at once, with distinct out and err. It forks; see pourtone/child.h. The calling thread must
- * outlive the call: the children die with it. */
+ * result. Best first: the lower predicted_de00; between those that can't be told apart (docs/plugin-guide.md)
+ * the one that is less work. The same additions from two plugins are one advice. A cup whose drops make it
+ * run over counts as full. out      the caller's, by pt_advice_result_free; unchanged on error Errors
+ * PT_NOT_FOUND an id in `only` that is not there; PT_NO_MEMORY; PT_BAD_INPUT from the cups Threads  may be
+ * called from several at once, with distinct out and err. It forks; see pourtone/child.h. The calling thread
+ * must outlive the call: the children die with it. */
 pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
                     pt_error *err);
 void pt_advice_result_free(pt_advice_result *result); /* NULL is fine */

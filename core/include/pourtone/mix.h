@@ -73,6 +73,9 @@ pt_status pt_shelf_starter(pt_shelf **out, pt_error *err);
 pt_status pt_shelf_new(pt_shelf **out, pt_error *err); /* no bottles; a typical clear base */
 pt_status pt_shelf_clone(const pt_shelf *shelf, pt_shelf **out, pt_error *err);
 void pt_shelf_free(pt_shelf *shelf);
+/* What to mind of drops that this shelf advises: a sentence where bottles on it are invented, NULL where all
+ * are fitted. Static. */
+const char *pt_shelf_warning(const pt_shelf *shelf);
 /* Index, or -1 */
 int pt_shelf_find(const pt_shelf *shelf, const char *id);
 /* Text form (JSON, docs/file-formats.md#shelf). *out owned by the caller (free). */
@@ -107,6 +110,8 @@ typedef struct pt_cup {
 double pt_cup_filled_floz(const pt_cup *cup, const pt_shelf *shelf); /* base and drops */
 void pt_cup_loadings(const pt_cup *cup, pt_recipe *out); /* drops per fl oz of clear base; 0 without base */
 
+/* black, white, gray, or NULL when it is none of these. */
+const char *pt_backing_name(double reflectance);
 /* A backing by name (black, white, gray) or reflectance 0..1. PT_USAGE otherwise. */
 pt_status pt_backing_parse(const char *text, double *reflectance, pt_error *err);
 /* The plastic as seen: thickness_mm over a backing. */

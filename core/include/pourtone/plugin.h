@@ -91,7 +91,7 @@ typedef struct pt_request {
   uint32_t n_layers, n_bottles;
   const pt_layer_view *layer;   /* from back to belly */
   const pt_bottle_view *bottle; /* the shelf */
-  double chroma_share;          /* how much duller the maker asked for, 0..1; 0: as the targets say */
+  double chroma_share; /* how much duller the maker asked for, 0..1; the targets are then set by it */
   double thickness_mm, backing; /* the plastic as it is looked at; backing is a reflectance 0..1 */
   double max_drops;             /* in a whole cup */
   uint32_t max_bottles;         /* different bottles in a whole cup */
@@ -187,7 +187,20 @@ typedef struct pt_plugin {
 /* Static storage: the plugin's own, for as long as it is loaded. */
 PT_EXPORT const pt_plugin *pt_plugin_entry(void);
 
+/* A plugin that also exports this is asked only where the maker names it (--plugin), never among all: one
+ * still in the making, or a lesson. Its value says nothing. PT_EXPORT const int32_t pt_plugin_only_named = 1;
+ */
+
 /* ---- shorthand: ordinary code compiled into the plugin, no part of the binary interface ------------- */
+
+/* How much light comes through, in a word, by contrast ratio. */
+static inline const char *pt_plugin_see_through_words(double ratio) {
+  return ratio < 0.25   ? "nearly clear"
+         : ratio < 0.5  ? "see-through"
+         : ratio < 0.8  ? "cloudy"
+         : ratio < 0.95 ? "nearly solid"
+                        : "solid";
+}
 
 static inline double pt_plugin_chroma(pt_lab color) {
   return hypot(color.a, color.b);

@@ -52,12 +52,20 @@ void pt_text_prediction(const pt_prediction *prediction, const char *recipe, con
 void pt_text_advice(const pt_advice_request *request, const pt_advice_result *result, const pt_style *style,
                     pt_text *out);
 void pt_text_plugins(const pt_plugins *plugins, pt_text *out);
+/* What to do instead of adding to a cup, a sentence. */
+void pt_text_instead(const pt_shelf *shelf, const pt_instead *instead, pt_units units, pt_text *out);
+/* On what colors are judged, a sentence. */
+void pt_text_judged(const pt_slab *slab, const pt_style *style, pt_text *out);
 /* "+3 brown, +1 orange, +0.50 fl oz clear"; "nothing" when empty. milliliters adds "(0.15 ml)" to each. */
 void pt_text_additions(const pt_shelf *shelf, const pt_recipe *add, double clear_floz, const pt_style *style,
                        bool milliliters, pt_text *out);
 /* "4 fl oz", or "118 ml". */
 void pt_text_volume(double floz, pt_units units, pt_text *out);
 void pt_text_lab(pt_lab color, pt_text *out); /* "52.10,18.50,-40.00" */
+/* "black", "white", "gray", or "a backing that reflects 35%". */
+void pt_text_backing(double reflectance, pt_text *out);
+/* "10.0 mm (0.39 in) thick over gray" */
+void pt_text_slab(const pt_slab *slab, const pt_style *style, pt_text *out);
 void pt_text_swatch(pt_lab color, const pt_style *style, pt_text *out);
 void pt_text_cautions(pt_text *out);
 

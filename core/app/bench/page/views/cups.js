@@ -321,12 +321,9 @@ export function cupsSection() {
       h('small', {}, 'filled: color now; rim: color aimed for; the number: how far off, 1 is hardly seen'),
     ),
     note(state.adviceError, 'bad'),
-    state.boot.shelf.invented &&
-      note(
-        'The bottles on the shelf are invented, so these drops are a rough guide. Fit your own under Bottles.',
-      ),
+    state.boot.shelf.warning && note(`${state.boot.shelf.warning} Fit your own under Bottles.`),
     h('div', {class: `cups n${Math.min(4, state.work.cups.length)}`}, state.work.cups.map(cupCard)),
-    notes(state.adviceNotes),
+    notes(state.adviceNotes.filter((text) => text !== state.boot.shelf.warning)),
     slabForm(),
     h('p', {class: 'note'}, 'Plastisol is hot: gloves, eyes, fresh air. Follow the maker\u2019s sheet.'),
   );

@@ -1,0 +1,132 @@
+/* Advice as text for a terminal. */
+#include "pourtone/report.h"
+
+#define NOT_SEEN_DE00 0.5 /* which way a color is off below this nobody sees */
+
+void pt_text_judged(const pt_slab *slab, const pt_style *style, pt_text *out) {
+  pt_text_add(out, "Colors are judged ");
+  pt_text_slab(slab, style, out);
+  pt_text_add(out, ": what lets light through shows that, too.");
+}
+
+static void notes(const pt_notes *list, const char *indent, pt_text *out) {
+  for (size_t i = 0; i < list->n; i++) pt_text_add(out, "%s! %s\n", indent, list->text[i]);
+}
+
+/* "14 white, 5 orange" */
+static void drops(const pt_shelf *shelf, const pt_recipe *add, pt_text *out) {
+  for (size_t i = 0; i < add->n; i++)
+    pt_text_add(out, "%s%.4g %s", i ? ", " : "", add->part[i].amount, shelf->bottle[add->part[i].bottle].id);
+  if (add->n == 0) pt_text_add(out, "nothing else");
+}
+
+void pt_text_instead(const pt_shelf *shelf, const pt_instead *instead, pt_units units, pt_text *out) {
+  switch (instead->way) {
+  case PT_WAY_PART:
+    pt_text_add(out, "Start a new cup with ");
+    pt_text_volume(instead->keep_floz, units, out);
+    pt_text_add(out, " of this one, ");
+    break;
+  case PT_WAY_BIGGER:
+    pt_text_add(out, "Go on in a cup that holds ");
+    pt_text_volume(instead->capacity_floz, units, out);
+    pt_text_add(out, ", with ");
+    break;
+  default:
+    pt_text_add(out, "Start a fresh cup: ");
+  }
+  if (instead->base_floz > 0) {
+    pt_text_volume(instead->base_floz, units, out);
+    pt_text_add(out, " clear base, ");
+  }
+  drops(shelf, &instead->add, out);
+  pt_text_add(out, "; it is then %.1f from the target.", instead->predicted_de00);
+}
+
+static const char *aim_name(const pt_advice_request *request) {
+  return request->chroma_share > 0 ? "duller color" : "target";
+}
+
+static bool adds(const pt_advice *advice) {
+  return advice->add.n > 0 || advice->add_clear_floz > 0;
+}
+
+static void proposal(const pt_advice_request *request, const pt_advice *advice, bool first,
+                     const pt_style *style, pt_text *out) {
+  pt_text_add(out, "  %s", adds(advice) && first ? "Add " : first ? "" : "or  ");
+  if (adds(advice)) {
+    pt_text_additions(request->shelf, &advice->add, advice->add_clear_floz, style, first, out);
+    pt_text_add(out, "\n      then ");
+    pt_text_swatch(advice->predicted.lab, style, out);
+    pt_text_lab(advice->predicted.lab, out);
+    pt_text_add(out, ", %.2f from the %s\n      ", advice->predicted_de00, aim_name(request));
+  }
+  pt_text_add(out, "%s", advice->words);
+  if (request->only) pt_text_add(out, " [%s]", advice->title); /* asked for by name: whose say is it */
+  pt_text_add(out, "\n");
+  notes(&advice->notes, "      ", out);
+}
+
+static void cup(const pt_advice_request *request, const pt_layer *layer, const pt_layer_state *state,
+                const pt_style *style, pt_text *out) {
+  char text[256];
+  pt_recipe_format(&layer->cup.drops, request->shelf, text, sizeof text);
+  pt_text_add(out, state->cup_unknown ? "  its cup is not told; a fresh one has " : "  in the cup: ");
+  pt_text_volume(layer->cup.volume_floz, style->units, out);
+  pt_text_add(out, "%s%s\n", state->cup_unknown ? " of " : ", ", *text ? text : "clear base");
+}
+
+static void layer_head(const pt_advice_request *request, const pt_layer *layer, const pt_layer_state *state,
+                       const pt_style *style, pt_text *out) {
+  char words[160];
+  const bool dulled = request->chroma_share > 0;
+  pt_way_words(state->now, state->aim, words, sizeof words);
+  pt_text_add(out, "%s\n", layer->name);
+  cup(request, layer, state, style, out);
+  pt_text_add(out, "  %-7s ", layer->has_measured ? "now" : "now (predicted)");
+  pt_text_swatch(state->now, style, out);
+  pt_text_lab(state->now, out);
+  pt_text_add(out, "\n  %s ", dulled ? "duller " : "target ");
+  pt_text_swatch(state->aim, style, out);
+  pt_text_lab(state->aim, out);
+  pt_text_add(out, "  %.2f away", state->now_de00);
+  if (layer->has_measured && state->now_de00 <= layer->measured_uncertainty_de00)
+    pt_text_add(out, ", within what the photo can tell\n");
+  else if (state->now_de00 < NOT_SEEN_DE00)
+    pt_text_add(out, "\n");
+  else
+    pt_text_add(out, "; %s\n", words);
+}
+
+static void layer_advice(const pt_advice_request *request, const pt_advice_result *result, size_t i,
+                         const pt_style *style, pt_text *out) {
+  const pt_layer_state *state = &result->state[i];
+  bool first = true;
+  layer_head(request, &request->layer[i], state, style, out);
+  if (state->n_instead) pt_text_add(out, "  Additions don't bring this cup near; better:\n");
+  for (size_t k = 0; k < state->n_instead; k++) {
+    pt_text_add(out, "  - ");
+    pt_text_instead(request->shelf, &state->instead[k], style->units, out);
+    pt_text_add(out, "\n");
+  }
+  if (state->n_instead) pt_text_add(out, "  Or stay with it:\n");
+  for (size_t k = 0; k < result->n; k++) {
+    if (result->advice[k].layer != i) continue;
+    proposal(request, &result->advice[k], first, style, out);
+    first = false;
+  }
+  if (first) pt_text_add(out, "  No plugin has anything to add: leave it.\n");
+}
+
+void pt_text_advice(const pt_advice_request *request, const pt_advice_result *result, const pt_style *style,
+                    pt_text *out) {
+  const char *warning = pt_shelf_warning(request->shelf);
+  if (warning) pt_text_add(out, "! %s\n", warning);
+  pt_text_judged(&request->slab, style, out);
+  pt_text_add(out, "\n");
+  for (size_t i = 0; i < request->n; i++) {
+    pt_text_add(out, "\n");
+    layer_advice(request, result, i, style, out);
+  }
+  notes(&result->notes, "", out);
+}
