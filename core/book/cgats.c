@@ -23,7 +23,7 @@ static const source sources[] = {
     {"readings", "R",
      "SELECT r.id, p.name || '/' || l.name || '/' || b.name || '/' || (r.bait + 1), r.l, r.a, r.b, "
      "r.uncertainty"
-     " FROM reading r JOIN layer l ON l.id = r.layer JOIN batch b ON b.id = r.batch"
+     " FROM reading_now r JOIN layer l ON l.id = r.layer JOIN batch b ON b.id = r.batch"
      " JOIN pattern p ON p.id = b.pattern ORDER BY r.id"},
 };
 

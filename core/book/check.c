@@ -35,6 +35,10 @@ static const char *const checks[] = {
     JSON_FAULT("work", "marks", "object"),
     JSON_FAULT("work", "cups", "array"),
     JSON_FAULT("work", "slab", "object"),
+    "SELECT 'reading ' || r.id || ' replaces one of another batch, layer or bait' FROM reading r JOIN "
+    "reading o"
+    " ON o.id = r.replaces WHERE o.batch <> r.batch OR o.layer <> r.layer OR o.bait <> r.bait OR o.id >= "
+    "r.id",
     "SELECT 'reading ' || r.id || ' is of a pour of another cup' FROM reading r JOIN pour p ON p.id = r.pour"
     " JOIN cup c ON c.id = p.cup WHERE c.batch <> r.batch OR c.layer <> r.layer",
 };

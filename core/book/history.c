@@ -35,7 +35,7 @@ static pt_status load_rows(pt_book *book, int64_t layer, pt_batch **batches, siz
       /* in this order, so that a cup is looked up once a batch, not once a reading */
       "SELECT b.id, c.temperature_f, r.pour, r.look, r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b"
       " LEFT JOIN cup c ON c.batch = b.id AND c.layer = ?1"
-      " CROSS JOIN reading r ON r.layer = ?1 AND r.batch = b.id"
+      " CROSS JOIN reading_now r ON r.layer = ?1 AND r.batch = b.id"
       " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
   int64_t pattern;
   pt_status status = pt__book_integer(book, &pattern, "There is no such layer in the book.", err,

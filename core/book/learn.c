@@ -34,7 +34,7 @@ static pt_status part_from_row(const pt__query *query, void *element, pt_error *
 
 /* Per measured pour and bottle in it; a bottle of two lots in one cup counts as the older one. */
 static const char parts_sql[] =
-    "WITH measured AS (SELECT r.pour AS id, avg(r.l) AS l, avg(r.a) AS a, avg(r.b) AS b FROM reading r"
+    "WITH measured AS (SELECT r.pour AS id, avg(r.l) AS l, avg(r.a) AS a, avg(r.b) AS b FROM reading_now r"
     " WHERE r.pour IS NOT NULL GROUP BY r.pour)"
     " SELECT p.id, min(lot.id), " PT__LOT_AT_HAND(
         "k.id") ", k.slug, sum(d.drops),"

@@ -47,7 +47,7 @@ pt_status pt_pour_list(pt_book *book, int64_t cup, pt_pour_kept **out, size_t *n
   static const char sql[] =
       "SELECT p.id, p.additions, p.thickness_mm, p.backing, p.predicted_l, p.predicted_a, p.predicted_b,"
       " p.poured, count(r.id), avg(r.l), avg(r.a), avg(r.b), avg(r.uncertainty) FROM pour p"
-      " LEFT JOIN reading r ON r.pour = p.id WHERE p.cup = ? GROUP BY p.id ORDER BY p.id";
+      " LEFT JOIN reading_now r ON r.pour = p.id WHERE p.cup = ? GROUP BY p.id ORDER BY p.id";
   return pt__book_list(book, sizeof(pt_pour_kept), pour_from_row, out, n, err, sql, "i", cup);
 }
 
@@ -66,23 +66,25 @@ static pt_status pour_check(pt_book *book, const pt_book_reading *reading, pt_er
   return status;
 }
 
-/* The same photo read again says nothing new of the bait: only its newest reading counts. */
-static pt_status forget_same_photo(pt_book *book, const pt_book_reading *reading, int64_t newest,
-                                   pt_error *err) {
+/* The same photo read again says nothing new of the bait: only its newest reading counts.
+ * out  the earlier one, 0 for none */
+static pt_status find_same_photo(pt_book *book, const pt_book_reading *reading, int64_t *out, pt_error *err) {
   static const char sql[] =
-      "DELETE FROM reading WHERE batch = ? AND layer = ? AND bait = ? AND id <> ? AND look IN"
+      "SELECT coalesce(max(id), 0) FROM reading_now WHERE batch = ? AND layer = ? AND bait = ? AND look IN"
       " (SELECT id FROM look WHERE photo = (SELECT photo FROM look WHERE id = ?))";
+  *out = 0;
   if (!reading->look) return PT_OK;
-  return pt__book_run(book, NULL, err, sql, "iiiii", reading->batch, reading->layer, (int64_t)reading->bait,
-                      newest, reading->look);
+  return pt__book_integer(book, out, "", err, sql, "iiii", reading->batch, reading->layer,
+                          (int64_t)reading->bait, reading->look);
 }
 
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err) {
   static const char sql[] =
       "INSERT INTO reading (batch, layer, pour, look, bait, shape, l, a, b, uncertainty,"
-      " spread, kept, gloss, flake, taken)"
-      " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
+      " spread, kept, gloss, flake, taken, replaces)"
+      " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
   char now[PT_TIME_ROOM];
+  int64_t earlier;
   pt__book_now(now);
   pt_status status = pt__lab_check("A reading", reading->lab, err);
   if (status == PT_OK)
@@ -91,13 +93,12 @@ pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t 
   if (status == PT_OK) status = pt__number_check("A bait's number", reading->bait, 0, 1e6, err);
   if (status == PT_OK) status = pt__layer_of_batch(book, reading->batch, reading->layer, err);
   if (status == PT_OK) status = pour_check(book, reading, err);
+  if (status == PT_OK) status = find_same_photo(book, reading, &earlier, err);
   if (status != PT_OK) return status;
-  status = pt__book_run(book, id, err, sql, "iirritddddddddt", reading->batch, reading->layer, reading->pour,
-                        reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
-                        reading->lab.L, reading->lab.a, reading->lab.b, reading->uncertainty_de00,
-                        reading->spread_de00, reading->kept, reading->gloss, reading->flake, now);
-  /* Only now, so that the newest has a number of its own: a step back knows it by that. */
-  return status == PT_OK ? forget_same_photo(book, reading, *id, err) : status;
+  return pt__book_run(book, id, err, sql, "iirritddddddddtr", reading->batch, reading->layer, reading->pour,
+                      reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
+                      reading->lab.L, reading->lab.a, reading->lab.b, reading->uncertainty_de00,
+                      reading->spread_de00, reading->kept, reading->gloss, reading->flake, now, earlier);
 }
 
 static pt_status reading_from_row(const pt__query *query, void *element, pt_error *err) {
@@ -120,7 +121,7 @@ pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, s
   static const char sql[] =
       "SELECT r.id, r.layer, r.pour, l.name, p.sha256, r.bait, r.l, r.a, r.b, r.uncertainty, r.spread, "
       "r.taken"
-      " FROM reading r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"
+      " FROM reading_now r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"
       " LEFT JOIN photo p ON p.id = k.photo WHERE r.batch = ? ORDER BY l.position, r.bait, r.id";
   return pt__book_list(book, sizeof(pt_reading_kept), reading_from_row, out, n, err, sql, "i", batch);
 }
@@ -128,7 +129,7 @@ pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, s
 pt_status pt_batch_look(pt_book *book, int64_t batch, char photo[PT_SHA256_ROOM], char **marks, char **light,
                         pt_error *err) {
   static const char sql[] = "SELECT p.sha256, k.marks, k.light FROM look k JOIN photo p ON p.id = k.photo"
-                            " WHERE k.id = (SELECT max(look) FROM reading WHERE batch = ?)";
+                            " WHERE k.id = (SELECT max(look) FROM reading_now WHERE batch = ?)";
   pt__query query;
   bool row = false;
   char *m = NULL, *l = NULL;

@@ -149,7 +149,8 @@ static const char step_work[] =
     "TEXT NOT NULL) STRICT;"
     "CREATE INDEX past_of_work ON work_past (work, id);";
 
-/* 5: what the step behind a state of the past did beside the work. */
+/* 5: what the step behind a state of the past did beside the work; and a photo read again, whose earlier
+ * reading stays behind the newer one and comes back when that is taken out. */
 #define MADE(kind) " " kind " INTEGER REFERENCES " kind " ON DELETE CASCADE,"
 #define MADE_INDEX(kind) "CREATE INDEX past_" kind " ON past_row (" kind ") WHERE " kind " IS NOT NULL;"
 static const char step_made[] =
@@ -160,8 +161,12 @@ static const char step_made[] =
     /* With a batch: the step closed it, and this is how it was judged before. */
     " good INTEGER CHECK (good IN (0, 1)), note TEXT, CHECK ((good IS NULL) = (note IS NULL))) STRICT;"
     "CREATE INDEX row_of_past ON past_row (past);" MADE_INDEX("batch") MADE_INDEX("cup")
-        MADE_INDEX("addition") MADE_INDEX("pour") MADE_INDEX("look") MADE_INDEX("reading")
-            MADE_INDEX("strength");
+        MADE_INDEX("addition") MADE_INDEX("pour") MADE_INDEX("look") MADE_INDEX("reading") MADE_INDEX(
+            "strength") "ALTER TABLE reading ADD COLUMN replaces INTEGER REFERENCES reading ON DELETE SET "
+                        "NULL;"
+                        "CREATE INDEX reading_replaced ON reading (replaces) WHERE replaces IS NOT NULL;"
+                        "CREATE VIEW reading_now AS SELECT * FROM reading r"
+                        " WHERE NOT EXISTS (SELECT 1 FROM reading newer WHERE newer.replaces = r.id);";
 
 const char *const pt__book_steps[] = {step_aims, step_bottles, step_pours, step_work, step_made};
 const int pt__book_step_count = sizeof pt__book_steps / sizeof *pt__book_steps;

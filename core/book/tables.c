@@ -77,7 +77,8 @@ static const pt__column reading[] = {ROW("batch", "batch"),
                                      LACK("kept", PT__REAL),
                                      LACK("gloss", PT__REAL),
                                      LACK("flake", PT__REAL),
-                                     KIND("taken", PT__TIME)};
+                                     KIND("taken", PT__TIME),
+                                     ROW_OR_NONE("replaces", "reading")};
 static const pt__column work[] = {
     NAME("name", PT_PATTERN_NAME_ROOM), ROW("pattern", "pattern"),   ROW_OR_NONE("batch", "batch"),
     ROW_OR_NONE("photo", "photo"),      KIND("marks", PT__OBJECT),   KIND("cups", PT__ARRAY),

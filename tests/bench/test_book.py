@@ -268,6 +268,23 @@ class Measured(Book):
         for key in set(one) - {"revision", "updated", "undone"}:
             self.assertEqual(one[key], other[key], key)
 
+    def test_a_step_back_brings_back_what_the_same_photo_said_before(self):
+        work = self.laid(self.pattern())
+        measured = self.measured(work).json
+        once, batch = self.kept(), measured["batch"]
+        there = lambda: [r["lab"] for r in self.bench.get(f"/api/batches/{batch}").json["readings"]]
+        before = there()
+        self.assertEqual(len(before), 3)
+        moved = marks_of("crawfish-1")
+        moved["layers"][0]["shape"] = moved["layers"][1]["shape"]
+        again = self.measured(self.change(measured, marks=moved)).json
+        self.assertEqual(len(there()), 3)  # read again, the same photo counts once
+        self.assertNotEqual(there(), before)
+        back = self.undo(again)
+        self.assertEqual(back["undone"]["readings"], 3)
+        self.assertEqual(there(), before)
+        self.assertEqual(self.kept(), once)
+
     def test_a_step_back_takes_readings_out_of_the_book(self):
         pattern = self.pattern()
         first = self.laid(pattern)

@@ -288,7 +288,7 @@ class Pour(Shop):
                             book=False)[1]
         for layer in json.loads(read)["layers"]:
             with sqlite3.connect(self.book) as db:
-                rows = db.execute("SELECT round(r.l, 2), round(r.a, 2), round(r.b, 2) FROM reading r"
+                rows = db.execute("SELECT round(r.l, 2), round(r.a, 2), round(r.b, 2) FROM reading_now r"
                                   " JOIN layer l ON l.id = r.layer WHERE l.name = ?", [layer["name"]]).fetchall()
             self.assertEqual([list(row) for row in rows], [layer["lab"]])
         self.assertEqual(self.json("drift", "creek crawfish")["repeatability"], {"sd_de00": 0, "repeats": 0})
@@ -333,7 +333,7 @@ class Pour(Shop):
         read = json.loads(self.run_any("read", SAMPLES / "crawfish-2.jpg", "--marks", marks, "--json", book=False)[1])
         for layer in read["layers"]:
             with sqlite3.connect(self.book) as db:
-                row = db.execute("SELECT r.l FROM reading r JOIN layer l ON l.id = r.layer WHERE l.name = ?",
+                row = db.execute("SELECT r.l FROM reading_now r JOIN layer l ON l.id = r.layer WHERE l.name = ?",
                                  [layer["name"]]).fetchone()
             self.assertAlmostEqual(row[0], layer["lab"][0], delta=0.006)
         self.assertEqual(len(drift["layers"]), 3)
@@ -383,7 +383,7 @@ class Read(Shop):
     def rows(self):
         with sqlite3.connect(self.book) as db:
             return db.execute("SELECT l.name, r.bait, r.look, r.pour, round(r.l, 2), round(r.a, 2), round(r.b, 2) "
-                              "FROM reading r JOIN layer l ON l.id = r.layer ORDER BY r.bait, r.id").fetchall()
+                              "FROM reading_now r JOIN layer l ON l.id = r.layer ORDER BY r.bait, r.id").fetchall()
 
     def test_one_photo(self):
         self.three_layers()

@@ -106,8 +106,9 @@ typedef struct pt_book_reading {
   double uncertainty_de00, spread_de00;
   double kept, gloss, flake; /* shares; NAN when not known */
 } pt_book_reading;
-/* Replaces what the same photo (by its hash) said before of that bait and layer in the batch. In a
- * transaction.  Errors PT_BAD_INPUT a color out of range, a layer of another pattern */
+/* From then on it counts instead of what the same photo (by its hash) said of that bait and layer in the
+ * batch, which counts again when this one is removed. In a transaction.  Errors PT_BAD_INPUT a color out of
+ * range, a layer of another pattern */
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err);
 
 typedef struct pt_reading_kept {
