@@ -5,9 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define DROP_ML_MIN 0.001
-#define DROP_ML_MAX 5.0
-
 /* "There is no bottle ..." */
 static void word_missing(const char *slug, char *out, size_t room) {
   snprintf(out, room, "There is no bottle \"%.60s\" in the book; pourtone bottle list shows them.", slug);
@@ -18,7 +15,8 @@ static pt_status bottle_check(const char *slug, const char *title, double drop_m
     return pt_fail(err, PT_BAD_INPUT, "\"%.60s\" can't name a bottle: use a-z, 0-9, '-' and '_', at most 47.",
                    slug);
   pt_status status = pt__name_check("bottle", title, PT_TITLE_ROOM, err);
-  return status == PT_OK ? pt__number_check("A drop in ml", drop_ml, DROP_ML_MIN, DROP_ML_MAX, err) : status;
+  return status == PT_OK ? pt__number_check("A drop in ml", drop_ml, PT__DROP_ML_MIN, PT__DROP_ML_MAX, err)
+                         : status;
 }
 
 /* *id 0 when the book does not know the slug. */
@@ -104,7 +102,7 @@ pt_status pt_book_bottle_set_role(pt_book *book, const char *slug, pt_role role,
 pt_status pt_book_bottle_set_drop(pt_book *book, const char *slug, double drop_ml, pt_error *err) {
   char missing[160];
   word_missing(slug, missing, sizeof missing);
-  pt_status status = pt__number_check("A drop in ml", drop_ml, DROP_ML_MIN, DROP_ML_MAX, err);
+  pt_status status = pt__number_check("A drop in ml", drop_ml, PT__DROP_ML_MIN, PT__DROP_ML_MAX, err);
   if (status != PT_OK) return status;
   return pt__book_change(book, missing, err, "UPDATE bottle SET drop_ml = ? WHERE slug = ?", "dt", drop_ml,
                          slug);

@@ -4,6 +4,9 @@
 
 #include "pourtone/book_bottles.h"
 
+#define PT__DROP_ML_MIN 0.001
+#define PT__DROP_ML_MAX 5.0
+
 /* SQL: the id of the lot at hand of a bottle. */
 #define PT__LOT_AT_HAND(bottle)                                                                              \
   "(SELECT id FROM lot WHERE bottle = " bottle " ORDER BY opened DESC, id DESC LIMIT 1)"

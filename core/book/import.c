@@ -134,6 +134,22 @@ static pt_status bind_json(importing *im, sqlite3_stmt *stmt, int at, const pt__
   return PT_OK;
 }
 
+static pt_status bind_number(importing *im, sqlite3_stmt *stmt, int at, const pt__column *column,
+                             const json_t *value) {
+  char what[80];
+  double number = json_number_value(value);
+  if (column->kind == PT__WHOLE && !json_is_integer(value))
+    return wrong(im, column->name, "must be a whole number");
+  if (!json_is_number(value)) return wrong(im, column->name, "must be a number");
+  snprintf(what, sizeof what, "must lie between %g and %g", column->min, column->max);
+  if (!(number >= column->min && number <= column->max)) return wrong(im, column->name, what);
+  if (column->kind == PT__WHOLE)
+    sqlite3_bind_int64(stmt, at, json_integer_value(value));
+  else
+    sqlite3_bind_double(stmt, at, number);
+  return PT_OK;
+}
+
 static pt_status bind_value(importing *im, sqlite3_stmt *stmt, int at, const pt__column *column,
                             const json_t *value) {
   if (!value) return wrong(im, column->name, "is missing");
@@ -141,13 +157,8 @@ static pt_status bind_value(importing *im, sqlite3_stmt *stmt, int at, const pt_
     return column->may_lack ? PT_OK : wrong(im, column->name, "must not be null"); /* unbound is NULL */
   switch (column->kind) {
   case PT__WHOLE:
-    if (!json_is_integer(value)) return wrong(im, column->name, "must be a whole number");
-    sqlite3_bind_int64(stmt, at, json_integer_value(value));
-    return PT_OK;
   case PT__REAL:
-    if (!json_is_number(value)) return wrong(im, column->name, "must be a number");
-    sqlite3_bind_double(stmt, at, json_number_value(value));
-    return PT_OK;
+    return bind_number(im, stmt, at, column, value);
   case PT__ROW:
     return bind_row(im, stmt, at, column, value);
   case PT__BYTES:

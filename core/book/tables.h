@@ -12,8 +12,8 @@ typedef enum pt__kind {
   PT__SLUG,   /* a bottle's name */
   PT__HASH,   /* a SHA-256 */
   PT__TIME,   /* "2026-05-01T14:03:22Z" */
-  PT__WHOLE,  /* an integer */
-  PT__REAL,   /* a number */
+  PT__WHOLE,  /* an integer from min to max */
+  PT__REAL,   /* a number from min to max */
   PT__ROW,    /* the id of a row of another table */
   PT__BYTES,  /* base64 */
   PT__OBJECT, /* JSON */
@@ -25,6 +25,7 @@ typedef struct pt__column {
   pt__kind kind;
   bool may_lack;     /* null is allowed */
   size_t room;       /* of text */
+  double min, max;   /* of a number */
   const char *table; /* PT__ROW: which */
 } pt__column;
 

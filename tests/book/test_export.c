@@ -1,4 +1,6 @@
 /* Export and import: a round trip loses nothing, a hostile document changes nothing. */
+#include "book/sql.h"
+#include "book/tables.h"
 #include "book_local.h"
 #include "pourtone/numeric.h"
 
@@ -269,6 +271,85 @@ static void test_wrong_values(void **state) {
   pt_book_close(full);
 }
 
+/* Numbers beyond what a command would take, on either side: no import brings them in. */
+static void test_numbers_out_of_range(void **state) {
+  shop *s = *state;
+  size_t n, tried = 0;
+  pt_book *full = fresh_book(s, "full");
+  fill(full, "creek crawfish");
+  char *text = exported(full, &n);
+  for (size_t t = 0; t < pt__table_count; t++)
+    for (size_t c = 0; c < pt__tables[t].n; c++) {
+      const pt__column *column = &pt__tables[t].column[c];
+      if (column->kind != PT__WHOLE && column->kind != PT__REAL) continue;
+      for (int side = -1; side <= 1; side += 2, tried++) {
+        char what[128];
+        json_t *root = json_loads(text, 0, NULL);
+        snprintf(what, sizeof what, "%s.%s", pt__tables[t].name, column->name);
+        json_object_set_new(entry_of(root, pt__tables[t].title), column->name,
+                            column->kind == PT__WHOLE ? json_integer(side * 10000000000000000)
+                                                      : json_real(side * 1e300));
+        expect_no(s, root, what);
+        json_decref(root);
+      }
+    }
+  assert_true(tried > 80);
+  free(text);
+  pt_book_close(full);
+}
+
+/* The same, put in by other hands: the book's check finds it. */
+static void test_check_finds_numbers_out_of_range(void **state) {
+  shop *s = *state;
+  pt_error err;
+  fill(s->book, "creek crawfish");
+  for (size_t t = 0; t < pt__table_count; t++)
+    for (size_t c = 0; c < pt__tables[t].n; c++) {
+      const pt__column *column = &pt__tables[t].column[c];
+      char sql[200];
+      pt_text found = {0};
+      if (column->kind != PT__WHOLE && column->kind != PT__REAL) continue;
+      snprintf(sql, sizeof sql, "UPDATE %s SET %s = %s WHERE id = (SELECT max(id) FROM %s)",
+               pt__tables[t].name, column->name, column->kind == PT__WHOLE ? "10000000000000000" : "1e300",
+               pt__tables[t].name);
+      expect(pt__book_run(s->book, NULL, &err, "PRAGMA ignore_check_constraints = ON", ""), PT_OK, err);
+      expect(pt_book_begin(s->book, &err), PT_OK, err);
+      expect(pt__book_run(s->book, NULL, &err, sql, ""), PT_OK, err);
+      expect(pt__book_run(s->book, NULL, &err, "PRAGMA ignore_check_constraints = OFF", ""), PT_OK, err);
+      expect(pt_book_check(s->book, &found, &err), PT_CORRUPT, err);
+      snprintf(sql, sizeof sql, "has an impossible %s, ", column->name);
+      if (!strstr(found.data, sql)) fail_msg("%s.%s: %s", pt__tables[t].name, column->name, found.data);
+      pt_book_rollback(s->book);
+      pt_text_free(&found);
+    }
+}
+
+/* More bottles than a shelf holds would never let one be fitted again. */
+static void test_too_many_bottles(void **state) {
+  shop *s = *state;
+  size_t n;
+  pt_book *full = fresh_book(s, "full");
+  fill(full, "creek crawfish");
+  char *text = exported(full, &n);
+  json_t *root = json_loads(text, 0, NULL), *bottle = entry_of(root, "bottles"),
+         *lot = entry_of(root, "lots");
+  for (int i = 0; i < PT_SHELF_MAX; i++) {
+    char slug[16];
+    snprintf(slug, sizeof slug, "more-%d", i);
+    json_t *another = json_copy(bottle), *its = json_copy(lot);
+    json_object_set_new(another, "id", json_integer(100 + i));
+    json_object_set_new(another, "slug", json_string(slug));
+    json_object_set_new(its, "id", json_integer(100 + i));
+    json_object_set_new(its, "bottle", json_integer(100 + i));
+    json_array_append_new(json_object_get(root, "bottles"), another);
+    json_array_append_new(json_object_get(root, "lots"), its);
+  }
+  expect_no(s, root, "65 bottles");
+  json_decref(root);
+  free(text);
+  pt_book_close(full);
+}
+
 static void test_wrong_documents(void **state) {
   shop *s = *state;
   size_t n;
@@ -396,9 +477,16 @@ static void test_cgats(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      book_test(test_round_trip),   book_test(test_older_export),    book_test(test_merge),
-      book_test(test_wrong_values), book_test(test_wrong_documents), book_test(test_broken_bytes),
+      book_test(test_round_trip),
+      book_test(test_older_export),
+      book_test(test_merge),
+      book_test(test_wrong_values),
+      book_test(test_wrong_documents),
+      book_test(test_broken_bytes),
       book_test(test_cgats),
+      book_test(test_numbers_out_of_range),
+      book_test(test_check_finds_numbers_out_of_range),
+      book_test(test_too_many_bottles),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
