@@ -1,5 +1,6 @@
 #include "app/sheet.h"
 
+#include "app/held.h"
 #include "app/values.h"
 
 #include <stdlib.h>
@@ -16,10 +17,12 @@ static void take_target(const pt_pattern *pattern, pt_sheet_cup *cup) {
   cup->target = layer->target;
 }
 
-/* The color of the drops, where nothing was measured. */
-static void predict(const pt_sheet *sheet, pt_sheet_cup *cup) {
+/* The color of the drops, where nothing was measured and only the first `known` bottles are in the cup. */
+static void predict(const pt_sheet *sheet, size_t known, pt_sheet_cup *cup) {
   pt_recipe loadings;
   pt_prediction prediction;
+  for (size_t i = 0; i < cup->cup.drops.n; i++)
+    if (cup->cup.drops.part[i].bottle >= known) return;
   if (cup->has_color || cup->cup.drops.n == 0) return;
   pt_cup_loadings(&cup->cup, &loadings);
   if (pt_predict(sheet->shelf, &loadings, &sheet->slab, &prediction, NULL) != PT_OK) return;
@@ -44,7 +47,8 @@ static pt_status begin(pt_book *book, const pt_pattern *pattern, pt_units units,
 /* ---- from a piece of work ---------------------------------------------------------------------------------
  */
 
-static pt_status work_cup(const json_t *json, const pt_pattern *pattern, pt_sheet *out, pt_error *err) {
+static pt_status work_cup(const json_t *json, const pt_pattern *pattern, size_t known, pt_sheet *out,
+                          pt_error *err) {
   pt_sheet_cup *cup = &out->cup[out->n];
   const json_t *measured = json_object_get(json, "measured");
   const char *layer = json_string_value(json_object_get(json, "layer"));
@@ -57,7 +61,7 @@ static pt_status work_cup(const json_t *json, const pt_pattern *pattern, pt_shee
   }
   if (status != PT_OK) return status;
   take_target(pattern, cup);
-  predict(out, cup);
+  predict(out, known, cup);
   out->n++;
   return PT_OK;
 }
@@ -74,9 +78,11 @@ pt_status pt__sheet_of_work(pt_book *book, int64_t id, pt_units units, pt_sheet 
   pt_copy_text(out->title, sizeof out->title, work.name);
   cups = json_loads(work.cups, 0, NULL);
   slab = json_loads(work.slab, 0, NULL);
+  size_t known = (*shelf)->n;
   status = pt__slab_of(slab, &out->slab, err);
+  if (status == PT_OK && pt__cups_lack(cups, *shelf)) status = pt__shelf_hold(book, cups, *shelf, err);
   for (size_t i = 0; i < json_array_size(cups) && out->n < PT_LAYERS_MAX && status == PT_OK; i++)
-    status = work_cup(json_array_get(cups, i), &pattern, out, err);
+    status = work_cup(json_array_get(cups, i), &pattern, known, out, err);
 done:
   json_decref(cups);
   json_decref(slab);
@@ -98,7 +104,7 @@ static pt_status batch_cup(pt_book *book, int64_t batch, const pt_pattern_layer 
   if (status != PT_OK) return status;
   pt_copy_text(cup->layer, sizeof cup->layer, layer->name);
   take_target(pattern, cup);
-  if (missing == 0) predict(out, cup);
+  if (missing == 0) predict(out, out->shelf->n, cup);
   out->n++;
   return PT_OK;
 }

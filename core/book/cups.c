@@ -63,6 +63,14 @@ pt_status pt_book_cup_set_temperature(pt_book *book, int64_t cup, double tempera
                          temperature_f, cup);
 }
 
+pt_status pt_book_cup_set_capacity(pt_book *book, int64_t cup, double capacity_floz, pt_error *err) {
+  pt_status status =
+      pt__number_check("A cup's capacity in fl oz", capacity_floz, 0.01, PT_VOLUME_MAX_FLOZ, err);
+  if (status != PT_OK) return status;
+  return pt__book_change(book, no_cup, err, "UPDATE cup SET capacity_floz = ? WHERE id = ?", "di",
+                         capacity_floz, cup);
+}
+
 /* What is in the cup by now, base and drops. */
 static pt_status filled(pt_book *book, const pt_book_cup *cup, double *out_floz, pt_error *err) {
   static const char sql[] = "SELECT coalesce(sum(a.drops * b.drop_ml), 0) FROM addition a"
@@ -111,6 +119,78 @@ pt_status pt_book_cup_add(pt_book *book, int64_t cup, const char *slug, double a
     status = pt_fail(err, PT_BAD_INPUT, "The cup would run over: %.2f fl oz in one that holds %.2f.", full,
                      before.capacity_floz);
   return status;
+}
+
+/* ---- correcting ---------------------------------------------------------------------------------------- */
+
+#define AMOUNT_TINY 1e-9
+
+typedef struct given {
+  int64_t id, position;
+  double amount;
+} given;
+
+static pt_status given_from_row(const pt__query *query, void *element, pt_error *err) {
+  (void)err;
+  *(given *)element =
+      (given){pt__query_integer(query, 0), pt__query_integer(query, 1), pt__query_number(query, 2)};
+  return PT_OK;
+}
+
+/* Additions of the bottle, or of clear base, the newest first. */
+static pt_status list_given(pt_book *book, int64_t cup, const char *slug, given **out, size_t *n,
+                            pt_error *err) {
+  return pt__book_list(book, sizeof(given), given_from_row, out, n, err,
+                       slug ? "SELECT a.id, a.position, a.drops FROM addition a JOIN lot ON lot.id = a.lot"
+                              " JOIN bottle b ON b.id = lot.bottle WHERE a.cup = ? AND b.slug = ?"
+                              " ORDER BY a.position DESC"
+                            : "SELECT id, position, clear_floz FROM addition WHERE cup = ? AND lot IS NULL"
+                              " AND ?2 IS NULL ORDER BY position DESC",
+                       "it", cup, slug);
+}
+
+static pt_status lessen(pt_book *book, const given *addition, bool drops, double left, pt_error *err) {
+  if (left <= AMOUNT_TINY)
+    return pt__book_run(book, NULL, err,
+                        "UPDATE addition SET lot = NULL, drops = 0, clear_floz = 0 WHERE id = ?", "i",
+                        addition->id);
+  return pt__book_run(book, NULL, err,
+                      drops ? "UPDATE addition SET drops = ? WHERE id = ?"
+                            : "UPDATE addition SET clear_floz = ? WHERE id = ?",
+                      "di", left, addition->id);
+}
+
+static pt_status begun_with_less(pt_book *book, int64_t cup, double less, pt_error *err) {
+  pt_book_cup kept;
+  pt_status status = cup_get(book, cup, &kept, err);
+  if (status == PT_OK)
+    status =
+        pt__number_check("A cup's volume in fl oz", kept.begun_floz - less, 0.01, PT_VOLUME_MAX_FLOZ, err);
+  if (status != PT_OK) return status;
+  return pt__book_run(book, NULL, err, "UPDATE cup SET volume_floz = ? WHERE id = ?", "di",
+                      kept.begun_floz - less, cup);
+}
+
+pt_status pt_book_cup_correct(pt_book *book, int64_t cup, const char *slug, double less, pt_error *err) {
+  static const char forget[] = "UPDATE pour SET predicted_l = NULL, predicted_a = NULL, predicted_b = NULL"
+                               " WHERE cup = ? AND additions > ?";
+  given *list = NULL;
+  size_t n = 0;
+  int64_t first = INT64_MAX;
+  pt_status status = list_given(book, cup, slug, &list, &n, err);
+  for (size_t i = 0; i < n && less > AMOUNT_TINY && status == PT_OK; i++) {
+    double take = fmin(less, list[i].amount);
+    status = lessen(book, &list[i], slug != NULL, list[i].amount - take, err);
+    first = list[i].position;
+    less -= take;
+  }
+  free(list);
+  if (status == PT_OK && less > AMOUNT_TINY) {
+    first = -1; /* it was in every pour */
+    status = slug ? pt_fail(err, PT_BAD_INPUT, "The cup was never given so much of %s.", slug)
+                  : begun_with_less(book, cup, less, err);
+  }
+  return status == PT_OK ? pt__book_run(book, NULL, err, forget, "ii", cup, first) : status;
 }
 
 /* ---- reading ------------------------------------------------------------------------------------------- */

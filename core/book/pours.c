@@ -66,16 +66,18 @@ static pt_status pour_check(pt_book *book, const pt_book_reading *reading, pt_er
   return status;
 }
 
-/* The same photo read again says nothing new of the bait: only its newest reading counts.
- * out  the earlier one, 0 for none */
+/* The same photo read again says nothing new of the bait: only its newest reading counts. Of a cup that got
+ * more since, what was read before stays what was read before. out  the earlier one, 0 for none */
 static pt_status find_same_photo(pt_book *book, const pt_book_reading *reading, int64_t *out, pt_error *err) {
   static const char sql[] =
-      "SELECT coalesce(max(id), 0) FROM reading_now WHERE batch = ? AND layer = ? AND bait = ? AND look IN"
-      " (SELECT id FROM look WHERE photo = (SELECT photo FROM look WHERE id = ?))";
+      "SELECT coalesce(max(r.id), 0) FROM reading_now r WHERE r.batch = ? AND r.layer = ? AND r.bait = ?"
+      " AND r.look IN (SELECT id FROM look WHERE photo = (SELECT photo FROM look WHERE id = ?))"
+      " AND (r.pour IS NULL OR ?5 = 0 OR (SELECT additions FROM pour WHERE id = r.pour)"
+      " = (SELECT additions FROM pour WHERE id = ?5))";
   *out = 0;
   if (!reading->look) return PT_OK;
-  return pt__book_integer(book, out, "", err, sql, "iiii", reading->batch, reading->layer,
-                          (int64_t)reading->bait, reading->look);
+  return pt__book_integer(book, out, "", err, sql, "iiiii", reading->batch, reading->layer,
+                          (int64_t)reading->bait, reading->look, reading->pour);
 }
 
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err) {

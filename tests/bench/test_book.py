@@ -361,9 +361,73 @@ class Measured(Book):
         work = self.change(work, photo=photo, marks=marks_of("crawfish-1"))
         work = self.measured(work).json
         cups = work["cups"]
-        cups[0]["drops"] = {"brown": 7}
+        cups[0]["drops"], cups[0]["volume_floz"] = {"brown": 7}, 3.5  # written down wrong: nothing comes out of a cup
         work = self.change(work, cups=cups)
-        self.assertIn("back", self.assert_refused(self.measured(work), 422))
+        work = self.measured(work).json
+        kept = self.bench.get(f"/api/batches/{work['batch']}").json
+        back = kept["cups"][0]
+        self.assertEqual((back["drops"], back["volume_floz"], len(back["log"])), ({"brown": 7}, 3.5, 1))
+        self.assertEqual(len(kept["readings"]), 3)  # the same photo of the same cup, not twice
+        cups[0]["drops"] = {"orange": 2}
+        work = self.change(work, cups=cups)
+        done = self.finish(work)
+        back = self.bench.get(f"/api/batches/{done['finished_batch']}").json["cups"][0]
+        self.assertEqual((back["drops"], len(back["log"])), ({"orange": 2}, 1))
+
+    def finish(self, work):
+        answer = self.bench.post(f"/api/work/{work['id']}/finish", {"revision": work["revision"]})
+        self.assertEqual(answer.status, 200, answer.bytes)
+        return answer.json
+
+    def test_a_mark_moved_and_measured_again(self):
+        work = self.laid(self.pattern())
+        right, wrong = work["marks"], json.loads(json.dumps(work["marks"]))
+        shapes = [layer["shape"] for layer in right["layers"]]
+        for layer, shape in zip(wrong["layers"], shapes[::-1]):
+            layer["shape"] = shape
+        work = self.measured(self.change(work, marks=wrong)).json
+        work = self.measured(self.change(work, marks=right)).json
+        kept = self.bench.get(f"/api/batches/{work['batch']}").json
+        self.assertEqual([r["lab"] for r in kept["readings"]], [c["measured"] for c in work["cups"]])
+
+    def test_a_cup_found_to_be_larger(self):
+        work = self.measured(self.laid(self.pattern())).json
+        cups = work["cups"]
+        cups[0]["capacity_floz"] = 10
+        work = self.pour(self.change(work, cups=cups), "back", {}, clear=3)
+        work = self.measured(work).json
+        back = self.bench.get(f"/api/batches/{work['batch']}").json["cups"][0]
+        self.assertEqual((back["volume_floz"], back["capacity_floz"]), (7, 10))
+        self.finish(work)
+
+    def test_a_bottle_taken_off_the_shelf_while_a_cup_holds_it(self):
+        bench = Bench()
+        try:
+            self.bench, shared = bench, self.bench
+            work = self.measured(self.pour(self.laid(self.pattern()), "belly", {"orange": 2})).json
+            learned = self.kept()["strengths"]
+            for bottle in ("brown", "orange"):
+                self.assertEqual(bench.ask("DELETE", f"/api/shelf/{bottle}", {}).status, 200)
+            work = self.change(work, cups=work["cups"])
+            cups = json.loads(json.dumps(work["cups"]))
+            cups[0]["drops"]["purple-no-one-has"] = 1
+            refused = bench.ask("PATCH", f"/api/work/{work['id']}", {"revision": work["revision"], "cups": cups})
+            self.assertIn("purple-no-one-has", self.assert_refused(refused, 400))
+            again = bench.post(f"/api/work/{work['id']}/pour", {"revision": work["revision"], "layer": "back", "add": {"brown": 1}})
+            self.assert_refused(again, 400)  # it is not at hand
+            work = self.pour(work, "back", {"white": 1})
+            self.assertEqual(work["cups"][0]["drops"], {"brown": 10, "white": 1})
+            page = bench.get(f"/sheet/{work['id']}").bytes.decode()
+            self.assertIn("Brown", page)
+            self.assertIn("Orange", page)
+            work = self.measured(work).json
+            self.assertEqual(self.kept()["strengths"], learned)  # what can't be predicted teaches nothing
+            done = self.finish(work)
+            kept = bench.get(f"/api/batches/{done['finished_batch']}").json
+            self.assertEqual([c["drops"] for c in kept["cups"]], [{"brown": 10, "white": 1}, {"orange": 2}])
+        finally:
+            self.bench = shared
+            bench.close()
 
     def test_marks_of_other_names(self):
         photo = self.bench.post("/api/samples/crawfish-1").json["id"]

@@ -13,12 +13,14 @@ static const char *layer_name(const pt_pattern *pattern, int64_t id) {
 
 static json_t *additions_json(const pt_book_addition *list, size_t n) {
   json_t *out = json_array();
-  for (size_t i = 0; i < n; i++)
+  for (size_t i = 0; i < n; i++) {
+    if (!list[i].slug[0] && list[i].clear_floz <= 0) continue; /* what a correction left of one */
     out = pt_json_and(out,
                       list[i].slug[0]
                           ? json_pack("{s:s, s:s, s:f, s:s}", "when", list[i].added, "bottle", list[i].slug,
                                       "drops", list[i].drops, "lot", list[i].lot)
                           : json_pack("{s:s, s:f}", "when", list[i].added, "clear_floz", list[i].clear_floz));
+  }
   return out;
 }
 

@@ -108,7 +108,7 @@ pt_status pt__work_pour_post(pt__exchange *x, pt_error *err) {
   if (status != PT_OK) return status;
   json_t *cups = pt__parsed(work.row.cups);
   status = addition_of(x->body, work.shelf, &add, err);
-  if (status == PT_OK) status = pour(cups, work.shelf, &add, err);
+  if (status == PT_OK) status = pour(cups, pt__work_held(&work), &add, err);
   status = end_with_cups(x, &work, cups, NULL, status, err);
   json_decref(cups);
   return status;
@@ -124,39 +124,49 @@ static double drops_in(const pt_book_addition *list, size_t n, const char *slug)
   return all;
 }
 
-static pt_status holds_less(const char *layer, pt_error *err) {
-  return pt_fail(err, PT_BAD_INPUT,
-                 "The cup for %s holds less than when this batch was measured: finish the batch and begin "
-                 "another.",
-                 layer);
+static bool named_before(const pt_book_addition *list, size_t i) {
+  for (size_t j = 0; j < i; j++)
+    if (strcmp(list[j].slug, list[i].slug) == 0) return true;
+  return false;
 }
 
-static bool all_still_there(const pt_book_addition *list, size_t n, const pt_cup *cup,
-                            const pt_shelf *shelf) {
-  for (size_t i = 0; i < n; i++) {
-    if (!list[i].slug[0]) continue;
+/* A cup that holds less than the book says was written down wrong: nothing comes out of a cup again. */
+static pt_status take_corrections(pt_book *book, const pt_book_cup *kept, const pt_book_addition *list,
+                                  size_t n, const pt_cup *cup, const pt_shelf *shelf, pt_error *err) {
+  pt_status status = PT_OK;
+  if (kept->volume_floz > cup->volume_floz + 1e-6)
+    status = pt_book_cup_correct(book, kept->id, NULL, kept->volume_floz - cup->volume_floz, err);
+  for (size_t i = 0; i < n && status == PT_OK; i++) {
+    if (!list[i].slug[0] || named_before(list, i)) continue;
     int bottle = pt_shelf_find(shelf, list[i].slug);
     double now = bottle < 0 ? 0 : pt_recipe_amount(&cup->drops, (size_t)bottle);
-    if (drops_in(list, n, list[i].slug) > now + 1e-6) return false;
+    double less = drops_in(list, n, list[i].slug) - now;
+    if (less > 1e-6) status = pt_book_cup_correct(book, kept->id, list[i].slug, less, err);
   }
-  return true;
+  return status;
 }
 
-static pt_status add_missing(pt_book *book, const pt_book_cup *kept, const pt_cup *cup, const pt_shelf *shelf,
-                             const char *layer, pt_error *err) {
-  pt_book_addition *list = NULL;
-  size_t n = 0;
-  pt_status status = pt_book_cup_additions(book, kept->id, &list, &n, err);
-  if (status == PT_OK &&
-      (cup->volume_floz < kept->volume_floz - 1e-6 || !all_still_there(list, n, cup, shelf)))
-    status = holds_less(layer, err);
-  if (status == PT_OK && cup->volume_floz > kept->volume_floz + 1e-6)
+static pt_status add_missing(pt_book *book, const pt_book_cup *kept, const pt_book_addition *list, size_t n,
+                             const pt_cup *cup, const pt_shelf *shelf, pt_error *err) {
+  pt_status status = PT_OK;
+  if (cup->volume_floz > kept->volume_floz + 1e-6)
     status = pt_book_cup_add(book, kept->id, NULL, cup->volume_floz - kept->volume_floz, err);
   for (size_t i = 0; i < cup->drops.n && status == PT_OK; i++) {
     const char *slug = shelf->bottle[cup->drops.part[i].bottle].id;
     double missing = cup->drops.part[i].amount - drops_in(list, n, slug);
     if (missing > 1e-6) status = pt_book_cup_add(book, kept->id, slug, missing, err);
   }
+  return status;
+}
+
+static pt_status bring_to(pt_book *book, const pt_book_cup *kept, const pt_cup *cup, const pt_shelf *shelf,
+                          pt_error *err) {
+  pt_book_addition *list = NULL;
+  size_t n = 0;
+  pt_status status = pt_book_cup_additions(book, kept->id, &list, &n, err);
+  if (status == PT_OK) status = pt_book_cup_set_capacity(book, kept->id, cup->capacity_floz, err);
+  if (status == PT_OK) status = take_corrections(book, kept, list, n, cup, shelf, err);
+  if (status == PT_OK) status = add_missing(book, kept, list, n, cup, shelf, err);
   free(list);
   return status;
 }
@@ -173,7 +183,7 @@ static pt_status sync_cup(pt_book *book, int64_t batch, const pt_pattern_layer *
     status = pt_book_cup_begin(book, batch, layer->id, cup.volume_floz, cup.capacity_floz, &id, err);
     if (status == PT_OK) status = pt_book_cup_find(book, batch, layer->id, &kept, err);
   }
-  return status == PT_OK ? add_missing(book, &kept, &cup, shelf, layer->name, err) : status;
+  return status == PT_OK ? bring_to(book, &kept, &cup, shelf, err) : status;
 }
 
 /* Begins the batch when the work has none; cups without a drop stay out of it. */
@@ -186,7 +196,7 @@ static pt_status sync_batch(pt_book *book, const pt__work *work, const json_t *c
     const pt_pattern_layer *layer = &work->pattern.layer[i];
     const json_t *cup = cup_named(cups, layer->name);
     if (json_object_size(json_object_get(cup, "drops")) == 0) continue;
-    status = sync_cup(book, *batch, layer, cup, work->shelf, err);
+    status = sync_cup(book, *batch, layer, cup, pt__work_held(work), err);
   }
   return status;
 }

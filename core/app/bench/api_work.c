@@ -131,7 +131,7 @@ pt_status pt__work_patch(pt__exchange *x, pt_error *err) {
   char *owned[3] = {NULL};
   pt_status status = pt__work_begin(x, true, &work, err);
   if (status != PT_OK) return status;
-  status = check_parts(x->body, work.shelf, err);
+  status = check_parts(x->body, pt__work_held(&work), err);
   if (status == PT_OK) status = change_of(x->body, &change, owned, err);
   status = pt__work_end(x, &work, &change, status, err);
   for (size_t i = 0; i < 3; i++) free(owned[i]);

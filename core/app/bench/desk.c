@@ -1,5 +1,6 @@
 #include "app/bench/desk.h"
 
+#include "app/held.h"
 #include "app/values.h"
 
 #include <stdlib.h>
@@ -36,6 +37,22 @@ pt_status pt__book_end(pt_bench *bench, pt_status status, pt_error *err) {
 static void work_free(pt__work *work) {
   pt_work_free(&work->row);
   pt_shelf_free(work->shelf);
+  pt_shelf_free(work->held);
+}
+
+const pt_shelf *pt__work_held(const pt__work *work) {
+  return work->held ? work->held : work->shelf;
+}
+
+static pt_status hold_cups(pt_book *book, pt__work *work, pt_error *err) {
+  json_t *cups = pt__parsed(work->row.cups);
+  pt_status status = PT_OK;
+  if (pt__cups_lack(cups, work->shelf)) {
+    status = pt_shelf_clone(work->shelf, &work->held, err);
+    if (status == PT_OK) status = pt__shelf_hold(book, cups, work->held, err);
+  }
+  json_decref(cups);
+  return status;
 }
 
 static pt_status check_revision(pt__exchange *x, bool needed, const pt_work *row, pt_error *err) {
@@ -59,6 +76,7 @@ pt_status pt__work_begin(pt__exchange *x, bool needed, pt__work *work, pt_error 
   if (status == PT_OK) status = pt_pattern_get(book, work->row.pattern, &work->pattern, err);
   if (status == PT_OK) status = pt_book_mark_get(book, &work->mark, err);
   if (status == PT_OK) status = pt_book_shelf(book, &work->shelf, NULL, err);
+  if (status == PT_OK) status = hold_cups(book, work, err);
   if (status == PT_OK) return PT_OK;
   pt__book_end(x->bench, status, err);
   work_free(work);

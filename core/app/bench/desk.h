@@ -17,8 +17,11 @@ typedef struct pt__work {
   pt_work row;
   pt_pattern pattern;
   pt_shelf *shelf;
+  pt_shelf *held;    /* the shelf and what the cups hold beside it; NULL when that is nothing */
   pt_book_mark mark; /* of the book as the request found it */
 } pt__work;
+/* To read and write cups with, not to predict with (app/held.h). */
+const pt_shelf *pt__work_held(const pt__work *work);
 
 /* Begins and loads the work of the address's ID. The body's "revision" must be the current one when it is
  * there (or `needed`); otherwise the answer is 409 with the work as it is.

@@ -58,6 +58,14 @@ pt_status pt_book_cup_set_temperature(pt_book *book, int64_t cup, double tempera
  * Errors PT_NOT_FOUND no such bottle; PT_BAD_INPUT an amount out of range, the cup would run over */
 pt_status pt_book_cup_add(pt_book *book, int64_t cup, const char *slug, double amount, pt_error *err);
 
+/* What the cup holds at most; what is in it already may be more. */
+pt_status pt_book_cup_set_capacity(pt_book *book, int64_t cup, double capacity_floz, pt_error *err);
+/* So much of what was logged was never in the cup: taken out of the newest additions of that bottle (slug
+ * NULL: of clear base, at last of what the cup was begun with).  Additions keep their places, one of nothing
+ * may remain; pours that held them lose the color predicted of them.  In a transaction.
+ * Errors PT_BAD_INPUT the cup was not given so much */
+pt_status pt_book_cup_correct(pt_book *book, int64_t cup, const char *slug, double less, pt_error *err);
+
 typedef struct pt_book_addition {
   char slug[PT_ID_ROOM]; /* "" for clear base */
   char lot[PT_LOT_NAME_ROOM];
@@ -107,8 +115,8 @@ typedef struct pt_book_reading {
   double kept, gloss, flake; /* shares; NAN when not known */
 } pt_book_reading;
 /* From then on it counts instead of what the same photo (by its hash) said of that bait and layer in the
- * batch, which counts again when this one is removed. In a transaction.  Errors PT_BAD_INPUT a color out of
- * range, a layer of another pattern */
+ * batch, unless the cup got more since; that one counts again when this is removed. In a transaction. Errors
+ * PT_BAD_INPUT a color out of range, a layer of another pattern */
 pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t *id, pt_error *err);
 
 typedef struct pt_reading_kept {
