@@ -93,7 +93,7 @@ static void layer_head(const pt_advice_request *request, const pt_layer *layer, 
   if (layer->has_measured && state->now_de00 <= layer->measured_uncertainty_de00)
     pt_text_add(out, ", within what the photo can tell\n");
   else if (state->now_de00 < NOT_SEEN_DE00)
-    pt_text_add(out, "\n");
+    pt_text_add(out, "; as aimed\n");
   else
     pt_text_add(out, "; %s\n", words);
 }

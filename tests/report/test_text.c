@@ -94,6 +94,7 @@ static void test_a_cup_at_its_target_is_as_aimed(void **state) {
   request->shelf = shelf;
   request->n = 1;
   request->layer[0].target = (pt_lab){50, 10, 10};
+  result->state[0].aim = request->layer[0].target;
   result->state[0].now = (pt_lab){50.01, 10, 10};
   result->state[0].now_de00 = 0.01;
   pt_text text = {0}, html = {0};
