@@ -142,6 +142,7 @@ pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins,
   if ((status = check_only(request, plugins, err)) != PT_OK) goto done;
   if ((status = pt__case_make(request, c, err)) != PT_OK) goto done;
   memcpy(result->state, c->state, sizeof result->state);
+  result->notes = c->notes;
   if (!(asked = choose(request, plugins, c, &n))) {
     status = pt_fail_memory(err, "the plugins' answers");
     goto done;

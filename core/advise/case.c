@@ -108,15 +108,36 @@ pt_status pt__case_predict(const pt__case *c, size_t layer, const pt_recipe *add
 
 /* ---- views ------------------------------------------------------------------------------------------ */
 
+/* A color that the cup's drops can't have given says nothing of this cup. */
+static pt_status trust_measured(const pt_advice_request *request, const pt_layer *layer,
+                                const pt_recipe *loadings, bool *trusted, pt_miss *miss, pt_error *err) {
+  *trusted = layer->has_measured;
+  if (!layer->has_measured || layer->cup.drops.n == 0) return PT_OK;
+  pt_status status = pt_pour_miss(request->shelf, loadings, &request->slab, layer->measured,
+                                  layer->measured_uncertainty_de00, miss, err);
+  *trusted = status == PT_OK && !miss->far;
+  return status;
+}
+
+static void word_miss(const pt_layer *layer, const pt_miss *miss, pt_notes *notes) {
+  char words[PT_NOTE_TEXT];
+  pt_miss_words(miss->de00, words, sizeof words);
+  pt_note(notes, "%s: %s This advice goes by the drops alone.", layer->name, words);
+}
+
 static pt_status state_make(pt__case *c, size_t i, pt_error *err) {
   const pt_layer *layer = &c->request->layer[i];
   pt_layer_state *state = &c->state[i];
   pt_recipe loadings;
+  pt_miss miss = {0};
   pt_cup_loadings(&layer->cup, &loadings);
   pt_status status = pt_predict(c->request->shelf, &loadings, &c->request->slab, &state->predicted_now, err);
   if (status != PT_OK) return status;
   pt_lab predicted = state->predicted_now.lab;
-  state->now = layer->has_measured ? layer->measured : predicted;
+  status = trust_measured(c->request, layer, &loadings, &state->measured, &miss, err);
+  if (status != PT_OK) return status;
+  if (!state->measured && layer->has_measured) word_miss(layer, &miss, &c->notes);
+  state->now = state->measured ? layer->measured : predicted;
   state->see_through = state->predicted_now.see_through;
   state->cup_unknown = layer->has_measured && layer->cup.drops.n == 0;
   c->cup[i] = layer->cup;
@@ -156,10 +177,10 @@ static void layer_view_make(pt__case *c, size_t i) {
       .name = layer->name,
       .target = state->aim,
       .now = state->now,
-      .measured = layer->has_measured,
+      .measured = state->measured,
       .now_de00 = state->now_de00,
       .now_uncertainty_de00 =
-          layer->has_measured ? layer->measured_uncertainty_de00 : state->predicted_now.uncertainty_de00,
+          state->measured ? layer->measured_uncertainty_de00 : state->predicted_now.uncertainty_de00,
       .see_through = state->see_through,
       .target_see_through = layer->target_see_through >= 0 ? layer->target_see_through : -1,
       .volume_floz = layer->cup.volume_floz,

@@ -8,6 +8,7 @@ typedef struct pt__case {
   const pt_advice_request *request; /* borrowed */
   pt_layer_state state[PT_LAYERS_MAX];
   pt_cup cup[PT_LAYERS_MAX];     /* the request's; one that its drops make run over is full */
+  pt_notes notes;                /* measurements set aside */
   pt_rules rules[PT_LAYERS_MAX]; /* the request's, with each layer's offset */
 
   pt_request view; /* points into the arrays below */

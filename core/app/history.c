@@ -56,10 +56,69 @@ static pt_status chart_groups(pt_drift_layer *layer, pt_error *err) {
                          err);
 }
 
+/* ---- what was in the cups ------------------------------------------------------------------------------ */
+
+/* Drops of every bottle, in two cups. */
+typedef struct two_cups {
+  size_t n;
+  struct {
+    char slug[PT_ID_ROOM];
+    double drops[2];
+  } bottle[2 * PT_CUP_BOTTLES_MAX];
+} two_cups;
+
+static pt_status add_cup(pt_book *book, int64_t batch, int64_t layer, int which, two_cups *out, bool *found,
+                         pt_error *err) {
+  pt_book_cup cup;
+  pt_book_addition *list = NULL;
+  size_t n = 0;
+  pt_status status = pt_book_cup_find(book, batch, layer, &cup, err);
+  *found = status == PT_OK;
+  if (status == PT_NOT_FOUND) return PT_OK;
+  if (status == PT_OK) status = pt_book_cup_additions(book, cup.id, &list, &n, err);
+  for (size_t i = 0; i < n; i++) {
+    size_t at = 0;
+    if (!list[i].slug[0]) continue;
+    while (at < out->n && strcmp(out->bottle[at].slug, list[i].slug) != 0) at++;
+    if (at == sizeof out->bottle / sizeof *out->bottle) continue;
+    memcpy(out->bottle[at].slug, list[i].slug, sizeof out->bottle[at].slug);
+    out->bottle[at].drops[which] += list[i].drops;
+    out->n += at == out->n;
+  }
+  free(list);
+  return status;
+}
+
+/* What the last cup had more or less of than the last good one before it. */
+static pt_status word_drops(pt_book *book, int64_t layer, pt_drift_layer *out, pt_error *err) {
+  two_cups cups = {0};
+  bool found = false, before = false;
+  size_t last = out->history.n - 1, good = last;
+  while (good > 0 && !out->history.color[good - 1].good) good--;
+  if (good-- == 0) return PT_OK;
+  pt_status status = add_cup(book, out->history.row[good].batch.id, layer, 0, &cups, &before, err);
+  if (status == PT_OK) status = add_cup(book, out->history.row[last].batch.id, layer, 1, &cups, &found, err);
+  if (status != PT_OK || !found || !before) return status;
+  size_t used = 0;
+  for (size_t i = 0; i < cups.n && used + 80 < sizeof out->drops; i++) {
+    double change = cups.bottle[i].drops[1] - cups.bottle[i].drops[0];
+    if (fabs(change) < 0.05) continue;
+    used += (size_t)snprintf(out->drops + used, sizeof out->drops - used, "%s%.3g drop%s %s of %.40s",
+                             used ? ", " : "", fabs(change), fabs(change) == 1 ? "" : "s",
+                             change > 0 ? "more" : "less", cups.bottle[i].slug);
+  }
+  if (used)
+    snprintf(out->drops + used, sizeof out->drops - used, " than batch %.40s",
+             out->history.row[good].batch.name);
+  return PT_OK;
+}
+
 /* ---- one layer ----------------------------------------------------------------------------------------- */
 
 static pt_status load_layer(pt_book *book, const pt_pattern_layer *from, pt_drift_layer *out, pt_error *err) {
   memcpy(out->name, from->name, sizeof out->name);
+  out->target_doubt_de00 = from->target_uncertainty_de00;
+  out->target_no_card = from->target_no_card;
   out->has_target = from->has_target;
   out->target = from->target;
   pt_status status = pt_layer_history_load(book, from->id, &out->history, err);
@@ -73,13 +132,14 @@ static pt_status load_layer(pt_book *book, const pt_pattern_layer *from, pt_drif
   if (!out->check) return pt_fail_memory(err, "the batches");
   status = pt_drift_check(out->name, out->target, out->history.color, out->history.n, out->check,
                           &out->result, err);
+  if (status == PT_OK) status = word_drops(book, from->id, out, err);
   return status == PT_OK ? chart_groups(out, err) : status;
 }
 
 /* ---- what the book's pours say ------------------------------------------------------------------------- */
 
 static void answer(const double *x, const double *y, size_t n, const char *what, pt_heat_answer *out) {
-  *out = (pt_heat_answer){.n = n};
+  *out = (pt_heat_answer){.n = n, .measured = n > 0};
   pt_error ignored;
   out->enough = n >= PT_HEAT_POURS_MIN && pt_rank_correlation(x, y, n, &out->rho, &out->p, &ignored) == PT_OK;
   if (!out->enough)
@@ -110,6 +170,26 @@ static double batch_de00(const pt_drift_report *report, int64_t batch) {
   return n ? sum / (double)n : NAN;
 }
 
+/* Where nothing can be said: what was not noted. */
+static void word_missing(const pt_batch_heat *heat, size_t n, pt_heat_answer *drift, pt_heat_answer *blend) {
+  size_t spreads = 0, blends = 0;
+  for (size_t i = 0; i < n; i++) {
+    spreads += isnan(heat[i].spread_f) ? 0 : 1;
+    blends += isnan(heat[i].blend_mm) ? 0 : 1;
+  }
+  drift->measured = spreads > 0;
+  blend->measured = spreads > 0 && blends > 0;
+  if (spreads == 0)
+    snprintf(
+        drift->words, sizeof drift->words,
+        "Cup temperatures: no batch has them for two cups, so their spread is not known (pour --temperature "
+        "for each cup).");
+  if (spreads == 0 || blends == 0)
+    snprintf(blend->words, sizeof blend->words,
+             "The blend between the layers: its width %s (pour --blend MM).",
+             blends ? "is noted, the cups' temperatures are not" : "is not noted for any batch");
+}
+
 static pt_status answer_heat(pt_book *book, pt_drift_report *report, pt_error *err) {
   pt_batch_heat *heat = NULL;
   size_t n = 0, blends = 0, drifts = 0;
@@ -129,6 +209,7 @@ static pt_status answer_heat(pt_book *book, pt_drift_report *report, pt_error *e
   }
   answer(blend_x, blend_y, blends, "blend between the layers", &report->heat_blend);
   answer(drift_x, drift_y, drifts, "distance from the targets", &report->heat_drift);
+  word_missing(heat, n, &report->heat_drift, &report->heat_blend);
   free(pairs);
   free(heat);
   return PT_OK;

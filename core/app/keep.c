@@ -1,6 +1,7 @@
 #include "app/keep.h"
 
 #include "app/flow.h"
+#include "pourtone/names.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -30,8 +31,18 @@ void pt__read_photo_free(pt_read_photo *photo) {
 
 const pt_layer_reading *pt__read_photo_layer(const pt_read_photo *photo, const char *name) {
   for (size_t i = 0; i < photo->reading.n; i++)
-    if (strcmp(photo->reading.layer[i].name, name) == 0) return &photo->reading.layer[i];
+    if (pt_names_alike(photo->reading.layer[i].name, name)) return &photo->reading.layer[i];
   return NULL;
+}
+
+pt_status pt__read_photo_lacks(const pt_read_photo *photo, const char *name, pt_error *err) {
+  char known[400] = "";
+  for (size_t i = 0; i < photo->reading.n; i++) {
+    size_t used = strlen(known);
+    snprintf(known + used, sizeof known - used, "%s%s", i ? ", " : "", photo->reading.layer[i].name);
+  }
+  return pt_fail(err, PT_NOT_FOUND, "%s has no marked layer \"%s\"; it has %s.", photo->reading.path, name,
+                 known);
 }
 
 static json_t *light_json(const pt_read_photo *photo) {
@@ -205,12 +216,51 @@ static pt_status carry_on(pt_book *book, const pt_book_cup *cup, const pt_pour_k
   return PT_OK;
 }
 
+static void trust(const pt_reading_judged *readings, size_t n, pt_pour_kept *pour, pt__set_aside *aside) {
+  double L = 0, a = 0, b = 0, doubt = 0, count = 0;
+  *aside = (pt__set_aside){0};
+  for (size_t i = 0; i < n; i++) {
+    const pt_reading_judged *r = &readings[i];
+    if (r->pour != pour->id) continue;
+    aside->n += r->aside;
+    if (r->far) aside->off_de00 = fmax(aside->off_de00, r->off_de00);
+    if (r->aside) continue;
+    L += r->lab.L, a += r->lab.a, b += r->lab.b, doubt += r->uncertainty_de00;
+    count++;
+  }
+  pour->has_measured = count > 0;
+  if (count == 0) return;
+  pour->measured = (pt_lab){L / count, a / count, b / count};
+  pour->uncertainty_de00 = doubt / count;
+}
+
+pt_status pt__pours_trusted(pt_book *book, const pt_book_cup *cup, const pt_shelf *shelf, pt_pour_kept **out,
+                            size_t *n, pt__set_aside *aside, pt_error *err) {
+  pt_reading_judged *readings = NULL;
+  size_t n_readings = 0;
+  *aside = (pt__set_aside){0};
+  pt_status status = pt_readings_judge(book, cup->batch, shelf, &readings, &n_readings, err);
+  if (status == PT_OK) status = pt_pour_list(book, cup->id, out, n, err);
+  for (size_t i = 0; i < *n && status == PT_OK; i++) trust(readings, n_readings, &(*out)[i], aside);
+  free(readings);
+  return status;
+}
+
+void pt__aside_words(const pt__set_aside *aside, char *out, size_t room) {
+  char words[PT_NOTE_TEXT] = "Another layer of its photo is nowhere near what its drops give: right photo?";
+  out[0] = '\0';
+  if (aside->n == 0) return;
+  if (aside->off_de00 > 0) pt_miss_words(aside->off_de00, words, sizeof words);
+  snprintf(out, room, "%s Kept, but nothing was learned from it.", words);
+}
+
 pt_status pt__cup_measured(pt_book *book, const pt_book_cup *cup, const pt_shelf *shelf, bool *found,
                            pt_lab *now, double *uncertainty_de00, pt_error *err) {
   pt_pour_kept *list = NULL;
   size_t n = 0;
+  pt__set_aside aside;
   *found = false;
-  pt_status status = pt_pour_list(book, cup->id, &list, &n, err);
+  pt_status status = pt__pours_trusted(book, cup, shelf, &list, &n, &aside, err);
   while (status == PT_OK && n > 0 && !list[n - 1].has_measured) n--;
   if (status == PT_OK && n > 0) {
     const pt_pour_kept *last = &list[n - 1];

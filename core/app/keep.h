@@ -22,6 +22,8 @@ pt_status pt__read_photo(const char *path, const pt_marks *marks, pt_read_photo 
 void pt__read_photo_free(pt_read_photo *photo); /* what it owns, not itself */
 /* The layer of that name, or NULL. */
 const pt_layer_reading *pt__read_photo_layer(const pt_read_photo *photo, const char *name);
+/* PT_NOT_FOUND: the photo has no such layer; which ones it has. */
+pt_status pt__read_photo_lacks(const pt_read_photo *photo, const char *name, pt_error *err);
 /* {"photo": sha256, "taken", "marks", "light", "layer"}: how a target was obtained; a new reference or NULL.
  */
 json_t *pt__read_photo_detail(const pt_read_photo *photo, const char *layer);
@@ -43,9 +45,19 @@ pt_status pt__keep_readings(pt_book *book, const pt_pattern *pattern, int64_t ba
  * slab  a part that is NAN is as in the cup's last pour, else that of 10 mm over gray */
 pt_status pt__keep_pour(pt_book *book, int64_t cup, const pt_shelf *shelf, const pt_slab *slab, int64_t *id,
                         pt_error *err);
+typedef struct pt__set_aside {
+  size_t n;        /* readings */
+  double off_de00; /* the farthest from what its drops give; 0 when only others of its photo are far */
+} pt__set_aside;
+/* A cup's pours as pt_pour_list, but measured is the mean of the readings that pt_readings_judge trusts, and
+ * has_measured false without any.  aside  of the last pour */
+pt_status pt__pours_trusted(pt_book *book, const pt_book_cup *cup, const pt_shelf *shelf, pt_pour_kept **out,
+                            size_t *n, pt__set_aside *aside, pt_error *err);
+/* "This is nowhere near ... Kept, but nothing was learned from it."; "" when nothing was set aside. */
+void pt__aside_words(const pt__set_aside *aside, char *out, size_t room);
 /* What a cup's last measured pour says of the cup as it is: its color now, that reading carried along where
- * drops were added since, and the uncertainty.  *found false when the cup was never measured or can't be
- * predicted. */
+ * drops were added since, and the uncertainty. Readings set aside count for nothing.  *found false when the
+ * cup was never measured or can't be predicted. */
 pt_status pt__cup_measured(pt_book *book, const pt_book_cup *cup, const pt_shelf *shelf, bool *found,
                            pt_lab *now, double *uncertainty_de00, pt_error *err);
 

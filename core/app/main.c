@@ -1,17 +1,26 @@
 /* pourtone: finds the command, runs it, turns its status into an exit code and one sentence. */
 #include "app/cli/cli.h"
+#include "pourtone/names.h"
 
 #include <string.h>
 
 static const cli_command *const commands[] = {
-    &cli_read, &cli_compare, &cli_pattern, &cli_target, &cli_tone,    &cli_bottle, &cli_predict, &cli_advise,
-    &cli_pour, &cli_drift,   &cli_sheet,   &cli_bench,  &cli_plugins, &cli_book,   NULL,
+    &cli_read, &cli_compare, &cli_pattern, &cli_target, &cli_tone,  &cli_bottle,  &cli_predict, &cli_advise,
+    &cli_pour, &cli_reading, &cli_drift,   &cli_sheet,  &cli_bench, &cli_plugins, &cli_book,    NULL,
 };
 
 static const cli_command *command_named(const char *name) {
   for (const cli_command *const *c = commands; *c; c++)
     if (strcmp((*c)->name, name) == 0) return *c;
   return NULL;
+}
+
+static pt_status lacks_command(const char *name, pt_error *err) {
+  pt_nearest nearest = {.word = name};
+  char meant[PT_NEAREST_WORDS_ROOM];
+  for (const cli_command *const *c = commands; *c; c++) pt_nearest_offer(&nearest, (*c)->name);
+  pt_nearest_words(&nearest, meant);
+  return pt_fail(err, PT_USAGE, "There is no command \"%.60s\".%s See pourtone --help.", name, meant);
 }
 
 int main(int argc, char **argv) {
@@ -29,8 +38,6 @@ int main(int argc, char **argv) {
     return 0;
   }
   const cli_command *command = command_named(argv[1]);
-  pt_status status =
-      command ? cli_run(command, argc - 2, argv + 2, &err)
-              : pt_fail(&err, PT_USAGE, "There is no command \"%.60s\"; see pourtone --help.", argv[1]);
+  pt_status status = command ? cli_run(command, argc - 2, argv + 2, &err) : lacks_command(argv[1], &err);
   return cli_exit(status, &err);
 }

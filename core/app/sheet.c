@@ -1,6 +1,8 @@
 #include "app/sheet.h"
 
 #include "app/held.h"
+#include "app/history.h"
+#include "app/keep.h"
 #include "app/values.h"
 
 #include <stdlib.h>
@@ -93,6 +95,20 @@ done:
 /* ---- from a batch -----------------------------------------------------------------------------------------
  */
 
+/* What was measured of the cup, by the readings that are trusted. */
+static pt_status take_measured(pt_book *book, const pt_book_cup *kept, const pt_shelf *shelf,
+                               pt_sheet_cup *cup, pt_error *err) {
+  bool found;
+  pt_lab now;
+  double doubt = 0;
+  pt_status status = pt__cup_measured(book, kept, shelf, &found, &now, &doubt, err);
+  if (status != PT_OK || !found) return status;
+  cup->has_color = cup->measured = true;
+  cup->color = now;
+  cup->uncertainty_de00 = doubt;
+  return PT_OK;
+}
+
 static pt_status batch_cup(pt_book *book, int64_t batch, const pt_pattern_layer *layer,
                            const pt_pattern *pattern, pt_sheet *out, pt_error *err) {
   pt_book_cup kept;
@@ -104,38 +120,59 @@ static pt_status batch_cup(pt_book *book, int64_t batch, const pt_pattern_layer 
   if (status != PT_OK) return status;
   pt_copy_text(cup->layer, sizeof cup->layer, layer->name);
   take_target(pattern, cup);
+  status = take_measured(book, &kept, out->shelf, cup, err);
   if (missing == 0) predict(out, out->shelf->n, cup);
   out->n++;
-  return PT_OK;
+  return status;
 }
 
-static pt_status of_newest_batch(pt_book *book, const pt_pattern *pattern, pt_units units, pt_sheet *out,
-                                 pt_shelf **shelf, pt_error *err) {
-  pt_batch *list = NULL;
-  size_t n = 0;
-  pt_status status = pt_batch_list(book, pattern->id, &list, &n, err);
-  if (status == PT_OK) status = begin(book, pattern, units, out, shelf, err);
-  for (size_t i = 0; n > 0 && i < pattern->n && status == PT_OK; i++)
-    status = batch_cup(book, list[n - 1].id, &pattern->layer[i], pattern, out, err);
-  free(list);
+/* What to pour next, of every layer that has a target. */
+static pt_status of_advice(pt_book *book, const pt_pattern *pattern, pt_sheet *out, pt_error *err) {
+  pt_status status = PT_OK;
+  pt_copy_text(out->source, sizeof out->source, "As advised, not poured yet");
+  for (size_t i = 0; i < pattern->n && status == PT_OK; i++) {
+    pt_sheet_cup *cup = &out->cup[out->n];
+    if (!pattern->layer[i].has_target) continue;
+    status = pt__advised_cup(book, out->shelf, &pattern->layer[i], &out->slab, 0, &cup->cup, err);
+    pt_copy_text(cup->layer, sizeof cup->layer, pattern->layer[i].name);
+    take_target(pattern, cup);
+    if (status == PT_OK) predict(out, out->shelf->n, cup);
+    out->n++;
+  }
   if (status == PT_OK && out->n == 0)
     status =
-        pt_fail(err, PT_NOT_FOUND, "The book holds no cup of \"%s\" yet: mix it on the bench, or log a pour.",
+        pt_fail(err, PT_NOT_FOUND,
+                "No layer of \"%s\" has a target yet, and no cup was poured; pourtone target set gives them "
+                "targets.",
                 pattern->name);
   return status;
 }
 
-pt_status pt__sheet_of_pattern(pt_book *book, const char *name, pt_units units, pt_sheet *out,
+static pt_status of_newest_batch(pt_book *book, const pt_pattern *pattern, bool next, pt_units units,
+                                 pt_sheet *out, pt_shelf **shelf, pt_error *err) {
+  pt_batch *list = NULL;
+  size_t n = 0;
+  pt_status status = pt_batch_list(book, pattern->id, &list, &n, err);
+  if (status == PT_OK) status = begin(book, pattern, units, out, shelf, err);
+  for (size_t i = 0; n > 0 && !next && i < pattern->n && status == PT_OK; i++)
+    status = batch_cup(book, list[n - 1].id, &pattern->layer[i], pattern, out, err);
+  if (status == PT_OK && out->n > 0)
+    snprintf(out->source, sizeof out->source, "Batch %s, poured %.10s", list[n - 1].name, list[n - 1].poured);
+  free(list);
+  return status == PT_OK && out->n == 0 ? of_advice(book, pattern, out, err) : status;
+}
+
+pt_status pt__sheet_of_pattern(pt_book *book, const char *name, bool next, pt_units units, pt_sheet *out,
                                pt_shelf **shelf, pt_error *err) {
   pt_pattern pattern;
   pt_work_title *list = NULL;
   size_t n = 0, i = 0;
   pt_status status = pt_pattern_find(book, name, &pattern, err);
   if (status == PT_OK) status = pt_work_list(book, &list, &n, err);
-  while (status == PT_OK && i < n && strcmp(list[i].pattern, name) != 0) i++;
-  int64_t work = status == PT_OK && i < n ? list[i].id : 0;
+  while (status == PT_OK && !next && i < n && strcmp(list[i].pattern, pattern.name) != 0) i++;
+  int64_t work = status == PT_OK && !next && i < n ? list[i].id : 0;
   free(list);
   if (status != PT_OK) return status;
   if (work) return pt__sheet_of_work(book, work, units, out, shelf, err);
-  return of_newest_batch(book, &pattern, units, out, shelf, err);
+  return of_newest_batch(book, &pattern, next, units, out, shelf, err);
 }

@@ -10,9 +10,9 @@
  * Errors PT_NOT_FOUND no such work */
 pt_status pt__sheet_of_work(pt_book *book, int64_t work, pt_units units, pt_sheet *out, pt_shelf **shelf,
                             pt_error *err);
-/* The pattern's newest work, else the cups of its newest batch.
- * Errors PT_NOT_FOUND no such pattern, or no cup of it yet */
-pt_status pt__sheet_of_pattern(pt_book *book, const char *pattern, pt_units units, pt_sheet *out,
+/* The pattern's newest work, else the cups of its newest batch, else (and with next set) the cups as advised.
+ * Errors PT_NOT_FOUND no such pattern, or neither a cup nor a target */
+pt_status pt__sheet_of_pattern(pt_book *book, const char *pattern, bool next, pt_units units, pt_sheet *out,
                                pt_shelf **shelf, pt_error *err);
 
 #endif

@@ -64,7 +64,7 @@ pt_status pt__drops_of(const json_t *object, const pt_shelf *shelf, pt_recipe *o
   json_object_foreach((json_t *)(uintptr_t)object, id, value) {
     int bottle = pt_shelf_find(shelf, id);
     double drops = json_number_value(value);
-    if (bottle < 0) return pt_fail(err, PT_USAGE, "There is no bottle \"%.60s\" on the shelf.", id);
+    if (bottle < 0) return pt_shelf_lacks(shelf, id, err);
     if (!json_is_number(value) || !(drops >= 0 && drops <= PT_AMOUNT_MAX))
       return pt_fail(err, PT_USAGE, "The drops of \"%.60s\" must be a number from 0 to %d.", id,
                      PT_AMOUNT_MAX);

@@ -2,6 +2,7 @@
 #include "book/bottles.h"
 #include "book/sql.h"
 #include "pourtone/book_pours.h"
+#include "pourtone/names.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -84,6 +85,21 @@ static pt_status filled(pt_book *book, const pt_book_cup *cup, double *out_floz,
   return status;
 }
 
+static pt_status lacks_bottle(pt_book *book, const pt_shelf *starter, const char *slug, pt_error *err) {
+  pt_book_bottle *list = NULL;
+  size_t n = 0;
+  pt_nearest nearest = {.word = slug};
+  char meant[PT_NEAREST_WORDS_ROOM];
+  pt_status status = pt_book_bottle_list(book, false, &list, &n, err);
+  if (status != PT_OK) return status;
+  for (size_t i = 0; i < n; i++) pt_nearest_offer(&nearest, list[i].slug);
+  for (size_t i = 0; i < starter->n; i++) pt_nearest_offer(&nearest, starter->bottle[i].id);
+  pt_nearest_words(&nearest, meant);
+  free(list);
+  return pt_fail(err, PT_NOT_FOUND,
+                 "There is no bottle \"%.60s\" in the book.%s pourtone bottle list shows them.", slug, meant);
+}
+
 /* A lot for the slug; a bottle of the starter shelf joins the book with its first use. */
 static pt_status find_lot(pt_book *book, const char *slug, int64_t *lot, pt_error *err) {
   pt_status status = pt__lot_at_hand(book, slug, lot, err);
@@ -94,6 +110,7 @@ static pt_status find_lot(pt_book *book, const char *slug, int64_t *lot, pt_erro
   int at = pt_shelf_find(starter, slug);
   if (at >= 0) status = pt__bottle_ensure(book, &starter->bottle[at], err);
   if (at >= 0 && status == PT_OK) status = pt__lot_at_hand(book, slug, lot, err);
+  if (at < 0) status = lacks_bottle(book, starter, slug, err);
   pt_shelf_free(starter);
   return status;
 }

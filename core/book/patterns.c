@@ -1,17 +1,44 @@
 /* Patterns and their layers. */
 #include "book/aims.h"
 #include "book/sql.h"
+#include "pourtone/names.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static pt_status name_free(pt_book *book, const char *name, pt_error *err) {
+/* The pattern that is called so, but for case and blanks; *id 0 when there is none, then nearest has been
+ * offered all names. */
+static pt_status find_alike(pt_book *book, const char *name, int64_t *id, char nearest[PT_NEAREST_WORDS_ROOM],
+                            pt_error *err) {
+  pt__query query;
+  bool row = true;
+  char best[PT_PATTERN_NAME_ROOM] = "";
+  pt_nearest near = {.word = name};
+  *id = 0;
+  pt_status status = pt__query_open(book, "SELECT id, name FROM pattern ORDER BY name", &query, err, "");
+  while (status == PT_OK && (status = pt__query_next(&query, &row, err)) == PT_OK && row && !*id) {
+    const char *known = pt__query_text(&query, 1);
+    if (pt_names_alike(known, name)) *id = pt__query_integer(&query, 0);
+    size_t before = near.name ? near.distance : SIZE_MAX;
+    pt_nearest_offer(&near, known);
+    if (near.distance < before) pt_copy_text(best, sizeof best, known);
+    near.name = best;
+  }
+  pt__query_close(&query);
+  if (!best[0]) near.name = NULL;
+  pt_nearest_words(&near, nearest);
+  return status;
+}
+
+/* own  the pattern that may keep its name, or 0 */
+static pt_status name_free(pt_book *book, const char *name, int64_t own, pt_error *err) {
   int64_t id;
+  char unused[PT_NEAREST_WORDS_ROOM];
   pt_status status = pt__name_check("pattern", name, PT_PATTERN_NAME_ROOM, err);
-  if (status != PT_OK) return status;
-  status = pt__book_integer(book, &id, "", err, "SELECT id FROM pattern WHERE name = ?", "t", name);
-  if (status == PT_OK) return pt_fail(err, PT_BAD_INPUT, "There is a pattern \"%s\" already.", name);
-  return status == PT_NOT_FOUND ? PT_OK : status;
+  if (status == PT_OK) status = find_alike(book, name, &id, unused, err);
+  if (status == PT_OK && id && id != own)
+    status = pt_fail(err, PT_BAD_INPUT, "There is a pattern \"%s\" already.", name);
+  return status;
 }
 
 static pt_status layers_check(const char *const *layers, size_t n, pt_error *err) {
@@ -21,7 +48,7 @@ static pt_status layers_check(const char *const *layers, size_t n, pt_error *err
     pt_status status = pt__name_check("layer", layers[i], PT_ID_ROOM, err);
     if (status != PT_OK) return status;
     for (size_t j = 0; j < i; j++)
-      if (strcmp(layers[i], layers[j]) == 0)
+      if (pt_names_alike(layers[i], layers[j]))
         return pt_fail(err, PT_BAD_INPUT, "The layer \"%s\" is named twice.", layers[i]);
   }
   return PT_OK;
@@ -31,7 +58,7 @@ pt_status pt_pattern_add(pt_book *book, const char *name, const char *note, cons
                          size_t n, int64_t *id, pt_error *err) {
   char now[PT_TIME_ROOM];
   pt__book_now(now);
-  pt_status status = name_free(book, name, err);
+  pt_status status = name_free(book, name, 0, err);
   if (status == PT_OK) status = pt__note_check(note, err);
   if (status == PT_OK) status = layers_check(layers, n, err);
   if (status == PT_OK)
@@ -46,7 +73,7 @@ pt_status pt_pattern_add(pt_book *book, const char *name, const char *note, cons
 static const char no_pattern[] = "There is no such pattern in the book.";
 
 pt_status pt_pattern_rename(pt_book *book, int64_t id, const char *name, pt_error *err) {
-  pt_status status = name_free(book, name, err);
+  pt_status status = name_free(book, name, id, err);
   if (status != PT_OK) return status;
   return pt__book_change(book, no_pattern, err, "UPDATE pattern SET name = ? WHERE id = ?", "ti", name, id);
 }
@@ -83,13 +110,16 @@ static void layer_from_row(const pt__query *query, pt_pattern_layer *out) {
   out->target_uncertainty_de00 = pt__query_number(query, 6);
   pt__query_copy(query, 7, out->target_since, sizeof out->target_since);
   out->target_how = pt__target_how(pt__query_text(query, 8));
+  out->target_no_card = pt__query_integer(query, 9) != 0;
 }
 
 static pt_status read_layers(pt_book *book, pt_pattern *out, pt_error *err) {
   static const char sql[] =
-      "SELECT l.id, l.name, l.see_through, t.l, t.a, t.b, t.uncertainty, t.created, t.how FROM layer l"
-      " LEFT JOIN target t ON t.id = (SELECT max(id) FROM target WHERE layer = l.id)"
-      " WHERE l.pattern = ? ORDER BY l.position";
+      "SELECT l.id, l.name, l.see_through, t.l, t.a, t.b, t.uncertainty, t.created, "
+      "t.how, " PT__TARGET_NO_CARD(
+          "t") " FROM layer l"
+               " LEFT JOIN target t ON t.id = (SELECT max(id) FROM target WHERE layer = l.id)"
+               " WHERE l.pattern = ? ORDER BY l.position";
   pt__query query;
   bool row = true;
   pt_status status = pt__query_open(book, sql, &query, err, "i", out->id);
@@ -120,12 +150,15 @@ pt_status pt_pattern_get(pt_book *book, int64_t id, pt_pattern *out, pt_error *e
 }
 
 pt_status pt_pattern_find(pt_book *book, const char *name, pt_pattern *out, pt_error *err) {
-  char missing[160];
   int64_t id;
-  snprintf(missing, sizeof missing,
-           "There is no pattern \"%.80s\" in the book; pourtone pattern list shows them.", name);
-  pt_status status =
-      pt__book_integer(book, &id, missing, err, "SELECT id FROM pattern WHERE name = ?", "t", name);
+  char meant[PT_NEAREST_WORDS_ROOM];
+  pt_status status = pt__book_integer(book, &id, "", err, "SELECT id FROM pattern WHERE name = ?", "t", name);
+  if (status != PT_OK && status != PT_NOT_FOUND) return status;
+  if (status == PT_NOT_FOUND) status = find_alike(book, name, &id, meant, err);
+  if (status == PT_OK && !id)
+    status = pt_fail(err, PT_NOT_FOUND,
+                     "There is no pattern \"%.80s\" in the book.%s pourtone pattern list shows them.", name,
+                     meant);
   return status == PT_OK ? pt_pattern_get(book, id, out, err) : status;
 }
 
@@ -148,7 +181,7 @@ pt_status pt_pattern_layer_find(const pt_pattern *pattern, const char *name, con
                                 pt_error *err) {
   char known[PT_PATTERN_LAYERS_MAX * (PT_ID_ROOM + 2)] = "";
   for (size_t i = 0; i < pattern->n; i++) {
-    if (strcmp(pattern->layer[i].name, name) == 0) {
+    if (pt_names_alike(pattern->layer[i].name, name)) {
       *out = &pattern->layer[i];
       return PT_OK;
     }

@@ -103,6 +103,11 @@ pt_status pt_reading_log(pt_book *book, const pt_book_reading *reading, int64_t 
                       reading->spread_de00, reading->kept, reading->gloss, reading->flake, now, earlier);
 }
 
+#define READING_SELECT                                                                                       \
+  "SELECT r.id, r.layer, r.pour, l.name, p.sha256, r.bait, r.l, r.a, r.b, r.uncertainty, r.spread,"          \
+  " r.taken FROM reading_now r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"             \
+  " LEFT JOIN photo p ON p.id = k.photo"
+
 static pt_status reading_from_row(const pt__query *query, void *element, pt_error *err) {
   (void)err;
   pt_reading_kept *out = element;
@@ -120,12 +125,47 @@ static pt_status reading_from_row(const pt__query *query, void *element, pt_erro
 }
 
 pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, size_t *n, pt_error *err) {
-  static const char sql[] =
-      "SELECT r.id, r.layer, r.pour, l.name, p.sha256, r.bait, r.l, r.a, r.b, r.uncertainty, r.spread, "
-      "r.taken"
-      " FROM reading_now r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"
-      " LEFT JOIN photo p ON p.id = k.photo WHERE r.batch = ? ORDER BY l.position, r.bait, r.id";
+  static const char sql[] = READING_SELECT " WHERE r.batch = ? ORDER BY l.position, r.bait, r.id";
   return pt__book_list(book, sizeof(pt_reading_kept), reading_from_row, out, n, err, sql, "i", batch);
+}
+
+pt_status pt_reading_last(pt_book *book, int64_t pattern, int64_t batch, int64_t layer, int64_t *of_batch,
+                          pt_reading_kept **out, size_t *n, pt_error *err) {
+  static const char newest[] = "SELECT max(r.id) FROM reading_now r JOIN batch b ON b.id = r.batch"
+                               " WHERE b.pattern = ?1 AND ?2 IN (0, b.id) AND ?3 IN (0, r.layer)"
+                               " HAVING max(r.id) IS NOT NULL";
+  static const char same[] =
+      READING_SELECT " WHERE r.id = ?1 OR r.look = (SELECT look FROM reading WHERE id = ?1) ORDER BY r.id";
+  int64_t last;
+  pt_status status = pt__book_integer(book, &last, "There is no reading to take back.", err, newest, "iii",
+                                      pattern, batch, layer);
+  if (status == PT_OK)
+    status = pt__book_integer(book, of_batch, "", err, "SELECT batch FROM reading WHERE id = ?", "i", last);
+  if (status != PT_OK) return status;
+  return pt__book_list(book, sizeof(pt_reading_kept), reading_from_row, out, n, err, same, "i", last);
+}
+
+/* "belly 90.00,0.00,0.00 taken back 2026-05-03" after what the note says; left out where it has no room. */
+static pt_status note_removal(pt_book *book, int64_t id, pt_error *err) {
+  static const char sql[] =
+      "UPDATE batch SET note = note || CASE note WHEN '' THEN '' ELSE '; ' END || ?2"
+      " WHERE id = (SELECT batch FROM reading WHERE id = ?1) AND length(CAST(note AS BLOB)) + ?3 < ?4";
+  char now[PT_TIME_ROOM], words[160];
+  pt_reading_kept kept;
+  pt__book_now(now);
+  pt_status status = pt__book_row(book, reading_from_row, &kept, "There is no such reading in the book.", err,
+                                  READING_SELECT " WHERE r.id = ?", "i", id);
+  if (status != PT_OK) return status;
+  int length = snprintf(words, sizeof words, "%s read %.2f,%.2f,%.2f taken back %.10s", kept.layer_name,
+                        kept.lab.L, kept.lab.a, kept.lab.b, now);
+  return pt__book_run(book, NULL, err, sql, "itii", id, words, (int64_t)length + 2,
+                      (int64_t)PT_BOOK_NOTE_ROOM);
+}
+
+pt_status pt_reading_remove(pt_book *book, int64_t id, pt_error *err) {
+  pt_status status = note_removal(book, id, err);
+  return status == PT_OK ? pt__book_run(book, NULL, err, "DELETE FROM reading WHERE id = ?", "i", id)
+                         : status;
 }
 
 pt_status pt_batch_look(pt_book *book, int64_t batch, char photo[PT_SHA256_ROOM], char **marks, char **light,

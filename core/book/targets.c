@@ -47,7 +47,19 @@ static pt_status past_from_row(const pt__query *query, void *element, pt_error *
   pt__query_copy(query, 5, out->created, sizeof out->created);
   pt__query_copy(query, 6, out->photo, sizeof out->photo);
   out->id = pt__query_integer(query, 7);
+  out->no_card = pt__query_integer(query, 8) != 0;
   return PT_OK;
+}
+
+#define WELL_KNOWN_DE00 3.0 /* a card gives less, a photo alone 6 */
+
+void pt_target_doubt_words(bool no_card, double uncertainty_de00, char *out, size_t room) {
+  if (no_card)
+    snprintf(out, room, "No card: this target can be off by %.0f.", uncertainty_de00);
+  else if (uncertainty_de00 >= WELL_KNOWN_DE00)
+    snprintf(out, room, "This target can be off by %.0f.", uncertainty_de00);
+  else
+    out[0] = '\0';
 }
 
 static pt_status read_detail(pt_book *book, pt_target_past *past, pt_error *err) {
@@ -63,9 +75,10 @@ static pt_status read_detail(pt_book *book, pt_target_past *past, pt_error *err)
 }
 
 pt_status pt_target_history(pt_book *book, int64_t layer, pt_target_past **out, size_t *n, pt_error *err) {
-  static const char sql[] = "SELECT t.l, t.a, t.b, t.uncertainty, t.how, t.created, p.sha256, t.id"
-                            " FROM target t LEFT JOIN photo p ON p.id = t.photo WHERE t.layer = ?"
-                            " ORDER BY t.id DESC";
+  static const char sql[] =
+      "SELECT t.l, t.a, t.b, t.uncertainty, t.how, t.created, p.sha256, t.id, " PT__TARGET_NO_CARD(
+          "t") " FROM target t LEFT JOIN photo p ON p.id = t.photo WHERE t.layer = ?"
+               " ORDER BY t.id DESC";
   pt_target_past *past = NULL;
   size_t count = 0;
   pt_status status =

@@ -56,7 +56,7 @@ static pt_status bottle_admit(reader *r, const char *name, size_t length, size_t
     return pt_fail(err, PT_TOO_LARGE, "%s, line %zu: '%s' would be one bottle more than a shelf holds (%d).",
                    r->name, line, id, PT_SHELF_MAX);
   r->shelf->bottle[r->shelf->n++] = pt_bottle_blank(id, id, PT_ROLE_COLOR);
-  pt_note(r->notes, "Line %zu names a bottle that is new on the shelf: %s.", line, id);
+  pt_note(r->notes, "New on the shelf: %s.", id);
   return PT_OK;
 }
 

@@ -1,37 +1,15 @@
 /* Recipes, cups and backings: text and sums. */
 #include "pourtone/mix.h"
+#include "pourtone/names.h"
 
 #include <string.h>
 
 /* ---- recipes ------------------------------------------------------------------------------------------- */
 
-/* Edit distance (insert, delete, replace) of two ids; ids are shorter than PT_ID_ROOM. */
-static size_t id_distance(const char *a, const char *b) {
-  size_t row[PT_ID_ROOM + 1], n = strlen(b);
-  for (size_t j = 0; j <= n; j++) row[j] = j;
-  for (size_t i = 1; a[i - 1]; i++) {
-    size_t corner = row[0];
-    row[0] = i;
-    for (size_t j = 1; j <= n; j++) {
-      size_t replaced = corner + (a[i - 1] != b[j - 1]);
-      size_t shorter = (row[j] < row[j - 1] ? row[j] : row[j - 1]) + 1;
-      corner = row[j];
-      row[j] = replaced < shorter ? replaced : shorter;
-    }
-  }
-  return row[n];
-}
-
 static const char *nearest_id(const pt_shelf *shelf, const char *id) {
-  const char *best = NULL;
-  size_t least = PT_ID_ROOM;
-  for (size_t i = 0; i < shelf->n; i++) {
-    size_t d = id_distance(id, shelf->bottle[i].id);
-    if (d >= least) continue;
-    least = d;
-    best = shelf->bottle[i].id;
-  }
-  return best;
+  pt_nearest nearest = {.word = id};
+  for (size_t i = 0; i < shelf->n; i++) pt_nearest_offer(&nearest, shelf->bottle[i].id);
+  return nearest.name;
 }
 
 /* Copies [from, to) without the blanks around it; false when it does not fit. */

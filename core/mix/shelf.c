@@ -1,5 +1,6 @@
 /* A shelf: made, copied, searched, freed. */
 #include "mix/shelf.h"
+#include "pourtone/names.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -99,4 +100,12 @@ int pt_shelf_find(const pt_shelf *shelf, const char *id) {
   for (size_t i = 0; i < shelf->n; i++)
     if (strcmp(shelf->bottle[i].id, id) == 0) return (int)i;
   return -1;
+}
+
+pt_status pt_shelf_lacks(const pt_shelf *shelf, const char *id, pt_error *err) {
+  pt_nearest nearest = {.word = id};
+  char meant[PT_NEAREST_WORDS_ROOM];
+  for (size_t i = 0; i < shelf->n; i++) pt_nearest_offer(&nearest, shelf->bottle[i].id);
+  pt_nearest_words(&nearest, meant);
+  return pt_fail(err, PT_USAGE, "There is no bottle \"%.60s\" on the shelf.%s", id, meant);
 }

@@ -29,7 +29,6 @@ pt_status pt__space_choose(pt_photo *photo, const pt__header *header, pt_error *
           "an RGB JPEG with its profile.",
           photo->path);
     if (header->srgb_named) return open_srgb(photo, "sRGB (named in the file)", err);
-    pt_note(&info->notes, "No color profile is embedded; the photo is read as sRGB.");
     return open_srgb(photo, "sRGB (none embedded)", err);
   }
   /* Some programs keep the RGB profile when they turn a photo gray; then gray stands for R = G = B. */

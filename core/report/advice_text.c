@@ -83,14 +83,16 @@ static void layer_head(const pt_advice_request *request, const pt_layer *layer, 
   pt_way_words(state->now, state->aim, words, sizeof words);
   pt_text_add(out, "%s\n", layer->name);
   cup(request, layer, state, style, out);
-  pt_text_add(out, "  %-7s ", layer->has_measured ? "now" : "now (predicted)");
+  pt_text_add(out, "  %-7s ", state->measured ? "now" : "now (predicted)");
   pt_text_swatch(state->now, style, out);
   pt_text_lab(state->now, out);
   pt_text_add(out, "\n  %s ", dulled ? "duller " : "target ");
   pt_text_swatch(state->aim, style, out);
   pt_text_lab(state->aim, out);
   pt_text_add(out, "  %.2f away", state->now_de00);
-  if (layer->has_measured && state->now_de00 <= layer->measured_uncertainty_de00)
+  if (state->now_de00 <= layer->target_doubt_de00)
+    pt_text_add(out, ", within what the target is known (%.1f)\n", layer->target_doubt_de00);
+  else if (state->measured && state->now_de00 <= layer->measured_uncertainty_de00)
     pt_text_add(out, ", within what the photo can tell\n");
   else if (state->now_de00 < NOT_SEEN_DE00)
     pt_text_add(out, "; as aimed\n");

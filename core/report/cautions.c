@@ -8,4 +8,7 @@ const char *const pt_cautions[] = {
     "Wear a dust mask rated for it when handling powders.",
     "Follow the maker's data sheet and your local rules; they come before anything said here.",
 };
+const char pt_caution_line[] =
+    "Mind: hot plastisol burns and its fumes harm; gloves, eye protection, air, no "
+    "water; the maker's data sheet rules.";
 const size_t pt_caution_count = sizeof pt_cautions / sizeof *pt_cautions;

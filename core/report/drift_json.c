@@ -44,12 +44,18 @@ static json_t *batch_json(const pt_drift_layer *layer, size_t i) {
   return json;
 }
 
-static json_t *next_json(const pt_next_cup *next) {
-  if (!next->known) return json_pack("{s:b, s:s}", "known", 0, "words", next->words);
-  return json_pack("{s:b, s:s, s:s, s:o, s:o, s:o, s:s}", "known", 1, "recipe", next->recipe, "last",
-                   next->last, "volume_floz", pt_json_round(next->volume_floz, 3), "predicted",
-                   pt_json_lab(next->predicted), "predicted_de00", pt_json_round(next->predicted_de00, 2),
-                   "words", next->words);
+json_t *pt_json_next_cup(const pt_next_cup *next) {
+  json_t *json = next->known
+                     ? json_pack("{s:b, s:s, s:s, s:o, s:o, s:o, s:s}", "known", 1, "recipe", next->recipe,
+                                 "last", next->last, "volume_floz", pt_json_round(next->volume_floz, 3),
+                                 "predicted", pt_json_lab(next->predicted), "predicted_de00",
+                                 pt_json_round(next->predicted_de00, 2), "words", next->words)
+                     : json_pack("{s:b, s:s}", "known", 0, "words", next->words);
+  if (json && next->has_good)
+    json_object_set_new(json, "last_good",
+                        json_pack("{s:s, s:s, s:s}", "batch", next->good_batch, "recipe", next->good_recipe,
+                                  "words", next->good_words));
+  return json;
 }
 
 static json_t *layer_json(const pt_drift_layer *layer) {
@@ -70,7 +76,7 @@ static json_t *layer_json(const pt_drift_layer *layer) {
                                   limits_json(&layer->means), "ranges", limits_json(&layer->ranges)));
   if (layer->result.verdict == PT_DRIFT_FOUND)
     json = pt_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
-  if (layer->has_advice) json = pt_json_with(json, "next", next_json(&layer->next));
+  if (layer->has_advice) json = pt_json_with(json, "next", pt_json_next_cup(&layer->next));
   return json;
 }
 

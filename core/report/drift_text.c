@@ -4,14 +4,21 @@
 #include <math.h>
 
 enum { LAST_SHOWN = 3 };
+#define OFF_DE00 4.0 /* from the target: worth a word even before there are limits */
 
 static void text_rules(const pt_batch_check *check, pt_text *out) {
   static const char *const part[] = {"lightness", "chroma", "hue"};
-  for (size_t r = 0; r < 3; r++)
-    if (check->rules[r]) pt_text_add(out, "; %s: %s", part[r], pt_run_rule_words(check->rules[r]));
+  bool any = false;
+  for (size_t r = 0; r < 3; r++) {
+    if (!check->rules[r]) continue;
+    pt_text_add(out, "%s%s: %s", any ? "; " : "; single charts, which make no verdict: ", part[r],
+                pt_run_rule_words(check->rules[r]));
+    any = true;
+  }
 }
 
-static void text_batch(const pt_drift_layer *layer, size_t i, const pt_style *style, pt_text *out) {
+static void text_batch(const pt_drift_layer *layer, size_t i, pt_detail detail, const pt_style *style,
+                       pt_text *out) {
   const pt_batch_check *check = &layer->check[i];
   const pt_batch_row *row = &layer->history.row[i];
   char words[160];
@@ -22,36 +29,81 @@ static void text_batch(const pt_drift_layer *layer, size_t i, const pt_style *st
   if (layer->history.color[i].uncertainty_de00 > 0)
     pt_text_add(out, ", give or take %.1f", layer->history.color[i].uncertainty_de00);
   if (row->baits > 1) pt_text_add(out, ", %zu baits", row->baits);
-  text_rules(check, out);
+  if (layer->history.color[i].good) pt_text_add(out, ", good");
+  if (detail == PT_DETAIL_ALL) text_rules(check, out);
   pt_text_add(out, "%s\n", check->signal ? "  DRIFT" : "");
+  if (detail == PT_DETAIL_ALL && *row->batch.note) pt_text_add(out, "             %s\n", row->batch.note);
 }
 
-static void text_next(const pt_next_cup *next, const pt_style *style, pt_text *out) {
+void pt_text_next_cup(const pt_next_cup *next, const pt_style *style, pt_text *out) {
+  if (next->has_good) pt_text_add(out, "  %s\n", next->good_words);
   if (!next->known) {
-    pt_text_add(out, "  %s\n", next->words);
+    if (*next->words) pt_text_add(out, "  %s\n", next->words);
     return;
   }
-  if (style->units == PT_UNITS_METRIC)
-    pt_text_add(out, "  Next cup, %.0f ml: %s", next->volume_floz * PT_ML_PER_FLOZ, next->recipe);
-  else
-    pt_text_add(out, "  Next cup, %.3g fl oz: %s", next->volume_floz, next->recipe);
-  pt_text_add(out, " (last time %s): %s; then %.2f from the target\n", next->last, next->words,
-              next->predicted_de00);
+  pt_text_add(out, "  Next cup, ");
+  pt_text_volume(next->volume_floz, style->units, out);
+  pt_text_add(out, ": %s", next->recipe);
+  if (*next->last) pt_text_add(out, " (last time %s)", next->last);
+  pt_text_add(out, ": %s; then %.2f from the target\n", next->words, next->predicted_de00);
 }
 
-static void text_layer(const pt_drift_layer *layer, const pt_style *style, pt_text *out) {
+static void text_target(const pt_drift_layer *layer, pt_text *out) {
+  char doubt[PT_NOTE_TEXT];
   size_t n = layer->history.n;
+  if (!layer->has_target) return;
+  pt_target_doubt_words(layer->target_no_card, layer->target_doubt_de00, doubt, sizeof doubt);
+  if (*doubt) pt_text_add(out, "  ! %s\n", doubt);
+  if (*doubt && layer->check && layer->check[n - 1].de00_target <= layer->target_doubt_de00)
+    pt_text_add(out, "  The last batch is within what the target is known.\n");
+}
+
+static void text_layer(const pt_drift_layer *layer, pt_detail detail, const pt_style *style, pt_text *out) {
+  size_t n = layer->history.n, shown = detail == PT_DETAIL_ALL ? n : LAST_SHOWN;
   pt_text_add(out, "\n%s: %s\n  %s\n", layer->name, pt__verdict_word(layer), layer->result.words);
+  text_target(layer, out);
   if (layer->check) {
-    pt_chart_text(layer, out);
-    for (size_t i = n > LAST_SHOWN ? n - LAST_SHOWN : 0; i < n; i++) text_batch(layer, i, style, out);
-    if (layer->group)
+    for (size_t i = n > shown ? n - shown : 0; i < n; i++) text_batch(layer, i, detail, style, out);
+    if (detail == PT_DETAIL_ALL || layer->result.verdict == PT_DRIFT_FOUND) pt_chart_text(layer, out);
+    if (detail == PT_DETAIL_ALL && layer->group)
       pt_text_add(
           out,
           "  Baits of one batch (%zu read): their range is %.2f in the mean, at most %.2f by the chart.\n",
           layer->group, layer->ranges.center, layer->ranges.upper);
   }
-  if (layer->has_advice) text_next(&layer->next, style, out);
+  if (layer->has_advice) pt_text_next_cup(&layer->next, style, out);
+}
+
+/* ---- the first lines ----------------------------------------------------------------------------------- */
+
+/* "Batch 8: the back is 6.7 off its target (lighter, duller); its cup had 8 drops less of orange than
+ * batch 7."
+ */
+static void head_layer(const pt_drift_layer *layer, pt_text *out) {
+  char words[160];
+  size_t last = layer->history.n - 1;
+  pt__batch_words(layer, last, words, sizeof words);
+  pt_text_add(out, "Batch %s: the %s is %.1f off its target (%s)", layer->history.row[last].batch.name,
+              layer->name, layer->check[last].de00_target, words);
+  if (*layer->drops) pt_text_add(out, "; its cup had %s", layer->drops);
+  pt_text_add(out, ".\n");
+}
+
+static void text_head(const pt_drift_report *report, pt_text *out) {
+  bool any = false;
+  for (size_t i = 0; i < report->n; i++) {
+    const pt_drift_layer *layer = &report->layer[i];
+    if (!layer->check) continue;
+    bool off = layer->check[layer->history.n - 1].de00_target > OFF_DE00;
+    if (layer->result.verdict == PT_DRIFT_FOUND || (layer->result.verdict == PT_DRIFT_TOO_FEW && off))
+      head_layer(layer, out);
+  }
+  for (size_t i = 0; i < report->n; i++) {
+    if (!report->layer[i].check || report->layer[i].result.verdict != PT_DRIFT_IN_CONTROL) continue;
+    pt_text_add(out, "%s%s", any ? ", " : "Steady: ", report->layer[i].name);
+    any = true;
+  }
+  if (any) pt_text_add(out, ".\n");
 }
 
 static const char *layer_named(const pt_drift_report *report, int64_t id) {
@@ -75,14 +127,22 @@ static void text_changes(const pt_drift_report *report, pt_text *out) {
   pt_text_add(out, ".\n");
 }
 
-void pt_text_drift(const pt_drift_report *report, const pt_style *style, pt_text *out) {
+static void text_heat(const pt_heat_answer *heat, pt_detail detail, pt_text *out) {
+  if (heat->enough || detail == PT_DETAIL_ALL) pt_text_add(out, "%s\n", heat->words);
+}
+
+void pt_text_drift(const pt_drift_report *report, pt_detail detail, const pt_style *style, pt_text *out) {
   pt_text_add(out, "%s: %zu batch%s\n", report->pattern.name, report->pattern.batches,
               report->pattern.batches == 1 ? "" : "es");
-  for (size_t i = 0; i < report->n; i++) text_layer(&report->layer[i], style, out);
+  text_head(report, out);
+  for (size_t i = 0; i < report->n; i++) text_layer(&report->layer[i], detail, style, out);
   pt_text_add(out, "\n");
-  text_changes(report, out);
-  pt_text_add(out, "%s\n%s\n", report->heat_blend.words, report->heat_drift.words);
-  if (report->repeat.degrees > 0)
+  if (detail == PT_DETAIL_ALL || report->n_changes > 0 || pt_drift_report_found(report))
+    text_changes(report, out);
+  text_heat(&report->heat_blend, detail, out);
+  text_heat(&report->heat_drift, detail, out);
+  if (report->repeat.degrees > 0 && detail == PT_DETAIL_ALL)
     pt_text_add(out, "Photos of the same bait disagree by %.2f (one standard deviation, %.0f repeats).\n",
                 report->repeat.sd_de00, report->repeat.degrees);
+  if (detail == PT_DETAIL_BRIEF) pt_text_add(out, "All batches, charts and temperatures: --more\n");
 }

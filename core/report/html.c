@@ -208,10 +208,10 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
               *cup                 ? cup
               : state->cup_unknown ? "what is in it was not told"
                                    : "clear base");
-  html_three_item(l->has_measured ? "measured" : "now", state->now, out);
+  html_three_item(state->measured ? "measured" : "now", state->now, out);
   html_three_item(report->request->chroma_share > 0 ? "duller" : "target", state->aim, out);
   if (best) html_three_item("predicted", best->predicted.lab, out);
-  if (l->has_measured && state->now_de00 <= l->measured_uncertainty_de00)
+  if (state->measured && state->now_de00 <= l->measured_uncertainty_de00)
     pt_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
   else
     pt_text_add(out, "</div><p>%.2f from the target; %s.</p>", state->now_de00, words);

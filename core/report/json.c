@@ -171,7 +171,7 @@ json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result 
     pt_difference_words(state->now, state->aim, words, sizeof words);
     layers = pt_json_and(layers, json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o}", "name",
                                            pt_json_text(layer->name), "target", pt_json_lab(state->aim),
-                                           "now", pt_json_lab(state->now), "measured", layer->has_measured,
+                                           "now", pt_json_lab(state->now), "measured", state->measured,
                                            "now_de00", pt_json_round(state->now_de00, 2), "see_through",
                                            pt_json_round(state->see_through, 3), "to_target", words,
                                            "instead", json_instead(request->shelf, state), "advice", list));

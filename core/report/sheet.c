@@ -64,7 +64,8 @@ static void put_colors(const pt_sheet_cup *cup, pt_text *out) {
   if (cup->measured && away < cup->uncertainty_de00)
     pt_text_add(out, "<p class=\"soft\">Within what the photo can tell.</p>");
   else
-    pt_text_add(out, "<p class=\"soft\">%.1f from the target; %s.</p>", away, words);
+    pt_text_add(out, "<p class=\"soft\">%s %.1f from the target; %s.</p>",
+                cup->measured ? "Measured" : "Predicted", away, words);
 }
 
 static void put_drops(const pt_sheet *sheet, const pt_cup *cup, pt_text *out) {
@@ -107,6 +108,10 @@ static void put_head(const pt_sheet *sheet, const char *style_address, pt_text *
   pt_text_html(out, sheet->title);
   pt_text_add(out, "</h1><p class=\"soft\">Cup sheet, ");
   pt_text_html(out, sheet->date);
+  if (*sheet->source) {
+    pt_text_add(out, ". ");
+    pt_text_html(out, sheet->source);
+  }
   pt_text_add(out, ". Colors as seen %.3g mm thick.</p>", sheet->slab.thickness_mm);
   if (*sheet->note) {
     pt_text_add(out, "<p>");

@@ -168,6 +168,10 @@ void pt_text_plugins(const pt_plugins *plugins, pt_text *out) {
   if (plugins->n == 0) pt_text_add(out, "No plugin was found.\n");
 }
 
+void pt_text_caution_line(pt_text *out) {
+  pt_text_add(out, "%s\n", pt_caution_line);
+}
+
 void pt_text_cautions(pt_text *out) {
   pt_text_add(out, "\nMind:\n");
   for (size_t i = 0; i < pt_caution_count; i++) pt_text_add(out, "  - %s\n", pt_cautions[i]);

@@ -125,6 +125,35 @@ static void test_refuses(void **state) {
   pt_shelf_free(shelf);
 }
 
+/* Another bait is far; a bottle half again as strong, an uncertain photo and invented bottles are not. */
+static void test_miss(void **state) {
+  (void)state;
+  const pt_slab slab = {10, PT_BACKING_GRAY};
+  pt_shelf *shelf = starter();
+  pt_recipe loadings = {.n = 2, .part = {{0, 3}, {1, 1.5}}};
+  pt_prediction p;
+  pt_miss miss;
+  pt_error err = {0};
+  for (size_t i = 0; i < shelf->n; i++) shelf->bottle[i].origin = PT_ORIGIN_FITTED;
+  assert_int_equal(pt_predict(shelf, &loadings, &slab, &p, &err), PT_OK);
+  pt_lab other = {p.lab.L + 20, p.lab.a, p.lab.b};
+  assert_int_equal(pt_pour_miss(shelf, &loadings, &slab, other, 0.7, &miss, &err), PT_OK);
+  assert_true(miss.far && miss.limit_de00 >= PT_MISS_LEAST_DE00);
+  assert_near(miss.de00, pt_de00(p.lab, other), 1e-9);
+  assert_int_equal(pt_pour_miss(shelf, &loadings, &slab, other, 6.5, &miss, &err), PT_OK);
+  assert_false(miss.far);
+  shelf->bottle[0].origin = PT_ORIGIN_INVENTED;
+  pt_lab between = {p.lab.L + 13, p.lab.a, p.lab.b};
+  assert_int_equal(pt_pour_miss(shelf, &loadings, &slab, between, 0.7, &miss, &err), PT_OK);
+  assert_false(miss.far);
+  pt_recipe strong = {.n = 2, .part = {{0, 4.5}, {1, 1.5}}};
+  shelf->bottle[0].origin = PT_ORIGIN_FITTED;
+  assert_int_equal(pt_predict(shelf, &strong, &slab, &p, &err), PT_OK);
+  assert_int_equal(pt_pour_miss(shelf, &loadings, &slab, p.lab, 0, &miss, &err), PT_OK);
+  assert_false(miss.far);
+  pt_shelf_free(shelf);
+}
+
 static void test_stop(void **state) {
   (void)state;
   assert_int_equal(pt_correction_stop(0.7, 0.1), PT_STOP_CLOSE);
@@ -147,7 +176,7 @@ int main(void) {
       cmocka_unit_test(test_strengths_found), cmocka_unit_test(test_words),
       cmocka_unit_test(test_unseen_bottle),   cmocka_unit_test(test_new_lot),
       cmocka_unit_test(test_refuses),         cmocka_unit_test(test_stop),
-      cmocka_unit_test(test_carry),
+      cmocka_unit_test(test_carry),           cmocka_unit_test(test_miss),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

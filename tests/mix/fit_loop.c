@@ -13,7 +13,8 @@ typedef struct maker {
   sim_world world;
   pt_fit *fit;
   pt_chip pour[TARGETS * POURS];
-  size_t n; /* pours measured */
+  size_t n;   /* pours measured */
+  size_t far; /* of them called far from what their drops give, in all worlds */
 } maker;
 
 typedef struct outcome {
@@ -73,6 +74,9 @@ static void measure(maker *m, bench_cup *c) {
   pt_cup_loadings(&c->cup, &pour->recipe);
   assert_int_equal(pt_predict(m->fit->shelf, &pour->recipe, &bait, &predicted, &err), PT_OK);
   pt_rules_measured(&c->rules, predicted.lab, c->seen);
+  pt_miss miss;
+  assert_int_equal(pt_pour_miss(m->fit->shelf, &pour->recipe, &bait, c->seen, 0, &miss, &err), PT_OK);
+  m->far += miss.far;
 }
 
 /* First pour or correction toward the target; nothing where it isn't worth its drops. */
@@ -110,7 +114,7 @@ static void learn(maker *m) {
 
 static outcome loop(const char *name, uint64_t worlds, double drift, bool learning) {
   outcome out = {0};
-  maker *m = malloc(sizeof *m);
+  maker *m = calloc(1, sizeof *m);
   assert_non_null(m);
   for (uint64_t seed = 1; seed <= worlds; seed++) {
     maker_start(seed, drift, m);
@@ -120,6 +124,7 @@ static outcome loop(const char *name, uint64_t worlds, double drift, bool learni
     }
     pt_fit_free(m->fit);
   }
+  assert_int_equal(m->far, 0); /* what bottles, drops and camera do is never called another bait */
   free(m);
   printf(
       "%-38s within 2.0: %3.0f%% first, %3.0f%% corrected once, %3.0f%% twice; within 1.0: %.0f%%, %.0f%%, "

@@ -1,4 +1,5 @@
-#include "app/cli/cli.h"
+#include "app/cli/book.h"
+#include "app/history.h"
 #include "app/targets.h"
 
 #include <stdlib.h>
@@ -44,6 +45,8 @@ typedef struct advise_work {
   pt_arena *arena;
   pt_shelf *shelf;
   pt_advice_result *result;
+  size_t n_next; /* layers of a pattern of the book whose cups are still to be filled */
+  pt_next_cup next[PT_LAYERS_MAX];
   const char *only[PT_PLUGINS_MAX];
 } advise_work;
 
@@ -230,10 +233,31 @@ static pt_status write_html(const cli_args *args, const advise_work *work, pt_er
   return status;
 }
 
+/* What worked before stands before what plugins make of it. */
+static void print_next(const cli_args *args, const advise_work *work, pt_text *out) {
+  bool any = false;
+  for (size_t i = 0; i < work->n_next; i++) {
+    if (!work->next[i].has_good) continue;
+    pt_text_add(out, "%s\n", work->request.layer[i].name);
+    pt_text_next_cup(&work->next[i], &args->style, out);
+    any = true;
+  }
+  if (any) pt_text_add(out, "\nWhat the bottles alone would say:\n\n");
+}
+
+static json_t *next_json(const advise_work *work) {
+  json_t *json = json_object();
+  for (size_t i = 0; i < work->n_next; i++)
+    if (work->next[i].has_good)
+      json_object_set_new(json, work->request.layer[i].name, pt_json_next_cup(&work->next[i]));
+  return json;
+}
+
 static pt_status print_advice(const cli_args *args, const advise_work *work, pt_error *err) {
   if (args->json) {
     json_t *root = pt_json_advice(&work->request, work->result);
     if (work->has_photo) root = pt_json_with(root, "reading", pt_json_reading(&work->reading));
+    if (root && work->n_next) root = pt_json_with(root, "next_cups", next_json(work));
     return cli_print_json(root, err);
   }
   pt_text text = {0};
@@ -241,6 +265,7 @@ static pt_status print_advice(const cli_args *args, const advise_work *work, pt_
     pt_text_reading(&work->reading, &args->style, &text);
     pt_text_add(&text, "\n");
   }
+  print_next(args, work, &text);
   pt_text_advice(&work->request, work->result, &args->style, &text);
   pt_text_cautions(&text);
   return cli_print_text(&text, err);
@@ -254,6 +279,9 @@ static pt_status advise(const cli_args *args, advise_work *work, pt_error *err) 
   if (status == PT_OK) status = set_rules(args, work->shelf, &request->rules, err);
   if (status == PT_OK) status = cli_slab(args, &request->slab, err);
   if (status == PT_OK) status = set_layers(args, request, err);
+  if (status == PT_OK && cli_has(args, "--pattern") && !cli_has(args, "--targets") &&
+      !cli_has(args, "--batch"))
+    status = cli_book_next(args, work->shelf, work->next, &work->n_next, err);
   if (status == PT_OK) status = set_plugins(args, work, err);
   if (status == PT_OK && cli_has(args, "--photo")) status = read_photo(args, work, err);
   if (status != PT_OK) return status;

@@ -1,4 +1,5 @@
 #include "app/cli/cli.h"
+#include "pourtone/names.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -27,14 +28,23 @@ static bool looks_like_option(const char *word) {
   return word[0] == '-' && word[1] != '\0' && !isdigit((unsigned char)word[1]) && word[1] != '.';
 }
 
+static pt_status lacks_option(const cli_command *command, const char *word, size_t length, pt_error *err) {
+  char name[61], meant[PT_NEAREST_WORDS_ROOM];
+  snprintf(name, sizeof name, "%.*s", (int)(length < 60 ? length : 60), word);
+  pt_nearest nearest = {.word = name};
+  for (const cli_option *o = command->options; o->name; o++) pt_nearest_offer(&nearest, o->name);
+  for (const cli_option *o = common_options; o->name; o++) pt_nearest_offer(&nearest, o->name);
+  pt_nearest_words(&nearest, meant);
+  return pt_fail(err, PT_USAGE, "\"%s\" is not an option of %s.%s See pourtone %s --help.", name,
+                 command->name, meant, command->name);
+}
+
 static pt_status take_option(cli_args *args, const char *word, const char *next, int *used, pt_error *err) {
   const char *equals = strchr(word, '=');
   size_t length = equals ? (size_t)(equals - word) : strlen(word);
   const cli_option *option = find_in(args->command->options, word, length);
   if (!option) option = find_in(common_options, word, length);
-  if (!option)
-    return pt_fail(err, PT_USAGE, "\"%.60s\" is not an option of %s; see pourtone %s --help.", word,
-                   args->command->name, args->command->name);
+  if (!option) return lacks_option(args->command, word, length, err);
   if (!option->value && equals) return pt_fail(err, PT_USAGE, "%s takes no value.", option->name);
   const char *value = equals ? equals + 1 : option->value ? next : "";
   if (!value) return pt_fail(err, PT_USAGE, "%s needs a value: %s.", option->name, option->value);

@@ -4,6 +4,7 @@
 
 #include "app/cli/cli.h"
 #include "app/keep.h"
+#include "pourtone/report_drift.h"
 
 /* ---- commands made of smaller ones --------------------------------------------------------------------- */
 
@@ -61,7 +62,15 @@ pt_status cli_photos_mean(const cli_photos *photos, const char *layer, pt_readin
 
 /* ---- what pours taught --------------------------------------------------------------------------------- */
 
-void cli_learned_text(const pt_learned *learned, pt_text *out);
+/* What changed of these bottles (bits; UINT64_MAX: of all). */
+void cli_learned_text(const pt_learned *learned, uint64_t bottles, pt_text *out);
 json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned);
+
+/* The next cup of every layer of --pattern (PT_PATTERN_LAYERS_MAX). */
+pt_status cli_book_next(const cli_args *args, const pt_shelf *shelf, pt_next_cup *out, size_t *n,
+                        pt_error *err);
+
+/* Takes back the readings of a pattern that were logged last: of --batch and --layer when given. */
+pt_status cli_readings_undo(const cli_args *args, const char *pattern, pt_error *err);
 
 #endif

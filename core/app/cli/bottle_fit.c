@@ -23,6 +23,10 @@ static pt_status known_bottles(pt_book *book, pt_shelf *shelf, pt_error *err) {
   return status;
 }
 
+static bool is_photo(const char *bytes, size_t n) {
+  return n > 4 && (memcmp(bytes, "\xFF\xD8\xFF", 3) == 0 || memcmp(bytes, "\x89PNG", 4) == 0);
+}
+
 /* What the command was given, as chips text. */
 static pt_status gather(const cli_args *args, const cli_photos *photos, size_t i, pt_text *out,
                         const char **name, pt_error *err) {
@@ -32,6 +36,8 @@ static pt_status gather(const cli_args *args, const cli_photos *photos, size_t i
   if (photos->n == 0) {
     *name = args->word[1];
     pt_status status = pt_file_read(args->word[1], CHIPS_FILE_MAX, &file, &n, err);
+    if (status == PT_OK && is_photo(file, n))
+      status = pt_fail(err, PT_USAGE, "%s is a photo: write --photo %s --marks FILE.", *name, *name);
     if (status == PT_OK) pt_text_put(out, file, n);
     free(file);
     return status;

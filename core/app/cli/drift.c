@@ -6,6 +6,7 @@
 static const cli_option options[] = {
     {"--check", NULL, "exit with 1 when a layer drifts"},
     {"--advise", NULL, "what to change in the next cup"},
+    {"--more", NULL, "all batches, the charts, and what temperatures and lots say"},
     {"--csv", NULL, "one line a batch and layer"},
     {"--html", "FILE", "write a report with charts as one HTML file"},
     {NULL, NULL, NULL},
@@ -38,7 +39,7 @@ static pt_status print(const cli_args *args, const pt_drift_report *report, pt_e
   if (cli_has(args, "--csv"))
     pt_csv_drift(report, &text);
   else
-    pt_text_drift(report, &args->style, &text);
+    pt_text_drift(report, cli_has(args, "--more") ? PT_DETAIL_ALL : PT_DETAIL_BRIEF, &args->style, &text);
   return cli_print_text(&text, err);
 }
 
@@ -58,7 +59,7 @@ static pt_status run(const cli_args *args, pt_error *err) {
 const cli_command cli_drift = {
     .name = "drift",
     .summary = "is this batch still the color? batches against the target, control chart",
-    .usage = "PATTERN [--check] [--advise] [--csv] [--html FILE]",
+    .usage = "PATTERN [--check] [--advise] [--more] [--csv] [--html FILE]",
     .about = "Limits stand on the batches called good (pourtone pour --good); a difference within what the "
              "photos\n"
              "can tell is never called drift.",

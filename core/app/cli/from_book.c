@@ -1,5 +1,6 @@
 /* What advise and predict take from the book: its shelf, a pattern's targets, a batch's cups. */
 #include "app/cli/book.h"
+#include "app/history.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -52,8 +53,7 @@ pt_status cli_bottle_index(const cli_args *args, const char *id, const pt_shelf 
                            pt_error *err) {
   int at = pt_shelf_find(shelf, id);
   pt_status status = check_known(args, id, shelf, err);
-  if (status == PT_OK && at < 0)
-    status = pt_fail(err, PT_USAGE, "There is no bottle \"%.60s\" on the shelf.", id);
+  if (status == PT_OK && at < 0) status = pt_shelf_lacks(shelf, id, err);
   if (status == PT_OK) *out = (size_t)at;
   return status;
 }
@@ -105,7 +105,10 @@ static pt_status take_layers(pt_book *book, const char *batch_name, const pt_pat
       return pt_fail(err, PT_NOT_FOUND,
                      "The %s of \"%s\" has no target yet; pourtone target set gives it one.", from->name,
                      pattern->name);
-    *out = (pt_layer){.target = from->target, .target_see_through = from->see_through, .cup = empty};
+    *out = (pt_layer){.target = from->target,
+                      .target_doubt_de00 = from->target_uncertainty_de00,
+                      .target_see_through = from->see_through,
+                      .cup = empty};
     memcpy(out->name, from->name, sizeof out->name);
     if (batch_name) status = take_cup(book, batch.id, from->id, request->shelf, out, err);
   }
@@ -118,6 +121,18 @@ pt_status cli_book_layers(const cli_args *args, pt_advice_request *request, pt_e
   pt_status status = cli_book_read(args, &book, err);
   if (status == PT_OK) status = pt_pattern_find(book, cli_value(args, "--pattern"), &pattern, err);
   if (status == PT_OK) status = take_layers(book, cli_value(args, "--batch"), &pattern, request, err);
+  pt_book_close(book);
+  return status;
+}
+
+pt_status cli_book_next(const cli_args *args, const pt_shelf *shelf, pt_next_cup *out, size_t *n,
+                        pt_error *err) {
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  pt_status status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_find(book, cli_value(args, "--pattern"), &pattern, err);
+  if (status == PT_OK) status = pt__pattern_next(book, shelf, &pattern, out, err);
+  if (status == PT_OK) *n = pattern.n;
   pt_book_close(book);
   return status;
 }

@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 static const cli_option options[] = {
     {"--layer", "NAME", "add: a layer, the back first; may be repeated"},
@@ -19,6 +20,7 @@ static json_t *layer_json(const pt_pattern_layer *layer) {
     json = pt_json_with(json, "target_how", json_string(pt_target_how_words(layer->target_how)));
     json = pt_json_with(json, "target_since", json_string(layer->target_since));
     json = pt_json_with(json, "target_uncertainty_de00", pt_json_round(layer->target_uncertainty_de00, 2));
+    json = pt_json_with(json, "target_no_card", json_boolean(layer->target_no_card));
   }
   return json;
 }
@@ -31,13 +33,15 @@ static json_t *pattern_json(const pt_pattern *pattern) {
 }
 
 static void layer_text(const pt_pattern_layer *layer, const pt_style *style, pt_text *out) {
-  char words[64];
+  char words[PT_NOTE_TEXT];
   pt_text_add(out, "  %-12s ", layer->name);
   if (layer->has_target) {
     pt_color_words(layer->target, words, sizeof words);
     pt_text_swatch(layer->target, style, out);
     pt_text_lab(layer->target, out);
     pt_text_add(out, "  %s, %s, %.10s", words, pt_target_how_words(layer->target_how), layer->target_since);
+    pt_target_doubt_words(layer->target_no_card, layer->target_uncertainty_de00, words, sizeof words);
+    if (*words) pt_text_add(out, "  ! %s", words);
   } else {
     pt_text_add(out, "no target yet");
   }
@@ -155,19 +159,47 @@ static pt_status run_see_through(const cli_args *args, pt_error *err) {
   return change(args, see_through_to, err);
 }
 
+/* The book as it is, beside it, before batches go that nobody can pour again. */
+static pt_status keep_copy(const cli_args *args, char *kept, size_t room, pt_error *err) {
+  char path[4096], stamp[32];
+  pt_book *book = NULL;
+  pt_pattern pattern;
+  time_t now = time(NULL);
+  struct tm utc;
+  gmtime_r(&now, &utc);
+  strftime(stamp, sizeof stamp, "%Y%m%dT%H%M%SZ", &utc);
+  *kept = '\0';
+  pt_status status = cli_book_path(args, path, sizeof path, err);
+  if (status == PT_OK) status = cli_book_read(args, &book, err);
+  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
+  if (status == PT_OK && pattern.batches > 0) {
+    snprintf(kept, room, "%s.before-remove-%s", path, stamp);
+    pt_book_rollback(book);
+    status = pt_book_backup(book, kept, err);
+  }
+  pt_book_close(book);
+  return status;
+}
+
 static pt_status run_remove(const cli_args *args, pt_error *err) {
+  char kept[4200];
   pt_book *book = NULL;
   pt_pattern pattern;
   pt_text text = {0};
-  pt_status status = cli_book_write(args, &book, err);
+  pt_status status = keep_copy(args, kept, sizeof kept, err);
+  if (status == PT_OK) status = cli_book_write(args, &book, err);
   if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
   if (status == PT_OK) status = pt_pattern_remove(book, pattern.id, err);
   status = cli_book_done(book, status, err);
   if (status != PT_OK) return status;
   pt_text_add(&text, "Removed %s with its %zu batch%s.\n", pattern.name, pattern.batches,
               pattern.batches == 1 ? "" : "es");
+  if (*kept)
+    pt_text_add(&text, "The book as it was is kept: %s\nIt comes back with: pourtone book restore %s\n", kept,
+                kept);
   return cli_say(args,
-                 json_pack("{s:s, s:I}", "removed", pattern.name, "batches", (json_int_t)pattern.batches),
+                 json_pack("{s:s, s:I, s:s}", "removed", pattern.name, "batches", (json_int_t)pattern.batches,
+                           "kept", kept),
                  &text, err);
 }
 
@@ -191,7 +223,9 @@ const cli_command cli_pattern = {
     .summary = "named bait colors: their layers, back first",
     .usage = "add NAME --layer LAYER... | list | show NAME | rename NAME NEW | note NAME TEXT |\n"
              "     see-through NAME LAYER RATIO|none | remove NAME",
-    .about = "remove takes the pattern's targets, batches and readings with it.",
+    .about = "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
+             "is kept\n"
+             "beside it when there are batches.",
     .example = "pourtone pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,
     .run = run,

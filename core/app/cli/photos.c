@@ -63,8 +63,7 @@ pt_status cli_photos_mean(const cli_photos *photos, const char *layer, pt_readin
     if (found)
       each[i] = found->reading;
     else
-      status =
-          pt_fail(err, PT_NOT_FOUND, "%s has no marked layer \"%s\".", photos->photo[i].reading.path, layer);
+      status = pt__read_photo_lacks(&photos->photo[i], layer, err);
   }
   if (status == PT_OK) status = pt_reading_mean(each, photos->n, mean, err);
   double squares = 0;

@@ -4,13 +4,20 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Of a cup of plastisol, in F: what can be, and what is usual (common practice, no source). */
+#define CUP_COLDEST_F 60.0
+#define CUP_HOTTEST_F 450.0
+#define CUP_USUAL_LEAST_F 250.0
+#define CUP_USUAL_MOST_F 375.0
+
 static const cli_option options[] = {
     {"--batch", "NAME",
      "which batch; a new name begins one; default: with --cup the next number, else the last one"},
     {"--layer", "NAME", "whose cup; not needed for a pattern of one layer"},
     {"--cup", "DROPS", "what a fresh cup holds, as in \"orange=12;brown=4\""},
-    {"--volume", "FLOZ", "clear base in a fresh cup; default 4"},
+    {"--volume", "FLOZ", "clear base in a fresh cup; default 4 (with --metric in ml)"},
     {"--capacity", "FLOZ", "what a fresh cup holds at most; default 5/4 of the volume"},
+    {"--advised", NULL, "fill fresh cups as advised: all layers, or that of --layer"},
     {"--add", "DROPS", "drops added to the cup since, as in \"brown=3\""},
     {"--clear", "FLOZ", "clear base added to the cup since"},
     {"--temperature", "DEGREES", "of the cup, in F (with --metric in C)"},
@@ -18,8 +25,12 @@ static const cli_option options[] = {
     {"--uncertainty", "DE00", "of --measured; default 0"},
     {"--bait", "N", "which bait of the batch was read; default 1"},
     {"--blend", "MM", "width of the blend between the layers"},
-    {"--good", NULL, "the batch is good: it may serve for drift's limits"},
+    {"--good", NULL, "the batch is good: it may serve for drift's limits and the next cup"},
+    {"--force", NULL, "with --good: though it is far from its target"},
+    {"--not-good", NULL, "the batch is not good after all"},
     {"--note", "TEXT", "a note on the batch"},
+    {"--undo", NULL,
+     "take back the reading logged last (all layers of its photo) and what was learned of it"},
     CLI_SLAB_GIVEN_OPTIONS,
     CLI_PHOTO_OPTIONS,
     {NULL, NULL, NULL},
@@ -52,32 +63,64 @@ static pt_status add_drops(pt_book *book, int64_t cup, const char *text, pt_erro
 static pt_status begin_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
                            pt_error *err) {
   double volume, capacity;
-  pt_status status = cli_number(args, "--volume", 0.01, 1000, 4, &volume, err);
-  if (status == PT_OK) status = cli_number(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
+  pt_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &volume, err);
+  if (status == PT_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
   if (status == PT_OK) status = pt_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
   return status == PT_OK ? add_drops(book, *cup, cli_value(args, "--cup"), err) : status;
 }
 
-static pt_status set_temperature(const cli_args *args, pt_book *book, int64_t cup, pt_error *err) {
-  double temperature;
-  pt_status status = cli_number(args, "--temperature", -100, 1000, NAN, &temperature, err);
-  if (status != PT_OK || isnan(temperature)) return status;
-  if (args->style.units == PT_UNITS_METRIC) temperature = pt_fahrenheit_from_celsius(temperature);
-  return pt_book_cup_set_temperature(book, cup, temperature, err);
+static double shown(double fahrenheit, bool metric) {
+  return metric ? (fahrenheit - 32) / 1.8 : fahrenheit;
 }
 
-static pt_status add_to_cup(const cli_args *args, pt_book *book, int64_t cup, pt_error *err) {
+/* Beside the usual is said, beyond what a cup of plastisol can be is refused: a slip of the finger, or the
+ * other unit. */
+static pt_status check_temperature(double fahrenheit, bool metric, cli_poured *poured, pt_error *err) {
+  const char *unit = metric ? "C" : "F";
+  double value = shown(fahrenheit, metric);
+  double other = metric ? value : pt_fahrenheit_from_celsius(value);
+  if (fahrenheit < CUP_COLDEST_F || fahrenheit > CUP_HOTTEST_F) {
+    bool meant = other >= CUP_USUAL_LEAST_F && other <= CUP_USUAL_MOST_F;
+    return pt_fail(err, PT_USAGE,
+                   "A cup of %.0f %s can't be poured (%.0f to %.0f %s can): did you mistype%s?", value, unit,
+                   shown(CUP_COLDEST_F, metric), shown(CUP_HOTTEST_F, metric), unit,
+                   !meant   ? ""
+                   : metric ? ", or mean degrees F (leave out --metric)"
+                            : ", or mean degrees C");
+  }
+  if (fahrenheit < CUP_USUAL_LEAST_F || fahrenheit > CUP_USUAL_MOST_F)
+    snprintf(
+        poured->warning, sizeof poured->warning,
+        "%.0f %s is outside the usual %.0f to %.0f %s (common practice, no source; the maker's data sheet "
+        "rules): did you mistype?",
+        value, unit, shown(CUP_USUAL_LEAST_F, metric), shown(CUP_USUAL_MOST_F, metric), unit);
+  return PT_OK;
+}
+
+pt_status cli_pour_temperature(const cli_args *args, pt_book *book, int64_t cup, cli_poured *poured,
+                               pt_error *err) {
+  double temperature;
+  bool metric = args->style.units == PT_UNITS_METRIC;
+  pt_status status = cli_number(args, "--temperature", -1000, 10000, NAN, &temperature, err);
+  if (status != PT_OK || isnan(temperature)) return status;
+  if (metric) temperature = pt_fahrenheit_from_celsius(temperature);
+  status = check_temperature(temperature, metric, poured, err);
+  return status == PT_OK ? pt_book_cup_set_temperature(book, cup, temperature, err) : status;
+}
+
+static pt_status add_to_cup(const cli_args *args, pt_book *book, int64_t cup, cli_poured *poured,
+                            pt_error *err) {
   const char *add = cli_value(args, "--add");
   double clear = 0;
   pt_status status = add ? add_drops(book, cup, add, err) : PT_OK;
-  if (status == PT_OK) status = cli_number(args, "--clear", 0.001, 1000, 0, &clear, err);
+  if (status == PT_OK) status = cli_volume(args, "--clear", 0.001, 1000, 0, &clear, err);
   if (status == PT_OK && clear > 0) status = pt_book_cup_add(book, cup, NULL, clear, err);
-  return status == PT_OK ? set_temperature(args, book, cup, err) : status;
+  return status == PT_OK ? cli_pour_temperature(args, book, cup, poured, err) : status;
 }
 
 /* Begins or adds to the layer's cup; *cup 0 when the command says nothing of one and there is none. */
 static pt_status fill_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
-                          pt_error *err) {
+                          cli_poured *poured, pt_error *err) {
   pt_book_cup kept;
   pt_status status = pt_book_cup_find(book, batch, layer, &kept, err);
   bool there = status == PT_OK, fresh = cli_has(args, "--cup");
@@ -93,7 +136,7 @@ static pt_status fill_cup(const cli_args *args, pt_book *book, int64_t batch, in
     *cup = kept.id;
   else
     status = begin_cup(args, book, batch, layer, cup, err);
-  return there || status == PT_OK ? add_to_cup(args, book, *cup, err) : status;
+  return there || status == PT_OK ? add_to_cup(args, book, *cup, poured, err) : status;
 }
 
 /* ---- what was measured --------------------------------------------------------------------------------- */
@@ -131,8 +174,8 @@ static pt_status log_photos(const cli_args *args, pt_book *book, const cli_poure
 static pt_status set_batch(const cli_args *args, pt_book *book, int64_t batch, pt_error *err) {
   const char *note = cli_value(args, "--note");
   double blend;
-  pt_status status = cli_has(args, "--good") ? pt_batch_set_good(book, batch, true, err) : PT_OK;
-  if (status == PT_OK && note) status = pt_batch_set_note(book, batch, note, err);
+  pt_status status = PT_OK;
+  if (note) status = pt_batch_set_note(book, batch, note, err);
   if (status == PT_OK) status = cli_number(args, "--blend", 0, 1000, NAN, &blend, err);
   if (status == PT_OK && !isnan(blend)) status = pt_batch_set_blend(book, batch, blend, err);
   return status;
@@ -146,7 +189,7 @@ static pt_status find_layer(const cli_args *args, const pt_pattern *pattern, con
   if (name) return pt_pattern_layer_find(pattern, name, out, err);
   bool one = cli_has(args, "--cup") || cli_has(args, "--add") || cli_has(args, "--clear") ||
              cli_has(args, "--temperature") || cli_has(args, "--measured");
-  if (!*out && one)
+  if (!*out && one && !cli_has(args, "--advised"))
     return pt_fail(err, PT_USAGE, "\"%s\" has %zu layers; say which one with --layer.", pattern->name,
                    pattern->n);
   return PT_OK;
@@ -186,23 +229,33 @@ static void advise_layer(pt_book *book, const cli_poured *poured, cli_poured_lay
     pt_copy_text(out->no_advice, sizeof out->no_advice, why.text);
 }
 
+/* The last pour; its color as it was read where nothing of it is trusted, so that it can be shown. */
+static pt_status take_last_pour(pt_book *book, const cli_poured *poured, cli_poured_layer *out,
+                                pt_error *err) {
+  pt_pour_kept *all = NULL, *trusted = NULL;
+  size_t n = 0;
+  pt_status status = pt_pour_list(book, out->kept.id, &all, &n, err);
+  if (status == PT_OK)
+    status = pt__pours_trusted(book, &out->kept, poured->shelf, &trusted, &n, &out->aside, err);
+  if (status == PT_OK && n > 0) {
+    out->has_pour = true;
+    out->pour = trusted[n - 1].has_measured ? trusted[n - 1] : all[n - 1];
+    out->has_measured = out->pour.has_measured;
+  }
+  free(all);
+  free(trusted);
+  return status;
+}
+
 static pt_status look_at_layer(pt_book *book, const cli_poured *poured, const pt_pattern_layer *layer,
                                cli_poured_layer *out, pt_error *err) {
-  pt_pour_kept *list = NULL;
-  size_t n = 0;
   *out = (cli_poured_layer){.layer = layer};
   pt_status status = pt_book_cup_find(book, poured->batch.id, layer->id, &out->kept, err);
   if (status == PT_NOT_FOUND) return PT_OK;
   out->has_cup = status == PT_OK;
   if (status == PT_OK)
     status = pt_book_cup_now(book, out->kept.id, poured->shelf, &out->cup, &out->missing, err);
-  if (status == PT_OK) status = pt_pour_list(book, out->kept.id, &list, &n, err);
-  if (status == PT_OK && n > 0) {
-    out->has_pour = true;
-    out->pour = list[n - 1];
-    out->has_measured = out->pour.has_measured;
-  }
-  free(list);
+  if (status == PT_OK) status = take_last_pour(book, poured, out, err);
   if (status == PT_OK) advise_layer(book, poured, out);
   return status;
 }
@@ -227,7 +280,8 @@ static pt_status choose_batch(const cli_args *args, pt_book *book, int64_t patte
   pt_batch *list = NULL;
   size_t n = 0;
   pt_status status = PT_OK;
-  if (!name && !cli_has(args, "--cup")) status = pt_batch_list(book, pattern, &list, &n, err);
+  if (!name && !cli_has(args, "--cup") && !cli_has(args, "--advised"))
+    status = pt_batch_list(book, pattern, &list, &n, err);
   if (n > 0) *id = list[n - 1].id;
   free(list);
   if (status != PT_OK || n > 0) return status;
@@ -237,32 +291,51 @@ static pt_status choose_batch(const cli_args *args, pt_book *book, int64_t patte
 static pt_status pour_into(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err) {
   const pt_pattern_layer *layer = NULL;
   int64_t batch = 0, cup = 0, pour = 0;
+  bool advised = cli_has(args, "--advised");
   pt_status status = pt_pattern_find(book, args->word[0], &poured->pattern, err);
   if (status == PT_OK) status = find_layer(args, &poured->pattern, &layer, err);
   if (status == PT_OK) status = choose_batch(args, book, poured->pattern.id, &batch, err);
   if (status == PT_OK) status = set_batch(args, book, batch, err);
   if (status == PT_OK) status = pt_batch_get(book, batch, &poured->batch, err);
-  if (status == PT_OK && layer) status = fill_cup(args, book, batch, layer->id, &cup, err);
+  if (status == PT_OK && !advised && layer)
+    status = fill_cup(args, book, batch, layer->id, &cup, poured, err);
   if (status == PT_OK) status = pt_book_shelf(book, &poured->shelf, &poured->info, err);
+  if (status == PT_OK && advised) status = cli_pour_advised(args, book, poured, layer, err);
   if (status == PT_OK && cup) status = pt__keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
   if (status == PT_OK && cli_has(args, "--measured"))
     status = log_numbers(args, book, batch, layer->id, pour, err);
   if (status == PT_OK) status = log_photos(args, book, poured, err);
+  if (status == PT_OK) status = cli_pour_good(args, book, poured, err);
+  if (status == PT_OK) status = pt_batch_get(book, batch, &poured->batch, err);
   return status == PT_OK ? pt_book_learn(book, poured->shelf, &poured->learned, err) : status;
 }
 
-static pt_status check_wish(const cli_args *args, pt_error *err) {
-  static const char *const needed[] = {"--cup",   "--add",  "--clear", "--temperature", "--measured",
-                                       "--photo", "--good", "--note",  "--blend"};
+static bool wished(const cli_args *args) {
+  static const char *const needed[] = {"--cup",      "--add",     "--clear",   "--temperature",
+                                       "--measured", "--photo",   "--good",    "--note",
+                                       "--blend",    "--advised", "--not-good"};
   for (size_t i = 0; i < sizeof needed / sizeof *needed; i++)
-    if (cli_has(args, needed[i])) return PT_OK;
+    if (cli_has(args, needed[i])) return true;
+  return false;
+}
+
+static pt_status check_wish(const cli_args *args, pt_error *err) {
+  if (wished(args)) return PT_OK;
   return pt_fail(
       err, PT_USAGE,
       "pour needs something to log: --cup, --add, --measured, --photo ...; see pourtone pour --help.");
 }
 
+static pt_status run_undo(const cli_args *args, pt_error *err) {
+  pt_status status = cli_words(args, 1, 1, "a pattern", err);
+  if (status == PT_OK && wished(args))
+    status = pt_fail(err, PT_USAGE, "--undo logs nothing; give it with --batch or --layer at most.");
+  return status == PT_OK ? cli_readings_undo(args, args->word[0], err) : status;
+}
+
 static pt_status run(const cli_args *args, pt_error *err) {
   pt_book *book = NULL;
+  if (cli_has(args, "--undo")) return run_undo(args, err);
   cli_poured *poured = calloc(1, sizeof *poured);
   pt_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : pt_fail_memory(err, "the pour");
   if (status == PT_OK) status = check_wish(args, err);

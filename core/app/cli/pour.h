@@ -12,7 +12,8 @@ typedef struct cli_poured_layer {
   pt_cup cup;     /* its drops, as bottles of the shelf */
   size_t missing; /* bottles in it that can't be predicted */
   bool has_pour, has_measured;
-  pt_pour_kept pour; /* the last one */
+  pt_pour_kept pour;   /* the last one; measured by its trusted readings, else by all */
+  pt__set_aside aside; /* readings of it that nothing was learned from */
   bool has_advice;
   char no_advice[512]; /* why none could be worked out; "" when there is nothing to say */
   pt_stop stop;
@@ -26,11 +27,21 @@ typedef struct cli_poured {
   pt_book_shelf_info info;
   pt_slab slab;
   pt_learned learned;
+  char warning[2 * PT_NOTE_TEXT]; /* of what was typed; "" */
   cli_photos photos;
   size_t n;
   cli_poured_layer layer[PT_PATTERN_LAYERS_MAX]; /* those that the command touched */
 } cli_poured;
 
 pt_status cli_pour_say(const cli_args *args, const cli_poured *poured, pt_error *err);
+
+/* Marks the batch good, or not; one that is far from its targets only with --force, and says so. */
+pt_status cli_pour_good(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err);
+/* Notes --temperature of a cup; what is unusual becomes the warning, what can't be is refused. */
+pt_status cli_pour_temperature(const cli_args *args, pt_book *book, int64_t cup, cli_poured *poured,
+                               pt_error *err);
+/* Fresh cups of the batch with what is advised: of one layer, or of all (NULL). */
+pt_status cli_pour_advised(const cli_args *args, pt_book *book, cli_poured *poured,
+                           const pt_pattern_layer *only, pt_error *err);
 
 #endif

@@ -34,6 +34,7 @@ static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const 
 
 static void text_layer(const cli_poured *poured, const cli_poured_layer *l, const pt_style *style,
                        pt_text *out) {
+  char words[2 * PT_NOTE_TEXT];
   pt_text_add(out, "%s\n", l->layer->name);
   if (!l->has_cup) {
     pt_text_add(out, "  the book does not know this cup\n");
@@ -56,6 +57,9 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
     pt_text_add(out, "\n");
   }
   if (*l->no_advice) pt_text_add(out, "  ! It is logged, but what to add is not known: %s\n", l->no_advice);
+  pt__aside_words(&l->aside, words, sizeof words);
+  if (*words)
+    pt_text_add(out, "  ! %s Take it back: pourtone pour \"%s\" --undo\n", words, poured->pattern.name);
   if (!l->has_advice) return;
   pt_text_add(out, "  %s", stop_words(l));
   if (l->stop == PT_STOP_NO) {
@@ -66,21 +70,32 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
   pt_text_add(out, "\n");
 }
 
-void cli_learned_text(const pt_learned *learned, pt_text *out) {
+void cli_learned_text(const pt_learned *learned, uint64_t bottles, pt_text *out) {
   for (size_t i = 0; i < learned->n; i++)
-    if (*learned->bottle[i].words) pt_text_add(out, "Learned: %s.\n", learned->bottle[i].words);
+    if (*learned->bottle[i].words && learned->bottle[i].changed && bottles >> i & 1)
+      pt_text_add(out, "Learned: %s.\n", learned->bottle[i].words);
+}
+
+/* Bits of the bottles in the cups shown. */
+static uint64_t bottles_in(const cli_poured *poured) {
+  uint64_t bits = 0;
+  for (size_t i = 0; i < poured->n; i++)
+    for (size_t p = 0; p < poured->layer[i].cup.drops.n; p++)
+      bits |= (uint64_t)1 << poured->layer[i].cup.drops.part[p].bottle;
+  return bits;
 }
 
 static void text_all(const cli_args *args, const cli_poured *poured, pt_text *out) {
   pt_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
               poured->batch.good ? ", good" : "");
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
-  cli_learned_text(&poured->learned, out);
+  cli_learned_text(&poured->learned, bottles_in(poured), out);
+  if (*poured->warning) pt_text_add(out, "! %s\n", poured->warning);
   if (poured->info.invented)
     pt_text_add(
         out,
         "! Predicted with the invented starter shelf; pourtone bottle chips and bottle fit know yours.\n");
-  pt_text_cautions(out);
+  pt_text_caution_line(out);
 }
 
 /* ---- JSON ---------------------------------------------------------------------------------------------- */
@@ -97,6 +112,7 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   json_t *json = json_pack("{s:s, s:o}", "name", l->layer->name, "target",
                            l->layer->has_target ? pt_json_lab(l->layer->target) : json_null());
   if (!json || !l->has_cup) return json;
+  char words[2 * PT_NOTE_TEXT];
   bool predicted = l->has_pour && l->pour.has_predicted;
   json = pt_json_with(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
   json = pt_json_with(json, "volume_floz", pt_json_round(l->kept.volume_floz, 3));
@@ -109,6 +125,9 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   if (l->layer->has_target && l->has_measured)
     json = pt_json_with(json, "target_de00", pt_json_round(pt_de00(l->pour.measured, l->layer->target), 2));
   if (*l->no_advice) json = pt_json_with(json, "no_advice", pt_json_text(l->no_advice));
+  pt__aside_words(&l->aside, words, sizeof words);
+  json = pt_json_with(json, "set_aside", json_integer((json_int_t)l->aside.n));
+  json = pt_json_with(json, "set_aside_words", pt_json_text(words));
   if (!l->has_advice) return json;
   json = pt_json_with(json, "go_on", json_boolean(l->stop == PT_STOP_NO));
   json = pt_json_with(json, "words", json_string(stop_words(l)));
@@ -133,9 +152,10 @@ json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned) {
 static json_t *json_all(const cli_poured *poured) {
   json_t *layers = json_array();
   for (size_t i = 0; i < poured->n; i++) layers = pt_json_and(layers, layer_json(poured, &poured->layer[i]));
-  return json_pack("{s:s, s:s, s:b, s:b, s:o, s:o}", "pattern", poured->pattern.name, "batch",
+  return json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o}", "pattern", poured->pattern.name, "batch",
                    poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
-                   "layers", layers, "learned", cli_learned_json(poured->shelf, &poured->learned));
+                   "layers", layers, "warning", poured->warning, "learned",
+                   cli_learned_json(poured->shelf, &poured->learned));
 }
 
 pt_status cli_pour_say(const cli_args *args, const cli_poured *poured, pt_error *err) {

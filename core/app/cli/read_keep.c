@@ -107,7 +107,7 @@ static void all_text(const keeping *kept, const cli_photos *photos, const pt_sty
     for (size_t j = 0; j < reading->n; j++) pt_text_add(out, "%s%s", j ? ", " : "", reading->layer[j].name);
     pt_text_add(out, ".\n");
   }
-  cli_learned_text(&kept->learned, out);
+  cli_learned_text(&kept->learned, UINT64_MAX, out);
 }
 
 static pt_status say(const cli_args *args, const keeping *kept, const cli_photos *photos, pt_error *err) {

@@ -6,6 +6,7 @@
 
 static const cli_option options[] = {
     {"--work", "ID", "a piece of work on the bench, by its number, instead of a pattern"},
+    {"--next", NULL, "the next cups as advised, though some were poured already"},
     {"--html", "FILE", "where the sheet goes"},
     {NULL, NULL, NULL},
 };
@@ -33,7 +34,8 @@ static pt_status load(const cli_args *args, pt_sheet *sheet, pt_shelf **shelf, p
   if (status == PT_OK && work > 0)
     status = pt__sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
   else if (status == PT_OK)
-    status = pt__sheet_of_pattern(book, args->word[0], args->style.units, sheet, shelf, err);
+    status = pt__sheet_of_pattern(book, args->word[0], cli_has(args, "--next"), args->style.units, sheet,
+                                  shelf, err);
   return cli_book_done(book, status, err);
 }
 
@@ -56,10 +58,11 @@ static pt_status run(const cli_args *args, pt_error *err) {
 const cli_command cli_sheet = {
     .name = "sheet",
     .summary = "the cup sheet of a pattern, for print",
-    .usage = "PATTERN --html FILE | --work ID --html FILE",
+    .usage = "PATTERN [--next] --html FILE | --work ID --html FILE",
     .about =
         "Layers, drops, volumes and the order in the mold, from the pattern's newest work on the bench or\n"
-        "its newest batch. Volumes in fl oz, or in ml with --metric.",
+        "its newest batch; before any was poured, and with --next, as advised for its targets. Volumes in fl "
+        "oz, or in ml with --metric.",
     .example = "pourtone sheet \"creek crawfish\" --html sheet.html",
     .options = options,
     .run = run,

@@ -16,6 +16,7 @@ static const cli_option options[] = {
 typedef struct target_work {
   pt_target target;
   char *detail;
+  bool no_card;
   cli_photos photos;
 } target_work;
 
@@ -51,7 +52,10 @@ static pt_status from_layer(pt_book *book, const cli_args *args, target_work *wo
   work->target.lab = layer->target;
   work->target.uncertainty_de00 = layer->target_uncertainty_de00;
   work->target.how = PT_TARGET_LAYER;
-  return detail_set(json_pack("{s:s, s:s}", "pattern", pattern.name, "layer", layer->name), work, err);
+  work->no_card = layer->target_no_card;
+  return detail_set(json_pack("{s:s, s:s, s:b}", "pattern", pattern.name, "layer", layer->name, "no_card",
+                              layer->target_no_card),
+                    work, err);
 }
 
 static pt_status from_photos(pt_book *book, const char *layer, target_work *work, pt_error *err) {
@@ -63,6 +67,7 @@ static pt_status from_photos(pt_book *book, const char *layer, target_work *work
     int64_t id;
     status = pt__keep_photo(book, &work->photos.photo[i], &id, err);
     if (i == 0) work->target.photo = id;
+    work->no_card = work->no_card || work->photos.photo[i].marks.method == PT_LIGHT_NONE;
     each = pt_json_and(each, pt__read_photo_detail(&work->photos.photo[i], layer));
   }
   if (status != PT_OK) {
@@ -85,7 +90,8 @@ static pt_status find_source(const cli_args *args, pt_error *err) {
 /* ---- commands ------------------------------------------------------------------------------------------ */
 
 static pt_status say_target(const cli_args *args, const char *pattern, const char *layer,
-                            const pt_target *target, pt_error *err) {
+                            const pt_target *target, bool no_card, pt_error *err) {
+  char doubt[PT_NOTE_TEXT];
   pt_text text = {0};
   pt_text_add(&text, "%s/%s: ", pattern, layer);
   pt_text_swatch(target->lab, &args->style, &text);
@@ -93,9 +99,14 @@ static pt_status say_target(const cli_args *args, const char *pattern, const cha
   pt_text_add(&text, ", %s", pt_target_how_words(target->how));
   if (target->uncertainty_de00 > 0) pt_text_add(&text, ", give or take %.1f", target->uncertainty_de00);
   pt_text_add(&text, "\n");
-  json_t *json = json_pack("{s:s, s:s, s:o, s:s, s:o}", "pattern", pattern, "layer", layer, "target",
-                           pt_json_lab(target->lab), "how", pt_target_how_words(target->how),
-                           "uncertainty_de00", pt_json_round(target->uncertainty_de00, 2));
+  pt_target_doubt_words(no_card, target->uncertainty_de00, doubt, sizeof doubt);
+  if (*doubt)
+    pt_text_add(&text, "! %s%s\n", doubt,
+                no_card ? " Put a card beside the bait (docs/photographing.md)." : "");
+  json_t *json =
+      json_pack("{s:s, s:s, s:o, s:s, s:o, s:b, s:s}", "pattern", pattern, "layer", layer, "target",
+                pt_json_lab(target->lab), "how", pt_target_how_words(target->how), "uncertainty_de00",
+                pt_json_round(target->uncertainty_de00, 2), "no_card", no_card, "warning", doubt);
   return cli_say(args, json, &text, err);
 }
 
@@ -123,7 +134,8 @@ static pt_status run_set(const cli_args *args, pt_error *err) {
   if (status == PT_OK) status = cli_book_write(args, &book, err);
   if (status == PT_OK) status = set_target(args, book, &work, err);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) status = say_target(args, args->word[1], args->word[2], &work.target, err);
+  if (status == PT_OK)
+    status = say_target(args, args->word[1], args->word[2], &work.target, work.no_card, err);
   cli_photos_free(&work.photos);
   free(work.detail);
   return status;
@@ -131,19 +143,23 @@ static pt_status run_set(const cli_args *args, pt_error *err) {
 
 static json_t *past_json(const pt_target_past *past) {
   json_t *detail = json_loads(past->detail, 0, NULL);
-  return json_pack("{s:o, s:o, s:s, s:s, s:o, s:o}", "lab", pt_json_lab(past->lab), "uncertainty_de00",
-                   pt_json_round(past->uncertainty_de00, 2), "how", pt_target_how_words(past->how), "since",
-                   past->created, "photo", *past->photo ? json_string(past->photo) : json_null(), "detail",
+  return json_pack("{s:o, s:o, s:b, s:s, s:s, s:o, s:o}", "lab", pt_json_lab(past->lab), "uncertainty_de00",
+                   pt_json_round(past->uncertainty_de00, 2), "no_card", past->no_card, "how",
+                   pt_target_how_words(past->how), "since", past->created, "photo",
+                   *past->photo ? json_string(past->photo) : json_null(), "detail",
                    detail ? detail : json_object());
 }
 
 static void past_text(const pt_target_past *past, const pt_style *style, pt_text *out) {
+  char doubt[PT_NOTE_TEXT];
   pt_text_add(out, "%.16s  ", past->created);
   pt_text_swatch(past->lab, style, out);
   pt_text_lab(past->lab, out);
   pt_text_add(out, "  %s", pt_target_how_words(past->how));
   if (*past->photo) pt_text_add(out, " %.12s", past->photo);
-  pt_text_add(out, "\n");
+  if (past->uncertainty_de00 > 0) pt_text_add(out, ", give or take %.1f", past->uncertainty_de00);
+  pt_target_doubt_words(past->no_card, past->uncertainty_de00, doubt, sizeof doubt);
+  pt_text_add(out, "%s%s\n", *doubt ? "  ! " : "", doubt);
 }
 
 static pt_status run_history(const cli_args *args, pt_error *err) {

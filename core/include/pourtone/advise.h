@@ -34,7 +34,8 @@ pt_status pt_plugins_find(const char *const *dirs, size_t n, double limit_s, pt_
 typedef struct pt_layer {
   char name[PT_ID_ROOM];
   pt_lab target;
-  bool no_target; /* dull the color it has, whatever that is; only with chroma_share above 0 */
+  bool no_target;           /* dull the color it has, whatever that is; only with chroma_share above 0 */
+  double target_doubt_de00; /* how well the target itself is known; 0: not said */
   bool has_measured;
   pt_lab measured;
   double measured_uncertainty_de00;
@@ -90,7 +91,8 @@ typedef struct pt_layer_state {
   /* What all distances are to: the target or, with chroma_share, the color that the cup has now (the target,
    * where there is neither cup nor bait yet) with so much less chroma, and as dark as brown leaves it. */
   pt_lab aim;
-  pt_lab now; /* measured or predicted */
+  pt_lab now;    /* measured or predicted */
+  bool measured; /* now is what was measured; a color that is far off (pt_pour_miss) is set aside and noted */
   double now_de00;
   double see_through;
   pt_prediction predicted_now; /* of the cup as it is, whatever was measured */

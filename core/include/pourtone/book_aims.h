@@ -25,6 +25,7 @@ typedef struct pt_pattern_layer {
   double target_uncertainty_de00;
   pt_target_how target_how;
   char target_since[PT_TIME_ROOM];
+  bool target_no_card; /* from photos of which one at least had no card and no gray patch */
 } pt_pattern_layer;
 
 typedef struct pt_pattern {
@@ -61,10 +62,12 @@ typedef struct pt_target {
   pt_lab lab;
   double uncertainty_de00; /* of its reading, or the spread of several; 0 for numbers */
   pt_target_how how;
-  int64_t photo; /* its row, or 0 */
-  const char
-      *detail; /* JSON object: marks and light of the photos, or the layer it was taken from; NULL: {} */
+  int64_t photo;      /* its row, or 0 */
+  const char *detail; /* JSON object: marks and light of the photos, or the layer it was taken from (with
+                         "no_card"); NULL: {} */
 } pt_target;
+/* "No card: this target can be off by 6."; "" for one that is well known. */
+void pt_target_doubt_words(bool no_card, double uncertainty_de00, char *out, size_t room);
 /* Sets a layer's target; the one before stays as history. In a transaction.
  * Errors PT_BAD_INPUT a color out of range, a detail that is no JSON object */
 pt_status pt_target_set(pt_book *book, int64_t layer, const pt_target *target, pt_error *err);
@@ -76,6 +79,7 @@ typedef struct pt_target_past {
   pt_target_how how;
   char created[PT_TIME_ROOM];
   char photo[PT_SHA256_ROOM]; /* "" without one */
+  bool no_card;               /* as pt_pattern_layer's */
   char *detail;               /* JSON, whole; owned by the list */
 } pt_target_past;
 /* Newest first; *out by pt_target_history_free. */

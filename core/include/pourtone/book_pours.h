@@ -128,6 +128,13 @@ typedef struct pt_reading_kept {
   double uncertainty_de00, spread_de00;
   char taken[PT_TIME_ROOM];
 } pt_reading_kept;
+/* Takes a reading out; the batch's note says so where it has room. What was learned of it goes with the next
+ * pt_book_learn.  In a transaction.  Errors PT_NOT_FOUND */
+pt_status pt_reading_remove(pt_book *book, int64_t id, pt_error *err);
+/* The readings logged last: all of one photo, or one from numbers. *out as pt_reading_list's.
+ * batch, layer  0: of any of the pattern.  Errors PT_NOT_FOUND there is none */
+pt_status pt_reading_last(pt_book *book, int64_t pattern, int64_t batch, int64_t layer, int64_t *of_batch,
+                          pt_reading_kept **out, size_t *n, pt_error *err);
 /* A batch's readings, by layer, bait and age. */
 pt_status pt_reading_list(pt_book *book, int64_t batch, pt_reading_kept **out, size_t *n, pt_error *err);
 /* Marks and light of a batch's newest photo, JSON objects, free()d by the caller, and its hash.
@@ -182,15 +189,31 @@ pt_status pt_lot_change_list(pt_book *book, int64_t pattern, pt_lot_change **out
 
 /* ---- what learning asks -------------------------------------------------------------------------------- */
 
-/* Every measured pour of bottles that the shelf has, as chips at their slab.
+/* A reading of a pour, held against what its drops give (pt_pour_miss). */
+typedef struct pt_reading_judged {
+  int64_t id, pour, look;
+  pt_lab lab;
+  double uncertainty_de00;
+  double off_de00; /* from what the drops give; NAN when the shelf lacks a bottle of them */
+  bool far;        /* beyond what drops and doubt explain */
+  bool aside;      /* it is, or another reading of the same photo: nothing is learned or corrected from it */
+} pt_reading_judged;
+/* The readings of a batch's pours (0: of all), by pour. */
+pt_status pt_readings_judge(pt_book *book, int64_t batch, const pt_shelf *shelf, pt_reading_judged **out,
+                            size_t *n, pt_error *err);
+
+/* Every measured pour of bottles that the shelf has, as chips at their slab; readings
+ * set aside by pt_readings_judge are left out.
  * new_lots  bits of bottles whose lot at hand no chip was made with
  * Errors PT_TOO_FEW there are none */
 pt_status pt_pours_load(pt_book *book, const pt_shelf *shelf, pt_chip **out, size_t *n, uint64_t *new_lots,
                         pt_error *err);
-/* Keeps what was learned as the strengths of the lots at hand, where it changed.  In a transaction. */
+/* Keeps what was learned as the strengths of the lots at hand, where it changed, and forgets what was learned
+ * of bottles that no pour speaks of any more.  In a transaction. */
 pt_status pt_learned_keep(pt_book *book, const pt_shelf *shelf, const pt_learned *learned, pt_error *err);
 /* The two above and pt_strengths_learn between them: learns from all pours and applies it to the shelf too.
- * out  n = 0 when there is no measured pour */
+ * Each time anew, from the readings as they are: one that was removed has taught nothing.
+ * out  without a pour to learn from all strengths are 1 */
 pt_status pt_book_learn(pt_book *book, pt_shelf *shelf, pt_learned *out, pt_error *err);
 
 #endif

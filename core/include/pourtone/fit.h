@@ -92,6 +92,7 @@ typedef struct pt_learned_bottle {
   double strength;          /* factor on k and s against what the chips said */
   double sd;                /* of ln strength */
   size_t pours;             /* pours of this lot that hold it */
+  bool changed;             /* by a hundredth or more since it was last kept: pt_book_learn says so */
   char words[PT_NOTE_TEXT]; /* "brown runs 9% stronger than its chips said", or "" while within its doubt */
 } pt_learned_bottle;
 
@@ -110,6 +111,23 @@ pt_status pt_strengths_learn(const pt_shelf *shelf, const pt_chip *pours, size_t
                              pt_learned *out, pt_error *err);
 /* Writes strengths and their deviations into the shelf (of the same bottles). */
 void pt_strengths_apply(pt_shelf *shelf, const pt_learned *learned);
+
+/* A measured color against what its drops give. Where it is far, something else went wrong: another bait's
+ * photo, marks beside the bait, a typing error, other drops.  docs/mixing-model.md#far */
+#define PT_MISS_LEAST_DE00 8.0    /* nearer than this is never called far */
+#define PT_MISS_SIGMAS 3.0        /* of the doubt of prediction and reading together */
+#define PT_MISS_INVENTED_DE00 5.0 /* doubt of a cup with bottles of the starter shelf (an assumption) */
+#define PT_MISS_STRENGTH_SD 0.20  /* of ln strength: a lot may be new without being noted */
+typedef struct pt_miss {
+  double de00;       /* to the color predicted with the strengths learned, or with none: the nearer */
+  double limit_de00; /* the larger of the two above */
+  bool far;          /* beyond the limit */
+} pt_miss;
+/* loadings, slab  of the pour;  uncertainty_de00  of the reading.  Errors as pt_predict */
+pt_status pt_pour_miss(const pt_shelf *shelf, const pt_recipe *loadings, const pt_slab *slab, pt_lab measured,
+                       double uncertainty_de00, pt_miss *out, pt_error *err);
+/* "This is nowhere near what those drops give (23 off): right photo? marks on the bait? right drops?" */
+void pt_miss_words(double de00, char *out, size_t room);
 
 /* A cup was measured: what its prediction missed is carried into its next one (pt_rules.offset), where it
  * fades with the size of the move (docs/mixing-model.md#learn). */

@@ -78,6 +78,8 @@ void pt_shelf_free(pt_shelf *shelf);
 const char *pt_shelf_warning(const pt_shelf *shelf);
 /* Index, or -1 */
 int pt_shelf_find(const pt_shelf *shelf, const char *id);
+/* PT_USAGE: there is no such bottle, and which one may be meant. */
+pt_status pt_shelf_lacks(const pt_shelf *shelf, const char *id, pt_error *err);
 /* Text form (JSON, docs/file-formats.md#shelf). *out owned by the caller (free). */
 pt_status pt_shelf_write(const pt_shelf *shelf, char **out, pt_error *err);
 pt_status pt_shelf_parse(const char *text, size_t n, const char *name, pt_shelf **out, pt_error *err);

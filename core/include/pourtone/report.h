@@ -34,6 +34,8 @@ typedef struct pt_photo_reading {
  * Common practice, no source; they defer to the maker's data sheet and local rules. */
 extern const char *const pt_cautions[];
 extern const size_t pt_caution_count;
+/* All of them on one line, for what is shown again and again. */
+extern const char pt_caution_line[];
 
 /* ---- style -----------------------------------------------------------------------------------------------
  */
@@ -68,6 +70,7 @@ void pt_text_backing(double reflectance, pt_text *out);
 void pt_text_slab(const pt_slab *slab, const pt_style *style, pt_text *out);
 void pt_text_swatch(pt_lab color, const pt_style *style, pt_text *out);
 void pt_text_cautions(pt_text *out);
+void pt_text_caution_line(pt_text *out);
 
 /* ---- JSON: keys are a promise (docs/file-formats.md#json). A new reference, or NULL when out of memory
  * ------- */

@@ -7,9 +7,12 @@
 
 /* What a correction of the next cup is: worked out by the caller. */
 typedef struct pt_next_cup {
-  bool known;                /* false: words alone */
-  char recipe[PT_NOTE_TEXT]; /* "orange=11;brown=5" */
-  char last[PT_NOTE_TEXT];   /* what was in the last cup */
+  bool known;    /* false: words alone */
+  bool has_good; /* there was a good batch, and what was in its cup is known: */
+  char good_batch[PT_BATCH_NAME_ROOM], good_recipe[PT_NOTE_TEXT];
+  char good_words[2 * PT_NOTE_TEXT]; /* "Last good batch, 3 May (7): orange 28, white 1" */
+  char recipe[PT_NOTE_TEXT];         /* "orange=11;brown=5" */
+  char last[PT_NOTE_TEXT];           /* what was in the last cup */
   double volume_floz;
   double predicted_de00; /* to the target */
   pt_lab predicted;
@@ -20,6 +23,8 @@ typedef struct pt_drift_layer {
   char name[PT_ID_ROOM];
   bool has_target;
   pt_lab target;
+  double target_doubt_de00; /* of the target itself: that of its photo; 0 for numbers */
+  bool target_no_card;      /* its photo had no card */
   pt_layer_history history;
   pt_batch_check *check;  /* history.n; owned */
   pt_drift_result result; /* words alone when there is no target or no batch */
@@ -27,6 +32,8 @@ typedef struct pt_drift_layer {
   size_t group; /* baits a batch; 0: no such chart */
   pt_chart_limits means, ranges;
   double *bait_mean, *bait_range; /* history.n; owned; NAN where a batch has another number of baits */
+  char drops[PT_NOTE_TEXT]; /* the last cup against the last good one: "8 drops less of orange than batch 7";
+                               "" */
   bool has_advice;
   pt_next_cup next;
 } pt_drift_layer;
@@ -34,7 +41,8 @@ typedef struct pt_drift_layer {
 /* An answer from the book's own pours by rank correlation. */
 typedef struct pt_heat_answer {
   size_t n;
-  bool enough; /* of pours to tell */
+  bool enough;   /* of pours to tell */
+  bool measured; /* any pour was noted for it; words say what is missing otherwise */
   double rho, p;
   char words[PT_NOTE_TEXT];
 } pt_heat_answer;
@@ -53,8 +61,13 @@ void pt_drift_report_free(pt_drift_report *report); /* frees what it owns and ze
 /* Whether any layer's verdict is drift. */
 bool pt_drift_report_found(const pt_drift_report *report);
 
-void pt_text_drift(const pt_drift_report *report, const pt_style *style, pt_text *out);
+typedef enum pt_detail { PT_DETAIL_BRIEF, PT_DETAIL_ALL } pt_detail;
+/* Words first; charts, single rules and answers without news with PT_DETAIL_ALL. */
+void pt_text_drift(const pt_drift_report *report, pt_detail detail, const pt_style *style, pt_text *out);
 json_t *pt_json_drift(const pt_drift_report *report);
+/* What is the next cup: the last good one, and what to pour; nothing where nothing is known. */
+void pt_text_next_cup(const pt_next_cup *next, const pt_style *style, pt_text *out);
+json_t *pt_json_next_cup(const pt_next_cup *next);
 /* One line a batch and layer; a header line first. */
 void pt_csv_drift(const pt_drift_report *report, pt_text *out);
 /* Errors PT_NO_MEMORY */

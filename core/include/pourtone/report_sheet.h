@@ -18,6 +18,7 @@ typedef struct pt_sheet {
   char title[PT_TITLE_ROOM];
   char note[256];
   char date[24];         /* "2026-05-01" */
+  char source[160];      /* "Batch 8, poured 2026-05-01" or "As advised, not poured yet"; "" */
   const pt_shelf *shelf; /* borrowed */
   pt_slab slab;          /* how the colors are meant */
   pt_units units;

@@ -80,9 +80,6 @@ export function photoSection() {
     state.photoBusy && h('p', {class: 'soft', role: 'status'}, 'Reading the photo.'),
     photo ? [stage.node, underStage()] : emptyStage(),
     photo?.sharp && marking(),
-    notes(
-      photo?.warnings.filter((w) => !w.startsWith('No color profile')),
-      'soft',
-    ),
+    notes(photo?.warnings, 'soft'),
   );
 }
