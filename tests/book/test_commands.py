@@ -2,6 +2,7 @@
 import json
 import os
 import pathlib
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -334,6 +335,20 @@ class NextCup(Shop):
         self.refused(2, "no pattern", "drift", "one")
         self.ok("book", "restore", got["kept"])
         self.assertEqual(self.json("pattern", "show", "one")["batches"], 7)
+
+
+class Readme(Shop):
+    """The README's day works as it is printed, and prints what it says."""
+
+    def test_the_day(self):
+        part = (SOURCE / "README.md").read_text().split("## A day in six commands")[1].split("\n## ")[0]
+        blocks = re.findall(r"```(?:sh)?\n(.*?)```", part, re.S)
+        program = pathlib.Path(PROGRAM).resolve().parent
+        done = subprocess.run(["bash", "-ec", blocks[0].replace("$PWD/build", str(program))], cwd=SOURCE, timeout=120,
+                              capture_output=True, text=True,
+                              env={**os.environ, "NO_COLOR": "1", "XDG_DATA_HOME": str(self.folder / "data")})
+        self.assertEqual(done.returncode, 0, done.stderr)
+        self.assertIn(blocks[1], done.stdout)
 
 
 class Tone(Shop):
