@@ -1,4 +1,4 @@
-/* Whether a measured color can be of the drops it is said to be of. docs/mixing-model.md#far */
+/* Whether a measured color can be of the drops it is said to be of. docs/mixing-model.md#learn */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>

@@ -113,7 +113,7 @@ pt_status pt_strengths_learn(const pt_shelf *shelf, const pt_chip *pours, size_t
 void pt_strengths_apply(pt_shelf *shelf, const pt_learned *learned);
 
 /* A measured color against what its drops give. Where it is far, something else went wrong: another bait's
- * photo, marks beside the bait, a typing error, other drops.  docs/mixing-model.md#far */
+ * photo, marks beside the bait, a typing error, other drops.  docs/mixing-model.md#learn */
 #define PT_MISS_LEAST_DE00 8.0    /* nearer than this is never called far */
 #define PT_MISS_SIGMAS 3.0        /* of the doubt of prediction and reading together */
 #define PT_MISS_INVENTED_DE00 5.0 /* doubt of a cup with bottles of the starter shelf (an assumption) */
