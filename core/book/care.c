@@ -85,7 +85,8 @@ static pt_status keep_old(const char *path, char *kept, size_t room, pt_error *e
   bool there = access(path, F_OK) == 0;
   if (!there && !log_left(path)) return PT_OK;
   for (int i = 0; i < 100; i++) {
-    int n = snprintf(kept, room, i ? "%s.before-restore-%s-%d" : "%s.before-restore-%s", path, now, i);
+    int n = snprintf(kept, room, "%s.before-restore-%s", path, now);
+    if (i && n > 0 && (size_t)n < room) n += snprintf(kept + n, room - (size_t)n, "-%d", i);
     if (n < 0 || (size_t)n >= room) return pt_fail(err, PT_USAGE, "The book's path is too long.");
     if (there ? link(path, kept) == 0 : access(kept, F_OK) != 0 && !log_left(kept)) return PT_OK;
     if (there && errno != EEXIST) break;
