@@ -144,6 +144,7 @@ static pt_status state_make(pt__case *c, size_t i, pt_error *err) {
   c->cup[i].capacity_floz =
       fmax(layer->cup.capacity_floz, pt_cup_filled_floz(&layer->cup, c->request->shelf));
   c->rules[i] = c->request->rules;
+  c->rules[i].max_drops = pt_rules_max_drops(&c->request->rules, &layer->cup);
   /* What was measured says something of this cup only when what is in it is known; otherwise the advice is a
    * recipe for a fresh cup, which owes nothing to that bait. */
   if (layer->cup.drops.n > 0) pt_rules_measured(&c->rules[i], predicted, state->now);
@@ -215,7 +216,11 @@ pt_status pt__case_make(const pt_advice_request *request, pt__case *out, pt_erro
   for (size_t i = 0; status == PT_OK && i < request->shelf->n; i++) status = bottle_view_make(out, i, err);
   for (size_t i = 0; status == PT_OK && i < request->n; i++) status = state_make(out, i, err);
   if (status != PT_OK) return status;
-  for (size_t i = 0; i < request->n; i++) layer_view_make(out, i);
+  double most = 0;
+  for (size_t i = 0; i < request->n; i++) {
+    layer_view_make(out, i);
+    most = fmax(most, out->rules[i].max_drops);
+  }
   out->view = (pt_request){.struct_size = sizeof out->view,
                            .n_layers = (uint32_t)request->n,
                            .n_bottles = (uint32_t)request->shelf->n,
@@ -224,7 +229,7 @@ pt_status pt__case_make(const pt_advice_request *request, pt__case *out, pt_erro
                            .chroma_share = request->chroma_share,
                            .thickness_mm = request->slab.thickness_mm,
                            .backing = request->slab.backing,
-                           .max_drops = request->rules.max_drops,
+                           .max_drops = most,
                            .max_bottles = (uint32_t)request->rules.max_bottles};
   return PT_OK;
 }

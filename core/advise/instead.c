@@ -35,7 +35,7 @@ static pt_status try_fresh(const lost *l, pt_error *err) {
   pt_status status = pt_solve(request->shelf, &empty, &request->slab, &l->aim, &request->rules, &s, err);
   if (status != PT_OK) return none(status);
   name_way(l, &(pt_instead){PT_WAY_FRESH, 0, empty.volume_floz, empty.capacity_floz, s.add, s.predicted.lab,
-                            s.de00});
+                            s.de00, 0});
   return PT_OK;
 }
 
@@ -46,10 +46,9 @@ static pt_status try_part(const lost *l, pt_error *err) {
   const pt_cup *cup = job.cup;
   pt_rescue r;
   pt_status status = pt_cup_rescue(&job, &r, err);
-  if (status != PT_OK || !r.reached || r.keep_share >= 1) return none(status);
-  name_way(l, &(pt_instead){PT_WAY_PART, r.keep_share * cup->volume_floz,
-                            r.new_base_floz + r.solution.add_clear_floz, cup->capacity_floz, r.solution.add,
-                            r.solution.predicted.lab, r.solution.de00});
+  if (status != PT_OK || !r.reached || r.keep_share >= 1 || r.keep_share <= 0) return none(status);
+  name_way(l, &(pt_instead){PT_WAY_PART, r.keep_share * cup->volume_floz, r.clear_floz, cup->capacity_floz,
+                            r.solution.add, r.solution.predicted.lab, r.solution.de00, r.take_floz});
   return PT_OK;
 }
 
@@ -70,7 +69,7 @@ static pt_status try_bigger(const lost *l, pt_error *err) {
   const double needed = pt_cup_filled_floz(&s.cup, request->shelf);
   if (needed > held + 1e-6)
     name_way(l, &(pt_instead){PT_WAY_BIGGER, cup.volume_floz, s.add_clear_floz, needed, s.add,
-                              s.predicted.lab, s.de00});
+                              s.predicted.lab, s.de00, 0});
   return PT_OK;
 }
 

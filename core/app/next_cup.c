@@ -200,29 +200,47 @@ static void word_change(const pt_shelf *shelf, const pt_recipe *before, const pt
 
 /* ---- the cup ------------------------------------------------------------------------------------------- */
 
-/* A recipe from nothing in a cup like the last one, what its drops gave carried along. */
+/* A cup like that one with nothing in it yet but its effect bottles: the solver does not choose those, and
+ * the next cup takes as much of them again. */
+static pt_cup next_start(const pt_shelf *shelf, const pt_cup *like) {
+  pt_cup start = {.volume_floz = like->volume_floz,
+                  .capacity_floz = fmax(like->capacity_floz, pt_cup_filled_floz(like, shelf))};
+  for (size_t i = 0; i < like->drops.n; i++) {
+    const pt_part *part = &like->drops.part[i];
+    if (shelf->bottle[part->bottle].role == PT_ROLE_EFFECT) start.drops.part[start.drops.n++] = *part;
+  }
+  return start;
+}
+
+/* The recipe at that cup's volume, what its drops gave carried along: from its own bottles while they come
+ * near, else from all. */
 static pt_status solve_next(const next_work *w, const past_cup *from, pt_lab gave, pt_lab aimed,
-                            bool own_only, pt_solution *out, pt_error *err) {
-  pt_rules rules = pt_rules_default();
-  pt_aim aim = pt_aim_nearest(aimed);
-  pt_cup empty = {.volume_floz = from->cup.volume_floz, .capacity_floz = from->cup.capacity_floz};
-  pt_rules_measured(&rules, from->predicted, gave);
-  if (rules.max_bottles < from->cup.drops.n) rules.max_bottles = from->cup.drops.n;
-  for (size_t b = 0; b < w->shelf->n && own_only; b++)
-    if (pt_recipe_amount(&from->cup.drops, b) <= 0) rules.use[b] = PT_USE_NEVER;
-  return pt_solve(w->shelf, &empty, &from->slab, &aim, &rules, out, err);
+                            pt_solution *out, pt_error *err) {
+  const pt_aim aim = pt_aim_nearest(aimed);
+  const pt_cup start = next_start(w->shelf, &from->cup);
+  pt_rules all = pt_rules_default();
+  pt_rules_measured(&all, from->predicted, gave);
+  all.max_clear_floz = 0;
+  all.max_drops = pt_rules_max_drops(&all, &from->cup);
+  if (all.max_bottles < from->cup.drops.n) all.max_bottles = from->cup.drops.n;
+  pt_rules own = all;
+  for (size_t b = 0; b < w->shelf->n; b++)
+    if (pt_recipe_amount(&from->cup.drops, b) <= 0) own.use[b] = PT_USE_NEVER;
+  const bool any_own = start.drops.n < from->cup.drops.n;
+  pt_status status = any_own ? pt_solve(w->shelf, &start, &from->slab, &aim, &own, out, err) : PT_OK;
+  if (status == PT_OK && (!any_own || out->de00 > NEAR_ENOUGH_DE00))
+    status = pt_solve(w->shelf, &start, &from->slab, &aim, &all, out, err);
+  return status;
 }
 
 static pt_status correct(const next_work *w, const past_cup *from, pt_lab gave, pt_lab aim, pt_next_cup *next,
                          pt_error *err) {
   pt_solution solution;
-  pt_status status = solve_next(w, from, gave, aim, true, &solution, err);
-  if (status == PT_OK && solution.de00 > NEAR_ENOUGH_DE00)
-    status = solve_next(w, from, gave, aim, false, &solution, err);
+  pt_status status = solve_next(w, from, gave, aim, &solution, err);
   if (status != PT_OK) return status;
   next->predicted = solution.predicted.lab;
-  pt_recipe_format(&solution.add, w->shelf, next->recipe, sizeof next->recipe);
-  word_change(w->shelf, &from->cup.drops, &solution.add, next->words, sizeof next->words);
+  pt_recipe_format(&solution.cup.drops, w->shelf, next->recipe, sizeof next->recipe);
+  word_change(w->shelf, &from->cup.drops, &solution.cup.drops, next->words, sizeof next->words);
   return PT_OK;
 }
 
@@ -232,13 +250,13 @@ static void repeat(const next_work *w, const past_cup *good, pt_lab expected, pt
   snprintf(next->words, sizeof next->words, "the last good batch again");
 }
 
-static void unknown(const next_work *w, pt_next_cup *next) {
+/* No recipe, and why; which way the color must go is known all the same. */
+static void unknown(const next_work *w, const char *why, pt_next_cup *next) {
   char words[160];
   size_t n = w->history->n;
   if (n == 0 || !w->layer->has_target) return;
   pt_way_words(w->history->color[n - 1].lab, w->layer->target, words, sizeof words);
-  snprintf(next->words, sizeof next->words,
-           "The book does not know what was in the last cup; of the color it knows: %.100s.", words);
+  snprintf(next->words, sizeof next->words, "%.100s; of the color it knows: %.70s.", why, words);
 }
 
 /* A target set since the good batch is what counts; else the color that was called good. */
@@ -273,15 +291,20 @@ pt_status pt__next_cup(pt_book *book, const pt_shelf *shelf, const pt_pattern_la
   if (status == PT_OK) status = last_cup(&w, false, &last, err);
   if (status != PT_OK) return status;
   if ((!good.found && !last.found) || !layer->has_target) {
-    unknown(&w, next);
+    unknown(&w, "The book does not know what was in the last cup", next);
     return PT_OK;
   }
   const past_cup *from = good.found ? &good : &last;
+  pt_error why = {0};
   if (good.found)
-    status = after_good(&w, &good, &last, next, err);
+    status = after_good(&w, &good, &last, next, &why);
   else
-    status = correct(&w, &last, last.measured ? last.color : last.predicted, layer->target, next, err);
-  if (status != PT_OK) return status;
+    status = correct(&w, &last, last.measured ? last.color : last.predicted, layer->target, next, &why);
+  if (status == PT_BAD_INPUT) { /* of this layer alone: the others are still to be advised on */
+    unknown(&w, why.text, next);
+    return PT_OK;
+  }
+  if (status != PT_OK) return pt_fail(err, status, "%s", why.text);
   next->known = true;
   next->volume_floz = from->cup.volume_floz;
   next->predicted_de00 = pt_de00(next->predicted, layer->target);

@@ -139,16 +139,15 @@ static void shelf_fill(const pt__problem *problem, const pt__point *point, pt_sh
 }
 
 static void chips_report(const pt__problem *problem, const pt__point *point, pt_fit *fit) {
-  size_t counted = 0;
+  double weight = 0;
   for (size_t i = 0; i < problem->n; i++) {
     const pt__fit_chip *chip = &problem->chip[i];
     pt_lab lab = pt__chip_lab(problem, chip, point);
     fit->chip[i] = (pt_chip_report){pt_de00(chip->lab, lab), chip->weight};
     if (fit->chip[i].de00 > fit->max_de00) fit->max_de00 = fit->chip[i].de00, fit->worst = i;
-    if (chip->weight < 1) continue;
-    fit->mean_de00 += fit->chip[i].de00, counted++;
+    fit->mean_de00 += chip->weight * fit->chip[i].de00, weight += chip->weight;
   }
-  if (counted > 0) fit->mean_de00 /= (double)counted;
+  if (weight > 0) fit->mean_de00 /= weight;
 }
 
 static pt_status fit_new(const pt_shelf *shelf, size_t n, pt_fit **out, pt_error *err) {
@@ -173,6 +172,9 @@ pt_status pt_bottles_fit(const pt_shelf *shelf, const pt_chip *chips, size_t n, 
   if (n > PT_CHIPS_MAX)
     return pt_fail(err, PT_TOO_LARGE, "%zu chips are too many: the most is %d.", n, PT_CHIPS_MAX);
   pt_status status = pt__problem_make(shelf, chips, n, &problem, err);
+  if (status == PT_OK && problem.n_materials < 2)
+    status = pt_fail(err, PT_TOO_FEW,
+                     "These are chips of clear base alone: a fit needs chips of at least one bottle.");
   if (status == PT_OK) status = pt__point_new(&problem, &point, err);
   if (status == PT_OK) status = fit_new(shelf, n, &fit, err);
   if (status == PT_OK) status = search(&problem, shelf, start, &point, &fit->steps, err);

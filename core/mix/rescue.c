@@ -3,6 +3,12 @@
 #include "pourtone/mix.h"
 
 #include <math.h>
+#include <string.h>
+
+/* Where nothing reaches the aim: keeping less of the cup must bring it nearer by the first, keeping more may
+ * leave it farther by the second. */
+#define WORTH_LESS_DE00 1.0
+#define WORTH_MORE_DE00 0.5
 
 typedef struct attempt {
   double share; /* of the cup that is kept */
@@ -11,78 +17,142 @@ typedef struct attempt {
 } attempt;
 
 static const attempt whole[] = {{1, true, false}, {1, true, true}, {1, false, true}};
+static const attempt fresh = {0, false, true};
 static const attempt shares[] = {{1. / 2, false, true}, {1. / 3, false, true}, {1. / 4, false, true},
                                  {1. / 6, false, true}, {1. / 8, false, true}, {1. / 12, false, true}};
 
-/* The share that is kept, filled up with clear base to the volume the cup had. */
-static pt_cup thinned(const pt_cup *cup, double share) {
+/* What the attempt starts from: the share that is kept, filled up with clear base to the base the cup had. */
+static pt_cup start_of(const pt_cup *cup, double share) {
   pt_cup start = *cup;
+  if (share <= 0) start.drops.n = 0;
   for (size_t i = 0; i < start.drops.n; i++) start.drops.part[i].amount *= share;
   return start;
 }
 
-/* False when these rules leave nothing to add. */
-static bool rules_for(const pt_shelf *shelf, const pt_cup *cup, const attempt *how, pt_rules *rules) {
-  bool any = how->clear && rules->max_clear_floz > 0;
+/* False when these rules leave nothing to add to the start. */
+static bool rules_for(const pt_rescue_job *job, const pt_cup *start, const attempt *how, pt_rules *rules) {
+  const pt_shelf *shelf = job->shelf;
   if (!how->clear) rules->max_clear_floz = 0;
+  const double room = start->capacity_floz - pt_cup_filled_floz(start, shelf);
+  bool any = start->drops.n > 0 && room > 0 && rules->max_clear_floz > 0;
   for (size_t i = 0; i < shelf->n; i++) {
-    if (how->own && pt_recipe_amount(&cup->drops, i) <= 0) rules->use[i] = PT_USE_NEVER;
+    if (how->own && pt_recipe_amount(&job->cup->drops, i) <= 0) rules->use[i] = PT_USE_NEVER;
     any |= rules->use[i] == PT_USE_FREE && shelf->bottle[i].role != PT_ROLE_EFFECT;
   }
   return any;
 }
 
-/* What the additions cost, in fl oz of clear base. */
-static double additions_worth(const pt_recipe *in_cup, const pt_solution *solution) {
-  double worth = solution->add_clear_floz + PT_DROP_WORTH_FLOZ * pt_recipe_total(&solution->add);
-  for (size_t i = 0; i < solution->add.n; i++)
-    if (pt_recipe_amount(in_cup, solution->add.part[i].bottle) <= 0) worth += PT_BOTTLE_WORTH_FLOZ;
+/* What the drops cost, in fl oz of clear base, and the bottles that must be opened for them. */
+static double drops_worth(const pt_recipe *in_cup, const pt_recipe *add) {
+  double worth = PT_DROP_WORTH_FLOZ * pt_recipe_total(add);
+  for (size_t i = 0; i < add->n; i++)
+    if (pt_recipe_amount(in_cup, add->part[i].bottle) <= 0) worth += PT_BOTTLE_WORTH_FLOZ;
   return worth;
 }
 
-/* Keeps a rescue that reaches the aim before one that doesn't, then the cheaper, or else the nearer. */
-static void keep_better(const pt_rescue *r, bool first, pt_rescue *best) {
-  const bool better = r->reached != best->reached ? r->reached
-                      : r->reached                ? r->cost_floz < best->cost_floz - 1e-9
-                                                  : r->solution.de00 < best->solution.de00 - 1e-9;
-  if (first || better) *best = *r;
+/* Amounts of an attempt before anything is solved: what it costs at the least. */
+static pt_rescue begin(const pt_rescue_job *job, const attempt *how) {
+  const double filled = pt_cup_filled_floz(job->cup, job->shelf);
+  pt_rescue r = {.keep_share = how->share, .take_floz = how->share * filled};
+  r.clear_floz = (1 - how->share) * job->cup->volume_floz;
+  r.waste_floz = filled - r.take_floz;
+  r.cost_floz = r.clear_floz + r.waste_floz;
+  return r;
+}
+
+/* What reaches the aim comes before what doesn't, then the cheaper, or else the nearer. */
+static bool better(const pt_rescue *r, const pt_rescue *best) {
+  if (r->reached != best->reached) return r->reached;
+  if (r->reached) return r->cost_floz < best->cost_floz - 1e-9;
+  const double nearer = best->solution.de00 - r->solution.de00;
+  if (r->keep_share < best->keep_share) return nearer > WORTH_LESS_DE00;
+  return nearer > (r->keep_share > best->keep_share ? -WORTH_MORE_DE00 : 1e-9);
+}
+
+/* One attempt; keeps it where it is better. One that can't be cheaper than the best is passed over. */
+static pt_status try_one(const pt_rescue_job *job, const attempt *how, bool *any, pt_rescue *best,
+                         pt_error *err) {
+  pt_rescue r = begin(job, how);
+  pt_rules rules = *job->rules;
+  const pt_cup start = start_of(job->cup, how->share);
+  if (!rules_for(job, &start, how, &rules)) return PT_OK;
+  if (*any && best->reached && r.cost_floz >= best->cost_floz) return PT_OK;
+  pt_status status = pt_solve(job->shelf, &start, job->slab, job->aim, &rules, &r.solution, err);
+  if (status != PT_OK) return status;
+  r.clear_floz += r.solution.add_clear_floz;
+  r.cost_floz += r.solution.add_clear_floz + drops_worth(&job->cup->drops, &r.solution.add);
+  r.reached = r.solution.de00 <= job->tolerance_de00;
+  if (!*any || better(&r, best)) *best = r;
+  *any = true;
+  return PT_OK;
 }
 
 static pt_status try_all(const attempt *list, size_t n, const pt_rescue_job *job, bool *any, pt_rescue *best,
                          pt_error *err) {
-  for (size_t i = 0; i < n; i++) {
-    pt_rescue r = {.keep_share = list[i].share};
-    pt_rules rules = *job->rules;
-    const pt_cup start = thinned(job->cup, list[i].share);
-    if (!rules_for(job->shelf, job->cup, &list[i], &rules)) continue;
-    pt_status status = pt_solve(job->shelf, &start, job->slab, job->aim, &rules, &r.solution, err);
-    if (status != PT_OK) return status;
-    r.new_base_floz = (1 - r.keep_share) * job->cup->volume_floz;
-    r.waste_floz = r.new_base_floz; /* as much of the old cup is left over as new base comes in */
-    r.cost_floz = r.new_base_floz + r.waste_floz + additions_worth(&job->cup->drops, &r.solution);
-    r.reached = r.solution.de00 <= job->tolerance_de00;
-    keep_better(&r, !*any, best);
-    *any = true;
-  }
-  return PT_OK;
+  pt_status status = PT_OK;
+  for (size_t i = 0; i < n && status == PT_OK; i++) status = try_one(job, &list[i], any, best, err);
+  return status;
 }
 
-static void say(const pt_rescue_job *job, pt_rescue *r) {
-  char add[PT_NOTE_TEXT];
-  const double kept = r->keep_share * job->cup->volume_floz;
-  pt_recipe_format(&r->solution.add, job->shelf, add, sizeof add);
-  if (!r->reached)
-    snprintf(r->words, sizeof r->words, "Nothing brings this cup back: the nearest is %.1f off. Mix it anew.",
-             r->solution.de00);
-  else if (r->keep_share < 1)
-    snprintf(
-        r->words, sizeof r->words,
-        "It can't come back within its room: pour %.2f fl oz of it and %.2f fl oz of clear base into a new "
-        "cup, then add %s.",
-        kept, r->new_base_floz, add[0] ? add : "nothing more");
+/* A fresh cup may take any share of the old one, so where it gets no nearer a share of the old one does
+ * neither. */
+static pt_status try_new_cups(const pt_rescue_job *job, bool *any, pt_rescue *best, pt_error *err) {
+  const bool had = *any;
+  pt_status status = try_one(job, &fresh, any, best, err);
+  if (status != PT_OK || (had && best->keep_share > 0)) return status;
+  return try_all(shares, sizeof shares / sizeof *shares, job, any, best, err);
+}
+
+/* ---- words --------------------------------------------------------------------------------------------- */
+
+static void add_volume(double floz, pt_units units, char *out, size_t room) {
+  if (units == PT_UNITS_METRIC)
+    snprintf(out, room, "%.0f ml", floz * PT_ML_PER_FLOZ);
   else
-    snprintf(r->words, sizeof r->words, "Add %s%s to bring it back.", add[0] ? add : "no drops",
-             r->solution.add_clear_floz > 0 ? " and clear base" : "");
+    snprintf(out, room, "%.2f fl oz", floz);
+}
+
+/* "2.67 fl oz of clear base, 5 orange, 1 white" */
+static void list_additions(const pt_shelf *shelf, const pt_rescue *r, pt_units units, char *out,
+                           size_t room) {
+  size_t used = 0;
+  out[0] = '\0';
+  if (r->clear_floz > 0) {
+    add_volume(r->clear_floz, units, out, room);
+    used = strlen(out);
+    used += (size_t)snprintf(out + used, room - used, " of clear base");
+  }
+  for (size_t i = 0; i < r->solution.add.n && used < room; i++) {
+    const pt_part *part = &r->solution.add.part[i];
+    used += (size_t)snprintf(out + used, room - used, "%s%g %s", used ? ", " : "",
+                             round(part->amount * 100) / 100, shelf->bottle[part->bottle].id);
+  }
+  if (!used) snprintf(out, room, "nothing");
+}
+
+static const char *share_name(double share) {
+  static const char *const names[] = {"half", "a third", "a quarter", "a sixth", "an eighth", "a twelfth"};
+  size_t i = 0;
+  while (i + 1 < sizeof shares / sizeof *shares && shares[i].share > share + 1e-9) i++;
+  return names[i];
+}
+
+void pt_rescue_words(const pt_shelf *shelf, const pt_rescue *r, pt_units units, char *out, size_t room) {
+  char add[2 * PT_NOTE_TEXT], take[32], end[64];
+  list_additions(shelf, r, units, add, sizeof add);
+  add_volume(r->take_floz, units, take, sizeof take);
+  snprintf(end, sizeof end, "then it is %.1f from its target%s", r->solution.de00,
+           r->reached ? "" : ", as near as it can come");
+  if (r->keep_share >= 1 && !r->reached)
+    snprintf(out, room, "Neither additions nor a new cup bring it nearer than %.1f from its target.",
+             r->solution.de00);
+  else if (r->keep_share >= 1)
+    snprintf(out, room, "Add %s to bring it back: %s.", add, end);
+  else if (r->keep_share > 0)
+    snprintf(out, room, "Take %s (%s of this cup) as the start of a new one, add %s: %s.", take,
+             share_name(r->keep_share), add, end);
+  else
+    snprintf(out, room, "Too far gone to start from: mix a new one from %s: %s.", add, end);
 }
 
 pt_status pt_cup_rescue(const pt_rescue_job *job, pt_rescue *out, pt_error *err) {
@@ -92,11 +162,19 @@ pt_status pt_cup_rescue(const pt_rescue_job *job, pt_rescue *out, pt_error *err)
     return pt_fail(err, PT_BAD_INPUT, "a tolerance of CIEDE2000 %g makes no sense: give 1 or the like",
                    job->tolerance_de00);
   pt_status status = try_all(whole, sizeof whole / sizeof *whole, job, &any, &best, err);
-  if (status == PT_OK && !best.reached)
-    status = try_all(shares, sizeof shares / sizeof *shares, job, &any, &best, err);
+  if (status == PT_OK && !best.reached) status = try_new_cups(job, &any, &best, err);
   if (status != PT_OK) return status;
   if (!any) return pt_fail(err, PT_BAD_INPUT, "no bottle may be used and no clear base added: allow one");
-  say(job, &best);
+  pt_rescue_words(job->shelf, &best, PT_UNITS_US, best.words, sizeof best.words);
   *out = best;
   return PT_OK;
+}
+
+pt_status pt_cup_renew(const pt_rescue_job *job, double whole_de00, bool *worth, pt_rescue *out,
+                       pt_error *err) {
+  *worth = false;
+  if (job->cup->drops.n == 0 || !(whole_de00 > PT_RESCUE_FROM_DE00)) return PT_OK;
+  pt_status status = pt_cup_rescue(job, out, err);
+  *worth = status == PT_OK && out->keep_share < 1 && out->solution.de00 < whole_de00 - WORTH_MORE_DE00;
+  return status;
 }

@@ -33,10 +33,18 @@ pt_aim pt_aim_see_through(pt_lab from, double contrast_ratio) {
 pt_rules pt_rules_default(void) {
   return (pt_rules){.step_drops = 1,
                     .step_ml = 0.1,
-                    .max_drops = 60,
+                    .max_drops = PT_DROPS_BY_VOLUME,
                     .max_bottles = 4,
                     .max_clear_floz = INFINITY,
                     .step_clear_floz = 0.05};
+}
+
+double pt_rules_max_drops(const pt_rules *rules, const pt_cup *cup) {
+  if (rules->max_drops != PT_DROPS_BY_VOLUME) return rules->max_drops;
+  const double rounding = 1e-3; /* 118.29412 ml are a hair more than 4 fl oz */
+  const double by_volume = PT_DROPS_PER_FLOZ * cup->volume_floz;
+  const double on_top = pt_recipe_total(&cup->drops) + PT_DROPS_ON_TOP_PER_FLOZ * cup->volume_floz;
+  return fmin(ceil(fmax(by_volume, on_top) - rounding), PT_AMOUNT_MAX);
 }
 
 static bool lab_finite(pt_lab lab) {
@@ -50,7 +58,7 @@ static pt_status rules_check(const pt_rules *rules, pt_error *err) {
   if (rules->step_drops == 0 && !(rules->step_ml > 0 && rules->step_ml <= 100))
     return pt_fail(err, PT_BAD_INPUT, "syringe steps of %g ml make no sense: give 0.1 or the like",
                    rules->step_ml);
-  if (!(rules->max_drops >= 0))
+  if (!(rules->max_drops >= 0 || rules->max_drops == PT_DROPS_BY_VOLUME))
     return pt_fail(err, PT_BAD_INPUT, "a limit of %g drops makes no sense", rules->max_drops);
   if (!(rules->max_clear_floz >= 0))
     return pt_fail(err, PT_BAD_INPUT, "%g fl oz of clear base to add make no sense", rules->max_clear_floz);
@@ -123,9 +131,9 @@ static void fill_room(const pt_cup *cup, const pt_rules *rules, pt__task *out) {
   size_t most = rules->max_bottles < PT_CUP_BOTTLES_MAX ? rules->max_bottles : PT_CUP_BOTTLES_MAX;
   out->new_most = most > own ? most - own : 0;
   out->most_bottles = most;
-  out->most_drops = rules->max_drops;
+  out->most_drops = pt_rules_max_drops(rules, cup);
   out->drops_in_cup = pt_recipe_total(&cup->drops);
-  out->room_drops = fmax(0, rules->max_drops - out->drops_in_cup);
+  out->room_drops = fmax(0, out->most_drops - out->drops_in_cup);
   out->room_floz = fmax(0, cup->capacity_floz - pt_cup_filled_floz(cup, out->shelf));
   out->clear_most = own ? fmin(out->room_floz, rules->max_clear_floz) : 0;
   out->clear_step = rules->step_clear_floz;

@@ -24,7 +24,7 @@ void pt_text_instead(const pt_shelf *shelf, const pt_instead *instead, pt_units 
   switch (instead->way) {
   case PT_WAY_PART:
     pt_text_add(out, "Start a new cup with ");
-    pt_text_volume(instead->keep_floz, units, out);
+    pt_text_volume(instead->take_floz, units, out);
     pt_text_add(out, " of this one, ");
     break;
   case PT_WAY_BIGGER:

@@ -123,6 +123,14 @@ static json_t *json_drops(const pt_shelf *shelf, const pt_recipe *drops) {
   return object;
 }
 
+json_t *pt_json_new_cup(const pt_shelf *shelf, const pt_rescue *new_cup) {
+  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "take_floz", pt_json_round(new_cup->take_floz, 3), "add",
+                   json_drops(shelf, &new_cup->solution.add), "add_clear_floz",
+                   pt_json_round(new_cup->clear_floz, 3), "predicted",
+                   pt_json_lab(new_cup->solution.predicted.lab), "predicted_de00",
+                   pt_json_round(new_cup->solution.de00, 2), "words", pt_json_text(new_cup->words));
+}
+
 static json_t *json_instead(const pt_shelf *shelf, const pt_layer_state *state) {
   static const char *const names[] = {"fresh", "part", "bigger"};
   json_t *list = json_array();

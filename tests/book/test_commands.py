@@ -423,6 +423,13 @@ class Bottle(Shop):
                                      "LEFT JOIN chip_part p ON p.chip = c.id LEFT JOIN lot ON lot.id = p.lot "
                                      "LEFT JOIN bottle b ON b.id = lot.bottle"), key=str)
 
+    def test_clear_base_alone_is_no_fit(self):
+        chips = self.folder / "base.csv"
+        chips.write_text("recipe,thickness_mm,over,L,a,b\n,3,white,88,-1,4\n")
+        self.ok("bottle", "chips", chips)
+        self.refused(2, "at least one bottle", "bottle", "fit")
+        self.ok("predict", "--recipe", "orange=6;brown=1")  # the shelf is still there
+
     def test_lots_and_drops(self):
         self.fitted()
         got = self.json("bottle", "lot", "orange", "B7")
@@ -561,6 +568,30 @@ class Pour(Shop):
                                  [layer["name"]]).fetchone()
             self.assertAlmostEqual(row[0], layer["lab"][0], delta=0.006)
         self.assertEqual(len(drift["layers"]), 3)
+
+    def test_a_large_cup_may_hold_its_drops(self):
+        # The same loadings in 4 and in 16 fl oz: the same color, so the same advice, four times the drops.
+        self.crawfish()
+        advice = []
+        for times in (1, 4):
+            got = self.json("pour", "creek crawfish", "--batch", times, "--layer", "back", "--volume", 4 * times, "--cup",
+                            f"orange={12 * times};brown={8 * times};black={times}", "--measured", "36.5,12,14")
+            advice.append(got["layers"][0])
+        self.assertTrue(all(a["go_on"] for a in advice), advice)
+        self.assertLess(advice[1]["then_de00"], 1)
+        self.assertEqual(advice[1]["add_clear_floz"], 0)
+
+    def test_a_cup_gone_too_far_starts_a_new_one(self):
+        self.crawfish()
+        words = ["pour", "creek crawfish", "--layer", "belly", "--cup", "brown=40;white=4", "--capacity", "4.3", "--measured",
+                 "33,8,10"]
+        got = self.json(*words, "--batch", "a")["layers"][0]
+        new = got["new_cup"]
+        self.assertGreater(got["then_de00"], 2)
+        self.assertLess(new["predicted_de00"], got["then_de00"])
+        self.assertGreater(new["add_clear_floz"], 0)
+        self.assertIn("clear base", new["words"])
+        self.assertIn("a new cup: ", self.ok(*words, "--batch", "b"))
 
     def test_metric(self):
         self.crawfish()
@@ -727,6 +758,33 @@ class Drift(Shop):
         text = self.ok("drift", "creek crawfish", "--advise")
         self.assertIn("Next cup", text)
         self.assertIn("#", text)
+
+    def test_effect_bottles_stay_in_the_next_cup(self):
+        self.ok("pattern", "add", "shiner", "--layer", "back", "--layer", "belly")
+        for layer, cup in (("back", "white=4;brown=1;pearl=6"), ("belly", "pearl=6")):
+            self.ok("target", "set", "shiner", layer, "--lab", "60,4,12")
+            self.ok("pour", "shiner", "--batch", "1", "--layer", layer, "--cup", cup, "--measured", "66,3,11")
+        got = self.json("drift", "shiner", "--advise")
+        for layer in got["layers"]:
+            self.assertTrue(layer["next"]["known"], layer["next"])
+            self.assertIn("pearl=6", layer["next"]["recipe"])
+            self.assertNotIn("pearl", layer["next"]["words"])
+            self.assertLess(layer["next"]["predicted_de00"], 2)
+
+    def test_a_layer_without_a_recipe_gets_words(self):
+        # More bottles than a cup can hold beside its drops of nothing: the one layer is told, the other advised on.
+        self.ok("pattern", "add", "shiner", "--layer", "back", "--layer", "belly")
+        for layer, cup in (("back", "white=4;brown=1"), ("belly", "brown=2")):
+            self.ok("target", "set", "shiner", layer, "--lab", "60,4,12")
+            self.ok("pour", "shiner", "--batch", "1", "--layer", layer, "--cup", cup, "--measured", "66,3,11")
+        with sqlite3.connect(self.book) as db:
+            db.execute("UPDATE cup SET volume_floz = 20000, capacity_floz = 30000 WHERE layer ="
+                       " (SELECT id FROM layer WHERE name = 'back')")
+        back, belly = self.json("drift", "shiner", "--advise")["layers"]
+        self.assertFalse(back["next"]["known"])
+        self.assertIn("20000 fl oz", back["next"]["words"])
+        self.assertIn("must get darker", back["next"]["words"])
+        self.assertTrue(belly["next"]["known"])
 
     def test_forms(self):
         self.crawfish()

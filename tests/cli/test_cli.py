@@ -250,6 +250,20 @@ class Advise(unittest.TestCase):
         listed = {p["id"]: p["only_named"] for p in run_json("plugins", "--plugins", PLUGINS)["plugins"]}
         self.assertEqual([id for id, only in listed.items() if only], ["template"])
 
+    def test_as_many_bottles_as_allowed_still_get_advice(self):
+        cup = ["--cup", "orange=28;brown=12", "--max-bottles", 2, "--plugins", PLUGINS]
+        got = run_json("advise", "--target", "46.4,23,26", "--measured", "40,16,20", *cup)["layers"][0]["advice"][0]
+        self.assertLessEqual(set(got["add"]), {"orange", "brown"})
+        self.assertLess(got["predicted_de00"], 5)
+
+    def test_a_large_cup_gets_its_drops(self):
+        # 8 fl oz: twice what 4 need, and the same colors.
+        cup = ["--cup", "orange=48;brown=14", "--volume", 8, "--plugins", PLUGINS]
+        goal = ",".join(map(str, run_json("predict", "--recipe", "orange=6;brown=3.25")["lab"]))
+        self.assertLess(run_json("advise", "--target", goal, *cup)["layers"][0]["advice"][0]["predicted_de00"], 1)
+        got = run_json("advise", "--target", goal, *cup, "--max-drops", 62)["layers"][0]["advice"][0]
+        self.assertIn("the 62 in it counted", " ".join(got["warnings"]))
+
     def test_unknown_plugin(self):
         code, _, err = run("advise", "--target", "50,0,0", "--plugin", "no-such", "--plugins", PLUGINS)
         self.assertEqual(code, 2)

@@ -154,6 +154,7 @@ static void check_limits(const char *where, const pt_advice_request *request, co
   const pt_rules *rules = &request->rules;
   pt_cup cup = request->layer[advice->layer].cup;
   size_t bottles = cup.drops.n;
+  const double most = pt_rules_max_drops(rules, &cup);
   for (size_t i = 0; i < advice->add.n; i++) {
     const pt_part *part = &advice->add.part[i];
     double step = rules->step_drops > 0 ? rules->step_drops
@@ -167,8 +168,7 @@ static void check_limits(const char *where, const pt_advice_request *request, co
   if (!(advice->add_clear_floz >= 0)) fail_msg("%s: clear base %g", where, advice->add_clear_floz);
   if (cup.drops.n > bottles && cup.drops.n > rules->max_bottles)
     fail_msg("%s: %zu bottles", where, cup.drops.n);
-  if (advice->add.n && pt_recipe_total(&cup.drops) > rules->max_drops + 1e-6)
-    fail_msg("%s: too many drops", where);
+  if (advice->add.n && pt_recipe_total(&cup.drops) > most + 1e-6) fail_msg("%s: too many drops", where);
   if (pt_cup_filled_floz(&cup, request->shelf) > cup.capacity_floz + 1e-6)
     fail_msg("%s: the cup runs over", where);
 }

@@ -71,7 +71,7 @@ static inline void assert_lawful(const pt_shelf *shelf, const pt_cup *cup, const
     bottles += pt_recipe_amount(&cup->drops, part->bottle) == 0;
   }
   assert_true(bottles == 0 || bottles + cup->drops.n <= rules->max_bottles);
-  assert_true(after <= fmax(before, rules->max_drops) + 1e-9);
+  assert_true(after <= fmax(before, pt_rules_max_drops(rules, cup)) + 1e-9);
   assert_true(s->add_clear_floz >= 0 && s->add_clear_floz <= rules->max_clear_floz + 1e-9);
   assert_near(s->cup.volume_floz, cup->volume_floz + s->add_clear_floz, 1e-12);
   assert_true(pt_cup_filled_floz(&s->cup, shelf) <= s->cup.capacity_floz + 1e-9);

@@ -177,12 +177,32 @@ static void test_draws_center(void **state) {
   pt_shelf_free(c.shelf);
 }
 
+/* The mean is over the chips by their weights, and says something where all of them were clipped, too. */
+static void test_mean_of_clipped_chips(void **state) {
+  (void)state;
+  bench_chips c = chips_make(1);
+  double sum = 0, weight = 0;
+  for (size_t i = 0; i < c.n; i++) c.chip[i].clipped = true;
+  pt_fit *fit = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
+  for (size_t i = 0; i < fit->n; i++) {
+    assert_true(fit->chip[i].weight < 1);
+    sum += fit->chip[i].weight * fit->chip[i].de00, weight += fit->chip[i].weight;
+  }
+  assert_true(fit->mean_de00 > 0);
+  assert_near(fit->mean_de00, sum / weight, 1e-12);
+  pt_fit_free(fit);
+  pt_shelf_free(c.shelf);
+}
+
 static void test_refuses(void **state) {
   (void)state;
   pt_fit *fit = NULL;
   pt_error err = {0};
   bench_chips c = chips_make(1);
   assert_int_equal(pt_bottles_fit(c.shelf, c.chip, 0, PT_FIT_FRESH, &fit, &err), PT_TOO_FEW);
+  const pt_chip base = {.thickness_mm = 3, .backing = PT_BACKING_WHITE, .lab = {88, -1, 4}};
+  assert_int_equal(pt_bottles_fit(c.shelf, &base, 1, PT_FIT_FRESH, &fit, &err), PT_TOO_FEW);
+  assert_non_null(strstr(err.text, "at least one bottle"));
   c.chip[4].thickness_mm = -3;
   assert_int_equal(pt_bottles_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH, &fit, &err), PT_BAD_INPUT);
   assert_non_null(strstr(err.text, "Chip 5"));
@@ -200,6 +220,7 @@ int main(void) {
       cmocka_unit_test(test_refine_agrees),
       cmocka_unit_test(test_roles),
       cmocka_unit_test(test_draws_center),
+      cmocka_unit_test(test_mean_of_clipped_chips),
       cmocka_unit_test(test_refuses),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -94,6 +94,7 @@ static void step(maker *m, pt_lab target, int number, bench_cup *c) {
 static void target_reach(maker *m, double share, outcome *out) {
   double wanted[SIM_BOTTLES], loading[SIM_BOTTLES];
   bench_cup c = {.cup = {.volume_floz = 4, .capacity_floz = 5}, .rules = pt_rules_default()};
+  c.rules.max_drops = 60;
   sim_recipe(&m->world, wanted);
   pt_lab target = photo(&m->world, wanted), target_true = truth(&m->world, wanted);
   for (int i = 0; i < POURS; i++) {

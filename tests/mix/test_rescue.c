@@ -15,11 +15,15 @@ static int teardown(void **state) {
 static pt_rescue rescued(const pt_shelf *shelf, const pt_cup *cup, const pt_cup *goal,
                          const pt_rules *rules) {
   const pt_aim aim = pt_aim_nearest(cup_color(shelf, goal).lab);
-  const pt_rescue_job job = {shelf, cup, &bait, &aim, rules, 1.0};
+  const pt_rescue_job job = {shelf, cup, &bait, &aim, rules, PT_RESCUE_TOLERANCE_DE00};
   pt_rescue r;
   pt_error err = {0};
   if (pt_cup_rescue(&job, &r, &err) != PT_OK) fail_msg("%s", err.text);
-  assert_near(r.new_base_floz, (1 - r.keep_share) * cup->volume_floz, 1e-12);
+  const double filled = pt_cup_filled_floz(cup, shelf);
+  /* What is taken and what is added is what the cup holds at the end. */
+  assert_near(r.take_floz + r.waste_floz, filled, 1e-9);
+  assert_near(r.take_floz + r.clear_floz + pt_recipe_ml(&r.solution.add, shelf) / PT_ML_PER_FLOZ,
+              pt_cup_filled_floz(&r.solution.cup, shelf), 1e-9);
   assert_true(pt_cup_filled_floz(&r.solution.cup, shelf) <= cup->capacity_floz + 1e-9);
   assert_true(r.reached == (r.solution.de00 <= 1.0));
   print_message("%s\n", r.words);
@@ -78,13 +82,52 @@ static void test_more_room_costs_no_more(void **state) {
   }
 }
 
-static void test_a_lost_cup_is_said_to_be_lost(void **state) {
+static void test_a_lost_cup_is_mixed_anew(void **state) {
   const pt_shelf *shelf = *state;
-  const pt_cup cup = cup_of(shelf, "black=50", 2, 2.2), goal = cup_of(shelf, "white=30", 2, 3);
+  const pt_cup cup = cup_of(shelf, "black=50", 2, 2.2), goal = cup_of(shelf, "white=28", 2, 3);
   const pt_rules rules = pt_rules_default();
   const pt_rescue r = rescued(shelf, &cup, &goal, &rules);
+  assert_true(r.reached);
+  assert_near(r.keep_share, 0, 0);
+  assert_near(pt_recipe_amount(&r.solution.cup.drops, (size_t)pt_shelf_find(shelf, "black")), 0, 0);
+  assert_non_null(strstr(r.words, "mix a new one from 2.00 fl oz of clear base"));
+}
+
+/* Where the shelf can't make the color, a new cup is no help, and none is proposed. */
+static void test_no_new_cup_for_a_color_out_of_reach(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup cup = cup_of(shelf, "yellow=20;chartreuse=10", 4, 5);
+  const pt_rules rules = pt_rules_default();
+  const pt_aim aim = pt_aim_nearest(pt_lab_from_lch((pt_lch){80, 140, 100}));
+  const pt_rescue_job job = {shelf, &cup, &bait, &aim, &rules, PT_RESCUE_TOLERANCE_DE00};
+  pt_rescue r;
+  assert_int_equal(pt_cup_rescue(&job, &r, NULL), PT_OK);
   assert_false(r.reached);
-  assert_non_null(strstr(r.words, "anew"));
+  assert_near(r.keep_share, 1, 0);
+}
+
+/* Every amount that has to be measured out is said, in either unit. */
+static void test_words_name_all_amounts(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_cup goal = cup_of(shelf, "orange=12;brown=2", 4, 5),
+               cup = cup_of(shelf, "orange=12;brown=24", 4, 4.2);
+  const pt_rules rules = pt_rules_default();
+  const pt_rescue r = rescued(shelf, &cup, &goal, &rules);
+  char amount[64], metric[2 * PT_NOTE_TEXT];
+  snprintf(amount, sizeof amount, "Take %.2f fl oz (", r.keep_share * pt_cup_filled_floz(&cup, shelf));
+  assert_non_null(strstr(r.words, amount));
+  snprintf(amount, sizeof amount, "add %.2f fl oz of clear base",
+           r.solution.cup.volume_floz - 4 * r.keep_share);
+  assert_non_null(strstr(r.words, amount));
+  for (size_t i = 0; i < r.solution.add.n; i++) {
+    const pt_part *part = &r.solution.add.part[i];
+    snprintf(amount, sizeof amount, "%g %s", part->amount, shelf->bottle[part->bottle].id);
+    assert_non_null(strstr(r.words, amount));
+  }
+  pt_rescue_words(shelf, &r, PT_UNITS_METRIC, metric, sizeof metric);
+  snprintf(amount, sizeof amount, "Take %.0f ml (", r.take_floz * 29.5735);
+  assert_non_null(strstr(metric, amount));
+  assert_null(strstr(metric, "fl oz"));
 }
 
 /* What may go in to dull a cup. */
@@ -182,7 +225,9 @@ int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_its_own_color_brings_it_back),
                                      cmocka_unit_test(test_a_share_starts_a_new_cup),
                                      cmocka_unit_test(test_more_room_costs_no_more),
-                                     cmocka_unit_test(test_a_lost_cup_is_said_to_be_lost),
+                                     cmocka_unit_test(test_a_lost_cup_is_mixed_anew),
+                                     cmocka_unit_test(test_no_new_cup_for_a_color_out_of_reach),
+                                     cmocka_unit_test(test_words_name_all_amounts),
                                      cmocka_unit_test(test_dulling_holds_the_hue),
                                      cmocka_unit_test(test_see_through_at_a_level),
                                      cmocka_unit_test(test_refusals)};

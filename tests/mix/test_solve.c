@@ -192,15 +192,38 @@ static void test_a_cup_of_twelve_bottles(void **state) {
   pt_shelf_free(shelf);
 }
 
+/* A cup twice as large takes twice the drops: the same loadings, the same color. An 8 fl oz cup that needs a
+ * dozen drops of brown gets them, whatever it holds. */
+static void test_drops_allowed_go_by_volume(void **state) {
+  const pt_shelf *shelf = *state;
+  const pt_rules rules = pt_rules_default();
+  const pt_cup goal = cup_of(shelf, "orange=12;brown=6.5", 2, 3);
+  const pt_aim aim = pt_aim_nearest(cup_color(shelf, &goal).lab);
+  for (double volume = 1; volume <= 64; volume *= 2) {
+    char drops[80];
+    snprintf(drops, sizeof drops, "orange=%g;brown=%g", 6 * volume, 1.75 * volume);
+    const pt_cup cup = cup_of(shelf, drops, volume, 1.25 * volume);
+    assert_true(pt_de00(cup_color(shelf, &cup).lab, aim.target) > 3);
+    const pt_solution s = solved(shelf, &cup, &aim, &rules);
+    assert_lawful(shelf, &cup, &rules, &s);
+    assert_true(s.de00 < 1);
+  }
+  const pt_cup empty = {.volume_floz = 4, .capacity_floz = 5}, heavy = cup_of(shelf, "white=70", 4, 5);
+  assert_near(pt_rules_max_drops(&rules, &empty), 60, 0);
+  assert_near(pt_rules_max_drops(&rules, &heavy), 90, 0);
+}
+
 static void test_odd_cups(void **state) {
   const pt_shelf *shelf = *state;
   const pt_aim aim = pt_aim_nearest((pt_lab){50, 20, 40});
   pt_rules rules = pt_rules_default();
   /* More drops in it than allowed: only clear base. */
   pt_cup cup = cup_of(shelf, "orange=50;brown=30", 4, 5);
+  rules.max_drops = 60;
   pt_solution s = solved(shelf, &cup, &aim, &rules);
   assert_lawful(shelf, &cup, &rules, &s);
   assert_int_equal(s.add.n, 0);
+  rules = pt_rules_default();
   /* No room at all: nothing, and it says why. */
   cup = cup_of(shelf, "blue=10", 4, 5);
   cup.capacity_floz = pt_cup_filled_floz(&cup, shelf);
@@ -263,7 +286,10 @@ static void test_says_what_limits(void **state) {
   pt_cup made = cup_of(shelf, "orange=40;white=10", 4, 6);
   aim.target = cup_color(shelf, &made).lab;
   rules.max_drops = 12;
+  const pt_cup begun = cup_of(shelf, "orange=2", 4, 5);
   assert_int_equal(solved(shelf, &empty, &aim, &rules).limit, PT_LIMIT_DROPS);
+  const pt_solution few_drops = solved(shelf, &begun, &aim, &rules);
+  assert_non_null(strstr(few_drops.limit_words, "12 drops a cup may have (--max-drops), the 2 in it counted"));
   rules = pt_rules_default();
   made = cup_of(shelf, "orange=9;blue=3", 4, 6);
   aim.target = cup_color(shelf, &made).lab;
@@ -353,6 +379,7 @@ int main(void) {
                                      cmocka_unit_test(test_bright_blue_needs_no_brown),
                                      cmocka_unit_test(test_no_bottle_beyond_the_limit),
                                      cmocka_unit_test(test_a_cup_of_twelve_bottles),
+                                     cmocka_unit_test(test_drops_allowed_go_by_volume),
                                      cmocka_unit_test(test_odd_cups),
                                      cmocka_unit_test(test_targets_nothing_can_reach),
                                      cmocka_unit_test(test_says_what_limits),

@@ -25,7 +25,7 @@ static const cli_option options[] = {
      "how much light comes through: 0 clear, 0.4 see-through, 0.65 cloudy, 1 solid"},
     {"--use", "BOTTLE", "use only this bottle; may be repeated"},
     {"--not", "BOTTLE", "never add this bottle; may be repeated"},
-    {"--max-drops", "N", "most drops in a cup; default 60"},
+    {"--max-drops", "N", "most drops in a cup, those in it counted; default 15 per fl oz"},
     {"--max-bottles", "N", "most different bottles in a cup; default 4"},
     {"--step", "STEP", "drops (default), half (half drops) or syringe (0.1 ml)"},
     {"--plugin", "ID", "ask only this plugin; may be repeated"},

@@ -219,7 +219,9 @@ static pt_status solve_layer(pt_book *book, const cli_poured *poured, cli_poured
   if (status != PT_OK) return status;
   out->has_advice = true;
   out->stop = pt_correction_stop(pt_de00(now, out->layer->target), out->solution.de00);
-  return PT_OK;
+  const pt_rescue_job job = {poured->shelf, &out->cup, &out->pour.slab,
+                             &aim,          &rules,    PT_RESCUE_TOLERANCE_DE00};
+  return pt_cup_renew(&job, out->solution.de00, &out->has_new_cup, &out->new_cup, err);
 }
 
 /* The pour is in the book by now: that no hint can be given is a remark, not a failure. */

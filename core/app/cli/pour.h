@@ -18,6 +18,8 @@ typedef struct cli_poured_layer {
   char no_advice[512]; /* why none could be worked out; "" when there is nothing to say */
   pt_stop stop;
   pt_solution solution;
+  bool has_new_cup; /* the correction leaves it far off, and a new cup comes nearer */
+  pt_rescue new_cup;
 } cli_poured_layer;
 
 typedef struct cli_poured {

@@ -68,6 +68,13 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
     pt_text_add(out, "; then %.2f from the target", l->solution.de00);
   }
   pt_text_add(out, "\n");
+  if (l->stop != PT_STOP_CLOSE && l->solution.limit != PT_LIMIT_NONE)
+    pt_text_add(out, "  ! %s\n", l->solution.limit_words);
+  if (l->has_new_cup) {
+    char words[sizeof l->new_cup.words];
+    pt_rescue_words(poured->shelf, &l->new_cup, style->units, words, sizeof words);
+    pt_text_add(out, "  Or a new cup: %s\n", words);
+  }
 }
 
 void cli_learned_text(const pt_learned *learned, uint64_t bottles, pt_text *out) {
@@ -134,6 +141,9 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   json = pt_json_with(json, "add", recipe_json(poured->shelf, &l->solution.add));
   json = pt_json_with(json, "add_clear_floz", pt_json_round(l->solution.add_clear_floz, 3));
   json = pt_json_with(json, "then_de00", pt_json_round(l->solution.de00, 2));
+  json = pt_json_with(json, "limit", pt_json_text(l->stop == PT_STOP_CLOSE ? "" : l->solution.limit_words));
+  json = pt_json_with(json, "new_cup",
+                      l->has_new_cup ? pt_json_new_cup(poured->shelf, &l->new_cup) : json_null());
   return json;
 }
 

@@ -85,6 +85,7 @@ typedef struct pt_instead {
   pt_recipe add;        /* drops */
   pt_lab predicted;
   double predicted_de00; /* to the layer's aim */
+  double take_floz;      /* PT_WAY_PART: what is taken of this cup, base and drops */
 } pt_instead;
 
 typedef struct pt_layer_state {

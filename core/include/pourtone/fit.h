@@ -59,7 +59,7 @@ typedef struct pt_fit {
   pt_shelf *shelf;      /* a copy of the shelf given, its bottles named in the chips and its base refitted */
   size_t n;             /* chips */
   pt_chip_report *chip; /* n */
-  double mean_de00, max_de00; /* over chips of full weight, over all */
+  double mean_de00, max_de00; /* over all chips, the mean by their weights */
   size_t worst;               /* index of the chip furthest off */
   char worst_words[PT_NOTE_TEXT];
   size_t steps;         /* Levenberg-Marquardt steps taken in all */
@@ -71,8 +71,8 @@ typedef struct pt_fit {
  * Bottles of the shelf that no chip names stay as they are. A fitted bottle's strength starts anew at 1.
  * Its role is guessed from its color unless the shelf gives one other than PT_ROLE_COLOR.
  * out    owned by the caller, pt_fit_free; unchanged on error
- * Errors PT_TOO_FEW no chips; PT_BAD_INPUT a chip out of range (which one); PT_NO_MEMORY
- * Thread-safe for distinct out and err; the same chips give the same answer. */
+ * Errors PT_TOO_FEW no chips, or none with a bottle; PT_BAD_INPUT a chip out of range (which one);
+ * PT_NO_MEMORY Thread-safe for distinct out and err; the same chips give the same answer. */
 pt_status pt_bottles_fit(const pt_shelf *shelf, const pt_chip *chips, size_t n, pt_fit_start start,
                          pt_fit **out, pt_error *err);
 void pt_fit_free(pt_fit *fit);

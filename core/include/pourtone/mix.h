@@ -156,10 +156,14 @@ pt_aim pt_aim_see_through(pt_lab from, double contrast_ratio);
 
 typedef enum pt_use { PT_USE_FREE, PT_USE_NEVER } pt_use;
 
+#define PT_DROPS_BY_VOLUME (-1.0)
+#define PT_DROPS_PER_FLOZ 15.0       /* 60 in 4 fl oz */
+#define PT_DROPS_ON_TOP_PER_FLOZ 5.0 /* 20 in 4 fl oz: what a correction may need */
+
 typedef struct pt_rules {
   double step_drops;        /* 1, 0.5, or 0 for syringe steps of step_ml */
   double step_ml;           /* 0.1 */
-  double max_drops;         /* in the whole cup; 60 */
+  double max_drops;         /* in the whole cup, or PT_DROPS_BY_VOLUME, as is usual */
   size_t max_bottles;       /* in the whole cup, those already in it included when adding; 4 */
   double max_clear_floz;    /* clear base that may be added to a cup with drops in it; cut to the cup's room;
                                infinite */
@@ -169,6 +173,9 @@ typedef struct pt_rules {
   pt_lab offset_at;         /* predicted color of the cup when that offset was seen */
 } pt_rules;
 pt_rules pt_rules_default(void);
+/* Most drops that this cup may hold under the rules. By volume: PT_DROPS_PER_FLOZ for each fl oz of clear
+ * base, but room for PT_DROPS_ON_TOP_PER_FLOZ more than the cup holds already, up to PT_AMOUNT_MAX. */
+double pt_rules_max_drops(const pt_rules *rules, const pt_cup *cup);
 /* A predicted color with the carried offset, which fades with the distance from offset_at. */
 pt_lab pt_rules_carry(const pt_rules *rules, pt_lab predicted);
 
@@ -179,7 +186,7 @@ typedef enum pt_limit {
   PT_LIMIT_CHROMA,
   PT_LIMIT_HUE,
   PT_LIMIT_FULL,       /* the cup's capacity, or clear base that may be added */
-  PT_LIMIT_DROPS,      /* max_drops */
+  PT_LIMIT_DROPS,      /* the most drops a cup may hold */
   PT_LIMIT_BOTTLES,    /* max_bottles */
   PT_LIMIT_STEP,       /* whole drops are too coarse in a cup this small */
   PT_LIMIT_SET_ASIDE,  /* a bottle that may not be used */
@@ -204,6 +211,11 @@ pt_status pt_solve(const pt_shelf *shelf, const pt_cup *cup, const pt_slab *slab
 /* ---- a cup gone too far: "too much brown"
  * ------------------------------------------------------------------ */
 
+/* A cup that the best additions leave further off than this may be worth a new one (CIEDE2000): beyond what a
+ * good pour comes to (docs/mixing-model.md#learn). */
+#define PT_RESCUE_FROM_DE00 2.0
+#define PT_RESCUE_TOLERANCE_DE00 1.0 /* the usual tolerance of a rescue */
+
 /* What a drop is worth in fl oz of clear base, for comparing ways back (an assumption: twelve times its
  * volume). */
 #define PT_DROP_WORTH_FLOZ 0.02
@@ -220,18 +232,27 @@ typedef struct pt_rescue_job {
 } pt_rescue_job;
 
 typedef struct pt_rescue {
-  bool reached;         /* within the tolerance; false: the nearest way that was found */
-  double keep_share;    /* 1: the whole cup; less: this share of it starts a new cup of the same volume */
-  double new_base_floz; /* clear base that fills the new cup up; 0 when the whole cup is kept */
-  double waste_floz;    /* of the old cup, left over */
-  double cost_floz;     /* clear base, waste, drops and new bottles at their worth */
-  pt_solution solution; /* what is then added to it; solution.cup is the cup at the end */
-  char words[2 * PT_NOTE_TEXT]; /* what to do, a sentence */
+  bool reached;      /* within the tolerance; false: the nearest way that was found */
+  double keep_share; /* 1: the whole cup; less: this share of it starts a new cup of as much base; 0: none */
+  double take_floz;  /* the same as a volume, base and drops */
+  double clear_floz; /* all clear base to add: what fills the new cup up, and solution.add_clear_floz */
+  double waste_floz; /* of the old cup, left over */
+  double cost_floz;  /* clear base, waste, drops and new bottles at their worth */
+  pt_solution solution;         /* its drops are then added; solution.cup is the cup at the end */
+  char words[2 * PT_NOTE_TEXT]; /* what to do, a sentence; volumes in fl oz */
 } pt_rescue;
 
 /* The cheapest way to bring a cup back: with its own bottles, with clear base, with any bottle; and where
- * none of these does within its room, how much of it to take as the start of a new cup. Errors PT_BAD_INPUT
- * as pt_solve, tolerance not above 0; PT_NO_MEMORY */
+ * none of these does within its room, how much of it to take as the start of a new cup, or none. A new cup
+ * that does not reach the aim either is given only where it ends clearly nearer.
+ * Errors PT_BAD_INPUT as pt_solve, tolerance not above 0; PT_NO_MEMORY */
 pt_status pt_cup_rescue(const pt_rescue_job *job, pt_rescue *out, pt_error *err);
+/* For advice: whole_de00 is what the best additions leave the cup off. Beyond PT_RESCUE_FROM_DE00 the rescue
+ * is worked out, and *worth says whether a new cup comes nearer; *out counts only then. Errors as
+ * pt_cup_rescue. */
+pt_status pt_cup_renew(const pt_rescue_job *job, double whole_de00, bool *worth, pt_rescue *out,
+                       pt_error *err);
+/* Its words in other units; cut to room, always terminated. */
+void pt_rescue_words(const pt_shelf *shelf, const pt_rescue *rescue, pt_units units, char *out, size_t room);
 
 #endif

@@ -93,7 +93,7 @@ typedef struct pt_request {
   const pt_bottle_view *bottle; /* the shelf */
   double chroma_share; /* how much duller the maker asked for, 0..1; the targets are then set by it */
   double thickness_mm, backing; /* the plastic as it is looked at; backing is a reflectance 0..1 */
-  double max_drops;             /* in a whole cup */
+  double max_drops;             /* in a whole cup; where cups differ in size, of the largest */
   uint32_t max_bottles;         /* different bottles in a whole cup */
 } pt_request;
 

@@ -88,6 +88,8 @@ json_t *pt_json_light(const pt_light_info *light);
 json_t *pt_json_layer(const pt_layer_reading *layer);
 json_t *pt_json_difference(pt_lab from, pt_lab to);
 json_t *pt_json_prediction(const pt_prediction *prediction);
+/* A new cup begun with a share of one gone too far: take_floz, add, add_clear_floz, predicted, words. */
+json_t *pt_json_new_cup(const pt_shelf *shelf, const pt_rescue *new_cup);
 json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result *result);
 json_t *pt_json_plugins(const pt_plugins *plugins);
 json_t *pt_json_lab(pt_lab lab); /* [L, a, b] to 2 decimals */
