@@ -71,9 +71,9 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
   if (l->stop != PT_STOP_CLOSE && l->solution.limit != PT_LIMIT_NONE)
     pt_text_add(out, "  ! %s\n", l->solution.limit_words);
   if (l->has_new_cup) {
-    char words[sizeof l->new_cup.words];
-    pt_rescue_words(poured->shelf, &l->new_cup, style->units, words, sizeof words);
-    pt_text_add(out, "  Or a new cup: %s\n", words);
+    char new_cup[sizeof l->new_cup.words];
+    pt_rescue_words(poured->shelf, &l->new_cup, style->units, new_cup, sizeof new_cup);
+    pt_text_add(out, "  Or a new cup: %s\n", new_cup);
   }
 }
 
