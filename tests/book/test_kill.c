@@ -10,7 +10,8 @@
 enum { KILLS = 300, KILLS_MAKING = 60, KILLS_RESTORING = 60, ACKS_MAX = 4096 };
 
 static void nap_us(double us) {
-  nanosleep(&(struct timespec){0, (long)(us * 1000)}, NULL);
+  const long whole = (long)(us / 1e6);
+  nanosleep(&(struct timespec){whole, (long)((us - 1e6 * (double)whole) * 1000)}, NULL);
 }
 
 /* A batch with a cup, two additions, a pour and its reading: one transaction. */
@@ -160,6 +161,9 @@ static void test_kill_restoring(void **state) {
   double took_us = -now_us();
   expect(pt_book_restore(backup, path, kept, sizeof kept, &err), PT_OK, err);
   took_us += now_us();
+  /* A loaded machine, or the sanitizers in a forked child, may take many times as long: the longest wait
+   * follows what the kills met, so that they fall on both sides. */
+  double longest_us = 2 * took_us;
   for (int i = 0; i < KILLS_RESTORING; i++) {
     pt_book *book = NULL;
     pt_pattern pattern;
@@ -168,12 +172,14 @@ static void test_kill_restoring(void **state) {
     copy_book(s, path);
     pid_t child = fork();
     if (child == 0) _exit(pt_book_restore(backup, path, kept, sizeof kept, &err) == PT_OK ? 0 : 1);
-    nap_us(fmin(3 * took_us, 900000) * pt_random_uniform(&random));
+    nap_us(longest_us * pt_random_uniform(&random));
     kill(child, SIGKILL);
     waitpid(child, NULL, 0);
     expect(pt_book_open(path, PT_BOOK_READ, &book, &err), PT_OK, err);
     expect(pt_book_check(book, &found, &err), PT_OK, err);
-    new_ones += pt_pattern_find(book, "only in the old one", &pattern, &err) == PT_NOT_FOUND;
+    const bool is_new = pt_pattern_find(book, "only in the old one", &pattern, &err) == PT_NOT_FOUND;
+    longest_us *= is_new ? 0.8 : 1.25;
+    new_ones += is_new;
     pt_text_free(&found);
     pt_book_close(book);
   }
