@@ -21,10 +21,10 @@ cmake -S . -B build-sanitize -DCMAKE_BUILD_TYPE=RelWithDebInfo -DPT_WERROR=$werr
 cmake --build build-sanitize -j "$jobs"
 
 failed=0
-# What drives a whole browser, kills hundreds of processes or simulates for minutes would find nothing more under the sanitizers than the tests of the
-# same code do.
+# What drives a whole browser, starts or kills hundreds of processes, or simulates for minutes would find nothing more
+# under the sanitizers than the tests of the same code do.
 echo "== under the sanitizers"
-ctest --test-dir build-sanitize -j "$jobs" --output-on-failure -E '^(browser|book_kill|samples_rerun|fit_loop|fit_figures|drift)$' ||
+ctest --test-dir build-sanitize -j "$jobs" --output-on-failure -E '^(browser|book_kill|book_commands|samples_rerun|fit_loop|fit_figures|drift)$' ||
   failed=1
 echo "== as built for use"
 ctest --test-dir build-test -j "$jobs" --output-on-failure || failed=1
