@@ -76,11 +76,7 @@ pt_status pt__pattern_patch(pt__exchange *x, pt_error *err) {
 }
 
 pt_status pt__pattern_delete(pt__exchange *x, pt_error *err) {
-  pt_status status = pt__book_begin(x->bench, err);
-  if (status == PT_OK)
-    status = pt__book_end(x->bench, pt_pattern_remove(x->bench->book, pt__id(x, 0), err), err);
-  if (status == PT_OK) x->status = MHD_HTTP_NO_CONTENT;
-  return status;
+  return pt__book_remove(x, pt_pattern_remove, err);
 }
 
 /* ---- targets ----------------------------------------------------------------------------------------------

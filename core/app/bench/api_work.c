@@ -164,9 +164,5 @@ pt_status pt__work_undo_post(pt__exchange *x, pt_error *err) {
 }
 
 pt_status pt__work_delete(pt__exchange *x, pt_error *err) {
-  pt_status status = pt__book_begin(x->bench, err);
-  if (status == PT_OK)
-    status = pt__book_end(x->bench, pt_work_remove(x->bench->book, pt__id(x, 0), err), err);
-  if (status == PT_OK) x->status = MHD_HTTP_NO_CONTENT;
-  return status;
+  return pt__book_remove(x, pt_work_remove, err);
 }

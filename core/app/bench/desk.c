@@ -31,6 +31,14 @@ pt_status pt__book_end(pt_bench *bench, pt_status status, pt_error *err) {
   return status;
 }
 
+pt_status pt__book_remove(pt__exchange *x, pt_status (*remove)(pt_book *book, int64_t id, pt_error *err),
+                          pt_error *err) {
+  pt_status status = pt__book_begin(x->bench, err);
+  if (status == PT_OK) status = pt__book_end(x->bench, remove(x->bench->book, pt__id(x, 0), err), err);
+  if (status == PT_OK) x->status = MHD_HTTP_NO_CONTENT;
+  return status;
+}
+
 /* ---- work -------------------------------------------------------------------------------------------------
  */
 

@@ -9,6 +9,9 @@ pt_status pt__book_begin(pt_bench *bench, pt_error *err);         /* to write */
 pt_status pt__book_begin_reading(pt_bench *bench, pt_error *err); /* to read one state */
 /* Commits when status is PT_OK, else takes all back; returns the first failure. */
 pt_status pt__book_end(pt_bench *bench, pt_status status, pt_error *err);
+/* A DELETE of the row that stands for the path's ID, in a transaction of its own; answers 204. */
+pt_status pt__book_remove(pt__exchange *x, pt_status (*remove)(pt_book *book, int64_t id, pt_error *err),
+                          pt_error *err);
 
 /* ---- a piece of work in a request that changes it ---------------------------------------------------------
  */

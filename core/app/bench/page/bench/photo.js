@@ -7,19 +7,21 @@ import {parseShape, scaled, shapeText} from '../lib/shape.js';
 const PREVIEW = 1600;
 export const previewUrl = (id) => `/api/photos/${id}/preview?side=${PREVIEW}`;
 
+/** A photo as the page keeps it, of what the server says of it. @returns {import('./state.js').Photo} */
+const photoOf = (id, info) => ({
+  id,
+  url: previewUrl(id),
+  width: info.width,
+  height: info.height,
+  sharp: true,
+  profile: info.profile,
+  taken: info.taken,
+  warnings: info.warnings ?? [],
+});
+
 /** Size and notes of a photo that the server has. @returns {Promise<import('./state.js').Photo>} */
 export async function photoFromServer(id) {
-  const info = await get(`/api/photos/${id}`);
-  return {
-    id,
-    url: previewUrl(id),
-    width: info.width,
-    height: info.height,
-    sharp: true,
-    profile: info.profile,
-    taken: info.taken,
-    warnings: info.warnings ?? [],
-  };
+  return photoOf(id, await get(`/api/photos/${id}`));
 }
 
 function shownAtOnce(file) {
@@ -98,16 +100,7 @@ export async function usePhoto(file) {
 }
 
 async function putOnBench(info, marks, reused) {
-  const photo = {
-    id: info.id,
-    url: previewUrl(info.id),
-    width: info.width,
-    height: info.height,
-    sharp: true,
-    profile: info.profile,
-    taken: info.taken,
-    warnings: info.warnings ?? [],
-  };
+  const photo = photoOf(info.id, info);
   if (!(await layPhoto(info.id, marks))) {
     change({photoBusy: false});
     return;
