@@ -1,0 +1,33 @@
+#!/bin/sh
+# Everything: what tests/run.sh runs, then the tests labeled "long", the tests that it leaves out under the sanitizers,
+# and builds that it does not make (clang without sanitizers, gcc with them, 16 bands).
+set -eu
+cd "$(dirname "$0")/.."
+failed=0
+sh tests/run.sh || failed=1
+
+jobs=$(nproc)
+# built NAME OPTION...: a build in build-NAME, warnings as errors.
+built() {
+  name=$1
+  shift
+  cmake -S . -B "build-$name" -DPT_WERROR=ON "$@"
+  cmake --build "build-$name" -j "$jobs"
+}
+# ran NAME OPTION...: its tests.
+ran() {
+  name=$1
+  shift
+  echo "== $name"
+  ctest --test-dir "build-$name" -j "$jobs" --output-on-failure "$@" || failed=1
+}
+
+built clang -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug
+built sanitize-gcc -DCMAKE_BUILD_TYPE=RelWithDebInfo -DPT_SANITIZE=ON
+built bands-16 -DCMAKE_BUILD_TYPE=Release -DPT_BANDS=16 -DBUILD_TESTING=OFF
+ran test -L '^long$' --no-tests=ignore
+ran sanitize -L '^long$' --no-tests=ignore
+ran sanitize -R '^(book_kill|book_commands|samples_rerun|fit_loop|fit_figures|drift)$'
+ran clang -E '^browser$'
+ran sanitize-gcc -E '^browser$'
+exit $failed
