@@ -8,18 +8,18 @@ sh .ci/packages.sh build
 cmake -S . -B build -DCMAKE_BUILD_TYPE=Release -DBUILD_TESTING=OFF >/dev/null
 cmake --build build --parallel
 
-pourtone="build/pourtone"
+dropwise="build/dropwise"
 sample="crawfish-2"
 mkdir -p out
 
 echo
 echo "The first batch of the creek crawfish, as the photo shows it:"
-"$pourtone" read "samples/$sample.jpg" --marks "samples/$sample.marks.json"
+"$dropwise" read "samples/$sample.jpg" --marks "samples/$sample.marks.json"
 
 echo
 # What is in the cups, 4 fl oz each, in bottles of the starter shelf.
 echo "What to add to which cup, to come to the bait that worked:"
-"$pourtone" advise --photo "samples/$sample.jpg" --marks "samples/$sample.marks.json" \
+"$dropwise" advise --photo "samples/$sample.jpg" --marks "samples/$sample.marks.json" \
   --targets samples/patterns.json --pattern "creek crawfish" --plugins build/plugins \
   --cup "back:brown=8;orange=1;black=1;melon-green=1;white=1" --cup "middle:orange=9;yellow=3;white=3" \
   --cup "belly:yellow=8;white=24;brown=4" \

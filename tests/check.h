@@ -1,7 +1,7 @@
 /* What every test includes: cmocka with the headers it wants, and a comparison of doubles (cmocka 1.1 has
  * none). */
-#ifndef POURTONE_TESTS_CHECK_H
-#define POURTONE_TESTS_CHECK_H
+#ifndef DROPWISE_TESTS_CHECK_H
+#define DROPWISE_TESTS_CHECK_H
 
 #include <math.h>
 #include <setjmp.h>

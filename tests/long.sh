@@ -11,7 +11,7 @@ jobs=$(nproc)
 built() {
   name=$1
   shift
-  cmake -S . -B "build-$name" -DPT_WERROR=ON "$@"
+  cmake -S . -B "build-$name" -DDW_WERROR=ON "$@"
   cmake --build "build-$name" -j "$jobs"
 }
 # ran NAME OPTION...: its tests.
@@ -23,8 +23,8 @@ ran() {
 }
 
 built clang -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug
-built sanitize-gcc -DCMAKE_BUILD_TYPE=RelWithDebInfo -DPT_SANITIZE=ON
-built bands-16 -DCMAKE_BUILD_TYPE=Release -DPT_BANDS=16 -DBUILD_TESTING=OFF
+built sanitize-gcc -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_SANITIZE=ON
+built bands-16 -DCMAKE_BUILD_TYPE=Release -DDW_BANDS=16 -DBUILD_TESTING=OFF
 ran test -L '^long$' --no-tests=ignore
 ran sanitize -L '^long$' --no-tests=ignore
 ran sanitize -R '^(book_kill|book_commands|samples_rerun|fit_loop|fit_figures|drift)$'

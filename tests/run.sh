@@ -1,6 +1,6 @@
 #!/bin/sh
 # Installs what is missing, builds, and runs every test: as built for use (gcc), and under clang's address and
-# undefined-behavior sanitizers.  With PT_CI=1 warnings are errors.  What takes long and rarely tells more is left to
+# undefined-behavior sanitizers.  With DROPWISE_CI=1 warnings are errors.  What takes long and rarely tells more is left to
 # tests/long.sh.
 set -eu
 cd "$(dirname "$0")/.."
@@ -9,14 +9,14 @@ sh .ci/versions.sh build test
 
 jobs=$(nproc)
 werror=OFF
-[ "${PT_CI:-0}" = 1 ] && werror=ON
+[ "${DROPWISE_CI:-0}" = 1 ] && werror=ON
 for folder in tests/reference tests/browser; do
   sh .ci/npm.sh "$folder"
 done
 
-cmake -S . -B build-test -DCMAKE_BUILD_TYPE=Release -DPT_WERROR=$werror
+cmake -S . -B build-test -DCMAKE_BUILD_TYPE=Release -DDW_WERROR=$werror
 cmake --build build-test -j "$jobs"
-cmake -S . -B build-sanitize -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo -DPT_WERROR=$werror -DPT_SANITIZE=ON
+cmake -S . -B build-sanitize -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_WERROR=$werror -DDW_SANITIZE=ON
 cmake --build build-sanitize -j "$jobs"
 
 failed=0

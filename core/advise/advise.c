@@ -10,35 +10,35 @@
 
 /* ---- choosing --------------------------------------------------------------------------------------- */
 
-static const pt_plugin_entry_info *plugin_find(const pt_plugins *plugins, const char *id) {
+static const dw_plugin_entry_info *plugin_find(const dw_plugins *plugins, const char *id) {
   for (size_t i = 0; i < plugins->n; i++)
     if (plugins->entry[i].usable && strcmp(plugins->entry[i].id, id) == 0) return &plugins->entry[i];
   return NULL;
 }
 
-static bool wanted(const pt_advice_request *request, const pt_plugin_entry_info *entry) {
+static bool wanted(const dw_advice_request *request, const dw_plugin_entry_info *entry) {
   if (!request->only) return !entry->only_named;
   for (size_t i = 0; i < request->n_only; i++)
     if (strcmp(request->only[i], entry->id) == 0) return true;
   return false;
 }
 
-static pt_status check_only(const pt_advice_request *request, const pt_plugins *plugins, pt_error *err) {
+static dw_status check_only(const dw_advice_request *request, const dw_plugins *plugins, dw_error *err) {
   for (size_t i = 0; request->only && i < request->n_only; i++)
     if (!plugin_find(plugins, request->only[i]))
-      return pt_fail(err, PT_NOT_FOUND,
-                     "There is no usable plugin '%s'; 'pourtone plugins' lists those there are.",
+      return dw_fail(err, DW_NOT_FOUND,
+                     "There is no usable plugin '%s'; 'dropwise plugins' lists those there are.",
                      request->only[i]);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* One place for each plugin to ask. NULL when out of memory; *n may be 0. */
-static pt__asked *choose(const pt_advice_request *request, const pt_plugins *plugins, pt__case *c,
+static dw__asked *choose(const dw_advice_request *request, const dw_plugins *plugins, dw__case *c,
                          size_t *n) {
-  pt__asked *asked = calloc(plugins->n ? plugins->n : 1, sizeof *asked);
+  dw__asked *asked = calloc(plugins->n ? plugins->n : 1, sizeof *asked);
   *n = 0;
   for (size_t i = 0; asked && i < plugins->n; i++) {
-    const pt_plugin_entry_info *entry = &plugins->entry[i];
+    const dw_plugin_entry_info *entry = &plugins->entry[i];
     if (!entry->usable || !wanted(request, entry)) continue;
     asked[*n].entry = entry;
     asked[(*n)++].c = c;
@@ -48,30 +48,30 @@ static pt__asked *choose(const pt_advice_request *request, const pt_plugins *plu
 
 /* ---- judging ---------------------------------------------------------------------------------------- */
 
-static void fault(pt_advice_result *out, const char *plugin, const char *format, ...) PT_PRINTF(3, 4);
-static void fault(pt_advice_result *out, const char *plugin, const char *format, ...) {
-  pt_plugin_fault *f = &out->fault[out->n_faults++];
+static void fault(dw_advice_result *out, const char *plugin, const char *format, ...) DW_PRINTF(3, 4);
+static void fault(dw_advice_result *out, const char *plugin, const char *format, ...) {
+  dw_plugin_fault *f = &out->fault[out->n_faults++];
   va_list args;
   va_start(args, format);
   vsnprintf(f->why, sizeof f->why, format, args);
   va_end(args);
-  pt_copy_text(f->plugin, sizeof f->plugin, plugin);
-  pt_note(&out->notes, "%s", f->why);
+  dw_copy_text(f->plugin, sizeof f->plugin, plugin);
+  dw_note(&out->notes, "%s", f->why);
 }
 
 /* Appends what one plugin's answer is good for to advice; tells the first fault of it. */
-static size_t take_answer(const pt__asked *asked, pt_advice *advice, pt_advice_result *out) {
+static size_t take_answer(const dw__asked *asked, dw_advice *advice, dw_advice_result *out) {
   char why[160], first_why[sizeof why] = "";
   const char *id = asked->entry->id;
   size_t taken = 0, refused = 0;
-  if (!pt__frame_check(asked, why, sizeof why)) {
+  if (!dw__frame_check(asked, why, sizeof why)) {
     if (why[0]) fault(out, id, "Plugin %s %s.", id, why);
     return 0;
   }
   for (uint32_t i = 0; i < asked->frame.n; i++) {
-    if (pt__proposal_check(asked->c, &asked->frame.proposal[i], &advice[taken], why, sizeof why)) {
-      pt_copy_text(advice[taken].plugin, sizeof advice->plugin, id);
-      pt_copy_text(advice[taken++].title, sizeof advice->title, asked->entry->title);
+    if (dw__proposal_check(asked->c, &asked->frame.proposal[i], &advice[taken], why, sizeof why)) {
+      dw_copy_text(advice[taken].plugin, sizeof advice->plugin, id);
+      dw_copy_text(advice[taken++].title, sizeof advice->title, asked->entry->title);
     } else if (refused++ == 0) {
       memcpy(first_why, why, sizeof why);
     }
@@ -82,21 +82,21 @@ static size_t take_answer(const pt__asked *asked, pt_advice *advice, pt_advice_r
   return taken;
 }
 
-static pt_status judge(const pt__case *c, const pt__asked *asked, size_t n, pt_advice_result *out,
-                       pt_error *err) {
+static dw_status judge(const dw__case *c, const dw__asked *asked, size_t n, dw_advice_result *out,
+                       dw_error *err) {
   size_t total = 0, room = 1;
-  for (size_t i = 0; i < n; i++) room += PT_PLUGIN_PROPOSALS_MAX;
-  pt_advice *advice = calloc(room, sizeof *advice);
-  if (!advice) return pt_fail_memory(err, "the proposals");
+  for (size_t i = 0; i < n; i++) room += DW_PLUGIN_PROPOSALS_MAX;
+  dw_advice *advice = calloc(room, sizeof *advice);
+  if (!advice) return dw_fail_memory(err, "the proposals");
   for (size_t i = 0; i < n; i++) total += take_answer(&asked[i], advice + total, out);
-  pt__advice_rank(c, advice, total, out);
+  dw__advice_rank(c, advice, total, out);
   free(advice);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* ---- the whole -------------------------------------------------------------------------------------- */
 
-static bool pours_again(const pt_advice_result *result, size_t layer) {
+static bool pours_again(const dw_advice_result *result, size_t layer) {
   for (size_t i = 0; i < result->n; i++)
     if (result->advice[i].layer == layer)
       return result->advice[i].add.n == 0 && !(result->advice[i].add_clear_floz > 0);
@@ -104,63 +104,63 @@ static bool pours_again(const pt_advice_result *result, size_t layer) {
 }
 
 /* What a maker must know of the cups to read their advice right. */
-static void note_cups(const pt__case *c, pt_advice_result *result) {
-  const pt_advice_request *request = c->request;
+static void note_cups(const dw__case *c, dw_advice_result *result) {
+  const dw_advice_request *request = c->request;
   for (size_t i = 0; i < request->n; i++) {
-    const pt_layer *layer = &request->layer[i];
+    const dw_layer *layer = &request->layer[i];
     const bool colored = layer->has_measured || layer->cup.drops.n > 0;
     if (result->state[i].cup_unknown && !pours_again(result, i))
-      pt_note(&result->notes,
+      dw_note(&result->notes,
               "What is in the cup of \"%s\" was not given, so its advice is a recipe for a fresh cup of "
               "clear base.",
               layer->name);
     if (c->cup[i].capacity_floz > layer->cup.capacity_floz)
-      pt_note(&result->notes,
+      dw_note(&result->notes,
               "The cup of \"%s\" is full: its drops fill it to %.2f fl oz, and it holds %.2f; go on in a "
               "bigger one.",
               layer->name, c->cup[i].capacity_floz, layer->cup.capacity_floz);
     if (request->chroma_share > 0 && colored && !layer->no_target)
-      pt_note(&result->notes,
+      dw_note(&result->notes,
               "A duller color is asked for: the aim of \"%s\" is its own color with %.0f%% less chroma, not "
               "its target.",
               layer->name, 100 * request->chroma_share);
   }
 }
 
-pt_status pt_advise(const pt_advice_request *request, const pt_plugins *plugins, pt_advice_result **out,
-                    pt_error *err) {
-  pt_status status;
+dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins, dw_advice_result **out,
+                    dw_error *err) {
+  dw_status status;
   size_t n = 0;
-  double limit_s = request->limit_s > 0 ? request->limit_s : PT_PLUGIN_LIMIT_S;
-  pt__asked *asked = NULL;
-  pt__case *c = calloc(1, sizeof *c);
-  pt_advice_result *result = calloc(1, sizeof *result);
+  double limit_s = request->limit_s > 0 ? request->limit_s : DW_PLUGIN_LIMIT_S;
+  dw__asked *asked = NULL;
+  dw__case *c = calloc(1, sizeof *c);
+  dw_advice_result *result = calloc(1, sizeof *result);
   if (!c || !result) {
-    status = pt_fail_memory(err, "the advice");
+    status = dw_fail_memory(err, "the advice");
     goto done;
   }
-  if ((status = check_only(request, plugins, err)) != PT_OK) goto done;
-  if ((status = pt__case_make(request, c, err)) != PT_OK) goto done;
+  if ((status = check_only(request, plugins, err)) != DW_OK) goto done;
+  if ((status = dw__case_make(request, c, err)) != DW_OK) goto done;
   memcpy(result->state, c->state, sizeof result->state);
   result->notes = c->notes;
   if (!(asked = choose(request, plugins, c, &n))) {
-    status = pt_fail_memory(err, "the plugins' answers");
+    status = dw_fail_memory(err, "the plugins' answers");
     goto done;
   }
-  if (n == 0) pt_note(&result->notes, "There is no plugin to ask, so there is no advice.");
-  if ((status = pt__ask(asked, n, limit_s, err)) != PT_OK) goto done;
-  if ((status = judge(c, asked, n, result, err)) != PT_OK) goto done;
-  if ((status = pt__instead(c, result, err)) != PT_OK) goto done;
+  if (n == 0) dw_note(&result->notes, "There is no plugin to ask, so there is no advice.");
+  if ((status = dw__ask(asked, n, limit_s, err)) != DW_OK) goto done;
+  if ((status = judge(c, asked, n, result, err)) != DW_OK) goto done;
+  if ((status = dw__instead(c, result, err)) != DW_OK) goto done;
   note_cups(c, result);
   *out = result;
   result = NULL;
 done:
-  pt_advice_result_free(result);
+  dw_advice_result_free(result);
   free(asked);
   free(c);
   return status;
 }
 
-void pt_advice_result_free(pt_advice_result *result) {
+void dw_advice_result_free(dw_advice_result *result) {
   free(result);
 }

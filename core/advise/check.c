@@ -9,73 +9,73 @@
 /* Rounding in a number of steps. */
 #define SLACK 1e-6
 
-static bool addition_check(const pt__case *c, const pt_addition *add, pt__reason why) {
+static bool addition_check(const dw__case *c, const dw_addition *add, dw__reason why) {
   if (add->bottle >= c->view.n_bottles)
-    return pt__broken(why, "adds bottle %u of a shelf of %u", add->bottle, c->view.n_bottles);
-  const pt_bottle_view *bottle = &c->bottle[add->bottle];
-  if (!(add->drops >= 0 && add->drops <= PT_AMOUNT_MAX))
-    return pt__broken(why, "adds %g drops of %s", add->drops, bottle->id);
+    return dw__broken(why, "adds bottle %u of a shelf of %u", add->bottle, c->view.n_bottles);
+  const dw_bottle_view *bottle = &c->bottle[add->bottle];
+  if (!(add->drops >= 0 && add->drops <= DW_AMOUNT_MAX))
+    return dw__broken(why, "adds %g drops of %s", add->drops, bottle->id);
   if (!bottle->usable && add->drops > 0)
-    return pt__broken(why, "adds %s, which is not to be used", bottle->id);
+    return dw__broken(why, "adds %s, which is not to be used", bottle->id);
   double steps = add->drops / bottle->step_drops;
   if (fabs(steps - round(steps)) > SLACK * fmax(1, steps))
-    return pt__broken(why, "adds %g drops of %s, which can't be measured out in steps of %g", add->drops,
+    return dw__broken(why, "adds %g drops of %s, which can't be measured out in steps of %g", add->drops,
                       bottle->id, bottle->step_drops);
   return true;
 }
 
-static bool additions_take(const pt__case *c, const pt_proposal *p, pt_recipe *out, pt__reason why) {
-  *out = (pt_recipe){0};
-  if (p->n_adds > PT_PLUGIN_ADDS_MAX)
-    return pt__broken(why, "lists %u additions; at most %d are possible", p->n_adds, PT_PLUGIN_ADDS_MAX);
+static bool additions_take(const dw__case *c, const dw_proposal *p, dw_recipe *out, dw__reason why) {
+  *out = (dw_recipe){0};
+  if (p->n_adds > DW_PLUGIN_ADDS_MAX)
+    return dw__broken(why, "lists %u additions; at most %d are possible", p->n_adds, DW_PLUGIN_ADDS_MAX);
   for (uint32_t i = 0; i < p->n_adds; i++) {
     if (!addition_check(c, &p->add[i], why)) return false;
-    if (pt_recipe_amount(out, p->add[i].bottle) > 0)
-      return pt__broken(why, "adds %s twice", c->bottle[p->add[i].bottle].id);
-    if (p->add[i].drops > 0) pt_recipe_add(out, p->add[i].bottle, p->add[i].drops);
+    if (dw_recipe_amount(out, p->add[i].bottle) > 0)
+      return dw__broken(why, "adds %s twice", c->bottle[p->add[i].bottle].id);
+    if (p->add[i].drops > 0) dw_recipe_add(out, p->add[i].bottle, p->add[i].drops);
   }
   return true;
 }
 
-static bool words_take(const pt_proposal *p, pt_advice *out, pt__reason why) {
-  char warning[PT_PLUGIN_WORDS];
-  if (!pt__text_ends(p->words, sizeof p->words) || !p->words[0])
-    return pt__broken(why, "says nothing, or more than %d bytes", PT_PLUGIN_WORDS - 1);
-  if (!pt__text_ends(p->warning, sizeof p->warning))
-    return pt__broken(why, "leaves its warning open, or longer than %d bytes", PT_PLUGIN_WORDS - 1);
-  pt__text_clean(out->words, sizeof out->words, p->words, sizeof p->words);
-  pt__text_clean(warning, sizeof warning, p->warning, sizeof p->warning);
-  if (warning[0]) pt_note(&out->notes, "%s", warning);
+static bool words_take(const dw_proposal *p, dw_advice *out, dw__reason why) {
+  char warning[DW_PLUGIN_WORDS];
+  if (!dw__text_ends(p->words, sizeof p->words) || !p->words[0])
+    return dw__broken(why, "says nothing, or more than %d bytes", DW_PLUGIN_WORDS - 1);
+  if (!dw__text_ends(p->warning, sizeof p->warning))
+    return dw__broken(why, "leaves its warning open, or longer than %d bytes", DW_PLUGIN_WORDS - 1);
+  dw__text_clean(out->words, sizeof out->words, p->words, sizeof p->words);
+  dw__text_clean(warning, sizeof warning, p->warning, sizeof p->warning);
+  if (warning[0]) dw_note(&out->notes, "%s", warning);
   return true;
 }
 
-static void compare_claim(const pt_proposal *p, pt_advice *out) {
-  pt_lab claim = p->predicted;
+static void compare_claim(const dw_proposal *p, dw_advice *out) {
+  dw_lab claim = p->predicted;
   double off = isfinite(claim.L) && isfinite(claim.a) && isfinite(claim.b)
-                   ? pt_de00(claim, out->predicted.lab)
+                   ? dw_de00(claim, out->predicted.lab)
                    : INFINITY;
   if (!isfinite(off))
-    pt_note(&out->notes, "It gave no prediction of its own.");
+    dw_note(&out->notes, "It gave no prediction of its own.");
   else if (off > CLAIM_TOLERANCE_DE00)
-    pt_note(&out->notes, "Its own prediction was off by %.1f; the color shown is computed anew.", off);
+    dw_note(&out->notes, "Its own prediction was off by %.1f; the color shown is computed anew.", off);
 }
 
-bool pt__proposal_check(const pt__case *c, const pt_proposal *proposal, pt_advice *out, char *why,
+bool dw__proposal_check(const dw__case *c, const dw_proposal *proposal, dw_advice *out, char *why,
                         size_t room) {
-  pt__reason told = {why, room};
-  pt_advice advice = {.layer = proposal->layer, .add_clear_floz = proposal->add_clear_floz};
-  pt_error err = {0};
+  dw__reason told = {why, room};
+  dw_advice advice = {.layer = proposal->layer, .add_clear_floz = proposal->add_clear_floz};
+  dw_error err = {0};
   if (proposal->layer >= c->view.n_layers)
-    return pt__broken(told, "is for layer %u of %u", proposal->layer, c->view.n_layers);
+    return dw__broken(told, "is for layer %u of %u", proposal->layer, c->view.n_layers);
   if (!additions_take(c, proposal, &advice.add, told) ||
-      !pt__case_fits(c, advice.layer, &advice.add, advice.add_clear_floz, told) ||
+      !dw__case_fits(c, advice.layer, &advice.add, advice.add_clear_floz, told) ||
       !words_take(proposal, &advice, told))
     return false;
-  if (pt__case_predict(c, advice.layer, &advice.add, advice.add_clear_floz, &advice.predicted, &err) != PT_OK)
-    return pt__broken(told, "can't be predicted: %s", err.text);
-  advice.predicted_de00 = pt_de00(advice.predicted.lab, c->layer[advice.layer].target);
+  if (dw__case_predict(c, advice.layer, &advice.add, advice.add_clear_floz, &advice.predicted, &err) != DW_OK)
+    return dw__broken(told, "can't be predicted: %s", err.text);
+  advice.predicted_de00 = dw_de00(advice.predicted.lab, c->layer[advice.layer].target);
   for (size_t i = 0; i < advice.predicted.notes.n; i++)
-    pt_note(&advice.notes, "%s", advice.predicted.notes.text[i]);
+    dw_note(&advice.notes, "%s", advice.predicted.notes.text[i]);
   compare_claim(proposal, &advice);
   *out = advice;
   return true;

@@ -2,7 +2,7 @@
 
 #include <string.h>
 
-bool pt__text_ends(const char *text, size_t room) {
+bool dw__text_ends(const char *text, size_t room) {
   return memchr(text, '\0', room) != NULL;
 }
 
@@ -14,12 +14,12 @@ static bool harmless(uint32_t code) {
   return !(code >= 0x2066 && code <= 0x2069) && code != 0xFEFF && code != 0x061C;
 }
 
-bool pt__text_clean(char *out, size_t room, const char *text, size_t in_room) {
+bool dw__text_clean(char *out, size_t room, const char *text, size_t in_room) {
   size_t have = strnlen(text, in_room), put = 0;
   bool same = have < in_room;
   for (size_t i = 0, n; i < have; i += n) {
     uint32_t code;
-    n = pt_utf8_character(text + i, have - i, &code);
+    n = dw_utf8_character(text + i, have - i, &code);
     bool fine = n > 0 && harmless(code);
     size_t need = fine ? n : 1;
     if (put + need >= room) {

@@ -1,7 +1,7 @@
 /* Plugins found: files of the folders, each looked over in a child, told apart by id. */
 #include "advise/clean.h"
 #include "advise/load.h"
-#include "pourtone/child.h"
+#include "dropwise/child.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -27,41 +27,41 @@ static int by_name(const struct dirent **a, const struct dirent **b) {
   return strcmp((*a)->d_name, (*b)->d_name); /* the same order in every locale */
 }
 
-static void note_if_open_to_all(pt_notes *notes, const char *path, const struct stat *about) {
-  char name[PT_ID_ROOM];
-  pt__text_clean(name, sizeof name, file_name(path), sizeof name);
+static void note_if_open_to_all(dw_notes *notes, const char *path, const struct stat *about) {
+  char name[DW_ID_ROOM];
+  dw__text_clean(name, sizeof name, file_name(path), sizeof name);
   if (about->st_mode & S_IWOTH && !(about->st_mode & S_ISVTX))
-    pt_note(
+    dw_note(
         notes,
         "Anyone on this machine can change %s and so have it run anything; take that right away (chmod o-w).",
         name);
 }
 
-static bool listed(const pt_plugins *out, const char *path) {
+static bool listed(const dw_plugins *out, const char *path) {
   for (size_t i = 0; i < out->n; i++)
     if (strcmp(out->entry[i].path, path) == 0) return true;
   return false;
 }
 
-static void refuse(pt_plugin_entry_info *entry, const char *format, ...) PT_PRINTF(2, 3);
-static void refuse(pt_plugin_entry_info *entry, const char *format, ...) {
+static void refuse(dw_plugin_entry_info *entry, const char *format, ...) DW_PRINTF(2, 3);
+static void refuse(dw_plugin_entry_info *entry, const char *format, ...) {
   char text[2 * sizeof entry->why];
   va_list args;
   va_start(args, format);
   vsnprintf(text, sizeof text, format, args);
   va_end(args);
   entry->usable = false;
-  pt__text_clean(entry->why, sizeof entry->why, text, sizeof text);
+  dw__text_clean(entry->why, sizeof entry->why, text, sizeof text);
 }
 
 /* Adds one file under its real, absolute path; a file listed before (by link or folder) is passed over. */
-static void file_add(const char *folder, const char *name, pt_plugins *out) {
+static void file_add(const char *folder, const char *name, dw_plugins *out) {
   char path[sizeof out->entry[0].path];
   int n = snprintf(path, sizeof path, "%s/%s", folder, name);
   char *real = n > 0 && (size_t)n < sizeof path ? realpath(path, NULL) : NULL;
-  pt_plugin_entry_info entry = {.usable = true};
+  dw_plugin_entry_info entry = {.usable = true};
   struct stat about;
-  pt_copy_text(entry.path, sizeof entry.path, real ? real : path);
+  dw_copy_text(entry.path, sizeof entry.path, real ? real : path);
   if (n < 0 || (size_t)n >= sizeof path || (real && strlen(real) >= sizeof path)) {
     refuse(&entry, "%s lies too deep: its path is longer than %zu bytes.", name, sizeof path - 1);
   } else if (!real || stat(real, &about)) {
@@ -76,18 +76,18 @@ static void file_add(const char *folder, const char *name, pt_plugins *out) {
   out->entry[out->n++] = entry;
 }
 
-static void folder_add(const char *folder, pt_plugins *out) {
+static void folder_add(const char *folder, dw_plugins *out) {
   struct dirent **items = NULL;
   struct stat about;
   int n = scandir(folder, &items, is_shared_object, by_name);
-  if (n < 0) pt_note(&out->notes, "The plugin folder %s can't be read: %s.", folder, strerrordesc_np(errno));
+  if (n < 0) dw_note(&out->notes, "The plugin folder %s can't be read: %s.", folder, strerrordesc_np(errno));
   if (n > 0 && stat(folder, &about) == 0) note_if_open_to_all(&out->notes, folder, &about);
   for (int i = 0; i < n; i++) {
-    if (out->n < PT_PLUGINS_MAX)
+    if (out->n < DW_PLUGINS_MAX)
       file_add(folder, items[i]->d_name, out);
     else
-      pt_note(&out->notes, "There are more than %d plugin files; the rest, from folder %s on, is left out.",
-              PT_PLUGINS_MAX, folder);
+      dw_note(&out->notes, "There are more than %d plugin files; the rest, from folder %s on, is left out.",
+              DW_PLUGINS_MAX, folder);
     free(items[i]);
   }
   free(items);
@@ -96,19 +96,19 @@ static void folder_add(const char *folder, pt_plugins *out) {
 /* ---- looking over ----------------------------------------------------------------------------------- */
 
 static void look_over(void *path, void *report) {
-  pt__plugin_load(path, report);
+  dw__plugin_load(path, report);
 }
 
-static void judge(const pt_job *job, const pt__report *report, pt_plugin_entry_info *entry) {
+static void judge(const dw_job *job, const dw__report *report, dw_plugin_entry_info *entry) {
   char words[sizeof entry->why];
   const char *name = file_name(entry->path);
-  if (job->end != PT_END_ANSWERED) {
-    pt_job_words(job, words, sizeof words);
+  if (job->end != DW_END_ANSWERED) {
+    dw_job_words(job, words, sizeof words);
     refuse(entry, "%s %s while it was loaded.", name, words);
-  } else if (!pt__report_sound(report)) {
+  } else if (!dw__report_sound(report)) {
     refuse(entry, "%s disturbed the check while it was loaded.", name);
-  } else if (report->verdict != PT__PLUGIN_FINE) {
-    pt__report_words(report, name, words, sizeof words);
+  } else if (report->verdict != DW__PLUGIN_FINE) {
+    dw__report_words(report, name, words, sizeof words);
     refuse(entry, "%s", words);
   } else {
     memcpy(entry->id, report->id, sizeof entry->id);
@@ -118,27 +118,27 @@ static void judge(const pt_job *job, const pt__report *report, pt_plugin_entry_i
   }
 }
 
-static pt_status inspect_all(double limit_s, pt_plugins *out, pt_error *err) {
-  pt_status status = PT_OK;
-  size_t tried = 0, not_started = 0, which[PT_PLUGINS_MAX];
-  pt__report *reports = calloc(PT_PLUGINS_MAX, sizeof *reports);
-  pt_job *jobs = calloc(PT_PLUGINS_MAX, sizeof *jobs);
+static dw_status inspect_all(double limit_s, dw_plugins *out, dw_error *err) {
+  dw_status status = DW_OK;
+  size_t tried = 0, not_started = 0, which[DW_PLUGINS_MAX];
+  dw__report *reports = calloc(DW_PLUGINS_MAX, sizeof *reports);
+  dw_job *jobs = calloc(DW_PLUGINS_MAX, sizeof *jobs);
   if (!reports || !jobs) {
-    status = pt_fail_memory(err, "the list of plugins");
+    status = dw_fail_memory(err, "the list of plugins");
     goto done;
   }
   for (size_t i = 0; i < out->n; i++) {
     if (!out->entry[i].usable) continue;
-    jobs[tried] = (pt_job){look_over, out->entry[i].path, &reports[tried], sizeof *reports, limit_s, 0, 0};
+    jobs[tried] = (dw_job){look_over, out->entry[i].path, &reports[tried], sizeof *reports, limit_s, 0, 0};
     which[tried++] = i;
   }
-  pt_jobs_run(jobs, tried, AT_ONCE);
+  dw_jobs_run(jobs, tried, AT_ONCE);
   for (size_t j = 0; j < tried; j++) {
     judge(&jobs[j], &reports[j], &out->entry[which[j]]);
-    not_started += jobs[j].end == PT_END_NOT_STARTED;
+    not_started += jobs[j].end == DW_END_NOT_STARTED;
   }
   if (tried && not_started == tried)
-    status = pt_fail(err, PT_IO, "No process could be started to look at the plugins: %s.",
+    status = dw_fail(err, DW_IO, "No process could be started to look at the plugins: %s.",
                      strerrordesc_np(jobs[0].detail));
 done:
   free(jobs);
@@ -147,26 +147,26 @@ done:
 }
 
 /* The usable plugin before `entry` that has its id, or NULL. */
-static const pt_plugin_entry_info *elder_twin(const pt_plugins *out, const pt_plugin_entry_info *entry) {
-  for (const pt_plugin_entry_info *e = out->entry; e < entry; e++)
+static const dw_plugin_entry_info *elder_twin(const dw_plugins *out, const dw_plugin_entry_info *entry) {
+  for (const dw_plugin_entry_info *e = out->entry; e < entry; e++)
     if (e->usable && strcmp(e->id, entry->id) == 0) return e;
   return NULL;
 }
 
-static void refuse_twins(pt_plugins *out) {
+static void refuse_twins(dw_plugins *out) {
   for (size_t i = 0; i < out->n; i++) {
-    pt_plugin_entry_info *entry = &out->entry[i];
-    const pt_plugin_entry_info *elder = entry->usable ? elder_twin(out, entry) : NULL;
+    dw_plugin_entry_info *entry = &out->entry[i];
+    const dw_plugin_entry_info *elder = entry->usable ? elder_twin(out, entry) : NULL;
     if (elder)
       refuse(entry, "%s has the id '%s', which %s has already; the first one found is used.",
              file_name(entry->path), entry->id, elder->path);
   }
 }
 
-pt_status pt_plugins_find(const char *const *dirs, size_t n, double limit_s, pt_plugins *out, pt_error *err) {
-  *out = (pt_plugins){0};
+dw_status dw_plugins_find(const char *const *dirs, size_t n, double limit_s, dw_plugins *out, dw_error *err) {
+  *out = (dw_plugins){0};
   for (size_t i = 0; i < n; i++) folder_add(dirs[i], out);
-  pt_status status = inspect_all(limit_s > 0 ? limit_s : PT_PLUGIN_LIMIT_S, out, err);
+  dw_status status = inspect_all(limit_s > 0 ? limit_s : DW_PLUGIN_LIMIT_S, out, err);
   refuse_twins(out);
   return status;
 }

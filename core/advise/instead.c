@@ -11,85 +11,85 @@
 
 /* Where a layer is, and how near it can come by additions. */
 typedef struct lost {
-  const pt__case *c;
+  const dw__case *c;
   size_t layer;
-  pt_aim aim;
+  dw_aim aim;
   double left; /* CIEDE2000 */
-  pt_layer_state *state;
+  dw_layer_state *state;
 } lost;
 
-static void name_way(const lost *l, const pt_instead *way) {
+static void name_way(const lost *l, const dw_instead *way) {
   if (way->predicted_de00 <= l->left - GAIN_LEAST_DE00) l->state->instead[l->state->n_instead++] = *way;
 }
 
 /* Nothing that may be added is no error here: there is then no other way either. */
-static pt_status none(pt_status status) {
-  return status == PT_BAD_INPUT ? PT_OK : status;
+static dw_status none(dw_status status) {
+  return status == DW_BAD_INPUT ? DW_OK : status;
 }
 
-static pt_status try_fresh(const lost *l, pt_error *err) {
-  const pt_cup *cup = &l->c->cup[l->layer];
-  const pt_cup empty = {.volume_floz = cup->volume_floz, .capacity_floz = cup->capacity_floz};
-  const pt_advice_request *request = l->c->request;
-  pt_solution s;
-  pt_status status = pt_solve(request->shelf, &empty, &request->slab, &l->aim, &request->rules, &s, err);
-  if (status != PT_OK) return none(status);
-  name_way(l, &(pt_instead){PT_WAY_FRESH, 0, empty.volume_floz, empty.capacity_floz, s.add, s.predicted.lab,
+static dw_status try_fresh(const lost *l, dw_error *err) {
+  const dw_cup *cup = &l->c->cup[l->layer];
+  const dw_cup empty = {.volume_floz = cup->volume_floz, .capacity_floz = cup->capacity_floz};
+  const dw_advice_request *request = l->c->request;
+  dw_solution s;
+  dw_status status = dw_solve(request->shelf, &empty, &request->slab, &l->aim, &request->rules, &s, err);
+  if (status != DW_OK) return none(status);
+  name_way(l, &(dw_instead){DW_WAY_FRESH, 0, empty.volume_floz, empty.capacity_floz, s.add, s.predicted.lab,
                             s.de00, 0});
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status try_part(const lost *l, pt_error *err) {
-  const pt_advice_request *request = l->c->request;
-  const pt_rescue_job job = {request->shelf, &l->c->cup[l->layer],   &request->slab,
+static dw_status try_part(const lost *l, dw_error *err) {
+  const dw_advice_request *request = l->c->request;
+  const dw_rescue_job job = {request->shelf, &l->c->cup[l->layer],   &request->slab,
                              &l->aim,        &l->c->rules[l->layer], REACHED_DE00};
-  const pt_cup *cup = job.cup;
-  pt_rescue r;
-  pt_status status = pt_cup_rescue(&job, &r, err);
-  if (status != PT_OK || !r.reached || r.keep_share >= 1 || r.keep_share <= 0) return none(status);
-  name_way(l, &(pt_instead){PT_WAY_PART, r.keep_share * cup->volume_floz, r.clear_floz, cup->capacity_floz,
+  const dw_cup *cup = job.cup;
+  dw_rescue r;
+  dw_status status = dw_cup_rescue(&job, &r, err);
+  if (status != DW_OK || !r.reached || r.keep_share >= 1 || r.keep_share <= 0) return none(status);
+  name_way(l, &(dw_instead){DW_WAY_PART, r.keep_share * cup->volume_floz, r.clear_floz, cup->capacity_floz,
                             r.solution.add, r.solution.predicted.lab, r.solution.de00, r.take_floz});
-  return PT_OK;
+  return DW_OK;
 }
 
 /* In a cup that holds more: with drops alone if they do, since clear base makes more plastic than was wanted.
  */
-static pt_status try_bigger(const lost *l, pt_error *err) {
-  const pt_advice_request *request = l->c->request;
+static dw_status try_bigger(const lost *l, dw_error *err) {
+  const dw_advice_request *request = l->c->request;
   const double held = l->c->cup[l->layer].capacity_floz;
-  pt_cup cup = l->c->cup[l->layer];
-  pt_rules rules = l->c->rules[l->layer];
-  pt_solution s;
+  dw_cup cup = l->c->cup[l->layer];
+  dw_rules rules = l->c->rules[l->layer];
+  dw_solution s;
   cup.capacity_floz *= BIGGER_MOST;
   rules.max_clear_floz = 0;
-  pt_status status = pt_solve(request->shelf, &cup, &request->slab, &l->aim, &rules, &s, err);
-  if (status == PT_BAD_INPUT || (status == PT_OK && s.de00 > REACHED_DE00))
-    status = pt_solve(request->shelf, &cup, &request->slab, &l->aim, &l->c->rules[l->layer], &s, err);
-  if (status != PT_OK) return none(status);
-  const double needed = pt_cup_filled_floz(&s.cup, request->shelf);
+  dw_status status = dw_solve(request->shelf, &cup, &request->slab, &l->aim, &rules, &s, err);
+  if (status == DW_BAD_INPUT || (status == DW_OK && s.de00 > REACHED_DE00))
+    status = dw_solve(request->shelf, &cup, &request->slab, &l->aim, &l->c->rules[l->layer], &s, err);
+  if (status != DW_OK) return none(status);
+  const double needed = dw_cup_filled_floz(&s.cup, request->shelf);
   if (needed > held + 1e-6)
-    name_way(l, &(pt_instead){PT_WAY_BIGGER, cup.volume_floz, s.add_clear_floz, needed, s.add,
+    name_way(l, &(dw_instead){DW_WAY_BIGGER, cup.volume_floz, s.add_clear_floz, needed, s.add,
                               s.predicted.lab, s.de00, 0});
-  return PT_OK;
+  return DW_OK;
 }
 
 /* What is left after the best advice; as it is now when there is none. */
-static double left_of(const pt_advice_result *result, size_t layer) {
+static double left_of(const dw_advice_result *result, size_t layer) {
   for (size_t i = 0; i < result->n; i++)
     if (result->advice[i].layer == layer)
       return fmin(result->advice[i].predicted_de00, result->state[layer].now_de00);
   return result->state[layer].now_de00;
 }
 
-pt_status pt__instead(const pt__case *c, pt_advice_result *result, pt_error *err) {
-  pt_status status = PT_OK;
-  if (c->request->only) return PT_OK; /* what plugins not asked could do is not known */
-  for (size_t i = 0; i < c->view.n_layers && status == PT_OK; i++) {
-    const lost l = {c, i, pt_aim_nearest(result->state[i].aim), left_of(result, i), &result->state[i]};
+dw_status dw__instead(const dw__case *c, dw_advice_result *result, dw_error *err) {
+  dw_status status = DW_OK;
+  if (c->request->only) return DW_OK; /* what plugins not asked could do is not known */
+  for (size_t i = 0; i < c->view.n_layers && status == DW_OK; i++) {
+    const lost l = {c, i, dw_aim_nearest(result->state[i].aim), left_of(result, i), &result->state[i]};
     if (c->cup[i].drops.n == 0 || l.left < FAR_DE00) continue;
     status = try_bigger(&l, err); /* the least waste first */
-    if (status == PT_OK) status = try_part(&l, err);
-    if (status == PT_OK) status = try_fresh(&l, err);
+    if (status == DW_OK) status = try_part(&l, err);
+    if (status == DW_OK) status = try_fresh(&l, err);
   }
   return status;
 }

@@ -7,97 +7,97 @@
 /* Longer than any plugin's struct can grow: its size field is not a size. */
 enum { STRUCT_SIZE_MAX = 65536 };
 
-static void not_opened(const char *path, pt__report *report) {
+static void not_opened(const char *path, dw__report *report) {
   const char *words = dlerror();
   size_t skip = strlen(path);
   if (!words) words = "the loader gave no reason";
   if (strncmp(words, path, skip) == 0 && strncmp(words + skip, ": ", 2) == 0) words += skip + 2;
-  report->verdict = PT__PLUGIN_NOT_OPENED;
-  pt__text_clean(report->detail, sizeof report->detail, words, sizeof report->detail);
+  report->verdict = DW__PLUGIN_NOT_OPENED;
+  dw__text_clean(report->detail, sizeof report->detail, words, sizeof report->detail);
 }
 
 /* Text of a plugin: there, not empty, clean, and short enough. */
 static bool text_take(char *out, size_t room, const char *text) {
-  return text && text[0] && strnlen(text, room) < room && pt__text_clean(out, room, text, room);
+  return text && text[0] && strnlen(text, room) < room && dw__text_clean(out, room, text, room);
 }
 
-static pt__verdict plugin_check(const pt_plugin *plugin, pt__report *report) {
-  if (!plugin) return PT__PLUGIN_NULL;
+static dw__verdict plugin_check(const dw_plugin *plugin, dw__report *report) {
+  if (!plugin) return DW__PLUGIN_NULL;
   report->struct_size = plugin->struct_size;
-  if (plugin->struct_size < sizeof *plugin || plugin->struct_size > STRUCT_SIZE_MAX) return PT__PLUGIN_SIZE;
+  if (plugin->struct_size < sizeof *plugin || plugin->struct_size > STRUCT_SIZE_MAX) return DW__PLUGIN_SIZE;
   report->abi_major = plugin->abi_major;
-  if (plugin->abi_major != PT_ABI_MAJOR) return PT__PLUGIN_MAJOR;
-  if (!plugin->advise) return PT__PLUGIN_NO_ADVISE;
-  if (!text_take(report->id, sizeof report->id, plugin->id) || !pt_id_valid(report->id)) return PT__PLUGIN_ID;
+  if (plugin->abi_major != DW_ABI_MAJOR) return DW__PLUGIN_MAJOR;
+  if (!plugin->advise) return DW__PLUGIN_NO_ADVISE;
+  if (!text_take(report->id, sizeof report->id, plugin->id) || !dw_id_valid(report->id)) return DW__PLUGIN_ID;
   bool titled = text_take(report->title, sizeof report->title, plugin->title);
   bool versioned = text_take(report->version, sizeof report->version, plugin->version);
-  return titled && versioned ? PT__PLUGIN_FINE : PT__PLUGIN_TEXT;
+  return titled && versioned ? DW__PLUGIN_FINE : DW__PLUGIN_TEXT;
 }
 
-const pt_plugin *pt__plugin_load(const char *path, pt__report *report) {
-  typedef const pt_plugin *(*entry_function)(void);
-  *report = (pt__report){0};
+const dw_plugin *dw__plugin_load(const char *path, dw__report *report) {
+  typedef const dw_plugin *(*entry_function)(void);
+  *report = (dw__report){0};
   void *file = dlopen(path, RTLD_NOW | RTLD_LOCAL);
   if (!file) {
     not_opened(path, report);
     return NULL;
   }
   /* ISO C has no conversion from object to function pointer; POSIX dlsym asks for one. */
-  void *symbol = dlsym(file, "pt_plugin_entry");
+  void *symbol = dlsym(file, "dw_plugin_entry");
   entry_function entry;
   _Static_assert(sizeof entry == sizeof symbol, "a function pointer fits an object pointer");
   memcpy(&entry, &symbol, sizeof entry);
   if (!entry) {
-    report->verdict = PT__PLUGIN_NO_ENTRY;
+    report->verdict = DW__PLUGIN_NO_ENTRY;
     return NULL;
   }
-  report->only_named = dlsym(file, "pt_plugin_only_named") != NULL;
-  const pt_plugin *plugin = entry();
+  report->only_named = dlsym(file, "dw_plugin_only_named") != NULL;
+  const dw_plugin *plugin = entry();
   report->verdict = plugin_check(plugin, report);
-  return report->verdict == PT__PLUGIN_FINE ? plugin : NULL;
+  return report->verdict == DW__PLUGIN_FINE ? plugin : NULL;
 }
 
 static bool clean(const char *text, size_t room) {
-  char copy[PT__REPORT_TEXT_MAX];
-  return pt__text_ends(text, room) && pt__text_clean(copy, sizeof copy, text, room);
+  char copy[DW__REPORT_TEXT_MAX];
+  return dw__text_ends(text, room) && dw__text_clean(copy, sizeof copy, text, room);
 }
 
-bool pt__report_sound(const pt__report *report) {
-  if (report->verdict >= PT__VERDICT_COUNT || report->only_named > 1) return false;
+bool dw__report_sound(const dw__report *report) {
+  if (report->verdict >= DW__VERDICT_COUNT || report->only_named > 1) return false;
   bool texts = clean(report->id, sizeof report->id) && clean(report->title, sizeof report->title) &&
                clean(report->version, sizeof report->version) &&
-               pt__text_ends(report->detail, sizeof report->detail);
-  bool named = pt_id_valid(report->id) && report->title[0] && report->version[0];
-  return texts && (named || report->verdict != PT__PLUGIN_FINE);
+               dw__text_ends(report->detail, sizeof report->detail);
+  bool named = dw_id_valid(report->id) && report->title[0] && report->version[0];
+  return texts && (named || report->verdict != DW__PLUGIN_FINE);
 }
 
-void pt__report_words(const pt__report *report, const char *name, char *out, size_t room) {
-  switch ((pt__verdict)report->verdict) {
-  case PT__PLUGIN_NOT_OPENED:
+void dw__report_words(const dw__report *report, const char *name, char *out, size_t room) {
+  switch ((dw__verdict)report->verdict) {
+  case DW__PLUGIN_NOT_OPENED:
     snprintf(out, room, "%s can't be opened as a plugin: %s.", name, report->detail);
     break;
-  case PT__PLUGIN_NO_ENTRY:
-    snprintf(out, room, "%s has no function pt_plugin_entry; it is no Pourtone plugin.", name);
+  case DW__PLUGIN_NO_ENTRY:
+    snprintf(out, room, "%s has no function dw_plugin_entry; it is no Dropwise plugin.", name);
     break;
-  case PT__PLUGIN_NULL:
-    snprintf(out, room, "%s: pt_plugin_entry returns nothing; it must return its pt_plugin.", name);
+  case DW__PLUGIN_NULL:
+    snprintf(out, room, "%s: dw_plugin_entry returns nothing; it must return its dw_plugin.", name);
     break;
-  case PT__PLUGIN_SIZE:
-    snprintf(out, room, "%s gives its struct_size as %u; build it again with sizeof(pt_plugin), %zu here.",
-             name, report->struct_size, sizeof(pt_plugin));
+  case DW__PLUGIN_SIZE:
+    snprintf(out, room, "%s gives its struct_size as %u; build it again with sizeof(dw_plugin), %zu here.",
+             name, report->struct_size, sizeof(dw_plugin));
     break;
-  case PT__PLUGIN_MAJOR:
+  case DW__PLUGIN_MAJOR:
     snprintf(out, room,
              "%s is made for plugin interface %u, this program has %d; get or build one made for %d.", name,
-             report->abi_major, PT_ABI_MAJOR, PT_ABI_MAJOR);
+             report->abi_major, DW_ABI_MAJOR, DW_ABI_MAJOR);
     break;
-  case PT__PLUGIN_NO_ADVISE:
-    snprintf(out, room, "%s has no advise function; set it in its pt_plugin.", name);
+  case DW__PLUGIN_NO_ADVISE:
+    snprintf(out, room, "%s has no advise function; set it in its dw_plugin.", name);
     break;
-  case PT__PLUGIN_ID:
+  case DW__PLUGIN_ID:
     snprintf(out, room, "%s has no usable id; it must be 1 to 47 of a-z, 0-9, '-' and '_'.", name);
     break;
-  case PT__PLUGIN_TEXT:
+  case DW__PLUGIN_TEXT:
     snprintf(out, room, "%s needs a title (to 95 bytes) and a version (to 31 bytes) of plain text.", name);
     break;
   default:

@@ -17,7 +17,7 @@
 
 /* A proposal with what it is judged by. */
 typedef struct judged {
-  pt_advice *advice;
+  dw_advice *advice;
   double miss;  /* CIEDE2000 units from what was asked for */
   size_t run;   /* of equals, within the layer; the first is 0 */
   bool nearest; /* of its run */
@@ -29,25 +29,25 @@ typedef struct judged {
 } judged;
 
 /* From the aim; where a contrast ratio is wanted, from that too. */
-static double miss(const pt__case *c, const pt_advice *advice) {
+static double miss(const dw__case *c, const dw_advice *advice) {
   const double wanted = c->layer[advice->layer].target_see_through;
   if (wanted < 0) return advice->predicted_de00;
   const double off = fmax(0, fabs(advice->predicted.see_through - wanted) - SEE_THROUGH_NEAR);
   return hypot(advice->predicted_de00, SEE_THROUGH_WEIGHT * off);
 }
 
-static judged judge(const pt__case *c, pt_advice *advice, size_t order) {
-  const pt_layer_view *layer = &c->layer[advice->layer];
+static judged judge(const dw__case *c, dw_advice *advice, size_t order) {
+  const dw_layer_view *layer = &c->layer[advice->layer];
   const bool seen = layer->measured && layer->n_drops > 0; /* and carried into every prediction */
   const double doubt = seen ? layer->now_uncertainty_de00 : advice->predicted.uncertainty_de00;
   judged j = {.advice = advice, .miss = miss(c, advice), .order = order};
   j.told = c->view.chroma_share > 0 ? TOLD_MOST_DE00 : fmin(fmax(doubt, TOLD_LEAST_DE00), TOLD_MOST_DE00);
   j.pots = advice->add.n + (advice->add_clear_floz > 0);
-  j.work = advice->add_clear_floz + PT_DROP_WORTH_FLOZ * pt_recipe_total(&advice->add);
+  j.work = advice->add_clear_floz + DW_DROP_WORTH_FLOZ * dw_recipe_total(&advice->add);
   for (size_t i = 0; i < advice->add.n; i++) {
     const size_t bottle = advice->add.part[i].bottle;
-    j.browned |= layer->dull_share > 0 && layer->n_drops > 0 && c->bottle[bottle].role == PT_BOTTLE_BROWN;
-    if (!(pt_recipe_amount(&c->cup[advice->layer].drops, bottle) > 0)) j.work += PT_BOTTLE_WORTH_FLOZ;
+    j.browned |= layer->dull_share > 0 && layer->n_drops > 0 && c->bottle[bottle].role == DW_BOTTLE_BROWN;
+    if (!(dw_recipe_amount(&c->cup[advice->layer].drops, bottle) > 0)) j.work += DW_BOTTLE_WORTH_FLOZ;
   }
   return j;
 }
@@ -97,31 +97,31 @@ static bool heard(const judged *list, size_t i) {
   return false;
 }
 
-static bool same_additions(const pt_advice *a, const pt_advice *b) {
+static bool same_additions(const dw_advice *a, const dw_advice *b) {
   if (a->layer != b->layer || a->add.n != b->add.n || fabs(a->add_clear_floz - b->add_clear_floz) > 1e-6)
     return false;
   for (size_t i = 0; i < a->add.n; i++)
-    if (fabs(pt_recipe_amount(&b->add, a->add.part[i].bottle) - a->add.part[i].amount) > 1e-6) return false;
+    if (fabs(dw_recipe_amount(&b->add, a->add.part[i].bottle) - a->add.part[i].amount) > 1e-6) return false;
   return true;
 }
 
 /* The advice in out that is the same, or NULL. */
-static pt_advice *known(pt_advice_result *out, const pt_advice *advice) {
+static dw_advice *known(dw_advice_result *out, const dw_advice *advice) {
   for (size_t i = 0; i < out->n; i++)
     if (same_additions(&out->advice[i], advice)) return &out->advice[i];
   return NULL;
 }
 
-void pt__advice_rank(const pt__case *c, pt_advice *advice, size_t n, pt_advice_result *out) {
-  judged list[PT_PLUGINS_MAX * PT_PLUGIN_PROPOSALS_MAX];
-  size_t share = PT_ADVICE_MAX / c->view.n_layers, in_layer[PT_LAYERS_MAX] = {0}, left_out = 0;
+void dw__advice_rank(const dw__case *c, dw_advice *advice, size_t n, dw_advice_result *out) {
+  judged list[DW_PLUGINS_MAX * DW_PLUGIN_PROPOSALS_MAX];
+  size_t share = DW_ADVICE_MAX / c->view.n_layers, in_layer[DW_LAYERS_MAX] = {0}, left_out = 0;
   for (size_t i = 0; i < n; i++) list[i] = judge(c, &advice[i], i);
   sort(list, n);
   out->n = 0;
   for (size_t i = 0; i < n; i++) {
-    pt_advice *next = list[i].advice, *same = known(out, next);
+    dw_advice *next = list[i].advice, *same = known(out, next);
     if (same) {
-      if (strcmp(same->plugin, next->plugin) != 0 && same->n_also < PT_ALSO_MAX)
+      if (strcmp(same->plugin, next->plugin) != 0 && same->n_also < DW_ALSO_MAX)
         memcpy(same->also[same->n_also++], next->plugin, sizeof next->plugin);
     } else if (heard(list, i)) {
       continue;
@@ -133,5 +133,5 @@ void pt__advice_rank(const pt__case *c, pt_advice *advice, size_t n, pt_advice_r
     }
   }
   if (left_out)
-    pt_note(&out->notes, "%zu further proposals, worse than those shown, are left out.", left_out);
+    dw_note(&out->notes, "%zu further proposals, worse than those shown, are left out.", left_out);
 }

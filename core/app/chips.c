@@ -39,7 +39,7 @@ static bool words_of_name(const char *name, chip_words *out) {
   static const char over[] = " over ";
   const char *at = strstr(name, over);
   if (!at || !recipe_of_name(name, (size_t)(at - name), out->recipe, sizeof out->recipe)) return false;
-  return pt_copy_text(out->over, sizeof out->over, at + sizeof over - 1) && *out->over;
+  return dw_copy_text(out->over, sizeof out->over, at + sizeof over - 1) && *out->over;
 }
 
 static const json_t *mark_of(const json_t *marks, const char *name) {
@@ -59,44 +59,44 @@ static bool words_of(const json_t *marks, const char *name, double thickness_mm,
   const json_t *over = json_object_get(mark, "over");
   bool named = words_of_name(name, out);
   out->thickness_mm = json_is_number(thickness) ? json_number_value(thickness) : thickness_mm;
-  if (recipe && !pt_copy_text(out->recipe, sizeof out->recipe, recipe)) return false;
-  if (json_is_string(over) && !pt_copy_text(out->over, sizeof out->over, json_string_value(over)))
+  if (recipe && !dw_copy_text(out->recipe, sizeof out->recipe, recipe)) return false;
+  if (json_is_string(over) && !dw_copy_text(out->over, sizeof out->over, json_string_value(over)))
     return false;
   if (json_is_number(over)) snprintf(out->over, sizeof out->over, "%.6g", json_number_value(over));
   return named || (recipe && over);
 }
 
 /* RFC 4180: quoted, quotes doubled. */
-static void put_cell(const char *cell, pt_text *out) {
-  pt_text_put(out, "\"", 1);
+static void put_cell(const char *cell, dw_text *out) {
+  dw_text_put(out, "\"", 1);
   for (const char *p = cell; *p; p++) {
-    if (*p == '"') pt_text_put(out, "\"", 1);
-    pt_text_put(out, p, 1);
+    if (*p == '"') dw_text_put(out, "\"", 1);
+    dw_text_put(out, p, 1);
   }
-  pt_text_put(out, "\",", 2);
+  dw_text_put(out, "\",", 2);
 }
 
-pt_status pt__chips_text(const pt_photo_reading *reading, const char *marks_path, double thickness_mm,
-                         pt_text *out, pt_error *err) {
+dw_status dw__chips_text(const dw_photo_reading *reading, const char *marks_path, double thickness_mm,
+                         dw_text *out, dw_error *err) {
   json_t *marks = NULL;
-  pt_status status = marks_path ? pt__json_load(marks_path, PT_MARKS_FILE_MAX, &marks, err) : PT_OK;
-  pt_text_add(out, "recipe,thickness_mm,over,L,a,b,clipped\n");
-  for (size_t i = 0; i < reading->n && status == PT_OK; i++) {
-    const pt_layer_reading *layer = &reading->layer[i];
+  dw_status status = marks_path ? dw__json_load(marks_path, DW_MARKS_FILE_MAX, &marks, err) : DW_OK;
+  dw_text_add(out, "recipe,thickness_mm,over,L,a,b,clipped\n");
+  for (size_t i = 0; i < reading->n && status == DW_OK; i++) {
+    const dw_layer_reading *layer = &reading->layer[i];
     chip_words words;
     if (!words_of(marks, layer->name, thickness_mm, &words)) {
-      status = pt_fail(
-          err, PT_BAD_INPUT,
+      status = dw_fail(
+          err, DW_BAD_INPUT,
           "%s: \"%s\" does not say which chip it is; name it as in \"orange 2 over black\", or give the "
           "marks \"recipe\", \"thickness_mm\" and \"over\".",
           reading->path, layer->name);
       break;
     }
     put_cell(words.recipe, out);
-    pt_text_add(out, "%.6g,", words.thickness_mm);
+    dw_text_add(out, "%.6g,", words.thickness_mm);
     put_cell(words.over, out);
-    pt_text_add(out, "%.4f,%.4f,%.4f,%d\n", layer->reading.lab.L, layer->reading.lab.a, layer->reading.lab.b,
-                layer->reading.shares.clipped > PT_CHIP_CLIPPED_SHARE);
+    dw_text_add(out, "%.4f,%.4f,%.4f,%d\n", layer->reading.lab.L, layer->reading.lab.a, layer->reading.lab.b,
+                layer->reading.shares.clipped > DW_CHIP_CLIPPED_SHARE);
   }
   json_decref(marks);
   return status;

@@ -1,6 +1,6 @@
-/* pourtone: finds the command, runs it, turns its status into an exit code and one sentence. */
+/* dropwise: finds the command, runs it, turns its status into an exit code and one sentence. */
 #include "app/cli/cli.h"
-#include "pourtone/names.h"
+#include "dropwise/names.h"
 
 #include <string.h>
 
@@ -15,29 +15,29 @@ static const cli_command *command_named(const char *name) {
   return NULL;
 }
 
-static pt_status lacks_command(const char *name, pt_error *err) {
-  pt_nearest nearest = {.word = name};
-  char meant[PT_NEAREST_WORDS_ROOM];
-  for (const cli_command *const *c = commands; *c; c++) pt_nearest_offer(&nearest, (*c)->name);
-  pt_nearest_words(&nearest, meant);
-  return pt_fail(err, PT_USAGE, "There is no command \"%.60s\".%s See pourtone --help.", name, meant);
+static dw_status lacks_command(const char *name, dw_error *err) {
+  dw_nearest nearest = {.word = name};
+  char meant[DW_NEAREST_WORDS_ROOM];
+  for (const cli_command *const *c = commands; *c; c++) dw_nearest_offer(&nearest, (*c)->name);
+  dw_nearest_words(&nearest, meant);
+  return dw_fail(err, DW_USAGE, "There is no command \"%.60s\".%s See dropwise --help.", name, meant);
 }
 
 int main(int argc, char **argv) {
-  pt_error err = {0};
+  dw_error err = {0};
   if (argc < 2) {
     cli_help_all(commands, stderr);
-    return pt_status_exit_code(PT_USAGE);
+    return dw_status_exit_code(DW_USAGE);
   }
   if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0) {
     cli_help_all(commands, stdout);
     return 0;
   }
   if (strcmp(argv[1], "--version") == 0) {
-    printf("pourtone %s\n", PT_VERSION);
+    printf("dropwise %s\n", DW_VERSION);
     return 0;
   }
   const cli_command *command = command_named(argv[1]);
-  pt_status status = command ? cli_run(command, argc - 2, argv + 2, &err) : lacks_command(argv[1], &err);
+  dw_status status = command ? cli_run(command, argc - 2, argv + 2, &err) : lacks_command(argv[1], &err);
   return cli_exit(status, &err);
 }

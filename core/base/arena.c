@@ -1,14 +1,14 @@
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <stdlib.h>
 
-bool pt_size_mul(size_t a, size_t b, size_t *out) {
+bool dw_size_mul(size_t a, size_t b, size_t *out) {
   if (b != 0 && a > SIZE_MAX / b) return false;
   *out = a * b;
   return true;
 }
 
-bool pt_size_add(size_t a, size_t b, size_t *out) {
+bool dw_size_add(size_t a, size_t b, size_t *out) {
   if (a > SIZE_MAX - b) return false;
   *out = a + b;
   return true;
@@ -21,20 +21,20 @@ typedef struct block {
   max_align_t data[];
 } block;
 
-struct pt_arena {
+struct dw_arena {
   block *blocks;
   size_t used, limit;
 };
 
-pt_arena *pt_arena_new(size_t limit_bytes) {
-  pt_arena *arena = calloc(1, sizeof *arena);
+dw_arena *dw_arena_new(size_t limit_bytes) {
+  dw_arena *arena = calloc(1, sizeof *arena);
   if (arena) arena->limit = limit_bytes ? limit_bytes : SIZE_MAX;
   return arena;
 }
 
-void *pt_arena_take(pt_arena *arena, size_t n, size_t size) {
+void *dw_arena_take(dw_arena *arena, size_t n, size_t size) {
   size_t bytes, whole;
-  if (!pt_size_mul(n, size, &bytes) || !pt_size_add(bytes, sizeof(block), &whole)) return NULL;
+  if (!dw_size_mul(n, size, &bytes) || !dw_size_add(bytes, sizeof(block), &whole)) return NULL;
   if (bytes > arena->limit - arena->used) return NULL;
   block *fresh = calloc(1, whole);
   if (!fresh) return NULL;
@@ -44,7 +44,7 @@ void *pt_arena_take(pt_arena *arena, size_t n, size_t size) {
   return fresh->data;
 }
 
-void pt_arena_free(pt_arena *arena) {
+void dw_arena_free(dw_arena *arena) {
   if (!arena) return;
   for (block *b = arena->blocks; b;) {
     block *next = b->next;

@@ -1,6 +1,6 @@
 #include "base/confine.h"
 
-#include "pourtone/child.h"
+#include "dropwise/child.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -18,7 +18,7 @@ enum { AT_ONCE_MAX = 8 };
 
 /* A child at work. The pidfd tells of its death even when some grandchild holds the pipe open. */
 typedef struct running {
-  pt_job *job; /* NULL: this place is free */
+  dw_job *job; /* NULL: this place is free */
   pid_t pid;
   int pipe, pidfd; /* -1 when closed or not to be had */
   size_t got;
@@ -38,8 +38,8 @@ static void leave(void) {
   _exit(0);
 }
 
-static void child_work(const pt_job *job, int fd, pid_t host) {
-  fd = pt__confine(fd, host, job->limit_s);
+static void child_work(const dw_job *job, int fd, pid_t host) {
+  fd = dw__confine(fd, host, job->limit_s);
   atexit(leave);
   job->run(job->arg, job->answer);
   const char *bytes = job->answer;
@@ -53,12 +53,12 @@ static void child_work(const pt_job *job, int fd, pid_t host) {
 
 /* ---- in the host ------------------------------------------------------------------------------------ */
 
-static void not_started(pt_job *job) {
-  job->end = PT_END_NOT_STARTED;
+static void not_started(dw_job *job) {
+  job->end = DW_END_NOT_STARTED;
   job->detail = errno;
 }
 
-static void start(running *r, pt_job *job) {
+static void start(running *r, dw_job *job) {
   int ends[2];
   if (pipe2(ends, O_CLOEXEC)) {
     not_started(job);
@@ -105,23 +105,23 @@ static void take(running *r) {
 }
 
 /* How a child ended that has not been reaped; false while it lives or when its fate can't be known. */
-static bool fate(const running *r, pt_job *job) {
+static bool fate(const running *r, dw_job *job) {
   siginfo_t info = {0};
   int rc;
   do rc = waitid(P_PID, (id_t)r->pid, &info, WEXITED | WNOHANG | WNOWAIT);
   while (rc && errno == EINTR);
   if (rc || info.si_pid != r->pid) return false;
-  job->end = info.si_code == CLD_EXITED ? PT_END_SILENT : PT_END_CRASHED;
+  job->end = info.si_code == CLD_EXITED ? DW_END_SILENT : DW_END_CRASHED;
   job->detail = info.si_status;
-  if (job->end == PT_END_CRASHED && job->detail == SIGXCPU) job->end = PT_END_LATE;
+  if (job->end == DW_END_CRASHED && job->detail == SIGXCPU) job->end = DW_END_LATE;
   return true;
 }
 
 /* Ends the child and all it started. Reaping comes last: until then its numbers are not given away. */
-static void finish(running *r, pt_end end_if_alive) {
-  pt_job *job = r->job;
+static void finish(running *r, dw_end end_if_alive) {
+  dw_job *job = r->job;
   if (r->got == job->answer_size) {
-    job->end = PT_END_ANSWERED;
+    job->end = DW_END_ANSWERED;
     job->detail = 0;
   } else if (!fate(r, job)) {
     job->end = end_if_alive;
@@ -142,9 +142,9 @@ static void look_after(running *r, bool dead) {
   bool whole = r->got == r->job->answer_size;
   bool mute = r->pipe < 0 && r->pidfd < 0; /* nothing left to watch */
   if (whole || dead || mute) {
-    finish(r, PT_END_SILENT);
+    finish(r, DW_END_SILENT);
   } else if (now_s() >= r->deadline_s) {
-    finish(r, PT_END_LATE);
+    finish(r, DW_END_LATE);
   }
 }
 
@@ -163,7 +163,7 @@ static void watch(running *r, size_t places) {
     if (r[i].job) look_after(&r[i], told && fds[2 * i + 1].revents);
 }
 
-void pt_jobs_run(pt_job *jobs, size_t n, size_t at_once) {
+void dw_jobs_run(dw_job *jobs, size_t n, size_t at_once) {
   running place[AT_ONCE_MAX] = {0};
   size_t places = at_once < 1 ? 1 : at_once > AT_ONCE_MAX ? AT_ONCE_MAX : at_once;
   size_t next = 0, busy;
@@ -177,20 +177,20 @@ void pt_jobs_run(pt_job *jobs, size_t n, size_t at_once) {
   } while (busy || next < n);
 }
 
-void pt_job_words(const pt_job *job, char *out, size_t room) {
+void dw_job_words(const dw_job *job, char *out, size_t room) {
   switch (job->end) {
-  case PT_END_CRASHED: {
+  case DW_END_CRASHED: {
     const char *name = sigdescr_np(job->detail);
     snprintf(out, room, "crashed (%s)", name ? name : "by an unknown signal");
     break;
   }
-  case PT_END_LATE:
+  case DW_END_LATE:
     snprintf(out, room, "took longer than %g s and was stopped", job->limit_s);
     break;
-  case PT_END_SILENT:
+  case DW_END_SILENT:
     snprintf(out, room, "ended without an answer (exit code %d)", job->detail);
     break;
-  case PT_END_NOT_STARTED:
+  case DW_END_NOT_STARTED:
     snprintf(out, room, "could not be started: %s", strerrordesc_np(job->detail));
     break;
   default:

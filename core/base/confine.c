@@ -12,11 +12,11 @@
 
 #if defined(__has_feature)
 #if __has_feature(address_sanitizer)
-#define PT__ADDRESS_SANITIZER 1
+#define DW__ADDRESS_SANITIZER 1
 #endif
 #endif
 #if defined(__SANITIZE_ADDRESS__)
-#define PT__ADDRESS_SANITIZER 1
+#define DW__ADDRESS_SANITIZER 1
 #endif
 
 /* What a plugin may allocate beyond what the host already has mapped. */
@@ -40,7 +40,7 @@ static void close_between(unsigned first, unsigned last) {
 
 /* A plugin's author may want to see what it prints. */
 static bool stderr_wanted(void) {
-  const char *wish = getenv("POURTONE_PLUGIN_STDERR");
+  const char *wish = getenv("DROPWISE_PLUGIN_STDERR");
   return wish && *wish && *wish != '0';
 }
 
@@ -62,7 +62,7 @@ static void limit_set(int what, rlim_t value) {
   setrlimit((__rlimit_resource_t)what, &(struct rlimit){value, value});
 }
 
-#ifndef PT__ADDRESS_SANITIZER
+#ifndef DW__ADDRESS_SANITIZER
 /* Bytes mapped now: the first number of /proc/self/statm, in pages. 0 when it can't be read. */
 static rlim_t mapped_bytes(void) {
   char text[64] = "";
@@ -79,13 +79,13 @@ static void limits_set(double limit_s) {
   limit_set(RLIMIT_FSIZE, 0);
   limit_set(RLIMIT_CPU,
             (rlim_t)limit_s + 2); /* whole seconds; behind the wall clock, which the host watches */
-#ifndef PT__ADDRESS_SANITIZER     /* its shadow alone takes terabytes of address space */
+#ifndef DW__ADDRESS_SANITIZER     /* its shadow alone takes terabytes of address space */
   rlim_t mapped = mapped_bytes();
   if (mapped) limit_set(RLIMIT_AS, mapped + ROOM_BYTES);
 #endif
 }
 
-int pt__confine(int keep_fd, int host_pid, double limit_s) {
+int dw__confine(int keep_fd, int host_pid, double limit_s) {
   setpgid(0, 0);
   prctl(PR_SET_PDEATHSIG, SIGKILL);
   if (getppid() != host_pid) _exit(1); /* the host died before the line above */

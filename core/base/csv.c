@@ -1,5 +1,5 @@
 /* CSV as RFC 4180 has it: quoted cells, doubled quotes, CRLF or LF, a header line. */
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -12,7 +12,7 @@ typedef struct csv_row {
   size_t line;     /* in the file, from 1 */
 } csv_row;
 
-struct pt_csv {
+struct dw_csv {
   char *name, *text;
   char **cell;
   size_t cells, cells_room;
@@ -23,7 +23,7 @@ struct pt_csv {
 static bool grow(void **array, size_t *room, size_t need, size_t size) {
   if (need <= *room) return true;
   size_t fresh = *room ? *room * 2 : 64, bytes;
-  if (!pt_size_mul(fresh, size, &bytes)) return false;
+  if (!dw_size_mul(fresh, size, &bytes)) return false;
   void *data = realloc(*array, bytes);
   if (!data) return false;
   *array = data;
@@ -31,7 +31,7 @@ static bool grow(void **array, size_t *room, size_t need, size_t size) {
   return true;
 }
 
-static bool add_cell(pt_csv *csv, char *cell) {
+static bool add_cell(dw_csv *csv, char *cell) {
   if (!grow((void **)&csv->cell, &csv->cells_room, csv->cells + 1, sizeof *csv->cell)) return false;
   csv->cell[csv->cells++] = cell;
   return true;
@@ -63,7 +63,7 @@ static char *quoted_cell(char *p, char **cell, size_t *line) {
 }
 
 /* One row from p; returns where the next begins, NULL on error. */
-static char *parse_row(pt_csv *csv, char *p, size_t *line, pt_error *err) {
+static char *parse_row(dw_csv *csv, char *p, size_t *line, dw_error *err) {
   csv_row row = {csv->cells, 0, *line};
   for (;;) {
     char *cell, *end;
@@ -71,12 +71,12 @@ static char *parse_row(pt_csv *csv, char *p, size_t *line, pt_error *err) {
     if (*start == '"') {
       end = quoted_cell(start + 1, &cell, line);
       if (!end) {
-        pt_fail(err, PT_BAD_INPUT, "%s, line %zu: a quote is opened and never closed.", csv->name, row.line);
+        dw_fail(err, DW_BAD_INPUT, "%s, line %zu: a quote is opened and never closed.", csv->name, row.line);
         return NULL;
       }
       end += strspn(end, " \t");
       if (*end != ',' && *end != '\r' && *end != '\n' && *end != '\0') {
-        pt_fail(err, PT_BAD_INPUT, "%s, line %zu: there is text behind a closing quote.", csv->name, *line);
+        dw_fail(err, DW_BAD_INPUT, "%s, line %zu: there is text behind a closing quote.", csv->name, *line);
         return NULL;
       }
     } else {
@@ -86,12 +86,12 @@ static char *parse_row(pt_csv *csv, char *p, size_t *line, pt_error *err) {
     char stop = *end;
     if (!cell) cell = trimmed(p, end);
     if (++row.n > CSV_COLUMNS_MAX) {
-      pt_fail(err, PT_TOO_LARGE, "%s, line %zu has more than %d columns.", csv->name, row.line,
+      dw_fail(err, DW_TOO_LARGE, "%s, line %zu has more than %d columns.", csv->name, row.line,
               CSV_COLUMNS_MAX);
       return NULL;
     }
     if (!add_cell(csv, cell)) {
-      pt_fail_memory(err, csv->name);
+      dw_fail_memory(err, csv->name);
       return NULL;
     }
     p = stop ? end + 1 : end;
@@ -105,29 +105,29 @@ static char *parse_row(pt_csv *csv, char *p, size_t *line, pt_error *err) {
     return p;
   }
   if (csv->rows >= CSV_ROWS_MAX) {
-    pt_fail(err, PT_TOO_LARGE, "%s has more than %d lines.", csv->name, CSV_ROWS_MAX);
+    dw_fail(err, DW_TOO_LARGE, "%s has more than %d lines.", csv->name, CSV_ROWS_MAX);
     return NULL;
   }
   if (!grow((void **)&csv->row, &csv->rows_room, csv->rows + 1, sizeof *csv->row)) {
-    pt_fail_memory(err, csv->name);
+    dw_fail_memory(err, csv->name);
     return NULL;
   }
   csv->row[csv->rows++] = row;
   return p;
 }
 
-pt_status pt_csv_parse(const char *text, size_t n, const char *name, pt_csv **out, pt_error *err) {
-  pt_error local;
+dw_status dw_csv_parse(const char *text, size_t n, const char *name, dw_csv **out, dw_error *err) {
+  dw_error local;
   if (!err) err = &local;
   if (memchr(text, '\0', n))
-    return pt_fail(err, PT_BAD_INPUT, "%s is not a text file: it holds a zero byte.", name);
-  pt_csv *csv = calloc(1, sizeof *csv);
-  if (!csv) return pt_fail_memory(err, name);
+    return dw_fail(err, DW_BAD_INPUT, "%s is not a text file: it holds a zero byte.", name);
+  dw_csv *csv = calloc(1, sizeof *csv);
+  if (!csv) return dw_fail_memory(err, name);
   csv->name = strdup(name);
   csv->text = malloc(n + 1);
   if (!csv->name || !csv->text) {
-    pt_csv_free(csv);
-    return pt_fail_memory(err, name);
+    dw_csv_free(csv);
+    return dw_fail_memory(err, name);
   }
   memcpy(csv->text, text, n);
   csv->text[n] = '\0';
@@ -136,52 +136,52 @@ pt_status pt_csv_parse(const char *text, size_t n, const char *name, pt_csv **ou
   size_t line = 1;
   while (p && *p) p = parse_row(csv, p, &line, err);
   if (p && csv->rows == 0) {
-    pt_fail(err, PT_BAD_INPUT, "%s is empty: a header line is needed.", name);
+    dw_fail(err, DW_BAD_INPUT, "%s is empty: a header line is needed.", name);
     p = NULL;
   }
   if (!p) {
-    pt_csv_free(csv);
+    dw_csv_free(csv);
     return err->code;
   }
   *out = csv;
-  return PT_OK;
+  return DW_OK;
 }
 
-size_t pt_csv_rows(const pt_csv *csv) {
+size_t dw_csv_rows(const dw_csv *csv) {
   return csv->rows - 1;
 }
 
-size_t pt_csv_columns(const pt_csv *csv) {
+size_t dw_csv_columns(const dw_csv *csv) {
   return csv->row[0].n;
 }
 
-const char *pt_csv_title(const pt_csv *csv, size_t column) {
+const char *dw_csv_title(const dw_csv *csv, size_t column) {
   return csv->cell[csv->row[0].first + column];
 }
 
-int pt_csv_column(const pt_csv *csv, const char *name) {
+int dw_csv_column(const dw_csv *csv, const char *name) {
   for (size_t i = 0; i < csv->row[0].n; i++)
-    if (strcasecmp(pt_csv_title(csv, i), name) == 0) return (int)i;
+    if (strcasecmp(dw_csv_title(csv, i), name) == 0) return (int)i;
   return -1;
 }
 
-const char *pt_csv_cell(const pt_csv *csv, size_t row, size_t column) {
+const char *dw_csv_cell(const dw_csv *csv, size_t row, size_t column) {
   const csv_row *r = &csv->row[row + 1];
   return column < r->n ? csv->cell[r->first + column] : "";
 }
 
-size_t pt_csv_line(const pt_csv *csv, size_t row) {
+size_t dw_csv_line(const dw_csv *csv, size_t row) {
   return csv->row[row + 1].line;
 }
 
-pt_status pt_csv_number(const pt_csv *csv, size_t row, int column, double *out, pt_error *err) {
-  const char *cell = column < 0 ? "" : pt_csv_cell(csv, row, (size_t)column);
-  if (pt_parse_numbers(cell, 1, out)) return PT_OK;
-  return pt_fail(err, PT_BAD_INPUT, "%s, line %zu: \"%.40s\" in column %s is not a number.", csv->name,
-                 pt_csv_line(csv, row), cell, column < 0 ? "?" : pt_csv_title(csv, (size_t)column));
+dw_status dw_csv_number(const dw_csv *csv, size_t row, int column, double *out, dw_error *err) {
+  const char *cell = column < 0 ? "" : dw_csv_cell(csv, row, (size_t)column);
+  if (dw_parse_numbers(cell, 1, out)) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "%s, line %zu: \"%.40s\" in column %s is not a number.", csv->name,
+                 dw_csv_line(csv, row), cell, column < 0 ? "?" : dw_csv_title(csv, (size_t)column));
 }
 
-void pt_csv_free(pt_csv *csv) {
+void dw_csv_free(dw_csv *csv) {
   if (!csv) return;
   free(csv->name);
   free(csv->text);

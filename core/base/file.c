@@ -1,4 +1,4 @@
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <errno.h>
 #include <nettle/sha2.h>
@@ -6,47 +6,47 @@
 #include <string.h>
 #include <sys/stat.h>
 
-static pt_status open_for_reading(const char *path, FILE **out, pt_error *err) {
+static dw_status open_for_reading(const char *path, FILE **out, dw_error *err) {
   *out = fopen(path, "rb");
   if (*out) {
     struct stat st;
-    if (fstat(fileno(*out), &st) == 0 && !S_ISDIR(st.st_mode)) return PT_OK;
+    if (fstat(fileno(*out), &st) == 0 && !S_ISDIR(st.st_mode)) return DW_OK;
     fclose(*out);
     *out = NULL;
-    return pt_fail(err, PT_BAD_INPUT, "%s is a folder, not a file.", path);
+    return dw_fail(err, DW_BAD_INPUT, "%s is a folder, not a file.", path);
   }
-  if (errno == ENOENT || errno == ENOTDIR) return pt_fail(err, PT_NOT_FOUND, "There is no file %s.", path);
-  return pt_fail(err, PT_IO, "%s can't be opened: %s.", path, strerror(errno));
+  if (errno == ENOENT || errno == ENOTDIR) return dw_fail(err, DW_NOT_FOUND, "There is no file %s.", path);
+  return dw_fail(err, DW_IO, "%s can't be opened: %s.", path, strerror(errno));
 }
 
-pt_status pt_file_read(const char *path, size_t limit_bytes, char **out, size_t *n, pt_error *err) {
+dw_status dw_file_read(const char *path, size_t limit_bytes, char **out, size_t *n, dw_error *err) {
   FILE *file;
-  pt_status status = open_for_reading(path, &file, err);
-  if (status != PT_OK) return status;
-  pt_text text = {0};
+  dw_status status = open_for_reading(path, &file, err);
+  if (status != DW_OK) return status;
+  dw_text text = {0};
   char chunk[1 << 14];
   size_t got;
   while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) {
     if (got > limit_bytes || text.length > limit_bytes - got) {
-      status = pt_fail(err, PT_TOO_LARGE, "%s is larger than the %zu bytes such a file may have.", path,
+      status = dw_fail(err, DW_TOO_LARGE, "%s is larger than the %zu bytes such a file may have.", path,
                        limit_bytes);
       goto done;
     }
-    pt_text_put(&text, chunk, got);
+    dw_text_put(&text, chunk, got);
   }
   if (ferror(file)) {
-    status = pt_fail(err, PT_IO, "Reading %s failed: %s.", path, strerror(errno));
+    status = dw_fail(err, DW_IO, "Reading %s failed: %s.", path, strerror(errno));
     goto done;
   }
-  pt_text_put(&text, "", 0); /* an empty file still gives a terminated text */
-  if (text.failed) status = pt_fail_memory(err, path);
+  dw_text_put(&text, "", 0); /* an empty file still gives a terminated text */
+  if (text.failed) status = dw_fail_memory(err, path);
 done:
   fclose(file);
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     *out = text.data;
     *n = text.length;
   } else {
-    pt_text_free(&text);
+    dw_text_free(&text);
   }
   return status;
 }
@@ -57,24 +57,24 @@ static void hex_digest(struct sha256_ctx *sha, char out[65]) {
   for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
 }
 
-void pt_sha256(const void *bytes, size_t n, char out[65]) {
+void dw_sha256(const void *bytes, size_t n, char out[65]) {
   struct sha256_ctx sha;
   sha256_init(&sha);
   sha256_update(&sha, n, bytes);
   hex_digest(&sha, out);
 }
 
-pt_status pt_file_sha256(const char *path, char out[65], pt_error *err) {
+dw_status dw_file_sha256(const char *path, char out[65], dw_error *err) {
   FILE *file;
-  pt_status status = open_for_reading(path, &file, err);
-  if (status != PT_OK) return status;
+  dw_status status = open_for_reading(path, &file, err);
+  if (status != DW_OK) return status;
   struct sha256_ctx sha;
   sha256_init(&sha);
   uint8_t chunk[1 << 14];
   size_t got;
   while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) sha256_update(&sha, got, chunk);
-  if (ferror(file)) status = pt_fail(err, PT_IO, "Reading %s failed: %s.", path, strerror(errno));
+  if (ferror(file)) status = dw_fail(err, DW_IO, "Reading %s failed: %s.", path, strerror(errno));
   fclose(file);
-  if (status == PT_OK) hex_digest(&sha, out);
+  if (status == DW_OK) hex_digest(&sha, out);
   return status;
 }

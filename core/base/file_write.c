@@ -1,5 +1,5 @@
 /* Writing a whole file: beside the old one and renamed over it, or straight into what is no file. */
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -25,7 +25,7 @@ static bool write_all(int fd, const char *bytes, size_t n) {
 /* So that the new name survives a power cut; a file system that can't sync a folder is left at that. */
 static void sync_folder_of(const char *path) {
   char copy[4096];
-  if (!pt_copy_text(copy, sizeof copy, path)) return;
+  if (!dw_copy_text(copy, sizeof copy, path)) return;
   int fd = open(dirname(copy), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
   if (fd < 0) return;
   (void)fsync(fd);
@@ -33,11 +33,11 @@ static void sync_folder_of(const char *path) {
 }
 
 /* A new file beside path, its name in *name: as the process's mask has it, or as the old file is. */
-static int open_beside(const char *path, const struct stat *old, pt_text *name) {
+static int open_beside(const char *path, const struct stat *old, dw_text *name) {
   int fd = -1;
   for (int i = 0; i < NAMES_TRIED && fd < 0; i++) {
-    pt_text_free(name);
-    pt_text_add(name, "%s.%ld-%d", path, (long)getpid(), i);
+    dw_text_free(name);
+    dw_text_add(name, "%s.%ld-%d", path, (long)getpid(), i);
     if (name->failed) return -1;
     fd = open(name->data, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, old ? 0600 : 0666);
     if (fd < 0 && errno != EEXIST) return -1;
@@ -53,27 +53,27 @@ static int open_beside(const char *path, const struct stat *old, pt_text *name) 
   return -1;
 }
 
-static pt_status replace_file(const char *path, const struct stat *old, const void *bytes, size_t n,
-                              pt_error *err) {
-  pt_text beside = {0};
-  pt_status status = PT_OK;
+static dw_status replace_file(const char *path, const struct stat *old, const void *bytes, size_t n,
+                              dw_error *err) {
+  dw_text beside = {0};
+  dw_status status = DW_OK;
   int fd = open_beside(path, old, &beside);
   if (fd < 0) {
-    status = beside.failed ? pt_fail_memory(err, path)
-                           : pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
+    status = beside.failed ? dw_fail_memory(err, path)
+                           : dw_fail(err, DW_IO, "%s can't be written: %s.", path, strerror(errno));
     goto done;
   }
   bool written = write_all(fd, bytes, n) && fsync(fd) == 0;
   written = close(fd) == 0 && written;
   if (!written || rename(beside.data, path) != 0) {
-    status = pt_fail(err, PT_IO, "%s can't be written: %s; what was there before is untouched.", path,
+    status = dw_fail(err, DW_IO, "%s can't be written: %s; what was there before is untouched.", path,
                      strerror(errno));
     unlink(beside.data);
   } else {
     sync_folder_of(path);
   }
 done:
-  pt_text_free(&beside);
+  dw_text_free(&beside);
   return status;
 }
 
@@ -88,29 +88,29 @@ static int open_output(const struct stat *st) {
   return -1;
 }
 
-static pt_status write_into(int fd, const char *path, const void *bytes, size_t n, pt_error *err) {
+static dw_status write_into(int fd, const char *path, const void *bytes, size_t n, dw_error *err) {
   bool written = fd >= 0 && write_all(fd, bytes, n);
   if (fd >= 0) written = close(fd) == 0 && written;
-  return written ? PT_OK : pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
+  return written ? DW_OK : dw_fail(err, DW_IO, "%s can't be written: %s.", path, strerror(errno));
 }
 
-pt_status pt_file_write(const char *path, const void *bytes, size_t n, pt_error *err) {
+dw_status dw_file_write(const char *path, const void *bytes, size_t n, dw_error *err) {
   struct stat st, link;
   if (stat(path, &st) != 0) {
-    if (errno != ENOENT) return pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
+    if (errno != ENOENT) return dw_fail(err, DW_IO, "%s can't be written: %s.", path, strerror(errno));
     if (lstat(path, &link) == 0)
-      return pt_fail(err, PT_IO, "%s is a link that leads nowhere; remove it, or make what it leads to.",
+      return dw_fail(err, DW_IO, "%s is a link that leads nowhere; remove it, or make what it leads to.",
                      path);
     return replace_file(path, NULL, bytes, n, err);
   }
-  if (S_ISDIR(st.st_mode)) return pt_fail(err, PT_IO, "%s is a folder, not a file.", path);
+  if (S_ISDIR(st.st_mode)) return dw_fail(err, DW_IO, "%s is a folder, not a file.", path);
   int output = open_output(&st);
   if (output >= 0) return write_into(output, path, bytes, n, err);
   if (!S_ISREG(st.st_mode))
     return write_into(open(path, O_WRONLY | O_NOCTTY | O_CLOEXEC), path, bytes, n, err);
   char *real = realpath(path, NULL);
-  if (!real) return pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
-  pt_status status = replace_file(real, &st, bytes, n, err);
+  if (!real) return dw_fail(err, DW_IO, "%s can't be written: %s.", path, strerror(errno));
+  dw_status status = replace_file(real, &st, bytes, n, err);
   free(real);
   return status;
 }

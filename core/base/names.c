@@ -1,4 +1,4 @@
-#include "pourtone/names.h"
+#include "dropwise/names.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -18,7 +18,7 @@ static char next_letter(const char **at) {
   return *p ? ' ' : '\0';
 }
 
-bool pt_names_alike(const char *a, const char *b) {
+bool dw_names_alike(const char *a, const char *b) {
   char x, y;
   a += strspn(a, " "), b += strspn(b, " ");
   do {
@@ -55,7 +55,7 @@ static size_t slips(const char *a, size_t n, const char *b, size_t m) {
   return row[n % 3][m];
 }
 
-void pt_nearest_offer(pt_nearest *nearest, const char *name) {
+void dw_nearest_offer(dw_nearest *nearest, const char *name) {
   char a[LETTERS_MAX], b[LETTERS_MAX];
   size_t n = fold(nearest->word, a), m = fold(name, b);
   size_t distance = slips(a, n, b, m);
@@ -64,13 +64,13 @@ void pt_nearest_offer(pt_nearest *nearest, const char *name) {
   nearest->distance = distance;
 }
 
-bool pt_nearest_likely(const pt_nearest *nearest) {
+bool dw_nearest_likely(const dw_nearest *nearest) {
   char a[LETTERS_MAX];
   return nearest->name && nearest->distance <= 1 + fold(nearest->word, a) / 4;
 }
 
-void pt_nearest_words(const pt_nearest *nearest, char out[PT_NEAREST_WORDS_ROOM]) {
+void dw_nearest_words(const dw_nearest *nearest, char out[DW_NEAREST_WORDS_ROOM]) {
   out[0] = '\0';
-  if (pt_nearest_likely(nearest))
-    snprintf(out, PT_NEAREST_WORDS_ROOM, " Did you mean \"%.70s\"?", nearest->name);
+  if (dw_nearest_likely(nearest))
+    snprintf(out, DW_NEAREST_WORDS_ROOM, " Did you mean \"%.70s\"?", nearest->name);
 }

@@ -1,4 +1,4 @@
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -27,7 +27,7 @@ static size_t number_length(const char *text) {
   return (size_t)(p - text);
 }
 
-bool pt_parse_number(const char *text, const char **rest, double *out) {
+bool dw_parse_number(const char *text, const char **rest, double *out) {
   size_t n = number_length(text);
   if (n == 0 || n >= NUMBER_TEXT_MAX) return false;
   char copy[NUMBER_TEXT_MAX];
@@ -46,42 +46,42 @@ static const char *skip_blanks(const char *p) {
   return p;
 }
 
-bool pt_parse_numbers(const char *text, size_t n, double *out) {
+bool dw_parse_numbers(const char *text, size_t n, double *out) {
   const char *p = text;
   for (size_t i = 0; i < n; i++) {
     if (i && *p++ != ',') return false;
-    if (!pt_parse_number(skip_blanks(p), &p, &out[i])) return false;
+    if (!dw_parse_number(skip_blanks(p), &p, &out[i])) return false;
     p = skip_blanks(p);
   }
   return *p == '\0';
 }
 
-bool pt_parse_number_in(const char *text, double min, double max, double *out) {
+bool dw_parse_number_in(const char *text, double min, double max, double *out) {
   double value;
-  if (!pt_parse_numbers(text, 1, &value) || value < min || value > max) return false;
+  if (!dw_parse_numbers(text, 1, &value) || value < min || value > max) return false;
   *out = value;
   return true;
 }
 
-double pt_rounded(double value, int decimals) {
+double dw_rounded(double value, int decimals) {
   double scale = pow(10, decimals), rounded = round(value * scale) / scale;
   return rounded == 0 ? 0 : rounded;
 }
 
-bool pt_copy_text(char *out, size_t room, const char *text) {
+bool dw_copy_text(char *out, size_t room, const char *text) {
   size_t n = strlen(text);
-  size_t keep = n < room ? n : pt_utf8_cut(text, room - 1);
+  size_t keep = n < room ? n : dw_utf8_cut(text, room - 1);
   memcpy(out, text, keep);
   out[keep] = '\0';
   return keep == n;
 }
 
-bool pt_id_valid(const char *id) {
+bool dw_id_valid(const char *id) {
   size_t n = strlen(id);
   if (n < 1 || n > 47 || id[0] == '-' || id[0] == '_') return false;
   return strspn(id, "abcdefghijklmnopqrstuvwxyz0123456789-_") == n;
 }
 
-double pt_fahrenheit_from_celsius(double c) {
+double dw_fahrenheit_from_celsius(double c) {
   return c * 9.0 / 5.0 + 32.0;
 }

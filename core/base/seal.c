@@ -1,5 +1,5 @@
 /* The kernel's filter of system calls (seccomp, mode 2): a short list of what decoding needs, no more. */
-#include "pourtone/child.h"
+#include "dropwise/child.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -34,7 +34,7 @@ enum { N_ALLOWED = sizeof allowed / sizeof *allowed };
 #define GIVE(value) (struct sock_filter) BPF_STMT(BPF_RET | BPF_K, value)
 #define UNLESS_EQUAL(value, skip) (struct sock_filter) BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, value, 0, skip)
 
-bool pt_child_seal(void) {
+bool dw_child_seal(void) {
   struct sock_filter code[16 + 2 * N_ALLOWED];
   unsigned short n = 0;
   code[n++] = LOAD(arch);
@@ -57,7 +57,7 @@ bool pt_child_seal(void) {
 
 #else
 
-bool pt_child_seal(void) {
+bool dw_child_seal(void) {
   return false;
 }
 

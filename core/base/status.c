@@ -1,25 +1,25 @@
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <string.h>
 
 static const struct {
   const char *name;
   int exit_code;
-} status_table[PT_STATUS_COUNT] = {
-#define PT_STATUS_ROW(name, exit_code, meaning) [name] = {#name, exit_code},
-    PT_STATUS_TABLE(PT_STATUS_ROW)
-#undef PT_STATUS_ROW
+} status_table[DW_STATUS_COUNT] = {
+#define DW_STATUS_ROW(name, exit_code, meaning) [name] = {#name, exit_code},
+    DW_STATUS_TABLE(DW_STATUS_ROW)
+#undef DW_STATUS_ROW
 };
 
-static bool status_known(pt_status status) {
-  return (unsigned)status < PT_STATUS_COUNT;
+static bool status_known(dw_status status) {
+  return (unsigned)status < DW_STATUS_COUNT;
 }
 
-const char *pt_status_name(pt_status status) {
-  return status_known(status) ? status_table[status].name : "PT_UNKNOWN";
+const char *dw_status_name(dw_status status) {
+  return status_known(status) ? status_table[status].name : "DW_UNKNOWN";
 }
 
-int pt_status_exit_code(pt_status status) {
+int dw_status_exit_code(dw_status status) {
   return status_known(status) ? status_table[status].exit_code : 3;
 }
 
@@ -29,17 +29,17 @@ static void format_plain(char *out, size_t room, const char *format, va_list arg
   int wanted = vsnprintf(out, room, format, args);
   if (wanted < 0) out[0] = '\0';
   size_t n = strlen(out), length;
-  if (wanted > 0 && (size_t)wanted > n) out[n = pt_utf8_cut(out, n)] = '\0';
+  if (wanted > 0 && (size_t)wanted > n) out[n = dw_utf8_cut(out, n)] = '\0';
   for (size_t i = 0; i < n; i += length) {
     uint32_t code = 0;
-    length = pt_utf8_character(out + i, n - i, &code);
+    length = dw_utf8_character(out + i, n - i, &code);
     if (length > 0 && code >= 0x20 && (code < 0x7F || code >= 0xA0)) continue;
     if (length == 0) length = 1;
     memset(out + i, '?', length);
   }
 }
 
-pt_status pt_fail(pt_error *err, pt_status code, const char *format, ...) {
+dw_status dw_fail(dw_error *err, dw_status code, const char *format, ...) {
   if (!err) return code;
   /* The old text may be among the arguments, so the new one is built apart. */
   char text[sizeof err->text] = "";
@@ -52,18 +52,18 @@ pt_status pt_fail(pt_error *err, pt_status code, const char *format, ...) {
   return code;
 }
 
-pt_status pt_fail_memory(pt_error *err, const char *what) {
-  return pt_fail(err, PT_NO_MEMORY, "There is not enough memory for %s.", what);
+dw_status dw_fail_memory(dw_error *err, const char *what) {
+  return dw_fail(err, DW_NO_MEMORY, "There is not enough memory for %s.", what);
 }
 
-void pt_note(pt_notes *notes, const char *format, ...) {
+void dw_note(dw_notes *notes, const char *format, ...) {
   if (!notes) return;
-  char text[PT_NOTE_TEXT] = "";
+  char text[DW_NOTE_TEXT] = "";
   va_list args;
   va_start(args, format);
   format_plain(text, sizeof text, format, args);
   va_end(args);
   for (size_t i = 0; i < notes->n; i++)
     if (strcmp(notes->text[i], text) == 0) return;
-  if (notes->n < PT_NOTES_MAX) memcpy(notes->text[notes->n++], text, sizeof text);
+  if (notes->n < DW_NOTES_MAX) memcpy(notes->text[notes->n++], text, sizeof text);
 }

@@ -1,12 +1,12 @@
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static bool text_reserve(pt_text *text, size_t more) {
+static bool text_reserve(dw_text *text, size_t more) {
   size_t need;
   if (text->failed) return false;
-  if (!pt_size_add(text->length, more, &need) || !pt_size_add(need, 1, &need)) return !(text->failed = true);
+  if (!dw_size_add(text->length, more, &need) || !dw_size_add(need, 1, &need)) return !(text->failed = true);
   if (need <= text->room) return true;
   size_t room = text->room ? text->room : 256;
   while (room < need) room = room > SIZE_MAX / 2 ? need : room * 2;
@@ -17,14 +17,14 @@ static bool text_reserve(pt_text *text, size_t more) {
   return true;
 }
 
-void pt_text_put(pt_text *text, const char *bytes, size_t n) {
+void dw_text_put(dw_text *text, const char *bytes, size_t n) {
   if (!text_reserve(text, n)) return;
   if (n) memcpy(text->data + text->length, bytes, n);
   text->length += n;
   text->data[text->length] = '\0';
 }
 
-void pt_text_add(pt_text *text, const char *format, ...) {
+void dw_text_add(dw_text *text, const char *format, ...) {
   va_list args, again;
   va_start(args, format);
   va_copy(again, args);
@@ -39,32 +39,32 @@ void pt_text_add(pt_text *text, const char *format, ...) {
   va_end(again);
 }
 
-void pt_text_html(pt_text *text, const char *plain) {
+void dw_text_html(dw_text *text, const char *plain) {
   for (const char *p = plain; *p; p++) {
     switch (*p) {
     case '&':
-      pt_text_put(text, "&amp;", 5);
+      dw_text_put(text, "&amp;", 5);
       break;
     case '<':
-      pt_text_put(text, "&lt;", 4);
+      dw_text_put(text, "&lt;", 4);
       break;
     case '>':
-      pt_text_put(text, "&gt;", 4);
+      dw_text_put(text, "&gt;", 4);
       break;
     case '"':
-      pt_text_put(text, "&quot;", 6);
+      dw_text_put(text, "&quot;", 6);
       break;
     case '\'':
-      pt_text_put(text, "&#39;", 5);
+      dw_text_put(text, "&#39;", 5);
       break;
     default:
-      pt_text_put(text, p, 1);
+      dw_text_put(text, p, 1);
     }
   }
 }
 
 /* RFC 4648, section 4. */
-void pt_text_base64(pt_text *text, const uint8_t *bytes, size_t n) {
+void dw_text_base64(dw_text *text, const uint8_t *bytes, size_t n) {
   static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
   for (size_t i = 0; i < n; i += 3) {
     size_t have = n - i < 3 ? n - i : 3;
@@ -72,11 +72,11 @@ void pt_text_base64(pt_text *text, const uint8_t *bytes, size_t n) {
     for (size_t j = 0; j < 3; j++) word = word << 8 | (j < have ? bytes[i + j] : 0u);
     char out[4];
     for (size_t j = 0; j < 4; j++) out[j] = j <= have ? digits[word >> (18 - 6 * j) & 63] : '=';
-    pt_text_put(text, out, 4);
+    dw_text_put(text, out, 4);
   }
 }
 
-void pt_text_free(pt_text *text) {
+void dw_text_free(dw_text *text) {
   free(text->data);
-  *text = (pt_text){0};
+  *text = (dw_text){0};
 }

@@ -1,5 +1,5 @@
 /* Characters in UTF-8, so that text from outside is cut between them and named only where it is whole. */
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <string.h>
 
@@ -14,7 +14,7 @@ static bool continues(char byte) {
   return ((unsigned char)byte & 0xC0) == 0x80;
 }
 
-size_t pt_utf8_character(const char *text, size_t n, uint32_t *code) {
+size_t dw_utf8_character(const char *text, size_t n, uint32_t *code) {
   static const uint32_t least[5] = {0, 0, 0x80, 0x800, 0x10000};
   if (n == 0) return 0;
   unsigned char lead = (unsigned char)text[0];
@@ -30,7 +30,7 @@ size_t pt_utf8_character(const char *text, size_t n, uint32_t *code) {
   return length;
 }
 
-size_t pt_utf8_cut(const char *text, size_t n) {
+size_t dw_utf8_cut(const char *text, size_t n) {
   size_t lead = n;
   while (lead > 0 && n - lead < 3 && continues(text[lead - 1])) lead--;
   if (lead == 0) return n;
@@ -39,11 +39,11 @@ size_t pt_utf8_cut(const char *text, size_t n) {
   return length > n - lead ? lead : n;
 }
 
-bool pt_utf8_plain(const char *text) {
+bool dw_utf8_plain(const char *text) {
   size_t n = strlen(text), length;
   for (size_t i = 0; i < n; i += length) {
     uint32_t code;
-    length = pt_utf8_character(text + i, n - i, &code);
+    length = dw_utf8_character(text + i, n - i, &code);
     if (length == 0 || code < 0x20 || (code >= 0x7F && code < 0xA0)) return false;
   }
   return true;

@@ -8,63 +8,63 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static pt_status check_file(const char *path, pt_error *err) {
-  pt_book *book = NULL;
-  pt_text found = {0};
-  pt_status status = pt_book_open(path, PT_BOOK_READ, &book, err);
-  if (status == PT_OK) status = pt_book_check(book, &found, err);
-  pt_text_free(&found);
-  pt_book_close(book);
+static dw_status check_file(const char *path, dw_error *err) {
+  dw_book *book = NULL;
+  dw_text found = {0};
+  dw_status status = dw_book_open(path, DW_BOOK_READ, &book, err);
+  if (status == DW_OK) status = dw_book_check(book, &found, err);
+  dw_text_free(&found);
+  dw_book_close(book);
   return status;
 }
 
-pt_status pt_book_backup(pt_book *book, const char *to, pt_error *err) {
-  pt_status status = pt__book_copy(book, to, err);
-  if (status != PT_OK) return status;
+dw_status dw_book_backup(dw_book *book, const char *to, dw_error *err) {
+  dw_status status = dw__book_copy(book, to, err);
+  if (status != DW_OK) return status;
   status = check_file(to, err);
-  if (status != PT_OK) unlink(to);
+  if (status != DW_OK) unlink(to);
   return status;
 }
 
 /* ---- restore ------------------------------------------------------------------------------------------- */
 
 /* The backup, brought up to date and checked, beside the place it will take. */
-static pt_status prepare(const char *from, const char *beside, pt_error *err) {
-  pt_book *backup = NULL, *copy = NULL;
+static dw_status prepare(const char *from, const char *beside, dw_error *err) {
+  dw_book *backup = NULL, *copy = NULL;
   int64_t version = 0;
-  if (access(from, F_OK) != 0) return pt_fail(err, PT_NOT_FOUND, "There is no file %s.", from);
-  pt_status status = pt__book_connect(from, SQLITE_OPEN_READONLY, &backup, err);
-  if (status == PT_OK) status = pt__book_version(backup, &version, err);
-  if (status == PT_OK && version == 0) status = pt_fail(err, PT_CORRUPT, "%s is empty, not a backup.", from);
-  if (status == PT_OK) status = pt__book_copy(backup, beside, err);
-  pt_book_close(backup);
-  if (status != PT_OK) return status;
-  status = pt__book_connect(beside, SQLITE_OPEN_READWRITE, &copy, err);
-  if (status == PT_OK) status = pt__book_migrate(copy, PT__KEEP_NONE, err);
-  pt_book_close(copy);
-  if (status == PT_OK) status = check_file(beside, err);
-  if (status == PT_OK) status = pt__sync_path(beside, 0, err);
-  if (status != PT_OK) unlink(beside);
+  if (access(from, F_OK) != 0) return dw_fail(err, DW_NOT_FOUND, "There is no file %s.", from);
+  dw_status status = dw__book_connect(from, SQLITE_OPEN_READONLY, &backup, err);
+  if (status == DW_OK) status = dw__book_version(backup, &version, err);
+  if (status == DW_OK && version == 0) status = dw_fail(err, DW_CORRUPT, "%s is empty, not a backup.", from);
+  if (status == DW_OK) status = dw__book_copy(backup, beside, err);
+  dw_book_close(backup);
+  if (status != DW_OK) return status;
+  status = dw__book_connect(beside, SQLITE_OPEN_READWRITE, &copy, err);
+  if (status == DW_OK) status = dw__book_migrate(copy, DW__KEEP_NONE, err);
+  dw_book_close(copy);
+  if (status == DW_OK) status = check_file(beside, err);
+  if (status == DW_OK) status = dw__sync_path(beside, 0, err);
+  if (status != DW_OK) unlink(beside);
   return status;
 }
 
 /* Nobody may have the book open while it is exchanged. Leaving WAL needs that no other connection is there,
  * and folds the log into the file; the exclusive lock is then held until *out is closed.  *out  NULL when
  * there is no book, or one too damaged to be locked */
-static pt_status lock_whole(const char *path, pt_book **out, pt_error *err) {
+static dw_status lock_whole(const char *path, dw_book **out, dw_error *err) {
   *out = NULL;
-  if (access(path, F_OK) != 0) return PT_OK;
-  pt_status status = pt__book_connect(path, SQLITE_OPEN_READWRITE, out, err);
-  if (status != PT_OK) return status;
+  if (access(path, F_OK) != 0) return DW_OK;
+  dw_status status = dw__book_connect(path, SQLITE_OPEN_READWRITE, out, err);
+  if (status != DW_OK) return status;
   int result = sqlite3_exec((*out)->db,
                             "PRAGMA locking_mode = EXCLUSIVE; PRAGMA journal_mode = DELETE; BEGIN EXCLUSIVE;",
                             NULL, NULL, NULL);
   if (result == SQLITE_NOTADB || result == SQLITE_CORRUPT) { /* that is what a restore is for */
-    pt_book_close(*out);
+    dw_book_close(*out);
     *out = NULL;
-    return PT_OK;
+    return DW_OK;
   }
-  return result == SQLITE_OK ? PT_OK : pt__book_fail(*out, result, "restoring", err);
+  return result == SQLITE_OK ? DW_OK : dw__book_fail(*out, result, "restoring", err);
 }
 
 /* Files that SQLite keeps beside a book; one left there would be applied to the restored book. */
@@ -79,51 +79,51 @@ static bool log_left(const char *path) {
 
 /* The old book under a name that no file has, which it bears besides its own until the new one takes its
  * place. A book of which only the log is left needs the name alone. */
-static pt_status keep_old(const char *path, char *kept, size_t room, pt_error *err) {
-  char now[PT_TIME_ROOM];
-  pt__book_now(now);
+static dw_status keep_old(const char *path, char *kept, size_t room, dw_error *err) {
+  char now[DW_TIME_ROOM];
+  dw__book_now(now);
   bool there = access(path, F_OK) == 0;
-  if (!there && !log_left(path)) return PT_OK;
+  if (!there && !log_left(path)) return DW_OK;
   for (int i = 0; i < 100; i++) {
     int n = snprintf(kept, room, "%s.before-restore-%s", path, now);
     if (i && n > 0 && (size_t)n < room) n += snprintf(kept + n, room - (size_t)n, "-%d", i);
-    if (n < 0 || (size_t)n >= room) return pt_fail(err, PT_USAGE, "The book's path is too long.");
-    if (there ? link(path, kept) == 0 : access(kept, F_OK) != 0 && !log_left(kept)) return PT_OK;
+    if (n < 0 || (size_t)n >= room) return dw_fail(err, DW_USAGE, "The book's path is too long.");
+    if (there ? link(path, kept) == 0 : access(kept, F_OK) != 0 && !log_left(kept)) return DW_OK;
     if (there && errno != EEXIST) break;
   }
-  return pt_fail(err, PT_IO, "The book %s can't be kept as %s: %s; nothing was changed.", path, kept,
+  return dw_fail(err, DW_IO, "The book %s can't be kept as %s: %s; nothing was changed.", path, kept,
                  strerror(errno));
 }
 
-static pt_status move_side_files(const char *path, const char *kept, pt_error *err) {
+static dw_status move_side_files(const char *path, const char *kept, dw_error *err) {
   char from[4096], to[4096];
   for (size_t i = 0; *kept && i < SIDE_FILES; i++) {
     if ((size_t)snprintf(from, sizeof from, "%s%s", path, side_files[i]) >= sizeof from ||
         (size_t)snprintf(to, sizeof to, "%s%s", kept, side_files[i]) >= sizeof to)
-      return pt_fail(err, PT_USAGE, "The book's path is too long.");
+      return dw_fail(err, DW_USAGE, "The book's path is too long.");
     if (rename(from, to) != 0 && errno != ENOENT)
-      return pt_fail(err, PT_IO, "%s can't be set aside: %s.", from, strerror(errno));
+      return dw_fail(err, DW_IO, "%s can't be set aside: %s.", from, strerror(errno));
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt_book_restore(const char *from, const char *path, char *kept, size_t room, pt_error *err) {
-  pt_text beside = {0};
-  pt_book *old = NULL;
+dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t room, dw_error *err) {
+  dw_text beside = {0};
+  dw_book *old = NULL;
   *kept = '\0';
-  pt_text_add(&beside, "%s.restoring-%d", path, (int)getpid());
-  pt_status status = beside.failed ? pt_fail_memory(err, "the book's name") : prepare(from, beside.data, err);
-  if (status != PT_OK) goto done;
+  dw_text_add(&beside, "%s.restoring-%d", path, (int)getpid());
+  dw_status status = beside.failed ? dw_fail_memory(err, "the book's name") : prepare(from, beside.data, err);
+  if (status != DW_OK) goto done;
   status = lock_whole(path, &old, err);
-  if (status == PT_OK) status = keep_old(path, kept, room, err);
-  if (status == PT_OK) status = move_side_files(path, kept, err);
-  if (status == PT_OK && rename(beside.data, path) != 0)
+  if (status == DW_OK) status = keep_old(path, kept, room, err);
+  if (status == DW_OK) status = move_side_files(path, kept, err);
+  if (status == DW_OK && rename(beside.data, path) != 0)
     status =
-        pt_fail(err, PT_IO, "%s can't be put in place: %s; the book is as it was.", path, strerror(errno));
-  if (status == PT_OK) status = pt__sync_folder_of(path, err);
-  if (status != PT_OK) unlink(beside.data);
+        dw_fail(err, DW_IO, "%s can't be put in place: %s; the book is as it was.", path, strerror(errno));
+  if (status == DW_OK) status = dw__sync_folder_of(path, err);
+  if (status != DW_OK) unlink(beside.data);
 done:
-  pt_book_close(old);
-  pt_text_free(&beside);
+  dw_book_close(old);
+  dw_text_free(&beside);
   return status;
 }

@@ -33,15 +33,15 @@ typedef struct color_row {
   double value[4];
 } color_row;
 
-static pt_status row_from_query(const pt__query *query, void *element, pt_error *err) {
+static dw_status row_from_query(const dw__query *query, void *element, dw_error *err) {
   (void)err;
   color_row *out = element;
-  out->id = pt__query_integer(query, 0);
-  pt__query_copy(query, 1, out->name, sizeof out->name);
+  out->id = dw__query_integer(query, 0);
+  dw__query_copy(query, 1, out->name, sizeof out->name);
   for (char *p = out->name; *p; p++)
     if (*p == '"') *p = '\''; /* CGATS quotes strings and has no escape */
-  for (int i = 0; i < 4; i++) out->value[i] = pt__query_number(query, i + 2);
-  return PT_OK;
+  for (int i = 0; i < 4; i++) out->value[i] = dw__query_number(query, i + 2);
+  return DW_OK;
 }
 
 static bool set_count(cmsHANDLE it8, const char *key, size_t n) {
@@ -51,7 +51,7 @@ static bool set_count(cmsHANDLE it8, const char *key, size_t n) {
 }
 
 static bool begin_table(cmsHANDLE it8, const source *from, size_t n) {
-  bool done = cmsIT8SetSheetType(it8, "CGATS.17") && cmsIT8SetPropertyStr(it8, "ORIGINATOR", "Pourtone") &&
+  bool done = cmsIT8SetSheetType(it8, "CGATS.17") && cmsIT8SetPropertyStr(it8, "ORIGINATOR", "Dropwise") &&
               cmsIT8SetPropertyStr(it8, "DESCRIPTOR", from->title) &&
               set_count(it8, "NUMBER_OF_FIELDS", FIELDS) && set_count(it8, "NUMBER_OF_SETS", n);
   for (int i = 0; i < FIELDS && done; i++) done = cmsIT8SetDataFormat(it8, i, fields[i]);
@@ -70,47 +70,47 @@ static bool put_rows(cmsHANDLE it8, const source *from, const color_row *rows, s
 }
 
 /* In as many tables as it takes; *table is the number of the next one. */
-static pt_status put_source(pt_book *book, cmsHANDLE it8, const source *from, cmsUInt32Number *table,
-                            pt_error *err) {
+static dw_status put_source(dw_book *book, cmsHANDLE it8, const source *from, cmsUInt32Number *table,
+                            dw_error *err) {
   color_row *rows = NULL;
   size_t n = 0;
-  pt_status status = pt__book_list(book, sizeof(color_row), row_from_query, &rows, &n, err, from->sql, "");
-  for (size_t at = 0; at < n && status == PT_OK; at += SETS_MAX) {
+  dw_status status = dw__book_list(book, sizeof(color_row), row_from_query, &rows, &n, err, from->sql, "");
+  for (size_t at = 0; at < n && status == DW_OK; at += SETS_MAX) {
     size_t count = n - at < SETS_MAX ? n - at : SETS_MAX;
     if (cmsIT8SetTable(it8, *table) < 0 || !put_rows(it8, from, rows + at, count))
-      status = pt_fail_memory(err, "the CGATS text");
+      status = dw_fail_memory(err, "the CGATS text");
     ++*table;
   }
   free(rows);
   return status;
 }
 
-static pt_status save(cmsHANDLE it8, char **out, size_t *n, pt_error *err) {
+static dw_status save(cmsHANDLE it8, char **out, size_t *n, dw_error *err) {
   cmsUInt32Number size = 0;
   char *text = NULL;
   if (cmsIT8SaveToMem(it8, NULL, &size)) text = malloc((size_t)size + 1);
   if (!text || !cmsIT8SaveToMem(it8, text, &size)) {
     free(text);
-    return pt_fail_memory(err, "the CGATS text");
+    return dw_fail_memory(err, "the CGATS text");
   }
   while (size > 0 && text[size - 1] == '\0') size--; /* the size counts the end mark */
   text[size] = '\0';
   *out = text;
   *n = size;
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt_book_export_cgats(pt_book *book, char **out, size_t *n, pt_error *err) {
+dw_status dw_book_export_cgats(dw_book *book, char **out, size_t *n, dw_error *err) {
   cmsContext context = cmsCreateContext(NULL, NULL);
   cmsHANDLE it8 = context ? cmsIT8Alloc(context) : NULL;
   cmsUInt32Number table = 0;
-  pt_status status = it8 ? PT_OK : pt_fail_memory(err, "the CGATS text");
+  dw_status status = it8 ? DW_OK : dw_fail_memory(err, "the CGATS text");
   if (it8) cmsIT8DefineDblFormat(it8, "%.6f");
-  for (size_t i = 0; i < sizeof sources / sizeof *sources && status == PT_OK; i++)
+  for (size_t i = 0; i < sizeof sources / sizeof *sources && status == DW_OK; i++)
     status = put_source(book, it8, &sources[i], &table, err);
-  if (status == PT_OK && table == 0)
-    status = pt_fail(err, PT_TOO_FEW, "The book holds no color yet: no target, no tone, no reading.");
-  if (status == PT_OK) status = save(it8, out, n, err);
+  if (status == DW_OK && table == 0)
+    status = dw_fail(err, DW_TOO_FEW, "The book holds no color yet: no target, no tone, no reading.");
+  if (status == DW_OK) status = save(it8, out, n, err);
   if (it8) cmsIT8Free(it8);
   if (context) cmsDeleteContext(context);
   return status;

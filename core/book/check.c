@@ -49,74 +49,74 @@ static const struct {
   int64_t most;
   const char *sql;
 } counts[] = {
-    {PT_SHELF_MAX, "SELECT 'the shelf holds ' || n || ' bottles; ' || ?1 || ' is the most'"
+    {DW_SHELF_MAX, "SELECT 'the shelf holds ' || n || ' bottles; ' || ?1 || ' is the most'"
                    " FROM (SELECT count(*) AS n FROM bottle WHERE removed IS NULL) WHERE n > ?1"},
-    {PT_CHIPS_MAX, "SELECT 'there are ' || n || ' chips; ' || ?1 || ' is the most'"
+    {DW_CHIPS_MAX, "SELECT 'there are ' || n || ' chips; ' || ?1 || ' is the most'"
                    " FROM (SELECT count(*) AS n FROM chip) WHERE n > ?1"},
-    {PT_CUP_BOTTLES_MAX,
+    {DW_CUP_BOTTLES_MAX,
      "SELECT 'chip ' || p.chip || ' is of more than ' || ?1 || ' bottles' FROM chip_part p"
      " JOIN lot ON lot.id = p.lot GROUP BY p.chip HAVING count(DISTINCT lot.bottle) > ?1"},
 };
 
-static pt_status run_check(pt_book *book, const char *sql, int64_t most, size_t *faults, pt_text *found,
-                           pt_error *err) {
-  pt__query query;
+static dw_status run_check(dw_book *book, const char *sql, int64_t most, size_t *faults, dw_text *found,
+                           dw_error *err) {
+  dw__query query;
   bool row = true;
-  pt_status status = pt__query_open(book, sql, &query, err, strstr(sql, "?1") ? "i" : "", most);
-  while (status == PT_OK && (status = pt__query_next(&query, &row, err)) == PT_OK && row &&
+  dw_status status = dw__query_open(book, sql, &query, err, strstr(sql, "?1") ? "i" : "", most);
+  while (status == DW_OK && (status = dw__query_next(&query, &row, err)) == DW_OK && row &&
          *faults < FAULTS_MAX) {
-    const char *line = pt__query_text(&query, 0);
+    const char *line = dw__query_text(&query, 0);
     if (strcmp(line, "ok") == 0) continue;
-    pt_text_add(found, "%s\n", line);
+    dw_text_add(found, "%s\n", line);
     ++*faults;
   }
-  pt__query_close(&query);
+  dw__query_close(&query);
   return status;
 }
 
-static bool is_number(const pt__column *column) {
-  return column->kind == PT__WHOLE || column->kind == PT__REAL;
+static bool is_number(const dw__column *column) {
+  return column->kind == DW__WHOLE || column->kind == DW__REAL;
 }
 
 /* Numbers that no command would have written; an absent one (NULL) is in no range and out of none. */
-static pt_status check_ranges(pt_book *book, const pt__table *table, size_t *faults, pt_text *found,
-                              pt_error *err) {
-  pt_text sql = {0};
+static dw_status check_ranges(dw_book *book, const dw__table *table, size_t *faults, dw_text *found,
+                              dw_error *err) {
+  dw_text sql = {0};
   size_t n = 0;
-  pt_text_add(&sql, "SELECT '%s ' || id || ' has an impossible ' || CASE", table->name);
+  dw_text_add(&sql, "SELECT '%s ' || id || ' has an impossible ' || CASE", table->name);
   for (size_t i = 0; i < table->n; i++) {
-    const pt__column *c = &table->column[i];
+    const dw__column *c = &table->column[i];
     if (!is_number(c)) continue;
-    pt_text_add(&sql, " WHEN %s NOT BETWEEN %.17g AND %.17g THEN '%s, ' || %s", c->name, c->min, c->max,
+    dw_text_add(&sql, " WHEN %s NOT BETWEEN %.17g AND %.17g THEN '%s, ' || %s", c->name, c->min, c->max,
                 c->name, c->name);
     n++;
   }
-  pt_text_add(&sql, " END FROM %s WHERE NOT (1", table->name);
+  dw_text_add(&sql, " END FROM %s WHERE NOT (1", table->name);
   for (size_t i = 0; i < table->n; i++) {
-    const pt__column *c = &table->column[i];
-    if (is_number(c)) pt_text_add(&sql, " AND %s BETWEEN %.17g AND %.17g", c->name, c->min, c->max);
+    const dw__column *c = &table->column[i];
+    if (is_number(c)) dw_text_add(&sql, " AND %s BETWEEN %.17g AND %.17g", c->name, c->min, c->max);
   }
-  pt_text_add(&sql, ")");
-  pt_status status = PT_OK;
+  dw_text_add(&sql, ")");
+  dw_status status = DW_OK;
   if (sql.failed)
-    status = pt_fail_memory(err, "the check");
+    status = dw_fail_memory(err, "the check");
   else if (n > 0)
     status = run_check(book, sql.data, 0, faults, found, err);
-  pt_text_free(&sql);
+  dw_text_free(&sql);
   return status;
 }
 
-pt_status pt_book_check(pt_book *book, pt_text *found, pt_error *err) {
+dw_status dw_book_check(dw_book *book, dw_text *found, dw_error *err) {
   size_t faults = 0;
-  pt_status status = PT_OK;
-  for (size_t i = 0; i < sizeof checks / sizeof *checks && status == PT_OK; i++)
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < sizeof checks / sizeof *checks && status == DW_OK; i++)
     status = run_check(book, checks[i], 0, &faults, found, err);
-  for (size_t i = 0; i < sizeof counts / sizeof *counts && status == PT_OK; i++)
+  for (size_t i = 0; i < sizeof counts / sizeof *counts && status == DW_OK; i++)
     status = run_check(book, counts[i].sql, counts[i].most, &faults, found, err);
-  for (size_t i = 0; i < pt__table_count && status == PT_OK; i++)
-    status = check_ranges(book, &pt__tables[i], &faults, found, err);
-  if (status != PT_OK) return status;
-  if (faults == 0) return PT_OK;
-  return pt_fail(err, PT_CORRUPT, "The book %s has %zu fault%s; restore a backup with pourtone book restore.",
+  for (size_t i = 0; i < dw__table_count && status == DW_OK; i++)
+    status = check_ranges(book, &dw__tables[i], &faults, found, err);
+  if (status != DW_OK) return status;
+  if (faults == 0) return DW_OK;
+  return dw_fail(err, DW_CORRUPT, "The book %s has %zu fault%s; restore a backup with dropwise book restore.",
                  book->path, faults, faults == 1 ? "" : "s");
 }

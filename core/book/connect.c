@@ -9,41 +9,41 @@
 
 enum { BUSY_MS = 5000 };
 
-const char *pt_book_path(const pt_book *book) {
+const char *dw_book_path(const dw_book *book) {
   return book->path;
 }
 
 /* What SQLite could only call a failed disk or a matter of permissions. */
-static pt_status place_check(const char *path, pt_error *err) {
+static dw_status place_check(const char *path, dw_error *err) {
   char folder[4096];
   struct stat st;
   if (stat(path, &st) == 0 && S_ISDIR(st.st_mode))
-    return pt_fail(err, PT_BAD_INPUT, "%s is a folder; name the book's file in it, such as book.db.", path);
+    return dw_fail(err, DW_BAD_INPUT, "%s is a folder; name the book's file in it, such as book.db.", path);
   if (stat(path, &st) == 0 && !S_ISREG(st.st_mode))
-    return pt_fail(err, PT_BAD_INPUT, "%s is a device or a pipe; a book must be a file.", path);
-  if (!pt_copy_text(folder, sizeof folder, path))
-    return pt_fail(err, PT_BAD_INPUT, "The book's path is too long: \"%.60s...\".", path);
+    return dw_fail(err, DW_BAD_INPUT, "%s is a device or a pipe; a book must be a file.", path);
+  if (!dw_copy_text(folder, sizeof folder, path))
+    return dw_fail(err, DW_BAD_INPUT, "The book's path is too long: \"%.60s...\".", path);
   char *slash = strrchr(folder, '/');
-  if (!slash) return PT_OK;
+  if (!slash) return DW_OK;
   slash[slash == folder] = '\0'; /* "/" stays "/" */
   bool found = stat(folder, &st) == 0;
   if (found ? !S_ISDIR(st.st_mode) : errno == ENOENT || errno == ENOTDIR)
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "The folder %s is not there; make it, or name another place for the book.", folder);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__book_connect(const char *path, int flags, pt_book **out, pt_error *err) {
-  pt_status status = place_check(path, err);
-  return status == PT_OK ? pt__book_connect_by(path, path, flags, out, err) : status;
+dw_status dw__book_connect(const char *path, int flags, dw_book **out, dw_error *err) {
+  dw_status status = place_check(path, err);
+  return status == DW_OK ? dw__book_connect_by(path, path, flags, out, err) : status;
 }
 
-pt_status pt__book_connect_by(const char *address, const char *path, int flags, pt_book **out,
-                              pt_error *err) {
-  pt_book *book = calloc(1, sizeof *book);
+dw_status dw__book_connect_by(const char *address, const char *path, int flags, dw_book **out,
+                              dw_error *err) {
+  dw_book *book = calloc(1, sizeof *book);
   if (!book || !(book->path = strdup(path))) {
-    pt_book_close(book);
-    return pt_fail_memory(err, "the book");
+    dw_book_close(book);
+    return dw_fail_memory(err, "the book");
   }
   int result = sqlite3_open_v2(address, &book->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
   if (result == SQLITE_OK) result = sqlite3_busy_timeout(book->db, BUSY_MS);
@@ -52,17 +52,17 @@ pt_status pt__book_connect_by(const char *address, const char *path, int flags, 
         book->db, "PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;", NULL,
         NULL, NULL);
   if (result != SQLITE_OK) {
-    pt_status status = pt__book_fail(book, result, "opening", err);
-    pt_book_close(book);
+    dw_status status = dw__book_fail(book, result, "opening", err);
+    dw_book_close(book);
     return status;
   }
   *out = book;
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt_book_close(pt_book *book) {
+void dw_book_close(dw_book *book) {
   if (!book) return;
-  if (book->db) pt_book_rollback(book);
+  if (book->db) dw_book_rollback(book);
   sqlite3_close(book->db);
   free(book->path);
   free(book);
@@ -70,37 +70,37 @@ void pt_book_close(pt_book *book) {
 
 /* Somebody may have put a restored book in place while this one waited for the lock: what is written now
  * would be lost with the file that was set aside. */
-static bool file_moved(pt_book *book) {
+static bool file_moved(dw_book *book) {
   int moved = 0;
   int result = sqlite3_file_control(book->db, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
   return result == SQLITE_OK && moved;
 }
 
-static pt_status begin(pt_book *book, const char *sql, pt_error *err) {
+static dw_status begin(dw_book *book, const char *sql, dw_error *err) {
   int result = sqlite3_exec(book->db, sql, NULL, NULL, NULL);
-  if (result != SQLITE_OK) return pt__book_fail(book, result, "starting a change", err);
+  if (result != SQLITE_OK) return dw__book_fail(book, result, "starting a change", err);
   book->in_transaction = true;
-  if (!file_moved(book)) return PT_OK;
-  pt_book_rollback(book);
-  return pt_fail(err, PT_LOCKED, "Another book was put in place at %s meanwhile; try again.", book->path);
+  if (!file_moved(book)) return DW_OK;
+  dw_book_rollback(book);
+  return dw_fail(err, DW_LOCKED, "Another book was put in place at %s meanwhile; try again.", book->path);
 }
 
-pt_status pt_book_begin(pt_book *book, pt_error *err) {
+dw_status dw_book_begin(dw_book *book, dw_error *err) {
   return begin(book, "BEGIN IMMEDIATE", err);
 }
 
-pt_status pt_book_begin_reading(pt_book *book, pt_error *err) {
+dw_status dw_book_begin_reading(dw_book *book, dw_error *err) {
   return begin(book, "BEGIN", err);
 }
 
-pt_status pt_book_commit(pt_book *book, pt_error *err) {
+dw_status dw_book_commit(dw_book *book, dw_error *err) {
   int result = sqlite3_exec(book->db, "COMMIT", NULL, NULL, NULL);
-  if (result != SQLITE_OK) return pt__book_fail(book, result, "keeping a change", err);
+  if (result != SQLITE_OK) return dw__book_fail(book, result, "keeping a change", err);
   book->in_transaction = false;
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt_book_rollback(pt_book *book) {
+void dw_book_rollback(dw_book *book) {
   if (!book->in_transaction) return;
   sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
   book->in_transaction = false;

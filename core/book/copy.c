@@ -27,52 +27,52 @@ static int copy_pages(sqlite3 *from, sqlite3 *to) {
   return result == SQLITE_DONE ? SQLITE_OK : result;
 }
 
-pt_status pt__sync_path(const char *path, int flags, pt_error *err) {
+dw_status dw__sync_path(const char *path, int flags, dw_error *err) {
   int fd = open(path, O_RDONLY | O_CLOEXEC | flags);
   bool done = fd >= 0 && fsync(fd) == 0;
   int why = errno;
   if (fd >= 0) close(fd);
-  return done ? PT_OK : pt_fail(err, PT_IO, "%s can't be brought to the disk: %s.", path, strerror(why));
+  return done ? DW_OK : dw_fail(err, DW_IO, "%s can't be brought to the disk: %s.", path, strerror(why));
 }
 
-pt_status pt__sync_folder_of(const char *path, pt_error *err) {
+dw_status dw__sync_folder_of(const char *path, dw_error *err) {
   char folder[4096];
-  if (!pt_copy_text(folder, sizeof folder, path)) return pt_fail(err, PT_USAGE, "The path is too long.");
+  if (!dw_copy_text(folder, sizeof folder, path)) return dw_fail(err, DW_USAGE, "The path is too long.");
   char *slash = strrchr(folder, '/');
-  if (!slash) return pt__sync_path(".", O_DIRECTORY, err);
+  if (!slash) return dw__sync_path(".", O_DIRECTORY, err);
   slash[slash == folder] = '\0'; /* "/" stays "/" */
-  return pt__sync_path(folder, O_DIRECTORY, err);
+  return dw__sync_path(folder, O_DIRECTORY, err);
 }
 
 /* One file only: no write-ahead log beside it. */
-static pt_status leave_wal(pt_book *book, pt_error *err) {
+static dw_status leave_wal(dw_book *book, dw_error *err) {
   int result = sqlite3_exec(book->db, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL);
-  return result == SQLITE_OK ? PT_OK : pt__book_fail(book, result, "copying the book", err);
+  return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "copying the book", err);
 }
 
-pt_status pt__file_claim(const char *path, pt_error *err) {
+dw_status dw__file_claim(const char *path, dw_error *err) {
   int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0644);
   if (fd >= 0) {
     close(fd);
-    return PT_OK;
+    return DW_OK;
   }
-  if (errno == EEXIST) return pt_fail(err, PT_BAD_INPUT, "%s is already there; give a new name.", path);
-  return pt_fail(err, PT_IO, "%s can't be written: %s.", path, strerror(errno));
+  if (errno == EEXIST) return dw_fail(err, DW_BAD_INPUT, "%s is already there; give a new name.", path);
+  return dw_fail(err, DW_IO, "%s can't be written: %s.", path, strerror(errno));
 }
 
-pt_status pt__book_copy(pt_book *book, const char *to, pt_error *err) {
-  pt_book *copy = NULL;
-  pt_status status = pt__file_claim(to, err);
-  if (status != PT_OK) return status;
-  status = pt__book_connect(to, SQLITE_OPEN_READWRITE, &copy, err);
-  if (status == PT_OK) {
+dw_status dw__book_copy(dw_book *book, const char *to, dw_error *err) {
+  dw_book *copy = NULL;
+  dw_status status = dw__file_claim(to, err);
+  if (status != DW_OK) return status;
+  status = dw__book_connect(to, SQLITE_OPEN_READWRITE, &copy, err);
+  if (status == DW_OK) {
     int result = copy_pages(book->db, copy->db);
-    if (result != SQLITE_OK) status = pt__book_fail(copy, result, "copying the book", err);
+    if (result != SQLITE_OK) status = dw__book_fail(copy, result, "copying the book", err);
   }
-  if (status == PT_OK) status = leave_wal(copy, err);
-  pt_book_close(copy);
-  if (status == PT_OK) status = pt__sync_path(to, 0, err);
-  if (status == PT_OK) status = pt__sync_folder_of(to, err);
-  if (status != PT_OK) unlink(to);
+  if (status == DW_OK) status = leave_wal(copy, err);
+  dw_book_close(copy);
+  if (status == DW_OK) status = dw__sync_path(to, 0, err);
+  if (status == DW_OK) status = dw__sync_folder_of(to, err);
+  if (status != DW_OK) unlink(to);
   return status;
 }

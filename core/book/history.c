@@ -1,6 +1,6 @@
 /* One layer through all its batches, as drift wants it. */
 #include "book/sql.h"
-#include "pourtone/book_pours.h"
+#include "dropwise/book_pours.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -12,25 +12,25 @@ enum { BAIT_PHOTOS_MAX = 32, REPEAT_DEGREES_MIN = 5 };
 typedef struct row {
   int64_t batch, pour, look, bait;
   double temperature_f; /* of the batch's cup */
-  pt_lab lab;
+  dw_lab lab;
   double uncertainty;
 } row;
 
-static pt_status row_from_query(const pt__query *query, void *element, pt_error *err) {
+static dw_status row_from_query(const dw__query *query, void *element, dw_error *err) {
   (void)err;
-  *(row *)element = (row){.batch = pt__query_integer(query, 0),
-                          .temperature_f = pt__query_number(query, 1),
-                          .pour = pt__query_integer(query, 2),
-                          .look = pt__query_integer(query, 3),
-                          .bait = pt__query_integer(query, 4),
-                          .lab = pt__query_lab(query, 5),
-                          .uncertainty = pt__query_number(query, 8)};
-  return PT_OK;
+  *(row *)element = (row){.batch = dw__query_integer(query, 0),
+                          .temperature_f = dw__query_number(query, 1),
+                          .pour = dw__query_integer(query, 2),
+                          .look = dw__query_integer(query, 3),
+                          .bait = dw__query_integer(query, 4),
+                          .lab = dw__query_lab(query, 5),
+                          .uncertainty = dw__query_number(query, 8)};
+  return DW_OK;
 }
 
 /* The batches of the layer's pattern, and its readings in the same order. */
-static pt_status load_rows(pt_book *book, int64_t layer, pt_batch **batches, size_t *n_batches, row **rows,
-                           size_t *n, pt_error *err) {
+static dw_status load_rows(dw_book *book, int64_t layer, dw_batch **batches, size_t *n_batches, row **rows,
+                           size_t *n, dw_error *err) {
   static const char sql[] =
       /* in this order, so that a cup is looked up once a batch, not once a reading */
       "SELECT b.id, c.temperature_f, r.pour, r.look, r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b"
@@ -38,11 +38,11 @@ static pt_status load_rows(pt_book *book, int64_t layer, pt_batch **batches, siz
       " CROSS JOIN reading_now r ON r.layer = ?1 AND r.batch = b.id"
       " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
   int64_t pattern;
-  pt_status status = pt__book_integer(book, &pattern, "There is no such layer in the book.", err,
+  dw_status status = dw__book_integer(book, &pattern, "There is no such layer in the book.", err,
                                       "SELECT pattern FROM layer WHERE id = ?", "i", layer);
-  if (status == PT_OK) status = pt_batch_list(book, pattern, batches, n_batches, err);
-  if (status != PT_OK) return status;
-  return pt__book_list(book, sizeof(row), row_from_query, rows, n, err, sql, "ii", layer, pattern);
+  if (status == DW_OK) status = dw_batch_list(book, pattern, batches, n_batches, err);
+  if (status != DW_OK) return status;
+  return dw__book_list(book, sizeof(row), row_from_query, rows, n, err, sql, "ii", layer, pattern);
 }
 
 /* Of the rows [from, to) of one batch those that count: of no pour, or of the last measured pour. They are
@@ -58,9 +58,9 @@ static size_t keep_last_pour(row *rows, size_t from, size_t to) {
 }
 
 /* One bait's readings [from, to): their mean, and how far its photos disagree. */
-static pt_bait_color mean_bait(const row *rows, size_t from, size_t to, pt_repeatability *repeat) {
-  pt_bait_color bait = {.readings = to - from};
-  pt_lab photo[BAIT_PHOTOS_MAX];
+static dw_bait_color mean_bait(const row *rows, size_t from, size_t to, dw_repeatability *repeat) {
+  dw_bait_color bait = {.readings = to - from};
+  dw_lab photo[BAIT_PHOTOS_MAX];
   size_t photos = 0;
   double share = 1 / (double)(to - from);
   for (size_t i = from; i < to; i++) {
@@ -70,7 +70,7 @@ static pt_bait_color mean_bait(const row *rows, size_t from, size_t to, pt_repea
     bool another = i == from || rows[i].look == 0 || rows[i].look != rows[i - 1].look;
     if (another && photos < BAIT_PHOTOS_MAX) photo[photos++] = rows[i].lab;
   }
-  pt_repeatability_add(repeat, photo, photos);
+  dw_repeatability_add(repeat, photo, photos);
   return bait;
 }
 
@@ -85,14 +85,14 @@ static size_t count_photos(const row *rows, size_t from, size_t n) {
   return photos;
 }
 
-static void add_batch(const pt_batch *kept, row *rows, size_t from, size_t to, pt_layer_history *out) {
-  pt_batch_row *batch = &out->row[out->n];
-  pt_batch_color *color = &out->color[out->n++];
-  *batch = (pt_batch_row){.batch = *kept,
+static void add_batch(const dw_batch *kept, row *rows, size_t from, size_t to, dw_layer_history *out) {
+  dw_batch_row *batch = &out->row[out->n];
+  dw_batch_color *color = &out->color[out->n++];
+  *batch = (dw_batch_row){.batch = *kept,
                           .temperature_f = rows[from].temperature_f,
                           .readings = keep_last_pour(rows, from, to),
                           .first_bait = out->n_baits};
-  *color = (pt_batch_color){.good = batch->batch.good};
+  *color = (dw_batch_color){.good = batch->batch.good};
   to = from + batch->readings;
   batch->photos = count_photos(rows, from, batch->readings);
   for (size_t i = from; i < to; batch->baits++) {
@@ -102,7 +102,7 @@ static void add_batch(const pt_batch *kept, row *rows, size_t from, size_t to, p
     i = next;
   }
   for (size_t i = 0; i < batch->baits; i++) {
-    const pt_lab *lab = &out->bait[batch->first_bait + i].lab;
+    const dw_lab *lab = &out->bait[batch->first_bait + i].lab;
     color->lab.L += lab->L / (double)batch->baits;
     color->lab.a += lab->a / (double)batch->baits;
     color->lab.b += lab->b / (double)batch->baits;
@@ -112,7 +112,7 @@ static void add_batch(const pt_batch *kept, row *rows, size_t from, size_t to, p
 }
 
 /* A reading is worth no more than repeated photos agree, and several photos are worth more than one. */
-static void settle_uncertainty(pt_layer_history *out) {
+static void settle_uncertainty(dw_layer_history *out) {
   double floor = out->repeat.degrees >= REPEAT_DEGREES_MIN ? out->repeat.sd_de00 : 0;
   for (size_t i = 0; i < out->n; i++) {
     double one = fmax(sqrt(out->color[i].uncertainty_de00), floor);
@@ -121,8 +121,8 @@ static void settle_uncertainty(pt_layer_history *out) {
 }
 
 /* Both lists run in the order of the batches; a batch without readings is passed over. */
-static void add_batches(const pt_batch *batches, size_t n_batches, row *rows, size_t n,
-                        pt_layer_history *out) {
+static void add_batches(const dw_batch *batches, size_t n_batches, row *rows, size_t n,
+                        dw_layer_history *out) {
   for (size_t i = 0, b = 0; i < n && b < n_batches; b++) {
     size_t next = i;
     while (next < n && rows[next].batch == batches[b].id) next++;
@@ -131,13 +131,13 @@ static void add_batches(const pt_batch *batches, size_t n_batches, row *rows, si
   }
 }
 
-pt_status pt_layer_history_load(pt_book *book, int64_t layer, pt_layer_history *out, pt_error *err) {
-  pt_batch *batches = NULL;
+dw_status dw_layer_history_load(dw_book *book, int64_t layer, dw_layer_history *out, dw_error *err) {
+  dw_batch *batches = NULL;
   row *rows = NULL;
   size_t n = 0, n_batches = 0;
-  *out = (pt_layer_history){0};
-  pt_status status = load_rows(book, layer, &batches, &n_batches, &rows, &n, err);
-  if (status != PT_OK || n == 0) goto done;
+  *out = (dw_layer_history){0};
+  dw_status status = load_rows(book, layer, &batches, &n_batches, &rows, &n, err);
+  if (status != DW_OK || n == 0) goto done;
   out->color = calloc(n_batches, sizeof *out->color);
   out->row = calloc(n_batches, sizeof *out->row);
   out->bait = calloc(n, sizeof *out->bait);
@@ -145,8 +145,8 @@ pt_status pt_layer_history_load(pt_book *book, int64_t layer, pt_layer_history *
     add_batches(batches, n_batches, rows, n, out);
     settle_uncertainty(out);
   } else {
-    status = pt_fail_memory(err, "the batches");
-    pt_layer_history_free(out);
+    status = dw_fail_memory(err, "the batches");
+    dw_layer_history_free(out);
   }
 done:
   free(batches);
@@ -154,9 +154,9 @@ done:
   return status;
 }
 
-void pt_layer_history_free(pt_layer_history *history) {
+void dw_layer_history_free(dw_layer_history *history) {
   free(history->color);
   free(history->row);
   free(history->bait);
-  *history = (pt_layer_history){0};
+  *history = (dw_layer_history){0};
 }

@@ -11,27 +11,27 @@
 /* One bottle's drops in a measured pour, beside the pour. */
 typedef struct part {
   int64_t pour, lot, newest_lot;
-  char slug[PT_ID_ROOM]; /* "" for a pour of clear base */
+  char slug[DW_ID_ROOM]; /* "" for a pour of clear base */
   double drops, volume_floz, thickness_mm, backing;
 } part;
 
-static pt_status part_from_row(const pt__query *query, void *element, pt_error *err) {
+static dw_status part_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
   part *out = element;
-  *out = (part){.pour = pt__query_integer(query, 0),
-                .lot = pt__query_integer(query, 1),
-                .newest_lot = pt__query_integer(query, 2),
-                .drops = pt__query_number(query, 4),
-                .volume_floz = pt__query_number(query, 5),
-                .thickness_mm = pt__query_number(query, 6),
-                .backing = pt__query_number(query, 7)};
-  pt__query_copy(query, 3, out->slug, sizeof out->slug);
-  return PT_OK;
+  *out = (part){.pour = dw__query_integer(query, 0),
+                .lot = dw__query_integer(query, 1),
+                .newest_lot = dw__query_integer(query, 2),
+                .drops = dw__query_number(query, 4),
+                .volume_floz = dw__query_number(query, 5),
+                .thickness_mm = dw__query_number(query, 6),
+                .backing = dw__query_number(query, 7)};
+  dw__query_copy(query, 3, out->slug, sizeof out->slug);
+  return DW_OK;
 }
 
 /* Per measured pour of a batch (0: of all) and bottle in it; a bottle of two lots in one cup counts as the
  * older one. */
-static const char parts_sql[] = "SELECT p.id, min(lot.id), " PT__LOT_AT_HAND(
+static const char parts_sql[] = "SELECT p.id, min(lot.id), " DW__LOT_AT_HAND(
     "k.id") ", k.slug, sum(d.drops),"
             " c.volume_floz + coalesce((SELECT sum(clear_floz) FROM addition WHERE cup = c.id"
             "  AND position < p.additions), 0),"
@@ -42,28 +42,28 @@ static const char parts_sql[] = "SELECT p.id, min(lot.id), " PT__LOT_AT_HAND(
             " GROUP BY p.id, k.id ORDER BY p.id, k.id";
 
 /* Parts [from, to) of one pour; not known when the shelf lacks one of its bottles. */
-static void pour_take(const part *parts, size_t from, size_t to, const pt_shelf *shelf,
-                      pt__measured_pour *out) {
-  *out = (pt__measured_pour){
+static void pour_take(const part *parts, size_t from, size_t to, const dw_shelf *shelf,
+                      dw__measured_pour *out) {
+  *out = (dw__measured_pour){
       .id = parts[from].pour, .known = true, .slab = {parts[from].thickness_mm, parts[from].backing}};
   for (size_t i = from; i < to; i++) {
     if (!parts[i].slug[0]) continue;
-    int at = pt_shelf_find(shelf, parts[i].slug);
+    int at = dw_shelf_find(shelf, parts[i].slug);
     out->known = out->known && at >= 0 &&
-                 pt_recipe_add(&out->loadings, (size_t)at, parts[i].drops / parts[i].volume_floz);
+                 dw_recipe_add(&out->loadings, (size_t)at, parts[i].drops / parts[i].volume_floz);
     if (at >= 0 && parts[i].lot != parts[i].newest_lot) out->old_lots |= (uint64_t)1 << at;
   }
 }
 
-static pt_status pours_load(pt_book *book, int64_t batch, const pt_shelf *shelf, pt__measured *out,
-                            pt_error *err) {
+static dw_status pours_load(dw_book *book, int64_t batch, const dw_shelf *shelf, dw__measured *out,
+                            dw_error *err) {
   part *parts = NULL;
   size_t rows = 0;
-  pt_status status =
-      pt__book_list(book, sizeof(part), part_from_row, &parts, &rows, err, parts_sql, "i", batch);
-  if (status == PT_OK && !(out->pour = calloc(rows + 1, sizeof *out->pour)))
-    status = pt_fail_memory(err, "the pours");
-  for (size_t i = 0; status == PT_OK && i < rows;) {
+  dw_status status =
+      dw__book_list(book, sizeof(part), part_from_row, &parts, &rows, err, parts_sql, "i", batch);
+  if (status == DW_OK && !(out->pour = calloc(rows + 1, sizeof *out->pour)))
+    status = dw_fail_memory(err, "the pours");
+  for (size_t i = 0; status == DW_OK && i < rows;) {
     size_t next = i + 1;
     while (next < rows && parts[next].pour == parts[i].pour) next++;
     pour_take(parts, i, next, shelf, &out->pour[out->n++]);
@@ -75,34 +75,34 @@ static pt_status pours_load(pt_book *book, int64_t batch, const pt_shelf *shelf,
 
 /* ---- readings ------------------------------------------------------------------------------------------ */
 
-static pt_status reading_from_row(const pt__query *query, void *element, pt_error *err) {
+static dw_status reading_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
-  pt_reading_judged *out = element;
-  *out = (pt_reading_judged){.id = pt__query_integer(query, 0),
-                             .pour = pt__query_integer(query, 1),
-                             .look = pt__query_integer(query, 2),
-                             .lab = pt__query_lab(query, 3),
-                             .uncertainty_de00 = pt__query_number(query, 6),
+  dw_reading_judged *out = element;
+  *out = (dw_reading_judged){.id = dw__query_integer(query, 0),
+                             .pour = dw__query_integer(query, 1),
+                             .look = dw__query_integer(query, 2),
+                             .lab = dw__query_lab(query, 3),
+                             .uncertainty_de00 = dw__query_number(query, 6),
                              .off_de00 = NAN};
-  return PT_OK;
+  return DW_OK;
 }
 
 static const char readings_sql[] =
     "SELECT r.id, r.pour, r.look, r.l, r.a, r.b, r.uncertainty FROM reading_now r"
     " WHERE r.pour IS NOT NULL AND (?1 = 0 OR r.batch = ?1) ORDER BY r.pour, r.id";
 
-static pt_status judge_readings(const pt_shelf *shelf, pt__measured *all, pt_error *err) {
+static dw_status judge_readings(const dw_shelf *shelf, dw__measured *all, dw_error *err) {
   size_t r = 0;
-  pt_status status = PT_OK;
-  for (size_t i = 0; i < all->n && status == PT_OK; i++) {
-    const pt__measured_pour *pour = &all->pour[i];
-    for (; r < all->n_readings && all->reading[r].pour == pour->id && status == PT_OK; r++) {
-      pt_reading_judged *reading = &all->reading[r];
-      pt_miss miss;
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < all->n && status == DW_OK; i++) {
+    const dw__measured_pour *pour = &all->pour[i];
+    for (; r < all->n_readings && all->reading[r].pour == pour->id && status == DW_OK; r++) {
+      dw_reading_judged *reading = &all->reading[r];
+      dw_miss miss;
       if (!pour->known) continue;
-      status = pt_pour_miss(shelf, &pour->loadings, &pour->slab, reading->lab, reading->uncertainty_de00,
+      status = dw_pour_miss(shelf, &pour->loadings, &pour->slab, reading->lab, reading->uncertainty_de00,
                             &miss, err);
-      if (status != PT_OK) break;
+      if (status != DW_OK) break;
       reading->off_de00 = miss.de00;
       reading->far = reading->aside = miss.far;
     }
@@ -111,15 +111,15 @@ static pt_status judge_readings(const pt_shelf *shelf, pt__measured *all, pt_err
 }
 
 static int by_look(const void *a, const void *b) {
-  const pt_reading_judged *x = *(const pt_reading_judged *const *)a,
-                          *y = *(const pt_reading_judged *const *)b;
+  const dw_reading_judged *x = *(const dw_reading_judged *const *)a,
+                          *y = *(const dw_reading_judged *const *)b;
   return (x->look > y->look) - (x->look < y->look);
 }
 
 /* A photo of another bait is wrong for all its layers, though one may come near by chance. */
-static pt_status spread_over_looks(pt__measured *all, pt_error *err) {
-  pt_reading_judged **order = calloc(all->n_readings + 1, sizeof *order);
-  if (!order) return pt_fail_memory(err, "the readings");
+static dw_status spread_over_looks(dw__measured *all, dw_error *err) {
+  dw_reading_judged **order = calloc(all->n_readings + 1, sizeof *order);
+  if (!order) return dw_fail_memory(err, "the readings");
   for (size_t i = 0; i < all->n_readings; i++) order[i] = &all->reading[i];
   qsort(order, all->n_readings, sizeof *order, by_look);
   for (size_t i = 0, next; i < all->n_readings; i = next) {
@@ -129,35 +129,35 @@ static pt_status spread_over_looks(pt__measured *all, pt_error *err) {
     for (size_t k = i; k < next && far && order[i]->look; k++) order[k]->aside = true;
   }
   free(order);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__measured_load(pt_book *book, int64_t batch, const pt_shelf *shelf, pt__measured *out,
-                            pt_error *err) {
-  *out = (pt__measured){0};
-  pt_status status = pours_load(book, batch, shelf, out, err);
-  if (status == PT_OK)
-    status = pt__book_list(book, sizeof(pt_reading_judged), reading_from_row, &out->reading, &out->n_readings,
+dw_status dw__measured_load(dw_book *book, int64_t batch, const dw_shelf *shelf, dw__measured *out,
+                            dw_error *err) {
+  *out = (dw__measured){0};
+  dw_status status = pours_load(book, batch, shelf, out, err);
+  if (status == DW_OK)
+    status = dw__book_list(book, sizeof(dw_reading_judged), reading_from_row, &out->reading, &out->n_readings,
                            err, readings_sql, "i", batch);
-  if (status == PT_OK) status = judge_readings(shelf, out, err);
-  return status == PT_OK ? spread_over_looks(out, err) : status;
+  if (status == DW_OK) status = judge_readings(shelf, out, err);
+  return status == DW_OK ? spread_over_looks(out, err) : status;
 }
 
-void pt__measured_free(pt__measured *measured) {
+void dw__measured_free(dw__measured *measured) {
   free(measured->pour);
   free(measured->reading);
-  *measured = (pt__measured){0};
+  *measured = (dw__measured){0};
 }
 
-pt_status pt_readings_judge(pt_book *book, int64_t batch, const pt_shelf *shelf, pt_reading_judged **out,
-                            size_t *n, pt_error *err) {
-  pt__measured all;
-  pt_status status = pt__measured_load(book, batch, shelf, &all, err);
-  if (status == PT_OK) {
+dw_status dw_readings_judge(dw_book *book, int64_t batch, const dw_shelf *shelf, dw_reading_judged **out,
+                            size_t *n, dw_error *err) {
+  dw__measured all;
+  dw_status status = dw__measured_load(book, batch, shelf, &all, err);
+  if (status == DW_OK) {
     *out = all.reading;
     *n = all.n_readings;
     all.reading = NULL;
   }
-  pt__measured_free(&all);
+  dw__measured_free(&all);
   return status;
 }

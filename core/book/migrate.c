@@ -3,11 +3,11 @@
 #include "book/schema.h"
 #include "book/sql.h"
 
-int pt_book_schema_version(void) {
-  return pt__book_step_count;
+int dw_book_schema_version(void) {
+  return dw__book_step_count;
 }
 
-static int pragma_integer(pt_book *book, const char *sql, int64_t *out) {
+static int pragma_integer(dw_book *book, const char *sql, int64_t *out) {
   sqlite3_stmt *stmt = NULL;
   int result = sqlite3_prepare_v2(book->db, sql, -1, &stmt, NULL);
   if (result == SQLITE_OK) result = sqlite3_step(stmt);
@@ -21,7 +21,7 @@ static int pragma_integer(pt_book *book, const char *sql, int64_t *out) {
 
 /* All three of one moment: another process may just be making the book, and its version read before that
  * beside its tables read after it would look like damage. */
-static int read_marks(pt_book *book, int64_t *version, int64_t *application, int64_t *tables) {
+static int read_marks(dw_book *book, int64_t *version, int64_t *application, int64_t *tables) {
   int result = sqlite3_exec(book->db, "SAVEPOINT marks", NULL, NULL, NULL);
   if (result != SQLITE_OK) return result;
   result = pragma_integer(book, "PRAGMA user_version", version);
@@ -31,55 +31,55 @@ static int read_marks(pt_book *book, int64_t *version, int64_t *application, int
   return result == SQLITE_OK ? released : result;
 }
 
-pt_status pt__book_version(pt_book *book, int64_t *version, pt_error *err) {
+dw_status dw__book_version(dw_book *book, int64_t *version, dw_error *err) {
   int64_t application = 0, tables = 0;
   int result = read_marks(book, version, &application, &tables);
-  if (result != SQLITE_OK) return pt__book_fail(book, result, "opening", err);
-  if (*version == 0 && tables == 0 && application == 0) return PT_OK;
-  if (application != PT__BOOK_APPLICATION_ID)
-    return pt_fail(err, PT_CORRUPT, "%s is a database, but not a book.", book->path);
+  if (result != SQLITE_OK) return dw__book_fail(book, result, "opening", err);
+  if (*version == 0 && tables == 0 && application == 0) return DW_OK;
+  if (application != DW__BOOK_APPLICATION_ID)
+    return dw_fail(err, DW_CORRUPT, "%s is a database, but not a book.", book->path);
   if (*version < 1)
-    return pt_fail(err, PT_CORRUPT, "The book %s is damaged: it has no version; restore a backup.",
+    return dw_fail(err, DW_CORRUPT, "The book %s is damaged: it has no version; restore a backup.",
                    book->path);
-  if (*version > pt__book_step_count)
-    return pt_fail(err, PT_UNSUPPORTED, "%s was written by a newer Pourtone; this one can't read it safely.",
+  if (*version > dw__book_step_count)
+    return dw_fail(err, DW_UNSUPPORTED, "%s was written by a newer Dropwise; this one can't read it safely.",
                    book->path);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Beside the book, before its first change: the older schema as it was. */
-static pt_status keep_older(pt_book *book, int64_t version, pt_error *err) {
-  pt_status status = PT_BAD_INPUT;
-  for (int i = 0; i < 100 && status == PT_BAD_INPUT; i++) {
-    pt_text kept = {0};
-    pt_text_add(&kept, i ? "%s.version-%d-%d" : "%s.version-%d", book->path, (int)version, i);
-    status = kept.failed ? pt_fail_memory(err, "the older book's name") : pt__book_copy(book, kept.data, err);
-    pt_text_free(&kept);
+static dw_status keep_older(dw_book *book, int64_t version, dw_error *err) {
+  dw_status status = DW_BAD_INPUT;
+  for (int i = 0; i < 100 && status == DW_BAD_INPUT; i++) {
+    dw_text kept = {0};
+    dw_text_add(&kept, i ? "%s.version-%d-%d" : "%s.version-%d", book->path, (int)version, i);
+    status = kept.failed ? dw_fail_memory(err, "the older book's name") : dw__book_copy(book, kept.data, err);
+    dw_text_free(&kept);
   }
   return status;
 }
 
-static pt_status take_steps(pt_book *book, int64_t version, pt_error *err) {
+static dw_status take_steps(dw_book *book, int64_t version, dw_error *err) {
   int result = SQLITE_OK;
-  for (int64_t step = version; step < pt__book_step_count && result == SQLITE_OK; step++)
-    result = sqlite3_exec(book->db, pt__book_steps[step], NULL, NULL, NULL);
+  for (int64_t step = version; step < dw__book_step_count && result == SQLITE_OK; step++)
+    result = sqlite3_exec(book->db, dw__book_steps[step], NULL, NULL, NULL);
   char marks[128];
-  snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d;", pt__book_step_count,
-           PT__BOOK_APPLICATION_ID);
+  snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d;", dw__book_step_count,
+           DW__BOOK_APPLICATION_ID);
   if (result == SQLITE_OK) result = sqlite3_exec(book->db, marks, NULL, NULL, NULL);
-  return result == SQLITE_OK ? PT_OK : pt__book_fail(book, result, "bringing it up to date", err);
+  return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "bringing it up to date", err);
 }
 
-pt_status pt__book_migrate(pt_book *book, pt__keep keep, pt_error *err) {
+dw_status dw__book_migrate(dw_book *book, dw__keep keep, dw_error *err) {
   int64_t version = 0;
-  pt_status status = pt__book_version(book, &version, err);
-  if (status != PT_OK || version == pt__book_step_count) return status;
-  if (version > 0 && keep == PT__KEEP_OLDER) status = keep_older(book, version, err);
-  if (status == PT_OK) status = pt_book_begin(book, err);
+  dw_status status = dw__book_version(book, &version, err);
+  if (status != DW_OK || version == dw__book_step_count) return status;
+  if (version > 0 && keep == DW__KEEP_OLDER) status = keep_older(book, version, err);
+  if (status == DW_OK) status = dw_book_begin(book, err);
   /* Another process may have been faster: what counts is the version inside the transaction. */
-  if (status == PT_OK) status = pt__book_version(book, &version, err);
-  if (status == PT_OK) status = take_steps(book, version, err);
-  if (status == PT_OK) status = pt_book_commit(book, err);
-  pt_book_rollback(book);
+  if (status == DW_OK) status = dw__book_version(book, &version, err);
+  if (status == DW_OK) status = take_steps(book, version, err);
+  if (status == DW_OK) status = dw_book_commit(book, err);
+  dw_book_rollback(book);
   return status;
 }

@@ -3,7 +3,7 @@
 #define LAB                                                                                                  \
   "l REAL NOT NULL CHECK (l BETWEEN 0 AND 110), a REAL NOT NULL CHECK (a BETWEEN -200 AND 200),"             \
   " b REAL NOT NULL CHECK (b BETWEEN -200 AND 200)"
-/* JSON is checked where it is written, and by pt_book_check: a CHECK may not call json_valid while the schema
+/* JSON is checked where it is written, and by dw_book_check: a CHECK may not call json_valid while the schema
  * is not trusted. */
 #define OBJECT " TEXT NOT NULL DEFAULT '{}'"
 
@@ -168,5 +168,5 @@ static const char step_made[] =
                         "CREATE VIEW reading_now AS SELECT * FROM reading r"
                         " WHERE NOT EXISTS (SELECT 1 FROM reading newer WHERE newer.replaces = r.id);";
 
-const char *const pt__book_steps[] = {step_aims, step_bottles, step_pours, step_work, step_made};
-const int pt__book_step_count = sizeof pt__book_steps / sizeof *pt__book_steps;
+const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours, step_work, step_made};
+const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

@@ -6,31 +6,31 @@
 #include <string.h>
 
 /* The newest fit's shelf, else the starter shelf. */
-static pt_status load_spectra(pt_book *book, pt_shelf **out, pt_book_shelf_info *info, pt_error *err) {
-  pt__query query;
+static dw_status load_spectra(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err) {
+  dw__query query;
   bool row = false;
-  pt_status status =
-      pt__query_open(book, "SELECT shelf, created FROM fit ORDER BY id DESC LIMIT 1", &query, err, "");
-  if (status == PT_OK) status = pt__query_next(&query, &row, err);
-  if (status == PT_OK && row) {
-    const char *text = pt__query_text(&query, 0);
-    status = pt_shelf_parse(text, strlen(text), "The book's newest fit", out, err);
-    pt__query_copy(&query, 1, info->fitted, sizeof info->fitted);
-  } else if (status == PT_OK) {
-    status = pt_shelf_starter(out, err);
+  dw_status status =
+      dw__query_open(book, "SELECT shelf, created FROM fit ORDER BY id DESC LIMIT 1", &query, err, "");
+  if (status == DW_OK) status = dw__query_next(&query, &row, err);
+  if (status == DW_OK && row) {
+    const char *text = dw__query_text(&query, 0);
+    status = dw_shelf_parse(text, strlen(text), "The book's newest fit", out, err);
+    dw__query_copy(&query, 1, info->fitted, sizeof info->fitted);
+  } else if (status == DW_OK) {
+    status = dw_shelf_starter(out, err);
     info->invented = true;
   }
-  pt__query_close(&query);
+  dw__query_close(&query);
   return status;
 }
 
-static void take_off(pt_shelf *shelf, size_t at) {
+static void take_off(dw_shelf *shelf, size_t at) {
   free(shelf->bottle[at].draws);
   memmove(&shelf->bottle[at], &shelf->bottle[at + 1], (shelf->n - at - 1) * sizeof *shelf->bottle);
   shelf->n--;
 }
 
-static void note_unknown(const pt_book_bottle *bottle, pt_book_shelf_info *info) {
+static void note_unknown(const dw_book_bottle *bottle, dw_book_shelf_info *info) {
   size_t used = strlen(info->unknown_slugs);
   snprintf(info->unknown_slugs + used, sizeof info->unknown_slugs - used, "%s%s", info->unknown ? ", " : "",
            bottle->slug);
@@ -38,8 +38,8 @@ static void note_unknown(const pt_book_bottle *bottle, pt_book_shelf_info *info)
 }
 
 /* What the maker says of a bottle stands above what the fit or the starter shelf has. */
-static void overlay(pt_shelf *shelf, const pt_book_bottle *bottle, pt_book_shelf_info *info) {
-  int at = pt_shelf_find(shelf, bottle->slug);
+static void overlay(dw_shelf *shelf, const dw_book_bottle *bottle, dw_book_shelf_info *info) {
+  int at = dw_shelf_find(shelf, bottle->slug);
   if (at < 0) {
     if (!bottle->removed) note_unknown(bottle, info);
     return;
@@ -48,7 +48,7 @@ static void overlay(pt_shelf *shelf, const pt_book_bottle *bottle, pt_book_shelf
     take_off(shelf, (size_t)at);
     return;
   }
-  pt_bottle *out = &shelf->bottle[at];
+  dw_bottle *out = &shelf->bottle[at];
   memcpy(out->title, bottle->title, sizeof out->title);
   out->role = bottle->role;
   out->drop_ml = bottle->drop_ml;
@@ -56,20 +56,20 @@ static void overlay(pt_shelf *shelf, const pt_book_bottle *bottle, pt_book_shelf
   out->strength_sd = bottle->strength_sd;
 }
 
-pt_status pt_book_shelf(pt_book *book, pt_shelf **out, pt_book_shelf_info *info, pt_error *err) {
-  pt_book_shelf_info own = {0};
-  pt_shelf *shelf = NULL;
-  pt_book_bottle *bottles = NULL;
+dw_status dw_book_shelf(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err) {
+  dw_book_shelf_info own = {0};
+  dw_shelf *shelf = NULL;
+  dw_book_bottle *bottles = NULL;
   size_t n = 0;
-  pt_status status = load_spectra(book, &shelf, &own, err);
-  if (status == PT_OK) status = pt_book_bottle_list(book, true, &bottles, &n, err);
-  for (size_t i = 0; i < n && status == PT_OK; i++) overlay(shelf, &bottles[i], &own);
+  dw_status status = load_spectra(book, &shelf, &own, err);
+  if (status == DW_OK) status = dw_book_bottle_list(book, true, &bottles, &n, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) overlay(shelf, &bottles[i], &own);
   free(bottles);
-  if (status != PT_OK) {
-    pt_shelf_free(shelf);
+  if (status != DW_OK) {
+    dw_shelf_free(shelf);
     return status;
   }
   *out = shelf;
   if (info) *info = own;
-  return PT_OK;
+  return DW_OK;
 }

@@ -4,42 +4,42 @@
 #include "book/sql.h"
 
 /* Those that refer to others first. */
-static const char *const kinds[PT_BOOK_MADE_KINDS] = {"reading", "pour",  "addition", "cup",
+static const char *const kinds[DW_BOOK_MADE_KINDS] = {"reading", "pour",  "addition", "cup",
                                                       "look",    "batch", "strength"};
 
-static pt_status mark_from_row(const pt__query *query, void *element, pt_error *err) {
+static dw_status mark_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
-  pt_book_mark *out = element;
-  for (int i = 0; i < PT_BOOK_MADE_KINDS; i++) out->last[i] = pt__query_integer(query, i);
-  return PT_OK;
+  dw_book_mark *out = element;
+  for (int i = 0; i < DW_BOOK_MADE_KINDS; i++) out->last[i] = dw__query_integer(query, i);
+  return DW_OK;
 }
 
-pt_status pt_book_mark_get(pt_book *book, pt_book_mark *out, pt_error *err) {
-  pt_text sql = {0};
-  for (size_t i = 0; i < PT_BOOK_MADE_KINDS; i++)
-    pt_text_add(&sql, "%s (SELECT max(id) FROM %s)", i ? "," : "SELECT", kinds[i]);
-  pt_status status = sql.failed ? pt_fail_memory(err, "the book's ends")
-                                : pt__book_row(book, mark_from_row, out, "", err, sql.data, "");
-  pt_text_free(&sql);
+dw_status dw_book_mark_get(dw_book *book, dw_book_mark *out, dw_error *err) {
+  dw_text sql = {0};
+  for (size_t i = 0; i < DW_BOOK_MADE_KINDS; i++)
+    dw_text_add(&sql, "%s (SELECT max(id) FROM %s)", i ? "," : "SELECT", kinds[i]);
+  dw_status status = sql.failed ? dw_fail_memory(err, "the book's ends")
+                                : dw__book_row(book, mark_from_row, out, "", err, sql.data, "");
+  dw_text_free(&sql);
   return status;
 }
 
 /* ---- kept ---------------------------------------------------------------------------------------------- */
 
-static pt_status keep_made(pt_book *book, int64_t past, const char *kind, int64_t behind, pt_error *err) {
+static dw_status keep_made(dw_book *book, int64_t past, const char *kind, int64_t behind, dw_error *err) {
   char sql[112];
   snprintf(sql, sizeof sql, "INSERT INTO past_row (past, %s) SELECT ?, id FROM %s WHERE id > ?", kind, kind);
-  return pt__book_run(book, NULL, err, sql, "ii", past, behind);
+  return dw__book_run(book, NULL, err, sql, "ii", past, behind);
 }
 
-pt_status pt__step_keep(pt_book *book, int64_t past, const pt_work_change *change, pt_error *err) {
-  const pt_batch *closed = change->closed;
-  pt_status status = PT_OK;
-  for (size_t i = 0; change->made && i < PT_BOOK_MADE_KINDS && status == PT_OK; i++)
+dw_status dw__step_keep(dw_book *book, int64_t past, const dw_work_change *change, dw_error *err) {
+  const dw_batch *closed = change->closed;
+  dw_status status = DW_OK;
+  for (size_t i = 0; change->made && i < DW_BOOK_MADE_KINDS && status == DW_OK; i++)
     status = keep_made(book, past, kinds[i], change->made->last[i], err);
-  if (status == PT_OK && closed)
+  if (status == DW_OK && closed)
     status =
-        pt__book_run(book, NULL, err, "INSERT INTO past_row (past, batch, good, note) VALUES (?, ?, ?, ?)",
+        dw__book_run(book, NULL, err, "INSERT INTO past_row (past, batch, good, note) VALUES (?, ?, ?, ?)",
                      "iiit", past, closed->id, (int64_t)closed->good, closed->note);
   return status;
 }
@@ -72,48 +72,48 @@ static const char learned_sql[] =
                  " OR learned > (SELECT min(taken) FROM reading WHERE id IN (SELECT reading FROM made))"
                  "  AND id NOT IN (SELECT strength FROM made WHERE strength))";
 
-static pt_status look_at(pt_book *book, int64_t past, pt_work_undone *out, pt_error *err) {
+static dw_status look_at(dw_book *book, int64_t past, dw_work_undone *out, dw_error *err) {
   int64_t others = 0, readings = 0, gone = 0, learned = 0, closed = 0;
-  pt_status status = pt__book_integer(book, &others, "", err, others_sql, "i", past);
-  if (status == PT_OK && others)
-    status = pt_fail(err, PT_REFUSED,
+  dw_status status = dw__book_integer(book, &others, "", err, others_sql, "i", past);
+  if (status == DW_OK && others)
+    status = dw_fail(err, DW_REFUSED,
                      "This step can't be taken back: its batch has got more since, from elsewhere.");
-  if (status == PT_OK)
-    status = pt__book_integer(book, &readings, "", err, "SELECT count(reading) FROM past_row WHERE past = ?",
+  if (status == DW_OK)
+    status = dw__book_integer(book, &readings, "", err, "SELECT count(reading) FROM past_row WHERE past = ?",
                               "i", past);
-  if (status == PT_OK)
-    status = pt__book_integer(book, &gone, "", err, MADE_BY_STEP "SELECT count(batch) FROM made", "i", past);
-  if (status == PT_OK)
+  if (status == DW_OK)
+    status = dw__book_integer(book, &gone, "", err, MADE_BY_STEP "SELECT count(batch) FROM made", "i", past);
+  if (status == DW_OK)
     status =
-        pt__book_integer(book, &closed, "", err,
+        dw__book_integer(book, &closed, "", err,
                          "SELECT count(batch) FROM past_row WHERE past = ? AND good IS NOT NULL", "i", past);
-  if (status == PT_OK) status = pt__book_integer(book, &learned, "", err, learned_sql, "i", past);
-  *out = (pt_work_undone){(size_t)readings, gone > 0, closed > 0, learned != 0};
+  if (status == DW_OK) status = dw__book_integer(book, &learned, "", err, learned_sql, "i", past);
+  *out = (dw_work_undone){(size_t)readings, gone > 0, closed > 0, learned != 0};
   return status;
 }
 
 /* The batch lies on the bench again, judged as it was. */
-static pt_status open_again(pt_book *book, int64_t past, pt_error *err) {
+static dw_status open_again(dw_book *book, int64_t past, dw_error *err) {
   static const char judged[] = "UPDATE batch SET good = r.good, note = r.note FROM past_row r"
                                " WHERE r.past = ? AND r.batch = batch.id AND r.good IS NOT NULL";
   static const char lies[] = "UPDATE work SET batch = r.batch FROM past_row r, work_past p WHERE r.past = ?"
                              " AND p.id = r.past AND work.id = p.work AND r.good IS NOT NULL";
-  pt_status status = pt__book_run(book, NULL, err, judged, "i", past);
-  return status == PT_OK ? pt__book_run(book, NULL, err, lies, "i", past) : status;
+  dw_status status = dw__book_run(book, NULL, err, judged, "i", past);
+  return status == DW_OK ? dw__book_run(book, NULL, err, lies, "i", past) : status;
 }
 
-static pt_status take_out(pt_book *book, int64_t past, const char *kind, pt_error *err) {
+static dw_status take_out(dw_book *book, int64_t past, const char *kind, dw_error *err) {
   char sql[160];
   snprintf(sql, sizeof sql,
            "DELETE FROM %s WHERE id IN (SELECT %s FROM past_row WHERE past = ? AND good IS NULL)", kind,
            kind);
-  return pt__book_run(book, NULL, err, sql, "i", past);
+  return dw__book_run(book, NULL, err, sql, "i", past);
 }
 
-pt_status pt__step_undo(pt_book *book, int64_t past, pt_work_undone *out, pt_error *err) {
-  pt_status status = look_at(book, past, out, err);
-  if (status == PT_OK && out->opened) status = open_again(book, past, err);
-  for (size_t i = 0; i < PT_BOOK_MADE_KINDS && status == PT_OK; i++)
+dw_status dw__step_undo(dw_book *book, int64_t past, dw_work_undone *out, dw_error *err) {
+  dw_status status = look_at(book, past, out, err);
+  if (status == DW_OK && out->opened) status = open_again(book, past, err);
+  for (size_t i = 0; i < DW_BOOK_MADE_KINDS && status == DW_OK; i++)
     status = take_out(book, past, kinds[i], err);
   return status;
 }

@@ -6,11 +6,11 @@
 #include <string.h>
 #include <time.h>
 
-void pt__book_now(char out[PT_TIME_ROOM]) {
+void dw__book_now(char out[DW_TIME_ROOM]) {
   time_t now = time(NULL);
   struct tm utc;
   gmtime_r(&now, &utc);
-  strftime(out, PT_TIME_ROOM, "%Y-%m-%dT%H:%M:%SZ", &utc);
+  strftime(out, DW_TIME_ROOM, "%Y-%m-%dT%H:%M:%SZ", &utc);
 }
 
 /* No control characters but those in `allowed`. */
@@ -20,80 +20,80 @@ static bool printable(const char *text, const char *allowed) {
   return true;
 }
 
-bool pt__utf8_valid(const char *text) {
+bool dw__utf8_valid(const char *text) {
   json_t *string = json_string(text); /* jansson takes valid UTF-8 only */
   json_decref(string);
   return string != NULL;
 }
 
-pt_status pt__name_check(const char *what, const char *name, size_t room, pt_error *err) {
+dw_status dw__name_check(const char *what, const char *name, size_t room, dw_error *err) {
   size_t n = strlen(name);
-  if (!printable(name, "") || !pt__utf8_valid(name))
-    return pt_fail(err, PT_BAD_INPUT, "The name of a %s holds a control character or broken UTF-8.", what);
+  if (!printable(name, "") || !dw__utf8_valid(name))
+    return dw_fail(err, DW_BAD_INPUT, "The name of a %s holds a control character or broken UTF-8.", what);
   if (n == 0 || n >= room)
-    return pt_fail(err, PT_BAD_INPUT, "The name of a %s needs 1 to %zu bytes: \"%.80s\".", what, room - 1,
+    return dw_fail(err, DW_BAD_INPUT, "The name of a %s needs 1 to %zu bytes: \"%.80s\".", what, room - 1,
                    name);
   if (name[0] == ' ' || name[n - 1] == ' ')
-    return pt_fail(err, PT_BAD_INPUT, "The name \"%s\" begins or ends with a blank.", name);
-  return PT_OK;
+    return dw_fail(err, DW_BAD_INPUT, "The name \"%s\" begins or ends with a blank.", name);
+  return DW_OK;
 }
 
-pt_status pt__note_check(const char *note, pt_error *err) {
-  if (strlen(note) >= PT_BOOK_NOTE_ROOM)
-    return pt_fail(err, PT_BAD_INPUT, "A note has at most %d bytes; this one has %zu.", PT_BOOK_NOTE_ROOM - 1,
+dw_status dw__note_check(const char *note, dw_error *err) {
+  if (strlen(note) >= DW_BOOK_NOTE_ROOM)
+    return dw_fail(err, DW_BAD_INPUT, "A note has at most %d bytes; this one has %zu.", DW_BOOK_NOTE_ROOM - 1,
                    strlen(note));
-  if (!printable(note, "\n\t") || !pt__utf8_valid(note))
-    return pt_fail(err, PT_BAD_INPUT, "A note holds a control character or broken UTF-8.");
-  return PT_OK;
+  if (!printable(note, "\n\t") || !dw__utf8_valid(note))
+    return dw_fail(err, DW_BAD_INPUT, "A note holds a control character or broken UTF-8.");
+  return DW_OK;
 }
 
-pt_status pt__number_check(const char *what, double value, double min, double max, pt_error *err) {
-  if (value >= min && value <= max) return PT_OK; /* false for NAN */
-  return pt_fail(err, PT_BAD_INPUT, "%s must lie between %g and %g, not %g.", what, min, max, value);
+dw_status dw__number_check(const char *what, double value, double min, double max, dw_error *err) {
+  if (value >= min && value <= max) return DW_OK; /* false for NAN */
+  return dw_fail(err, DW_BAD_INPUT, "%s must lie between %g and %g, not %g.", what, min, max, value);
 }
 
-pt_status pt__lab_check(const char *what, pt_lab lab, pt_error *err) {
-  if (lab.L >= 0 && lab.L <= 110 && fabs(lab.a) <= 200 && fabs(lab.b) <= 200) return PT_OK;
-  return pt_fail(err, PT_BAD_INPUT,
+dw_status dw__lab_check(const char *what, dw_lab lab, dw_error *err) {
+  if (lab.L >= 0 && lab.L <= 110 && fabs(lab.a) <= 200 && fabs(lab.b) <= 200) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT,
                  "%s: %g,%g,%g is no color; L* lies between 0 and 110, a* and b* between -200 and 200.", what,
                  lab.L, lab.a, lab.b);
 }
 
-pt_status pt__json_check(const char *what, const char *text, char kind, pt_error *err) {
-  if (!text) return PT_OK;
+dw_status dw__json_check(const char *what, const char *text, char kind, dw_error *err) {
+  if (!text) return DW_OK;
   json_error_t fault;
   size_t n = strlen(text);
-  if (n > PT__JSON_MAX) return pt_fail(err, PT_TOO_LARGE, "%s: %zu bytes of JSON are too many.", what, n);
+  if (n > DW__JSON_MAX) return dw_fail(err, DW_TOO_LARGE, "%s: %zu bytes of JSON are too many.", what, n);
   json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
   bool right = kind == '{' ? json_is_object(root) : json_is_array(root);
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   if (!root)
-    status = pt_fail(err, PT_BAD_INPUT, "%s: not JSON: %.200s.", what, fault.text);
+    status = dw_fail(err, DW_BAD_INPUT, "%s: not JSON: %.200s.", what, fault.text);
   else if (!right)
     status =
-        pt_fail(err, PT_BAD_INPUT, "%s: the JSON must be %s.", what, kind == '{' ? "an object" : "an array");
+        dw_fail(err, DW_BAD_INPUT, "%s: the JSON must be %s.", what, kind == '{' ? "an object" : "an array");
   json_decref(root);
   return status;
 }
 
-pt_status pt__time_check(const char *time, pt_error *err) {
+dw_status dw__time_check(const char *time, dw_error *err) {
   struct tm parts = {0};
-  char again[PT_TIME_ROOM];
+  char again[DW_TIME_ROOM];
   const char *end = strptime(time, "%Y-%m-%dT%H:%M:%SZ", &parts);
   if (end && *end == '\0' && timegm(&parts) != (time_t)-1 &&
       strftime(again, sizeof again, "%Y-%m-%dT%H:%M:%SZ", &parts) && strcmp(again, time) == 0)
-    return PT_OK;
-  return pt_fail(err, PT_BAD_INPUT, "\"%.40s\" is not a time; write it as 2026-05-01T14:03:22Z.", time);
+    return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "\"%.40s\" is not a time; write it as 2026-05-01T14:03:22Z.", time);
 }
 
-pt_status pt__layer_of_batch(pt_book *book, int64_t batch, int64_t layer, pt_error *err) {
+dw_status dw__layer_of_batch(dw_book *book, int64_t batch, int64_t layer, dw_error *err) {
   int64_t same = 0;
-  pt_status status =
-      pt__book_integer(book, &same, "There is no such batch in the book.", err,
+  dw_status status =
+      dw__book_integer(book, &same, "There is no such batch in the book.", err,
                        "SELECT EXISTS (SELECT 1 FROM layer WHERE id = ? AND pattern = b.pattern)"
                        " FROM batch b WHERE b.id = ?",
                        "ii", layer, batch);
-  if (status == PT_OK && !same)
-    status = pt_fail(err, PT_BAD_INPUT, "The layer is not one of the batch's pattern.");
+  if (status == DW_OK && !same)
+    status = dw_fail(err, DW_BAD_INPUT, "The layer is not one of the batch's pattern.");
   return status;
 }

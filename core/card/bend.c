@@ -4,7 +4,7 @@
 
 #include <math.h>
 
-/* Grays nearer than this, in sqrt of reflectance, share a knot; it also bounds the knots below PT_CURVE_MAX.
+/* Grays nearer than this, in sqrt of reflectance, share a knot; it also bounds the knots below DW_CURVE_MAX.
  */
 #define KNOT_APART 0.045
 #define VALUE_APART 1e-4
@@ -43,38 +43,38 @@ static size_t knots_pool(knot *k, size_t n) {
 }
 
 /* The gray's own channel values, so that a slightly tinted gray does not tint the curve. */
-static size_t knots_gather(const pt__sample *s, size_t n, const double field[2], size_t channel, knot *k) {
+static size_t knots_gather(const dw__sample *s, size_t n, const double field[2], size_t channel, knot *k) {
   size_t count = 0;
   for (size_t i = 0; i < n; i++) {
     if (!s[i].gray) continue;
     double linear[3];
-    pt_linear_from_xyz(s[i].xyz, linear);
-    k[count++] = (knot){pt__signed_root(s[i].rgb[channel]),
-                        sqrt(fmax(linear[channel], 0.0) * pt__field_gain(field, s[i].place)), 1.0};
+    dw_linear_from_xyz(s[i].xyz, linear);
+    k[count++] = (knot){dw__signed_root(s[i].rgb[channel]),
+                        sqrt(fmax(linear[channel], 0.0) * dw__field_gain(field, s[i].place)), 1.0};
   }
   return count;
 }
 
 /* Beyond white and black the curve goes on as straight as its end intervals: three-point end slopes swing too
  * far there. A slope equal to the secant keeps the interval monotone. */
-static void ends_straighten(pt_curve *curve) {
+static void ends_straighten(dw_curve *curve) {
   const size_t last = curve->n - 1;
   curve->slope[0] = (curve->y[1] - curve->y[0]) / (curve->x[1] - curve->x[0]);
   curve->slope[last] = (curve->y[last] - curve->y[last - 1]) / (curve->x[last] - curve->x[last - 1]);
 }
 
-pt_status pt__bend_fit(const pt__sample *s, size_t n, const double field[2], pt_curve curve[3],
-                       pt_error *err) {
-  knot k[PT_CARD_PATCHES_MAX];
-  double x[PT_CURVE_MAX], y[PT_CURVE_MAX];
-  pt_status status = PT_OK;
-  for (size_t c = 0; c < 3 && status == PT_OK; c++) {
+dw_status dw__bend_fit(const dw__sample *s, size_t n, const double field[2], dw_curve curve[3],
+                       dw_error *err) {
+  knot k[DW_CARD_PATCHES_MAX];
+  double x[DW_CURVE_MAX], y[DW_CURVE_MAX];
+  dw_status status = DW_OK;
+  for (size_t c = 0; c < 3 && status == DW_OK; c++) {
     size_t count = knots_gather(s, n, field, c, k);
     knots_sort(k, count);
     count = knots_pool(k, count);
-    if (count < 3 || count > PT_CURVE_MAX)
-      return pt_fail(
-          err, PT_REFUSED,
+    if (count < 3 || count > DW_CURVE_MAX)
+      return dw_fail(
+          err, DW_REFUSED,
           "The card's grays give only %zu distinct steps and 3 are needed: the photo is too dark, too "
           "bright or too flat.",
           count);
@@ -82,8 +82,8 @@ pt_status pt__bend_fit(const pt__sample *s, size_t n, const double field[2], pt_
       x[i] = k[i].x;
       y[i] = k[i].y;
     }
-    status = pt_curve_fit(x, y, count, &curve[c], err);
-    if (status == PT_OK) ends_straighten(&curve[c]);
+    status = dw_curve_fit(x, y, count, &curve[c], err);
+    if (status == DW_OK) ends_straighten(&curve[c]);
   }
   return status;
 }

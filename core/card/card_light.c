@@ -28,23 +28,23 @@
 #define SLOPE_WARN 0.10
 
 typedef struct fit_room {
-  pt__reading readings[PT_CARD_PATCHES_MAX];
-  bool usable[PT_CARD_PATCHES_MAX];
-  pt__sample samples[PT_CARD_PATCHES_MAX];
+  dw__reading readings[DW_CARD_PATCHES_MAX];
+  bool usable[DW_CARD_PATCHES_MAX];
+  dw__sample samples[DW_CARD_PATCHES_MAX];
   size_t n;
-  pt__dropped dropped;
-  double plain[2][PT_CARD_PATCHES_MAX], moved[2][PT_CARD_PATCHES_MAX]; /* left-out errors: even, slope */
-  double sorted[PT_CARD_PATCHES_MAX];
-  double scratch[9 * PT_CARD_PATCHES_MAX];
-  double pixels[4 * PT__PATCH_PIXELS];
+  dw__dropped dropped;
+  double plain[2][DW_CARD_PATCHES_MAX], moved[2][DW_CARD_PATCHES_MAX]; /* left-out errors: even, slope */
+  double sorted[DW_CARD_PATCHES_MAX];
+  double scratch[9 * DW_CARD_PATCHES_MAX];
+  double pixels[4 * DW__PATCH_PIXELS];
 } fit_room;
 
-static pt_status patches_read(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
-                              fit_room *room, pt_error *err) {
-  pt_homography to_grid;
-  pt_status status = pt__photo_to_grid(card, corners, &to_grid, err);
-  for (size_t i = 0; i < card->rows * card->cols && status == PT_OK; i++)
-    pt__patch_read(&patches[i], &to_grid, (double)(i % card->cols), (double)(i / card->cols), room->pixels,
+static dw_status patches_read(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
+                              fit_room *room, dw_error *err) {
+  dw_homography to_grid;
+  dw_status status = dw__photo_to_grid(card, corners, &to_grid, err);
+  for (size_t i = 0; i < card->rows * card->cols && status == DW_OK; i++)
+    dw__patch_read(&patches[i], &to_grid, (double)(i % card->cols), (double)(i / card->cols), room->pixels,
                    &room->readings[i]);
   return status;
 }
@@ -57,94 +57,94 @@ static bool readings_wide(const fit_room *room, size_t n) {
   return false;
 }
 
-static pt_status samples_make(const pt_card *card, const pt_corners *corners, fit_room *room, pt_light *light,
-                              pt_error *err) {
-  pt_homography to_photo;
-  pt_status status = pt__grid_to_photo(card, corners, &to_photo, err);
-  if (status != PT_OK) return status;
-  light->board = pt__board_from_corners(corners);
+static dw_status samples_make(const dw_card *card, const dw_corners *corners, fit_room *room, dw_light *light,
+                              dw_error *err) {
+  dw_homography to_photo;
+  dw_status status = dw__grid_to_photo(card, corners, &to_photo, err);
+  if (status != DW_OK) return status;
+  light->board = dw__board_from_corners(corners);
   light->wide = readings_wide(room, card->rows * card->cols);
   room->n = 0;
   for (size_t i = 0; i < card->rows * card->cols; i++) {
     if (!room->usable[i]) continue;
-    pt__sample *s = &room->samples[room->n++];
+    dw__sample *s = &room->samples[room->n++];
     double x, y;
-    pt__sample_target(s, card->lab[i]);
+    dw__sample_target(s, card->lab[i]);
     s->patch = i;
     memcpy(s->rgb, room->readings[i].rgb, sizeof s->rgb);
-    if (light->wide) pt__wide_from_linear(s->rgb, s->rgb);
+    if (light->wide) dw__wide_from_linear(s->rgb, s->rgb);
     if (room->readings[i].low > LOW_SHARE) s->weight = LOW_WEIGHT;
-    pt_homography_at(&to_photo, (double)(i % card->cols), (double)(i / card->cols), &x, &y);
-    pt__board_at(&light->board, x, y, s->place);
+    dw_homography_at(&to_photo, (double)(i % card->cols), (double)(i / card->cols), &x, &y);
+    dw__board_at(&light->board, x, y, s->place);
   }
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Fits without and with a slope of the light, keeps the better and adds the residual where it pays.
  * out_left  the left-out errors of what was kept; borrowed from room */
-static pt_status model_choose(fit_room *room, pt__model *out, const double **out_left, pt_error *err) {
-  static const pt__field_kind kinds[2] = {PT__FIELD_EVEN, PT__FIELD_SLOPE};
-  pt__model model[2];
+static dw_status model_choose(fit_room *room, dw__model *out, const double **out_left, dw_error *err) {
+  static const dw__field_kind kinds[2] = {DW__FIELD_EVEN, DW__FIELD_SLOPE};
+  dw__model model[2];
   double plain[2];
-  pt_status status = PT_OK;
-  for (int k = 0; k < 2 && status == PT_OK; k++) {
-    status = pt__model_fit(room->samples, room->n, kinds[k], NULL, room->scratch, &model[k], err);
-    if (status != PT_OK) break;
+  dw_status status = DW_OK;
+  for (int k = 0; k < 2 && status == DW_OK; k++) {
+    status = dw__model_fit(room->samples, room->n, kinds[k], NULL, room->scratch, &model[k], err);
+    if (status != DW_OK) break;
     status =
-        pt__leave_out(room->samples, room->n, kinds[k], model[k].field, room->plain[k], room->moved[k], err);
-    plain[k] = pt_mean(room->plain[k], room->n);
+        dw__leave_out(room->samples, room->n, kinds[k], model[k].field, room->plain[k], room->moved[k], err);
+    plain[k] = dw_mean(room->plain[k], room->n);
   }
-  if (status != PT_OK) return status;
+  if (status != DW_OK) return status;
   const int kept = plain[1] < (1.0 - SLOPE_GAIN) * plain[0] ? 1 : 0;
-  const bool move = pt_mean(room->moved[kept], room->n) < (1.0 - RESIDUAL_GAIN) * plain[kept];
-  if (move) status = pt__residual_fit(room->samples, room->n, &model[kept], err);
-  if (status != PT_OK) return status;
+  const bool move = dw_mean(room->moved[kept], room->n) < (1.0 - RESIDUAL_GAIN) * plain[kept];
+  if (move) status = dw__residual_fit(room->samples, room->n, &model[kept], err);
+  if (status != DW_OK) return status;
   *out = model[kept];
   *out_left = move ? room->moved[kept] : room->plain[kept];
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Another color for a sample that has its values and weight. */
-static void sample_aim(pt__sample *s, pt_lab lab) {
+static void sample_aim(dw__sample *s, dw_lab lab) {
   const double weight = s->weight;
-  pt__sample_target(s, lab);
+  dw__sample_target(s, lab);
   s->weight = weight;
 }
 
-static void sample_remove(pt__sample *s, size_t n, size_t i) {
+static void sample_remove(dw__sample *s, size_t n, size_t i) {
   memmove(&s[i], &s[i + 1], (n - i - 1) * sizeof *s);
 }
 
-static void sample_insert(pt__sample *s, size_t n, size_t i, const pt__sample *back) {
+static void sample_insert(dw__sample *s, size_t n, size_t i, const dw__sample *back) {
   memmove(&s[i + 1], &s[i], (n - i) * sizeof *s);
   s[i] = *back;
 }
 
 /* How well the others agree when sample i is gone: mean CIEDE2000 in the fit. */
-static pt_status others_agree(fit_room *room, size_t i, double *out, pt_error *err) {
-  const pt__sample gone = room->samples[i];
+static dw_status others_agree(fit_room *room, size_t i, double *out, dw_error *err) {
+  const dw__sample gone = room->samples[i];
   const size_t n = room->n - 1;
-  pt__model model;
+  dw__model model;
   sample_remove(room->samples, room->n, i);
-  pt_status status = pt__model_fit(room->samples, n, PT__FIELD_EVEN, NULL, room->scratch, &model, err);
-  for (size_t k = 0; k < n && status == PT_OK; k++) {
-    const pt__sample *s = &room->samples[k];
-    room->sorted[k] = pt_de00(pt__model_lab(&model, s->rgb, s->place), s->lab);
+  dw_status status = dw__model_fit(room->samples, n, DW__FIELD_EVEN, NULL, room->scratch, &model, err);
+  for (size_t k = 0; k < n && status == DW_OK; k++) {
+    const dw__sample *s = &room->samples[k];
+    room->sorted[k] = dw_de00(dw__model_lab(&model, s->rgb, s->place), s->lab);
   }
-  if (status == PT_OK) *out = pt_mean(room->sorted, n);
+  if (status == DW_OK) *out = dw_mean(room->sorted, n);
   sample_insert(room->samples, n, i, &gone);
   return status;
 }
 
 /* Index of the sample that does not fit the others, or n. One bad patch drags its neighbors along, so of
  * those that stray it is the one without which the others agree best. */
-static pt_status stray_find(fit_room *room, const double *left, size_t *out, pt_error *err) {
-  pt_status status = PT_OK;
+static dw_status stray_find(fit_room *room, const double *left, size_t *out, dw_error *err) {
+  dw_status status = DW_OK;
   double best = INFINITY;
   memcpy(room->sorted, left, room->n * sizeof *left);
-  const double limit = fmax(STRAY_DE00, STRAY_MEDIANS * pt_median(room->sorted, room->n));
+  const double limit = fmax(STRAY_DE00, STRAY_MEDIANS * dw_median(room->sorted, room->n));
   *out = room->n;
-  for (size_t i = 0; i < room->n && status == PT_OK; i++) {
+  for (size_t i = 0; i < room->n && status == DW_OK; i++) {
     double agree = INFINITY;
     if (left[i] <= limit) continue;
     status = others_agree(room, i, &agree, err);
@@ -155,75 +155,75 @@ static pt_status stray_find(fit_room *room, const double *left, size_t *out, pt_
   return status;
 }
 
-static void stray_drop(const pt_card *card, fit_room *room, const pt__model *model, size_t i, double off) {
-  char fault[PT_NOTE_TEXT];
-  const pt__sample *s = &room->samples[i];
-  const double lighter = pt__model_lab(model, s->rgb, s->place).L - s->lab.L;
+static void stray_drop(const dw_card *card, fit_room *room, const dw__model *model, size_t i, double off) {
+  char fault[DW_NOTE_TEXT];
+  const dw__sample *s = &room->samples[i];
+  const double lighter = dw__model_lab(model, s->rgb, s->place).L - s->lab.L;
   snprintf(fault, sizeof fault, "Patch %s reads %.0f off what the others say%s", card->id[s->patch], off,
            lighter > 2.0    ? ", too light: glare"
            : lighter < -2.0 ? ", too dark: a shadow or dirt"
                             : "");
-  pt__dropped_add(&room->dropped, card->id[s->patch], fault);
+  dw__dropped_add(&room->dropped, card->id[s->patch], fault);
   sample_remove(room->samples, room->n--, i);
 }
 
 /* Fits, leaving out patches that stray, as many as can be spared. */
-static pt_status model_settle(const pt_card *card, fit_room *room, pt__model *model, const double **left,
-                              pt_error *err) {
-  const size_t least = card->rows * card->cols - pt__patches_spare(card);
+static dw_status model_settle(const dw_card *card, fit_room *room, dw__model *model, const double **left,
+                              dw_error *err) {
+  const size_t least = card->rows * card->cols - dw__patches_spare(card);
   for (;;) {
-    pt_status status = pt__grays_judge(card, room->samples, room->n, err);
-    if (status == PT_OK) status = model_choose(room, model, left, err);
-    if (status != PT_OK) return status;
+    dw_status status = dw__grays_judge(card, room->samples, room->n, err);
+    if (status == DW_OK) status = model_choose(room, model, left, err);
+    if (status != DW_OK) return status;
     size_t stray = room->n;
     if (room->n > least) status = stray_find(room, *left, &stray, err);
-    if (status != PT_OK || stray == room->n) return status;
+    if (status != DW_OK || stray == room->n) return status;
     stray_drop(card, room, model, stray, (*left)[stray]);
-    pt__residual_free(&model->residual);
+    dw__residual_free(&model->residual);
   }
 }
 
 /* Names the edition that a chart is, when it may be either: where the later one's colors are met clearly
  * better, it is that. Patches found unfit stay left out. */
-static pt_status edition_choose(const pt_card *card, fit_room *room, pt__model *model, const double **left,
-                                pt_light_info *info, pt_error *err) {
-  const pt_card *later = pt_card_named("grid24-2014");
-  if (strcmp(card->title, "grid24") != 0) return PT_OK;
-  pt_lab earlier[PT_CARD_PATCHES_MAX];
-  double earlier_left[PT_CARD_PATCHES_MAX];
-  const double mean = pt_mean(*left, room->n);
+static dw_status edition_choose(const dw_card *card, fit_room *room, dw__model *model, const double **left,
+                                dw_light_info *info, dw_error *err) {
+  const dw_card *later = dw_card_named("grid24-late");
+  if (strcmp(card->title, "grid24") != 0) return DW_OK;
+  dw_lab earlier[DW_CARD_PATCHES_MAX];
+  double earlier_left[DW_CARD_PATCHES_MAX];
+  const double mean = dw_mean(*left, room->n);
   memcpy(earlier_left, *left, room->n * sizeof *earlier_left);
   for (size_t i = 0; i < room->n; i++) {
     earlier[i] = room->samples[i].lab;
     sample_aim(&room->samples[i], later->lab[room->samples[i].patch]);
   }
-  pt__model other = {0};
-  pt_status status = model_choose(room, &other, left, err);
-  if (status == PT_OK && pt_mean(*left, room->n) < (1.0 - EDITION_GAIN) * mean) {
-    pt__residual_free(&model->residual);
+  dw__model other = {0};
+  dw_status status = model_choose(room, &other, left, err);
+  if (status == DW_OK && dw_mean(*left, room->n) < (1.0 - EDITION_GAIN) * mean) {
+    dw__residual_free(&model->residual);
     *model = other;
-    pt_copy_text(info->method_text, sizeof info->method_text, later->title);
-    return PT_OK;
+    dw_copy_text(info->method_text, sizeof info->method_text, later->title);
+    return DW_OK;
   }
-  pt__residual_free(&other.residual);
+  dw__residual_free(&other.residual);
   for (size_t i = 0; i < room->n; i++) sample_aim(&room->samples[i], earlier[i]);
   memcpy(room->plain[0], earlier_left, room->n * sizeof *earlier_left);
   *left = room->plain[0];
   return status;
 }
 
-static pt_fit_error fit_error(const double *de00, size_t n) {
-  pt_fit_error e = {pt_mean(de00, n), 0.0};
+static dw_fit_error fit_error(const double *de00, size_t n) {
+  dw_fit_error e = {dw_mean(de00, n), 0.0};
   for (size_t i = 0; i < n; i++)
     if (de00[i] > e.max) e.max = de00[i];
   return e;
 }
 
-static void light_fill(pt_light *light, fit_room *room, const double *left) {
+static void light_fill(dw_light *light, fit_room *room, const double *left) {
   double gray = -1.0;
   for (size_t i = 0; i < room->n; i++) {
-    const pt__sample *s = &room->samples[i];
-    room->sorted[i] = pt_de00(pt__model_lab(&light->model, s->rgb, s->place), s->lab);
+    const dw__sample *s = &room->samples[i];
+    room->sorted[i] = dw_de00(dw__model_lab(&light->model, s->rgb, s->place), s->lab);
     light->lab[i] = s->lab;
     light->left_out[i] = left[i];
     if (s->gray && s->lab.L > gray) {
@@ -237,67 +237,67 @@ static void light_fill(pt_light *light, fit_room *room, const double *left) {
   light->info.uncertainty_de00 = light->info.left_out.mean;
 }
 
-static pt_status light_judge(const pt_card *card, pt_light *light, const fit_room *room, pt_error *err) {
-  const pt_light_info *info = &light->info;
+static dw_status light_judge(const dw_card *card, dw_light *light, const fit_room *room, dw_error *err) {
+  const dw_light_info *info = &light->info;
   size_t worst = 0;
   for (size_t i = 1; i < room->n; i++)
     if (light->left_out[i] > light->left_out[worst]) worst = i;
   if (info->residual.mean > RESIDUAL_MAX || info->left_out.mean > LEFT_OUT_MAX)
-    return pt_fail(err, PT_REFUSED,
+    return dw_fail(err, DW_REFUSED,
                    "The card's patches were not found where marked: they miss their colors by %.1f in the "
                    "mean, by %.1f when "
                    "each is left out, worst %s. Check the corners and that the card is the one chosen.",
                    info->residual.mean, info->left_out.mean, card->id[room->samples[worst].patch]);
   const double *f = light->model.field, slope = sqrt(f[0] * f[0] + f[1] * f[1]);
   if (slope > SLOPE_WARN)
-    pt_note(
+    dw_note(
         &light->info.notes,
         "The light changes by %.0f%% over the length of the card; readings are corrected for their place.",
         100.0 * (exp(slope) - 1.0));
   if (info->left_out.mean > LEFT_OUT_WARN)
-    pt_note(&light->info.notes, "This photo bends colors: expect readings to be off by about %.0f.",
+    dw_note(&light->info.notes, "This photo bends colors: expect readings to be off by about %.0f.",
             info->left_out.mean);
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status light_fit(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
-                           fit_room *room, pt_light *light, pt_error *err) {
+static dw_status light_fit(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
+                           fit_room *room, dw_light *light, dw_error *err) {
   const double *left = NULL;
-  pt_status status = patches_read(card, corners, patches, room, err);
-  if (status != PT_OK) return status;
-  status = pt__readings_judge(card, room->readings, room->usable, &room->dropped, err);
-  if (status == PT_OK) status = samples_make(card, corners, room, light, err);
-  if (status == PT_OK) status = model_settle(card, room, &light->model, &left, err);
-  if (status == PT_OK) status = edition_choose(card, room, &light->model, &left, &light->info, err);
-  if (status == PT_OK) {
+  dw_status status = patches_read(card, corners, patches, room, err);
+  if (status != DW_OK) return status;
+  status = dw__readings_judge(card, room->readings, room->usable, &room->dropped, err);
+  if (status == DW_OK) status = samples_make(card, corners, room, light, err);
+  if (status == DW_OK) status = model_settle(card, room, &light->model, &left, err);
+  if (status == DW_OK) status = edition_choose(card, room, &light->model, &left, &light->info, err);
+  if (status == DW_OK) {
     light_fill(light, room, left);
     status = light_judge(card, light, room, err);
-    pt__dropped_tell(&room->dropped, &light->info.notes); /* after what concerns every reading */
+    dw__dropped_tell(&room->dropped, &light->info.notes); /* after what concerns every reading */
   }
   char order[160];
-  if (status == PT_REFUSED && pt__corners_suggest(card, corners, room->readings, order, sizeof order))
-    status = pt_fail(err, PT_REFUSED, "The card's corners seem to start at the wrong patch: try %s.", order);
+  if (status == DW_REFUSED && dw__corners_suggest(card, corners, room->readings, order, sizeof order))
+    status = dw_fail(err, DW_REFUSED, "The card's corners seem to start at the wrong patch: try %s.", order);
   return status;
 }
 
-pt_status pt_light_card(const pt_card *card, const pt_corners *corners, const pt_patch *patches,
-                        pt_light **out, pt_error *err) {
-  pt_light *light = NULL;
+dw_status dw_light_card(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
+                        dw_light **out, dw_error *err) {
+  dw_light *light = NULL;
   fit_room *room = calloc(1, sizeof *room);
-  pt_status status = room == NULL ? pt_fail_memory(err, "the card's fit")
-                                  : pt__light_new(PT_LIGHT_CARD, card->title, &light, err);
-  if (status == PT_OK) status = light_fit(card, corners, patches, room, light, err);
-  if (status != PT_OK) goto out;
+  dw_status status = room == NULL ? dw_fail_memory(err, "the card's fit")
+                                  : dw__light_new(DW_LIGHT_CARD, card->title, &light, err);
+  if (status == DW_OK) status = light_fit(card, corners, patches, room, light, err);
+  if (status != DW_OK) goto out;
   light->table = malloc(sizeof *light->table);
   if (light->table == NULL) {
-    status = pt_fail_memory(err, "the card's fit");
+    status = dw_fail_memory(err, "the card's fit");
     goto out;
   }
-  pt__table_make(&light->model, light->table);
+  dw__table_make(&light->model, light->table);
   *out = light;
   light = NULL;
 out:
-  pt_light_free(light);
+  dw_light_free(light);
   free(room);
   return status;
 }

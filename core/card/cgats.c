@@ -23,8 +23,8 @@ typedef struct reader {
   int id, value[3];
   bool xyz;
   double scale;
-  bool seen[PT_CARD_SIDE_MAX][PT_CARD_SIDE_MAX];
-  pt_lab lab[PT_CARD_SIDE_MAX][PT_CARD_SIDE_MAX];
+  bool seen[DW_CARD_SIDE_MAX][DW_CARD_SIDE_MAX];
+  dw_lab lab[DW_CARD_SIDE_MAX][DW_CARD_SIDE_MAX];
 } reader;
 
 static void fault_keep(cmsContext context, cmsUInt32Number code, const char *text) {
@@ -32,7 +32,7 @@ static void fault_keep(cmsContext context, cmsUInt32Number code, const char *tex
   (void)code;
   if (r == NULL || r->fault[0] != '\0') return;
   /* ": Line 22, ..." has the place of a file's name before the colon, which text in memory has not. */
-  pt_copy_text(r->fault, sizeof r->fault, text + strspn(text, ": "));
+  dw_copy_text(r->fault, sizeof r->fault, text + strspn(text, ": "));
 }
 
 /* The parser would open other files at an include line; a card is one file. */
@@ -42,31 +42,31 @@ static bool includes_other(const char *text) {
   return false;
 }
 
-static pt_status file_parse(reader *r, const char *text, size_t n, pt_error *err) {
+static dw_status file_parse(reader *r, const char *text, size_t n, dw_error *err) {
   if (memchr(text, '\0', n) != NULL || includes_other(text))
-    return pt_fail(err, PT_BAD_INPUT, "The card file %s is not plain CGATS text: it holds %s.", r->path,
+    return dw_fail(err, DW_BAD_INPUT, "The card file %s is not plain CGATS text: it holds %s.", r->path,
                    includes_other(text) ? "an include line" : "a zero byte");
   if (n >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0) { /* a byte order mark, as spreadsheets write it */
     text += 3;
     n -= 3;
   }
   if (n == 0)
-    return pt_fail(err, PT_BAD_INPUT, "The card file %s is empty, so not readable as CGATS.", r->path);
+    return dw_fail(err, DW_BAD_INPUT, "The card file %s is empty, so not readable as CGATS.", r->path);
   r->context = cmsCreateContext(NULL, r);
-  if (r->context == NULL) return pt_fail_memory(err, "the card file");
+  if (r->context == NULL) return dw_fail_memory(err, "the card file");
   cmsSetLogErrorHandlerTHR(r->context, fault_keep);
   r->file = cmsIT8LoadFromMem(r->context, text, (cmsUInt32Number)n);
   if (r->file == NULL)
-    return pt_fail(err, PT_BAD_INPUT, "The card file %s is not readable as CGATS: %s.", r->path,
+    return dw_fail(err, DW_BAD_INPUT, "The card file %s is not readable as CGATS: %s.", r->path,
                    r->fault[0] ? r->fault : "its tables are incomplete");
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status columns_find(reader *r, pt_error *err) {
+static dw_status columns_find(reader *r, dw_error *err) {
   static const char *const lab[3] = {"LAB_L", "LAB_A", "LAB_B"}, *const xyz[3] = {"XYZ_X", "XYZ_Y", "XYZ_Z"};
   r->id = cmsIT8FindDataFormat(r->file, "SAMPLE_ID");
   if (r->id < 0)
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "The card file %s has no SAMPLE_ID field: name each patch by row letter and "
                    "column number, A1 to D6.",
                    r->path);
@@ -77,10 +77,10 @@ static pt_status columns_find(reader *r, pt_error *err) {
       all = all && r->value[k] >= 0;
     }
     r->xyz = pass == 1;
-    if (all) return PT_OK;
+    if (all) return DW_OK;
   }
-  return pt_fail(
-      err, PT_BAD_INPUT,
+  return dw_fail(
+      err, DW_BAD_INPUT,
       "The card file %s has neither LAB_L LAB_A LAB_B nor XYZ_X XYZ_Y XYZ_Z: give the patches' colors for "
       "D50.",
       r->path);
@@ -101,54 +101,54 @@ static bool id_split(const char *id, size_t *row, size_t *column) {
   return true;
 }
 
-static pt_status number_get(const reader *r, int set, int field, double *out, pt_error *err) {
+static dw_status number_get(const reader *r, int set, int field, double *out, dw_error *err) {
   const char *text = cmsIT8GetDataRowCol(r->file, set, r->value[field]);
-  if (text != NULL && pt_parse_number_in(text, -1000.0, 1000.0, out)) return PT_OK;
-  return pt_fail(err, PT_BAD_INPUT, "The card file %s has \"%.40s\" where data line %d needs a number.",
+  if (text != NULL && dw_parse_number_in(text, -1000.0, 1000.0, out)) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "The card file %s has \"%.40s\" where data line %d needs a number.",
                  r->path, text ? text : "", set + 1);
 }
 
-static pt_status color_get(const reader *r, int set, const char *id, pt_lab *out, pt_error *err) {
+static dw_status color_get(const reader *r, int set, const char *id, dw_lab *out, dw_error *err) {
   double v[3];
-  pt_status status = PT_OK;
-  for (int k = 0; k < 3 && status == PT_OK; k++) status = number_get(r, set, k, &v[k], err);
-  if (status != PT_OK) return status;
-  pt_lab lab = {v[0], v[1], v[2]};
-  if (r->xyz) lab = pt_lab_from_xyz((pt_xyz){v[0] * r->scale, v[1] * r->scale, v[2] * r->scale});
+  dw_status status = DW_OK;
+  for (int k = 0; k < 3 && status == DW_OK; k++) status = number_get(r, set, k, &v[k], err);
+  if (status != DW_OK) return status;
+  dw_lab lab = {v[0], v[1], v[2]};
+  if (r->xyz) lab = dw_lab_from_xyz((dw_xyz){v[0] * r->scale, v[1] * r->scale, v[2] * r->scale});
   if (!(lab.L >= 0.0 && lab.L <= LIGHTNESS_MAX) || hypot(lab.a, lab.b) > CHROMA_MAX)
-    return pt_fail(err, PT_BAD_INPUT, "Patch %s in the card file %s has an impossible color (%g, %g, %g).",
+    return dw_fail(err, DW_BAD_INPUT, "Patch %s in the card file %s has an impossible color (%g, %g, %g).",
                    id, r->path, v[0], v[1], v[2]);
   *out = lab;
-  return PT_OK;
+  return DW_OK;
 }
 
 /* XYZ in 0..100 or 0..1, by the largest Y. */
-static pt_status scale_find(reader *r, int sets, pt_error *err) {
+static dw_status scale_find(reader *r, int sets, dw_error *err) {
   double most = 0.0, y;
   r->scale = 1.0;
   for (int i = 0; i < sets && r->xyz; i++) {
-    pt_status status = number_get(r, i, 1, &y, err);
-    if (status != PT_OK) return status;
+    dw_status status = number_get(r, i, 1, &y, err);
+    if (status != DW_OK) return status;
     most = fmax(most, y);
   }
   if (most > XYZ_UNIT_MAX) r->scale = 0.01;
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status set_read(reader *r, int set, size_t *rows, size_t *cols, pt_error *err) {
+static dw_status set_read(reader *r, int set, size_t *rows, size_t *cols, dw_error *err) {
   const char *id = cmsIT8GetDataRowCol(r->file, set, r->id);
   size_t row, column;
   if (id == NULL || !id_split(id, &row, &column))
-    return pt_fail(
-        err, PT_BAD_INPUT,
+    return dw_fail(
+        err, DW_BAD_INPUT,
         "The card file %s has the SAMPLE_ID \"%.40s\" in data line %d: name each patch by row letter and "
         "column number, A1 to D6.",
         r->path, id ? id : "", set + 1);
-  if (row >= PT_CARD_SIDE_MAX || column >= PT_CARD_SIDE_MAX)
-    return pt_fail(err, PT_TOO_LARGE, "Patch %.8s in the card file %s lies beyond %d rows or columns.", id,
-                   r->path, PT_CARD_SIDE_MAX);
+  if (row >= DW_CARD_SIDE_MAX || column >= DW_CARD_SIDE_MAX)
+    return dw_fail(err, DW_TOO_LARGE, "Patch %.8s in the card file %s lies beyond %d rows or columns.", id,
+                   r->path, DW_CARD_SIDE_MAX);
   if (r->seen[row][column])
-    return pt_fail(err, PT_BAD_INPUT, "The card file %s has patch %.8s twice.", r->path, id);
+    return dw_fail(err, DW_BAD_INPUT, "The card file %s has patch %.8s twice.", r->path, id);
   r->seen[row][column] = true;
   if (row + 1 > *rows) *rows = row + 1;
   if (column + 1 > *cols) *cols = column + 1;
@@ -163,66 +163,66 @@ static void id_write(size_t row, size_t column, char out[8]) {
     snprintf(out, 8, "%c%c%u", first, second, (unsigned)(column + 1) % 1000u);
 }
 
-static pt_status grid_fill(const reader *r, pt_card *card, pt_error *err) {
+static dw_status grid_fill(const reader *r, dw_card *card, dw_error *err) {
   size_t grays = 0;
   for (size_t i = 0; i < card->rows * card->cols; i++) {
     const size_t row = i / card->cols, column = i % card->cols;
     id_write(row, column, card->id[i]);
     if (!r->seen[row][column])
-      return pt_fail(err, PT_BAD_INPUT,
+      return dw_fail(err, DW_BAD_INPUT,
                      "The card file %s has a hole in its grid of %zu x %zu: patch %s is missing.", r->path,
                      card->rows, card->cols, card->id[i]);
     card->lab[i] = r->lab[row][column];
-    grays += pt__patch_gray(card->lab[i]);
+    grays += dw__patch_gray(card->lab[i]);
   }
   if (grays < GRAYS_MIN)
-    return pt_fail(
-        err, PT_BAD_INPUT,
+    return dw_fail(
+        err, DW_BAD_INPUT,
         "The card file %s has only %zu grays (chroma below %g) and %d are needed for the tone curve.",
-        r->path, grays, PT__GRAY_CHROMA, GRAYS_MIN);
-  return PT_OK;
+        r->path, grays, DW__GRAY_CHROMA, GRAYS_MIN);
+  return DW_OK;
 }
 
-static pt_status sets_read(reader *r, pt_card *card, pt_error *err) {
+static dw_status sets_read(reader *r, dw_card *card, dw_error *err) {
   const int sets = (int)cmsIT8GetPropertyDbl(r->file, "NUMBER_OF_SETS");
-  if (sets < 1 || sets > PT_CARD_PATCHES_MAX)
-    return pt_fail(err, sets < 1 ? PT_BAD_INPUT : PT_TOO_LARGE,
+  if (sets < 1 || sets > DW_CARD_PATCHES_MAX)
+    return dw_fail(err, sets < 1 ? DW_BAD_INPUT : DW_TOO_LARGE,
                    "The card file %s has %d patches; 1 to %d can be used.", r->path, sets,
-                   PT_CARD_PATCHES_MAX);
-  pt_status status = scale_find(r, sets, err);
-  for (int i = 0; i < sets && status == PT_OK; i++) status = set_read(r, i, &card->rows, &card->cols, err);
-  if (status != PT_OK) return status;
-  if (card->rows < 2 || card->cols < 2 || card->rows * card->cols > PT_CARD_PATCHES_MAX)
-    return pt_fail(
-        err, PT_BAD_INPUT,
+                   DW_CARD_PATCHES_MAX);
+  dw_status status = scale_find(r, sets, err);
+  for (int i = 0; i < sets && status == DW_OK; i++) status = set_read(r, i, &card->rows, &card->cols, err);
+  if (status != DW_OK) return status;
+  if (card->rows < 2 || card->cols < 2 || card->rows * card->cols > DW_CARD_PATCHES_MAX)
+    return dw_fail(
+        err, DW_BAD_INPUT,
         "The card file %s describes %zu x %zu patches; a card has at least 2 rows and 2 columns and at "
         "most %d patches.",
-        r->path, card->rows, card->cols, PT_CARD_PATCHES_MAX);
+        r->path, card->rows, card->cols, DW_CARD_PATCHES_MAX);
   return grid_fill(r, card, err);
 }
 
 /* The file's own name for the card, else its file name. */
-static void title_find(const reader *r, pt_card *card) {
+static void title_find(const reader *r, dw_card *card) {
   const char *title = cmsIT8GetProperty(r->file, "DESCRIPTOR"), *slash = strrchr(r->path, '/');
   if (title == NULL || title[0] == '\0') title = slash != NULL ? slash + 1 : r->path;
-  pt_copy_text(card->title, sizeof card->title, title);
+  dw_copy_text(card->title, sizeof card->title, title);
   for (char *p = card->title; *p != '\0'; p++)
     if (iscntrl((unsigned char)*p)) *p = ' ';
 }
 
-pt_status pt_card_load(const char *path, pt_card *out, pt_error *err) {
+dw_status dw_card_load(const char *path, dw_card *out, dw_error *err) {
   char *text = NULL;
   size_t n = 0;
-  pt_card *card = calloc(1, sizeof *card);
+  dw_card *card = calloc(1, sizeof *card);
   reader *r = calloc(1, sizeof *r);
-  pt_status status = card == NULL || r == NULL ? pt_fail_memory(err, "the card file") : PT_OK;
-  if (status == PT_OK) status = pt_file_read(path, FILE_MAX_BYTES, &text, &n, err);
-  if (status != PT_OK) goto out;
+  dw_status status = card == NULL || r == NULL ? dw_fail_memory(err, "the card file") : DW_OK;
+  if (status == DW_OK) status = dw_file_read(path, FILE_MAX_BYTES, &text, &n, err);
+  if (status != DW_OK) goto out;
   r->path = path;
   status = file_parse(r, text, n, err);
-  if (status == PT_OK) status = columns_find(r, err);
-  if (status == PT_OK) status = sets_read(r, card, err);
-  if (status != PT_OK) goto out;
+  if (status == DW_OK) status = columns_find(r, err);
+  if (status == DW_OK) status = sets_read(r, card, err);
+  if (status != DW_OK) goto out;
   title_find(r, card);
   *out = *card;
 out:

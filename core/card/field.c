@@ -13,24 +13,24 @@
 #define SLOPE_STEP 0.01
 enum { SLOPE_ROUNDS = 4, SLOPE_ROUNDS_STARTED = 2 };
 
-static pt_status even_fit(const pt__sample *s, size_t n, const double field[2], pt__model *model,
-                          double *error, pt_error *err) {
+static dw_status even_fit(const dw__sample *s, size_t n, const double field[2], dw__model *model,
+                          double *error, dw_error *err) {
   model->field[0] = field[0];
   model->field[1] = field[1];
-  pt_status status = pt__bend_fit(s, n, field, model->curve, err);
-  return status == PT_OK ? pt__root_fit(s, n, model, error, err) : status;
+  dw_status status = dw__bend_fit(s, n, field, model->curve, err);
+  return status == DW_OK ? dw__root_fit(s, n, model, error, err) : status;
 }
 
 /* One Gauss-Newton step of the two slopes; error holds 3 n for here and twice 3 n for the steps aside. */
-static pt_status slope_step(const pt__sample *s, size_t n, double field[2], double *error, pt__model *model,
-                            pt_error *err) {
-  pt_status status = even_fit(s, n, field, model, error, err);
-  for (size_t k = 0; k < 2 && status == PT_OK; k++) {
+static dw_status slope_step(const dw__sample *s, size_t n, double field[2], double *error, dw__model *model,
+                            dw_error *err) {
+  dw_status status = even_fit(s, n, field, model, error, err);
+  for (size_t k = 0; k < 2 && status == DW_OK; k++) {
     double aside[2] = {field[0], field[1]};
     aside[k] += SLOPE_STEP;
     status = even_fit(s, n, aside, model, error + 3 * n * (k + 1), err);
   }
-  if (status != PT_OK) return status;
+  if (status != DW_OK) return status;
   const double prior = 1.0 / (SLOPE_DEVIATION * SLOPE_DEVIATION);
   double a = prior, b = 0.0, c = prior, ra = -field[0] * prior, rb = -field[1] * prior;
   for (size_t i = 0; i < 3 * n; i++) {
@@ -45,24 +45,24 @@ static pt_status slope_step(const pt__sample *s, size_t n, double field[2], doub
   const double det = a * c - b * b; /* positive: the prior alone makes it so */
   field[0] = fmin(fmax(field[0] + (c * ra - b * rb) / det, -SLOPE_MAX), SLOPE_MAX);
   field[1] = fmin(fmax(field[1] + (a * rb - b * ra) / det, -SLOPE_MAX), SLOPE_MAX);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__model_fit(const pt__sample *s, size_t n, pt__field_kind kind, const double start[2],
-                        double *scratch, pt__model *out, pt_error *err) {
+dw_status dw__model_fit(const dw__sample *s, size_t n, dw__field_kind kind, const double start[2],
+                        double *scratch, dw__model *out, dw_error *err) {
   double field[2] = {0.0, 0.0};
-  pt__model model = {0};
-  pt_status status = PT_OK;
-  if (kind == PT__FIELD_SLOPE) {
+  dw__model model = {0};
+  dw_status status = DW_OK;
+  if (kind == DW__FIELD_SLOPE) {
     if (start != NULL) {
       field[0] = start[0];
       field[1] = start[1];
     }
     const int rounds = start != NULL ? SLOPE_ROUNDS_STARTED : SLOPE_ROUNDS;
-    for (int round = 0; round < rounds && status == PT_OK; round++)
+    for (int round = 0; round < rounds && status == DW_OK; round++)
       status = slope_step(s, n, field, scratch, &model, err);
   }
-  if (status == PT_OK) status = even_fit(s, n, field, &model, NULL, err);
-  if (status == PT_OK) *out = model;
+  if (status == DW_OK) status = even_fit(s, n, field, &model, NULL, err);
+  if (status == DW_OK) *out = model;
   return status;
 }

@@ -5,7 +5,7 @@
  * since November 2014, typed in from memory. The earlier ones lie within CIEDE2000 4.1 (mean 1.6) of the sRGB
  * values published for the chart, and within 2.0 (mean 0.8) of the later ones
  * (tests/card/test_card.c). */
-#include "pourtone/card.h"
+#include "dropwise/card.h"
 
 #include <string.h>
 
@@ -16,9 +16,7 @@
            "C1", "C2", "C3", "C4", "C5", "C6", "D1", "D2", "D3", "D4", "D5", "D6"},                          \
   }
 
-/* By threes: brown, light skin, blue sky; foliage, blue flower, bluish green; orange, purplish blue, moderate
- * red; purple, yellow green, orange yellow; blue, green, red; yellow, magenta, cyan; white and the grays;
- * black. */
+/* In the chart's own order, row by row from the dark brown corner, three patches a line. */
 /* clang-format off */
 #define EARLIER \
   {37.986, 13.555, 14.059}, {65.711, 18.130, 17.810}, {49.927, -4.880, -21.905}, \
@@ -40,13 +38,13 @@
   {50.76, -0.13, 0.14}, {35.63, -0.46, -0.48}, {20.64, 0.07, -0.46}
 /* clang-format on */
 
-static const pt_card cards[] = {
+static const dw_card cards[] = {
     GRID24("grid24", EARLIER),
-    GRID24("grid24-2005", EARLIER),
-    GRID24("grid24-2014", LATER),
+    GRID24("grid24-early", EARLIER),
+    GRID24("grid24-late", LATER),
 };
 
-const pt_card *pt_card_named(const char *name) {
+const dw_card *dw_card_named(const char *name) {
   for (size_t i = 0; i < sizeof cards / sizeof *cards; i++)
     if (strcmp(cards[i].title, name) == 0) return &cards[i];
   return NULL;

@@ -14,12 +14,12 @@ enum { PIXELS_MIN = 6 };
 /* The whitest gray against the darkest, as the photo has them. */
 #define CONTRAST_MIN 3.0
 
-size_t pt__patches_spare(const pt_card *card) {
+size_t dw__patches_spare(const dw_card *card) {
   const size_t share = card->rows * card->cols / 12;
   return share > 2 ? share : 2;
 }
 
-static size_t lightest(const pt_card *card) {
+static size_t lightest(const dw_card *card) {
   size_t best = 0;
   for (size_t i = 1; i < card->rows * card->cols; i++)
     if (card->lab[i].L > card->lab[best].L) best = i;
@@ -27,7 +27,7 @@ static size_t lightest(const pt_card *card) {
 }
 
 /* The sentence for an unusable patch; false when it is fine. */
-static bool reading_fault(const pt_card *card, const pt__reading *r, size_t i, char *out, size_t room) {
+static bool reading_fault(const dw_card *card, const dw__reading *r, size_t i, char *out, size_t room) {
   if (r->pixels < PIXELS_MIN)
     return snprintf(out, room, "Patch %s covers only %zu pixels: photograph the card from nearer",
                     card->id[i], r->pixels) > 0;
@@ -40,9 +40,9 @@ static bool reading_fault(const pt_card *card, const pt__reading *r, size_t i, c
   return false;
 }
 
-void pt__dropped_add(pt__dropped *dropped, const char *id, const char *fault) {
-  if (dropped->n < PT__DROPPED_TOLD) {
-    pt_copy_text(dropped->told[dropped->n++], sizeof dropped->told[0], fault);
+void dw__dropped_add(dw__dropped *dropped, const char *id, const char *fault) {
+  if (dropped->n < DW__DROPPED_TOLD) {
+    dw_copy_text(dropped->told[dropped->n++], sizeof dropped->told[0], fault);
     return;
   }
   const size_t length = strlen(dropped->more), left = sizeof dropped->more - length;
@@ -53,39 +53,39 @@ void pt__dropped_add(pt__dropped *dropped, const char *id, const char *fault) {
   dropped->n++;
 }
 
-void pt__dropped_tell(const pt__dropped *dropped, pt_notes *notes) {
-  const size_t told = dropped->n < PT__DROPPED_TOLD ? dropped->n : PT__DROPPED_TOLD;
-  for (size_t i = 0; i < told; i++) pt_note(notes, "%.150s; it is left out.", dropped->told[i]);
+void dw__dropped_tell(const dw__dropped *dropped, dw_notes *notes) {
+  const size_t told = dropped->n < DW__DROPPED_TOLD ? dropped->n : DW__DROPPED_TOLD;
+  for (size_t i = 0; i < told; i++) dw_note(notes, "%.150s; it is left out.", dropped->told[i]);
   if (dropped->n > told)
-    pt_note(notes, "%zu more of the card's patches are left out for the like: %s.", dropped->n - told,
+    dw_note(notes, "%zu more of the card's patches are left out for the like: %s.", dropped->n - told,
             dropped->more);
 }
 
-pt_status pt__readings_judge(const pt_card *card, const pt__reading *readings, bool *usable,
-                             pt__dropped *dropped, pt_error *err) {
+dw_status dw__readings_judge(const dw_card *card, const dw__reading *readings, bool *usable,
+                             dw__dropped *dropped, dw_error *err) {
   const size_t n = card->rows * card->cols, white = lightest(card);
-  char fault[PT_NOTE_TEXT], first[PT_NOTE_TEXT] = "";
+  char fault[DW_NOTE_TEXT], first[DW_NOTE_TEXT] = "";
   size_t bad = 0;
   for (size_t i = 0; i < n; i++) {
     usable[i] = !reading_fault(card, &readings[i], i, fault, sizeof fault);
     if (usable[i]) continue;
     if (i == white && readings[i].high > CLIPPED_SHARE)
-      return pt_fail(err, PT_REFUSED, "%s; without the white patch the card says nothing of bright colors.",
+      return dw_fail(err, DW_REFUSED, "%s; without the white patch the card says nothing of bright colors.",
                      fault);
-    if (bad++ == 0) pt_copy_text(first, sizeof first, fault);
-    pt__dropped_add(dropped, card->id[i], fault);
+    if (bad++ == 0) dw_copy_text(first, sizeof first, fault);
+    dw__dropped_add(dropped, card->id[i], fault);
   }
-  if (bad > pt__patches_spare(card))
-    return pt_fail(err, PT_REFUSED, "%s. %zu of the card's %zu patches cannot be read.", first, bad, n);
-  return PT_OK;
+  if (bad > dw__patches_spare(card))
+    return dw_fail(err, DW_REFUSED, "%s. %zu of the card's %zu patches cannot be read.", first, bad, n);
+  return DW_OK;
 }
 
-static double mean_value(const pt__sample *s) {
+static double mean_value(const dw__sample *s) {
   return (s->rgb[0] + s->rgb[1] + s->rgb[2]) / 3.0;
 }
 
-pt_status pt__grays_judge(const pt_card *card, const pt__sample *s, size_t n, pt_error *err) {
-  const pt__sample *dark = NULL, *light = NULL;
+dw_status dw__grays_judge(const dw_card *card, const dw__sample *s, size_t n, dw_error *err) {
+  const dw__sample *dark = NULL, *light = NULL;
   size_t grays = 0;
   for (size_t i = 0; i < n; i++) {
     if (!s[i].gray) continue;
@@ -94,42 +94,42 @@ pt_status pt__grays_judge(const pt_card *card, const pt__sample *s, size_t n, pt
     if (light == NULL || s[i].xyz.Y > light->xyz.Y) light = &s[i];
     for (size_t j = 0; j < n; j++)
       if (s[j].gray && s[j].xyz.Y > GRAY_STEP * s[i].xyz.Y && !(mean_value(&s[j]) > mean_value(&s[i])))
-        return pt_fail(
-            err, PT_REFUSED,
+        return dw_fail(
+            err, DW_REFUSED,
             "The card's grays are out of order: %s should be lighter than %s and reads darker. Check the "
             "corners, and look for glare or a shadow on the grays.",
             card->id[s[j].patch], card->id[s[i].patch]);
   }
   if (grays < 4)
-    return pt_fail(err, PT_REFUSED, "Only %zu of the card's grays can be read and 4 are needed.", grays);
+    return dw_fail(err, DW_REFUSED, "Only %zu of the card's grays can be read and 4 are needed.", grays);
   if (mean_value(light) < CONTRAST_MIN * mean_value(dark))
-    return pt_fail(
-        err, PT_REFUSED,
+    return dw_fail(
+        err, DW_REFUSED,
         "The card's lightest and darkest grays, %s and %s, hardly differ: the photo is veiled by glare, or "
         "the corners are off.",
         card->id[light->patch], card->id[dark->patch]);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Mean CIEDE2000 of the four corner patches when marked corner k shows chart corner order[k]; the photo's
  * numbers are scaled to the lightest of them, which is rough and enough to tell a brown from a gray. */
-static double order_error(const pt_card *card, const size_t corner[4], const pt__reading *readings,
+static double order_error(const dw_card *card, const size_t corner[4], const dw__reading *readings,
                           const size_t order[4]) {
   size_t white = 0;
   double target[3], gain[3], sum = 0.0;
   for (size_t k = 1; k < 4; k++)
     if (card->lab[corner[order[k]]].L > card->lab[corner[order[white]]].L) white = k;
-  pt_linear_from_xyz(pt_xyz_from_lab(card->lab[corner[order[white]]]), target);
+  dw_linear_from_xyz(dw_xyz_from_lab(card->lab[corner[order[white]]]), target);
   for (int c = 0; c < 3; c++) gain[c] = target[c] / fmax(readings[corner[white]].rgb[c], 1e-3);
   for (size_t k = 0; k < 4; k++) {
     double rgb[3];
     for (int c = 0; c < 3; c++) rgb[c] = gain[c] * readings[corner[k]].rgb[c];
-    sum += pt_de00(pt_lab_from_xyz(pt_xyz_from_linear(rgb)), card->lab[corner[order[k]]]);
+    sum += dw_de00(dw_lab_from_xyz(dw_xyz_from_linear(rgb)), card->lab[corner[order[k]]]);
   }
   return sum / 4.0;
 }
 
-bool pt__corners_suggest(const pt_card *card, const pt_corners *corners, const pt__reading *readings,
+bool dw__corners_suggest(const dw_card *card, const dw_corners *corners, const dw__reading *readings,
                          char *out, size_t room) {
   const size_t n = card->rows * card->cols, corner[4] = {0, card->cols - 1, n - 1, n - card->cols};
   double best = INFINITY, given = INFINITY, xy[8] = {0};

@@ -28,22 +28,22 @@ typedef struct pixels {
   double *work;
 } pixels;
 
-static bool inside(const pt_homography *to_grid, double x, double y, double column, double row) {
+static bool inside(const dw_homography *to_grid, double x, double y, double column, double row) {
   double gx, gy;
-  pt_homography_at(to_grid, x, y, &gx, &gy);
-  return fabs(gx - column) <= PT__SAMPLED_HALF && fabs(gy - row) <= PT__SAMPLED_HALF;
+  dw_homography_at(to_grid, x, y, &gx, &gy);
+  return fabs(gx - column) <= DW__SAMPLED_HALF && fabs(gy - row) <= DW__SAMPLED_HALF;
 }
 
 /* Every step-th pixel of every step-th row, so that a large patch costs no more than a small one. */
-static int step_for(const pt_rect *rect) {
+static int step_for(const dw_rect *rect) {
   int step = 1;
-  while ((long)((rect->w + step - 1) / step) * ((rect->h + step - 1) / step) > PT__PATCH_PIXELS) step++;
+  while ((long)((rect->w + step - 1) / step) * ((rect->h + step - 1) / step) > DW__PATCH_PIXELS) step++;
   return step;
 }
 
-static void pixels_gather(const pt_patch *patch, const pt_homography *to_grid, double column, double row,
-                          pixels *px, pt__reading *out) {
-  const pt_rect *rect = &patch->rect;
+static void pixels_gather(const dw_patch *patch, const dw_homography *to_grid, double column, double row,
+                          pixels *px, dw__reading *out) {
+  const dw_rect *rect = &patch->rect;
   const int step = step_for(rect);
   size_t high = 0, low = 0;
   for (int y = 0; y < rect->h; y += step) {
@@ -51,8 +51,8 @@ static void pixels_gather(const pt_patch *patch, const pt_homography *to_grid, d
       if (!inside(to_grid, rect->x + x, rect->y + y, column, row)) continue;
       const size_t at = (size_t)y * (size_t)rect->w + (size_t)x;
       for (int c = 0; c < 3; c++) px->tone[c][px->n] = tone((double)patch->rgb[3 * at + (size_t)c]);
-      high += (patch->clip[at] & PT_CLIP_HIGH) != 0;
-      low += (patch->clip[at] & PT_CLIP_LOW) != 0;
+      high += (patch->clip[at] & DW_CLIP_HIGH) != 0;
+      low += (patch->clip[at] & DW_CLIP_LOW) != 0;
       px->n++;
     }
   }
@@ -63,12 +63,12 @@ static void pixels_gather(const pt_patch *patch, const pt_homography *to_grid, d
 
 static double middle(pixels *px, int c, double *sigma) {
   memcpy(px->work, px->tone[c], px->n * sizeof *px->work);
-  const double median = pt_median(px->work, px->n);
-  *sigma = pt_mad_sigma(px->work, px->n, median);
+  const double median = dw_median(px->work, px->n);
+  *sigma = dw_mad_sigma(px->work, px->n, median);
   return median;
 }
 
-static void pixels_average(pixels *px, pt__reading *out) {
+static void pixels_average(pixels *px, dw__reading *out) {
   double median[3], sigma[3], sum[3] = {0};
   size_t kept = 0;
   for (int c = 0; c < 3; c++) {
@@ -87,11 +87,11 @@ static void pixels_average(pixels *px, pt__reading *out) {
   out->set_aside = 1.0 - (double)kept / (double)px->n;
 }
 
-void pt__patch_read(const pt_patch *patch, const pt_homography *to_grid, double column, double row,
-                    double *scratch, pt__reading *out) {
-  pixels px = {.tone = {scratch, scratch + PT__PATCH_PIXELS, scratch + 2 * PT__PATCH_PIXELS},
-               .work = scratch + 3 * PT__PATCH_PIXELS};
-  *out = (pt__reading){0};
+void dw__patch_read(const dw_patch *patch, const dw_homography *to_grid, double column, double row,
+                    double *scratch, dw__reading *out) {
+  pixels px = {.tone = {scratch, scratch + DW__PATCH_PIXELS, scratch + 2 * DW__PATCH_PIXELS},
+               .work = scratch + 3 * DW__PATCH_PIXELS};
+  *out = (dw__reading){0};
   pixels_gather(patch, to_grid, column, row, &px, out);
   if (px.n > 0) pixels_average(&px, out);
 }

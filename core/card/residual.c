@@ -12,10 +12,10 @@
 /* Of a patch as read, in Lab units; chosen with its reach (model.c). */
 #define NOISE 2.0
 
-static void residual_fill(const pt__sample *s, size_t n, const pt__model *model, pt__residual *residual,
+static void residual_fill(const dw__sample *s, size_t n, const dw__model *model, dw__residual *residual,
                           double *K) {
   for (size_t i = 0; i < n; i++) {
-    const pt_lab lab = pt__model_lab(model, s[i].rgb, s[i].place);
+    const dw_lab lab = dw__model_lab(model, s[i].rgb, s[i].place);
     double *center = &residual->center[3 * i], *pull = &residual->pull[3 * i];
     center[0] = lab.L;
     center[1] = lab.a;
@@ -25,24 +25,24 @@ static void residual_fill(const pt__sample *s, size_t n, const pt__model *model,
     pull[2] = s[i].lab.b - lab.b;
     for (size_t j = 0; j <= i; j++)
       K[i * n + j] = K[j * n + i] =
-          pt__residual_kernel(center, &residual->center[3 * j]) + (i == j ? NOISE * NOISE : 0.0);
+          dw__residual_kernel(center, &residual->center[3 * j]) + (i == j ? NOISE * NOISE : 0.0);
   }
 }
 
-pt_status pt__residual_fit(const pt__sample *s, size_t n, pt__model *model, pt_error *err) {
-  pt__residual residual = {0};
+dw_status dw__residual_fit(const dw__sample *s, size_t n, dw__model *model, dw_error *err) {
+  dw__residual residual = {0};
   double *K = malloc(n * n * sizeof *K);
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   residual.center = malloc(6 * n * sizeof *residual.center);
   if (K == NULL || residual.center == NULL) {
-    status = pt_fail_memory(err, "the card's fit");
+    status = dw_fail_memory(err, "the card's fit");
     goto out;
   }
   residual.pull = residual.center + 3 * n;
   residual_fill(s, n, model, &residual, K);
-  status = pt_cholesky(K, n, err);
-  if (status != PT_OK) goto out;
-  pt_cholesky_solve(K, n, residual.pull, 3);
+  status = dw_cholesky(K, n, err);
+  if (status != DW_OK) goto out;
+  dw_cholesky_solve(K, n, residual.pull, 3);
   residual.n = n;
   model->residual = residual;
   residual.center = NULL;

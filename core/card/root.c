@@ -14,10 +14,10 @@
 /* Keeps the linear fit defined when the patches hardly span the colors. */
 #define RIDGE_LINEAR 1e-6
 
-enum { UNKNOWNS_MAX = 3 * PT__FEATURES };
+enum { UNKNOWNS_MAX = 3 * DW__FEATURES };
 
 /* metric' metric of a sample times its weight: the normal equations of one patch are this by features. */
-static void square_metric(const pt__sample *s, double out[9]) {
+static void square_metric(const dw__sample *s, double out[9]) {
   for (int i = 0; i < 3; i++)
     for (int j = 0; j < 3; j++) {
       out[3 * i + j] = 0.0;
@@ -47,31 +47,31 @@ static void equations_finish(double *lhs, size_t m, double ridge) {
 }
 
 /* Improves model->root by the first nf features with a ridge toward where it stands. */
-static pt_status root_step(const pt__sample *s, size_t n, pt__model *model, size_t nf, double ridge,
-                           pt_error *err) {
+static dw_status root_step(const dw__sample *s, size_t n, dw__model *model, size_t nf, double ridge,
+                           dw_error *err) {
   double lhs[UNKNOWNS_MAX * UNKNOWNS_MAX] = {0}, rhs[UNKNOWNS_MAX] = {0};
   for (size_t i = 0; i < n; i++) {
-    double square[9], reflectance[3], features[PT__FEATURES], now[3];
+    double square[9], reflectance[3], features[DW__FEATURES], now[3];
     square_metric(&s[i], square);
-    pt__model_reflectance(model, s[i].rgb, s[i].place, reflectance);
-    pt__root_features(reflectance, features);
-    pt__model_xyz(model, s[i].rgb, s[i].place, now);
+    dw__model_reflectance(model, s[i].rgb, s[i].place, reflectance);
+    dw__root_features(reflectance, features);
+    dw__model_xyz(model, s[i].rgb, s[i].place, now);
     const double error[3] = {s[i].xyz.X - now[0], s[i].xyz.Y - now[1], s[i].xyz.Z - now[2]};
     equations_add(square, features, nf, error, lhs, rhs);
   }
   equations_finish(lhs, 3 * nf, ridge);
-  pt_status status = pt_cholesky(lhs, 3 * nf, err);
-  if (status != PT_OK) return status;
-  pt_cholesky_solve(lhs, 3 * nf, rhs, 1);
+  dw_status status = dw_cholesky(lhs, 3 * nf, err);
+  if (status != DW_OK) return status;
+  dw_cholesky_solve(lhs, 3 * nf, rhs, 1);
   for (size_t f = 0; f < nf; f++)
     for (size_t o = 0; o < 3; o++) model->root[f][o] += rhs[3 * f + o];
-  return PT_OK;
+  return DW_OK;
 }
 
-static void errors_weigh(const pt__sample *s, size_t n, const pt__model *model, double *out) {
+static void errors_weigh(const dw__sample *s, size_t n, const dw__model *model, double *out) {
   for (size_t i = 0; i < n; i++) {
     double xyz[3];
-    pt__model_xyz(model, s[i].rgb, s[i].place, xyz);
+    dw__model_xyz(model, s[i].rgb, s[i].place, xyz);
     const double error[3] = {xyz[0] - s[i].xyz.X, xyz[1] - s[i].xyz.Y, xyz[2] - s[i].xyz.Z};
     for (size_t o = 0; o < 3; o++) {
       const double *m = &s[i].metric[3 * o];
@@ -80,10 +80,10 @@ static void errors_weigh(const pt__sample *s, size_t n, const pt__model *model, 
   }
 }
 
-pt_status pt__root_fit(const pt__sample *s, size_t n, pt__model *model, double *out_error, pt_error *err) {
+dw_status dw__root_fit(const dw__sample *s, size_t n, dw__model *model, double *out_error, dw_error *err) {
   memset(model->root, 0, sizeof model->root);
-  pt_status status = root_step(s, n, model, 3, RIDGE_LINEAR, err);
-  if (status == PT_OK) status = root_step(s, n, model, PT__FEATURES, RIDGE, err);
-  if (status == PT_OK && out_error != NULL) errors_weigh(s, n, model, out_error);
+  dw_status status = root_step(s, n, model, 3, RIDGE_LINEAR, err);
+  if (status == DW_OK) status = root_step(s, n, model, DW__FEATURES, RIDGE, err);
+  if (status == DW_OK && out_error != NULL) errors_weigh(s, n, model, out_error);
   return status;
 }

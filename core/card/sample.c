@@ -3,8 +3,8 @@
 
 #include <math.h>
 
-bool pt__patch_gray(pt_lab lab) {
-  return hypot(lab.a, lab.b) < PT__GRAY_CHROMA;
+bool dw__patch_gray(dw_lab lab) {
+  return hypot(lab.a, lab.b) < DW__GRAY_CHROMA;
 }
 
 /* d f / d t of CIELAB's companding (CIE 15:2018, 8.2.1). */
@@ -13,17 +13,17 @@ static double compand_slope(double t) {
   return t > delta * delta * delta ? 1.0 / (3.0 * cbrt(t * t)) : 1.0 / (3.0 * delta * delta);
 }
 
-void pt__sample_target(pt__sample *sample, pt_lab lab) {
+void dw__sample_target(dw__sample *sample, dw_lab lab) {
   double turn[9];
   sample->lab = lab;
-  sample->xyz = pt_xyz_from_lab(lab);
+  sample->xyz = dw_xyz_from_lab(lab);
   sample->weight = 1.0;
-  sample->gray = pt__patch_gray(lab);
-  const double fx = compand_slope(sample->xyz.X / PT_D50_X) / PT_D50_X;
-  const double fy = compand_slope(sample->xyz.Y / PT_D50_Y) / PT_D50_Y;
-  const double fz = compand_slope(sample->xyz.Z / PT_D50_Z) / PT_D50_Z;
+  sample->gray = dw__patch_gray(lab);
+  const double fx = compand_slope(sample->xyz.X / DW_D50_X) / DW_D50_X;
+  const double fy = compand_slope(sample->xyz.Y / DW_D50_Y) / DW_D50_Y;
+  const double fz = compand_slope(sample->xyz.Z / DW_D50_Z) / DW_D50_Z;
   const double lab_by_xyz[9] = {0, 116 * fy, 0, 500 * fx, -500 * fy, 0, 0, 200 * fy, -200 * fz};
-  pt_de00_metric(lab, turn);
+  dw_de00_metric(lab, turn);
   for (int i = 0; i < 3; i++)
     for (int j = 0; j < 3; j++) {
       sample->metric[3 * i + j] = 0.0;
@@ -31,7 +31,7 @@ void pt__sample_target(pt__sample *sample, pt_lab lab) {
     }
 }
 
-void pt__wide_from_linear(const double rgb[3], double out[3]) {
+void dw__wide_from_linear(const double rgb[3], double out[3]) {
   static const double m[9] = {0.8224619687, 0.1775380313, 0.0000000000, 0.0331941989, 0.9668058011,
                               0.0000000000, 0.0170826307, 0.0723974407, 0.9105199286};
   const double in[3] = {rgb[0], rgb[1], rgb[2]};

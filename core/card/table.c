@@ -12,42 +12,42 @@
 #define CUBE_MAX 1.1f   /* sqrt of reflectance */
 #define RATIO_OFFSET 0.01f
 
-static void ratio_at(const pt__model *model, const double root[3], float out[4]) {
-  double reflectance[3], features[PT__FEATURES], xyz[3] = {0};
+static void ratio_at(const dw__model *model, const double root[3], float out[4]) {
+  double reflectance[3], features[DW__FEATURES], xyz[3] = {0};
   for (int c = 0; c < 3; c++) reflectance[c] = root[c] * root[c];
-  pt__root_features(reflectance, features);
-  for (int f = 0; f < PT__FEATURES; f++)
+  dw__root_features(reflectance, features);
+  for (int f = 0; f < DW__FEATURES; f++)
     for (int o = 0; o < 3; o++) xyz[o] += features[f] * model->root[f][o];
   for (int o = 0; o < 3; o++) xyz[o] = fmax(xyz[o], 0.0);
-  const pt_lab lab = pt__residual_at(&model->residual, pt_lab_from_xyz((pt_xyz){xyz[0], xyz[1], xyz[2]}));
-  const pt_xyz moved = pt_xyz_from_lab(lab);
+  const dw_lab lab = dw__residual_at(&model->residual, dw_lab_from_xyz((dw_xyz){xyz[0], xyz[1], xyz[2]}));
+  const dw_xyz moved = dw_xyz_from_lab(lab);
   const double to[3] = {moved.X, moved.Y, moved.Z};
   out[3] = 1.0f;
   for (int o = 0; o < 3; o++) out[o] = (float)((to[o] + RATIO_OFFSET) / (xyz[o] + RATIO_OFFSET));
 }
 
-static void cube_make(const pt__model *model, pt__table *out) {
-  const double step = CUBE_MAX / (PT__CUBE - 1);
-  for (int i = 0; i < PT__CUBE; i++)
-    for (int j = 0; j < PT__CUBE; j++)
-      for (int k = 0; k < PT__CUBE; k++) {
+static void cube_make(const dw__model *model, dw__table *out) {
+  const double step = CUBE_MAX / (DW__CUBE - 1);
+  for (int i = 0; i < DW__CUBE; i++)
+    for (int j = 0; j < DW__CUBE; j++)
+      for (int k = 0; k < DW__CUBE; k++) {
         const double root[3] = {i * step, j * step, k * step};
         ratio_at(model, root, out->ratio[i][j][k]);
       }
 }
 
-void pt__table_make(const pt__model *model, pt__table *out) {
+void dw__table_make(const dw__model *model, dw__table *out) {
   for (int c = 0; c < 3; c++) {
-    for (int i = 0; i <= PT__TONE_STEPS; i++)
-      out->tone[c][i] = (float)pt__bend_root(&model->curve[c], (double)TONE_MAX * i / PT__TONE_STEPS);
-    out->below[c] = (float)(model->curve[c].slope[0] * (double)TONE_MAX / PT__TONE_STEPS);
+    for (int i = 0; i <= DW__TONE_STEPS; i++)
+      out->tone[c][i] = (float)dw__bend_root(&model->curve[c], (double)TONE_MAX * i / DW__TONE_STEPS);
+    out->below[c] = (float)(model->curve[c].slope[0] * (double)TONE_MAX / DW__TONE_STEPS);
   }
-  for (int f = 0; f < PT__FEATURES; f++)
+  for (int f = 0; f < DW__FEATURES; f++)
     for (int o = 0; o < 3; o++) out->root[f][o] = (float)model->root[f][o];
   for (int k = 0; k < 2; k++)
-    for (int i = 0; i <= PT__SHADE_STEPS; i++) /* half of the exponent: roots are square roots of light */
+    for (int i = 0; i <= DW__SHADE_STEPS; i++) /* half of the exponent: roots are square roots of light */
       out->shade[k][i] =
-          (float)exp(-0.5 * model->field[k] * PT__BOARD_REACH * (2.0 * i / PT__SHADE_STEPS - 1.0));
+          (float)exp(-0.5 * model->field[k] * DW__BOARD_REACH * (2.0 * i / DW__SHADE_STEPS - 1.0));
   out->sloped = model->field[0] != 0.0 || model->field[1] != 0.0;
   out->moved = model->residual.n > 0;
   if (out->moved) cube_make(model, out);
@@ -70,32 +70,32 @@ static void working_find(bool wide, const float *rgb, size_t n, block *b) {
     for (size_t c = 0; c < 3; c++) b->root[c][i] = rgb[3 * i + c];
   for (size_t i = 0; i < n && wide; i++) {
     double value[3] = {(double)b->root[0][i], (double)b->root[1][i], (double)b->root[2][i]};
-    pt__wide_from_linear(value, value);
+    dw__wide_from_linear(value, value);
     for (int c = 0; c < 3; c++) b->root[c][i] = (float)value[c];
   }
 }
 
 /* Goes on straight below and above the table. */
-static void tones_find(const pt__table *t, size_t n, block *b) {
+static void tones_find(const dw__table *t, size_t n, block *b) {
   for (int c = 0; c < 3; c++)
     for (size_t i = 0; i < n; i++) {
       const float value = b->root[c][i];
-      const float at = copysignf(sqrtf(fabsf(value)), value) * ((float)PT__TONE_STEPS / TONE_MAX);
-      const int k = (int)bounded(at, (float)(PT__TONE_STEPS - 1));
+      const float at = copysignf(sqrtf(fabsf(value)), value) * ((float)DW__TONE_STEPS / TONE_MAX);
+      const int k = (int)bounded(at, (float)(DW__TONE_STEPS - 1));
       const float step = at < 0.0f ? t->below[c] : t->tone[c][k + 1] - t->tone[c][k];
       b->root[c][i] = t->tone[c][k] + (at - (float)k) * step;
     }
 }
 
-static float shade_at(const float shade[PT__SHADE_STEPS + 1], float offset, float scale) {
-  const float at = bounded(offset * scale + (float)PT__SHADE_STEPS / 2.0f, (float)PT__SHADE_STEPS);
-  const int k = at < (float)(PT__SHADE_STEPS - 1) ? (int)at : PT__SHADE_STEPS - 1;
+static float shade_at(const float shade[DW__SHADE_STEPS + 1], float offset, float scale) {
+  const float at = bounded(offset * scale + (float)DW__SHADE_STEPS / 2.0f, (float)DW__SHADE_STEPS);
+  const int k = at < (float)(DW__SHADE_STEPS - 1) ? (int)at : DW__SHADE_STEPS - 1;
   return shade[k] + (at - (float)k) * (shade[k + 1] - shade[k]);
 }
 
-static void tones_dim(const pt__table *t, const pt__board *board, const float *x, const float *y, size_t n,
+static void tones_dim(const dw__table *t, const dw__board *board, const float *x, const float *y, size_t n,
                       block *b) {
-  const float scale = (float)(PT__SHADE_STEPS / (2.0 * PT__BOARD_REACH * board->side_px));
+  const float scale = (float)(DW__SHADE_STEPS / (2.0 * DW__BOARD_REACH * board->side_px));
   const float x0 = (float)board->x, y0 = (float)board->y;
   for (size_t i = 0; i < n; i++)
     b->dim[i] = shade_at(t->shade[0], x[i] - x0, scale) * shade_at(t->shade[1], y[i] - y0, scale);
@@ -103,7 +103,7 @@ static void tones_dim(const pt__table *t, const pt__board *board, const float *x
     for (size_t i = 0; i < n; i++) b->root[c][i] *= b->dim[i];
 }
 
-static void colors_mix(const pt__table *t, size_t n, block *b) {
+static void colors_mix(const dw__table *t, size_t n, block *b) {
   for (int o = 0; o < 3; o++)
     for (size_t i = 0; i < n; i++) {
       const float r = b->root[0][i], g = b->root[1][i], u = b->root[2][i];
@@ -114,17 +114,17 @@ static void colors_mix(const pt__table *t, size_t n, block *b) {
     }
 }
 
-static void ratio_find(const pt__table *t, float r, float g, float b, float out[4]) {
-  const float scale = (float)(PT__CUBE - 1) / CUBE_MAX;
-  const float at[3] = {bounded(r * scale, (float)(PT__CUBE - 1)), bounded(g * scale, (float)(PT__CUBE - 1)),
-                       bounded(b * scale, (float)(PT__CUBE - 1))};
+static void ratio_find(const dw__table *t, float r, float g, float b, float out[4]) {
+  const float scale = (float)(DW__CUBE - 1) / CUBE_MAX;
+  const float at[3] = {bounded(r * scale, (float)(DW__CUBE - 1)), bounded(g * scale, (float)(DW__CUBE - 1)),
+                       bounded(b * scale, (float)(DW__CUBE - 1))};
   int k[3];
   float w[3];
   for (int c = 0; c < 3; c++) {
-    k[c] = at[c] < (float)(PT__CUBE - 2) ? (int)at[c] : PT__CUBE - 2;
+    k[c] = at[c] < (float)(DW__CUBE - 2) ? (int)at[c] : DW__CUBE - 2;
     w[c] = at[c] - (float)k[c];
   }
-  const float(*low)[PT__CUBE][4] = t->ratio[k[0]] + k[1], (*high)[PT__CUBE][4] = t->ratio[k[0] + 1] + k[1];
+  const float(*low)[DW__CUBE][4] = t->ratio[k[0]] + k[1], (*high)[DW__CUBE][4] = t->ratio[k[0] + 1] + k[1];
   for (int o = 0; o < 4; o++) {
     const float a = low[0][k[2]][o] + w[2] * (low[0][k[2] + 1][o] - low[0][k[2]][o]);
     const float c = low[1][k[2]][o] + w[2] * (low[1][k[2] + 1][o] - low[1][k[2]][o]);
@@ -135,7 +135,7 @@ static void ratio_find(const pt__table *t, float r, float g, float b, float out[
   }
 }
 
-static void colors_move(const pt__table *t, size_t n, block *b) {
+static void colors_move(const dw__table *t, size_t n, block *b) {
   for (size_t i = 0; i < n; i++) {
     float ratio[4];
     ratio_find(t, b->root[0][i], b->root[1][i], b->root[2][i], ratio);
@@ -143,7 +143,7 @@ static void colors_move(const pt__table *t, size_t n, block *b) {
   }
 }
 
-void pt__table_rows(const pt__table *table, const pt__board *board, bool wide, const float *rgb,
+void dw__table_rows(const dw__table *table, const dw__board *board, bool wide, const float *rgb,
                     const float *x, const float *y, size_t n, float *xyz) {
   const bool sloped = table->sloped && x != NULL && y != NULL;
   block b;

@@ -1,9 +1,9 @@
 /* Made by tests/reference/make_bands.py, which says how and checks it: do not edit by hand.
  * CIE 1931 2 degree observer and illuminant D50 (CIE 15:2018), scaled to the white of ICC.1:2022. */
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
-#if PT_BANDS == 31
-const double pt_band_xyz[PT_BANDS][3] = {
+#if DW_BANDS == 31
+const double dw_band_xyz[DW_BANDS][3] = {
     {0.000623314, 0.000017316, 0.002946933},  {0.002493687, 0.000066705, 0.011866562},
     {0.007699588, 0.000226962, 0.036983094},  {0.016188740, 0.000663749, 0.079007297},
     {0.024516701, 0.001622849, 0.122995297},  {0.027722034, 0.003127796, 0.146164555},
@@ -21,8 +21,8 @@ const double pt_band_xyz[PT_BANDS][3] = {
     {0.004276763, 0.001554385, 0.000000000},  {0.002139530, 0.000773515, 0.000000000},
     {0.001767498, 0.000638187, 0.000000000},
 };
-#elif PT_BANDS == 16
-const double pt_band_xyz[PT_BANDS][3] = {
+#elif DW_BANDS == 16
+const double dw_band_xyz[DW_BANDS][3] = {
     {0.000465942, -0.000006502, 0.002042683}, {0.017182824, 0.000458571, 0.082336395},
     {0.047676361, 0.003243319, 0.240503897},  {0.048931734, 0.010174643, 0.280969672},
     {0.018155950, 0.024137215, 0.150237928},  {0.000445977, 0.060382272, 0.048873696},
@@ -33,5 +33,5 @@ const double pt_band_xyz[PT_BANDS][3] = {
     {0.009092847, 0.003287438, -0.000000023}, {0.001977755, 0.000711083, 0.000000000},
 };
 #else
-#error "PT_BANDS is 31 or 16"
+#error "DW_BANDS is 31 or 16"
 #endif

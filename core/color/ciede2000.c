@@ -1,6 +1,6 @@
 /* CIEDE2000 (CIE 142-2001), step by step as in Sharma, Wu, Dalal, Color Res. Appl. 30 (2005) 21; equation
  * numbers are theirs. */
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <math.h>
 
@@ -32,7 +32,7 @@ static double hue_degrees(double a, double b) {
 /* The sign of a1 b2 - a2 b1, free of rounding: the product's error is had by fma. It tells which way round
  * the second hue lies, and 0 that both are on one line through gray. The hue angles alone cannot tell 180
  * degrees from a hair more or less, and there the formula jumps. */
-static double turn_sign(pt_lab one, pt_lab two) {
+static double turn_sign(dw_lab one, dw_lab two) {
   double p = one.a * two.b, q = two.a * one.b;
   if (p != q) return p - q;
   return fma(one.a, two.b, -p) - fma(two.a, one.b, -q);
@@ -42,7 +42,7 @@ typedef struct hues {
   double turn, mean; /* degrees: h2 - h1 the short way round (10), and the mean hue (14) */
 } hues;
 
-static hues hues_compare(pt_lab from, pt_lab to, double h1, double h2, bool gray) {
+static hues hues_compare(dw_lab from, dw_lab to, double h1, double h2, bool gray) {
   const double raw = h2 - h1, sum = h1 + h2;
   if (gray) return (hues){0.0, sum};
   const double side = turn_sign(from, to);
@@ -67,27 +67,27 @@ static double rotation_at(double chroma, double hue) {
   return -2.0 * sqrt(seventh_share(chroma)) * sin(60.0 * DEGREE * exp(-place * place));
 }
 
-pt_difference pt_difference_between(pt_lab from, pt_lab to) {
+dw_difference dw_difference_between(dw_lab from, dw_lab to) {
   const double stretch = stretch_of_a((chroma_of(from.a, from.b) + chroma_of(to.a, to.b)) / 2.0);
   const double a1 = stretch * from.a, a2 = stretch * to.a;
   const double c1 = chroma_of(a1, from.b), c2 = chroma_of(a2, to.b), chroma = (c1 + c2) / 2.0;
   const hues h =
       hues_compare(from, to, hue_degrees(a1, from.b), hue_degrees(a2, to.b), c1 == 0.0 || c2 == 0.0);
   const scales s = scales_at((from.L + to.L) / 2.0, chroma, h.mean);
-  pt_difference d = {.dl = (to.L - from.L) / s.L,
+  dw_difference d = {.dl = (to.L - from.L) / s.L,
                      .dc = (c2 - c1) / s.C,
                      .dh = 2.0 * sqrt(c1 * c2) * sin(h.turn / 2.0 * DEGREE) / s.H};
   d.de00 = sqrt(d.dl * d.dl + d.dc * d.dc + d.dh * d.dh + rotation_at(chroma, h.mean) * d.dc * d.dh);
   return d;
 }
 
-double pt_de00(pt_lab from, pt_lab to) {
-  return pt_difference_between(from, to).de00;
+double dw_de00(dw_lab from, dw_lab to) {
+  return dw_difference_between(from, to).de00;
 }
 
 /* For two colors close to `at`, G comes from their common mean chroma, so a' = (1 + G) a with G fixed; chroma
  * and hue differences are the components along and across the direction (a', b). */
-void pt_de00_metric(pt_lab at, double out[9]) {
+void dw_de00_metric(dw_lab at, double out[9]) {
   const double stretch = stretch_of_a(chroma_of(at.a, at.b)), a = stretch * at.a, chroma = chroma_of(a, at.b);
   const double along = chroma > 0.0 ? a / chroma : 1.0, across = chroma > 0.0 ? at.b / chroma : 0.0;
   const scales s = scales_at(at.L, chroma, hue_degrees(a, at.b));

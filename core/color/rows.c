@@ -1,6 +1,6 @@
 /* Batches of float rows. The work is laid out in flat blocks, so that compilers turn the inner loops into
  * vector code without being told how. */
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include "color/curve.h"
 #include "color/srgb.h"
@@ -28,11 +28,11 @@ static inline double cube_root(float t) {
 static void lab_curves(const float *t, double *f, size_t n) {
   for (size_t i = 0; i < n; i++) f[i] = cube_root(t[i]);
   for (size_t i = 0; i < n; i++)
-    if (!((double)t[i] > PT__LAB_KNEE)) f[i] = (PT__LAB_SLOPE * (double)t[i] + 16.0) / 116.0;
+    if (!((double)t[i] > DW__LAB_KNEE)) f[i] = (DW__LAB_SLOPE * (double)t[i] + 16.0) / 116.0;
 }
 
-void pt_lab_from_xyz_rows(const float *xyz, size_t n, float *lab) {
-  const float scale[3] = {(float)(1.0 / PT_D50_X), (float)(1.0 / PT_D50_Y), (float)(1.0 / PT_D50_Z)};
+void dw_lab_from_xyz_rows(const float *xyz, size_t n, float *lab) {
+  const float scale[3] = {(float)(1.0 / DW_D50_X), (float)(1.0 / DW_D50_Y), (float)(1.0 / DW_D50_Z)};
   float t[3 * BLOCK];
   double f[3 * BLOCK];
   for (size_t start = 0; start < n; start += BLOCK) {
@@ -50,16 +50,16 @@ void pt_lab_from_xyz_rows(const float *xyz, size_t n, float *lab) {
   }
 }
 
-void pt_de00_rows(const float *from, const float *to, size_t n, float *de00) {
+void dw_de00_rows(const float *from, const float *to, size_t n, float *de00) {
   for (size_t i = 0; i < n; i++) {
     const float *p = from + 3 * i, *q = to + 3 * i;
-    de00[i] = (float)pt_de00((pt_lab){p[0], p[1], p[2]}, (pt_lab){q[0], q[1], q[2]});
+    de00[i] = (float)dw_de00((dw_lab){p[0], p[1], p[2]}, (dw_lab){q[0], q[1], q[2]});
   }
 }
 
-void pt_xyz_from_linear_rows(const float *rgb, size_t n, float *xyz) {
+void dw_xyz_from_linear_rows(const float *rgb, size_t n, float *xyz) {
   float m[9];
-  for (int i = 0; i < 9; i++) m[i] = (float)pt__xyz_from_linear[i];
+  for (int i = 0; i < 9; i++) m[i] = (float)dw__xyz_from_linear[i];
   for (size_t i = 0; i < n; i++) {
     const float r = rgb[3 * i], g = rgb[3 * i + 1], b = rgb[3 * i + 2];
     for (size_t k = 0; k < 3; k++) xyz[3 * i + k] = m[3 * k] * r + m[3 * k + 1] * g + m[3 * k + 2] * b;

@@ -6,17 +6,17 @@
 #include <math.h>
 #include <stdlib.h>
 
-pt_status pt__shaper_prepare(pt_profile *profile, pt_error *err) {
-  pt__shaper *shaper = &profile->shaper;
-  shaper->channels = profile->kind == PT_PIXEL_GRAY ? 1 : 3;
+dw_status dw__shaper_prepare(dw_profile *profile, dw_error *err) {
+  dw__shaper *shaper = &profile->shaper;
+  shaper->channels = profile->kind == DW_PIXEL_GRAY ? 1 : 3;
   shaper->steps = (size_t)1 << profile->bits;
   shaper->tables = calloc(shaper->channels * shaper->steps, sizeof *shaper->tables);
-  return shaper->tables ? PT_OK : pt_fail_memory(err, "the tables of the photo's color profile");
+  return shaper->tables ? DW_OK : dw_fail_memory(err, "the tables of the photo's color profile");
 }
 
-void pt__shaper_fill_srgb(pt__shaper *shaper) {
+void dw__shaper_fill_srgb(dw__shaper *shaper) {
   for (size_t i = 0; i < shaper->steps; i++) {
-    const float linear = (float)pt_srgb_decode((double)i / (double)(shaper->steps - 1));
+    const float linear = (float)dw_srgb_decode((double)i / (double)(shaper->steps - 1));
     for (size_t k = 0; k < shaper->channels; k++) shaper->tables[k * shaper->steps + i] = linear;
   }
   for (int i = 0; i < 9; i++) shaper->matrix[i] = i % 4 == 0 ? 1.0f : 0.0f;
@@ -30,9 +30,9 @@ static bool has_lookup_table(cmsHPROFILE icc) {
 }
 
 /* Column k of the matrix: the k-th colorant, XYZ D50, in linear sRGB. */
-static bool column_fill(pt__shaper *shaper, size_t k, const cmsCIEXYZ *colorant) {
+static bool column_fill(dw__shaper *shaper, size_t k, const cmsCIEXYZ *colorant) {
   double rgb[3];
-  pt_linear_from_xyz((pt_xyz){colorant->X, colorant->Y, colorant->Z}, rgb);
+  dw_linear_from_xyz((dw_xyz){colorant->X, colorant->Y, colorant->Z}, rgb);
   for (size_t row = 0; row < 3; row++) {
     if (!isfinite(rgb[row])) return false;
     shaper->matrix[3 * row + k] = (float)rgb[row];
@@ -48,7 +48,7 @@ static bool table_fill(float *table, size_t steps, const cmsToneCurve *curve) {
   return true;
 }
 
-bool pt__shaper_fill_icc(pt__shaper *shaper, cmsHPROFILE icc) {
+bool dw__shaper_fill_icc(dw__shaper *shaper, cmsHPROFILE icc) {
   static const cmsTagSignature colorants[] = {cmsSigRedColorantTag, cmsSigGreenColorantTag,
                                               cmsSigBlueColorantTag};
   static const cmsTagSignature curves[] = {cmsSigRedTRCTag, cmsSigGreenTRCTag, cmsSigBlueTRCTag};
@@ -63,7 +63,7 @@ bool pt__shaper_fill_icc(pt__shaper *shaper, cmsHPROFILE icc) {
   return true;
 }
 
-void pt__shaper_fill_gray(pt__shaper *shaper, cmsHTRANSFORM transform) {
+void dw__shaper_fill_gray(dw__shaper *shaper, cmsHTRANSFORM transform) {
   for (size_t i = 0; i < shaper->steps; i++) {
     const float in = (float)i / (float)(shaper->steps - 1);
     float rgb[3] = {0};
@@ -81,7 +81,7 @@ static void run_gray(const float *table, const void *pixels, int bits, size_t n,
 
 /* One body for both sample types; the compiler makes two loops of it. */
 #define DEFINE_RUN_RGB(name, sample)                                                                         \
-  static void name(const pt__shaper *shaper, const sample *pixels, size_t n, float *rgb) {                   \
+  static void name(const dw__shaper *shaper, const sample *pixels, size_t n, float *rgb) {                   \
     const float *m = shaper->matrix, *t = shaper->tables;                                                    \
     const size_t steps = shaper->steps;                                                                      \
     for (size_t i = 0; i < n; i++) {                                                                         \
@@ -93,8 +93,8 @@ static void run_gray(const float *table, const void *pixels, int bits, size_t n,
 DEFINE_RUN_RGB(run_rgb8, uint8_t)
 DEFINE_RUN_RGB(run_rgb16, uint16_t)
 
-void pt__shaper_run(const pt_profile *profile, const void *pixels, size_t n, float *rgb) {
-  if (profile->kind == PT_PIXEL_GRAY)
+void dw__shaper_run(const dw_profile *profile, const void *pixels, size_t n, float *rgb) {
+  if (profile->kind == DW_PIXEL_GRAY)
     run_gray(profile->shaper.tables, pixels, profile->bits, n, rgb);
   else if (profile->bits == 8)
     run_rgb8(&profile->shaper, pixels, n, rgb);

@@ -2,7 +2,7 @@
  *
  * Where one color name ends and the next begins is a convention of everyday speech; the limits here are our
  * own reading of CIELAB and nothing is computed from them. */
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <math.h>
 #include <string.h>
@@ -49,10 +49,10 @@ static void words_append(char *out, size_t room, const char *word, const char *m
   snprintf(out + used, room - used, "%s%s%s", used ? ", " : "", word, more);
 }
 
-void pt_difference_words(pt_lab from, pt_lab to, char *out, size_t room) {
+void dw_difference_words(dw_lab from, dw_lab to, char *out, size_t room) {
   if (room == 0) return;
-  const pt_difference d = pt_difference_between(from, to);
-  const pt_lch start = pt_lch_from_lab(from), end = pt_lch_from_lab(to);
+  const dw_difference d = dw_difference_between(from, to);
+  const dw_lch start = dw_lch_from_lab(from), end = dw_lch_from_lab(to);
   const double largest = fmax(fmax(fabs(d.dl), fabs(d.dc)), fabs(d.dh));
   /* Where no part is over the limit alone, the largest still gets its word. */
   const double limit = fmin(fmax(WORTH_NAMING, d.de00 / 5.0), largest);
@@ -71,11 +71,11 @@ void pt_difference_words(pt_lab from, pt_lab to, char *out, size_t room) {
     words_append(out, room, "turned toward ", mark_ahead(start.h, d.dh > 0.0));
 }
 
-void pt_way_words(pt_lab now, pt_lab target, char *out, size_t room) {
+void dw_way_words(dw_lab now, dw_lab target, char *out, size_t room) {
   char words[160];
-  pt_difference_words(now, target, words, sizeof words);
-  if (pt_de00(now, target) < WORTH_NAMING)
-    pt_copy_text(out, room, "as aimed");
+  dw_difference_words(now, target, words, sizeof words);
+  if (dw_de00(now, target) < WORTH_NAMING)
+    dw_copy_text(out, room, "as aimed");
   else
     snprintf(out, room, "it must get %s", words);
 }
@@ -111,24 +111,24 @@ static const name_row names[] = {
     {345, 360, -ANY, ANY, 4, ANY, "red", 35, 65, 35, 75},
 };
 
-static bool row_holds(const name_row *row, pt_lch color) {
+static bool row_holds(const name_row *row, dw_lch color) {
   return color.h >= row->h_min && color.h < row->h_max && color.L >= row->l_min && color.L < row->l_max &&
          color.C >= row->c_min && color.C < row->c_max;
 }
 
-static const char *row_adjective(const name_row *row, pt_lch color) {
+static const char *row_adjective(const name_row *row, dw_lch color) {
   if (color.L < row->dark) return "dark ";
   if (color.C > row->bright) return "bright ";
   if (color.L > row->light) return "light ";
   return color.C < row->dull ? "dull " : "";
 }
 
-void pt_color_words(pt_lab color, char *out, size_t room) {
-  const pt_lch lch = pt_lch_from_lab(color);
+void dw_color_words(dw_lab color, char *out, size_t room) {
+  const dw_lch lch = dw_lch_from_lab(color);
   for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
     if (!row_holds(&names[i], lch)) continue;
     snprintf(out, room, "%s%s", row_adjective(&names[i], lch), names[i].name);
     return;
   }
-  pt_copy_text(out, room, "no color"); /* not a number, or thousands of units away */
+  dw_copy_text(out, room, "no color"); /* not a number, or thousands of units away */
 }

@@ -1,47 +1,47 @@
-#include "pourtone/drift.h"
+#include "dropwise/drift.h"
 
 #include <math.h>
 
 /* Montgomery, Introduction to Statistical Quality Control, 6th ed., appendix VI; n = 2 to 10. */
-static const pt_chart_factors factors[PT_GROUP_MAX - 1] = {
+static const dw_chart_factors factors[DW_GROUP_MAX - 1] = {
     {1.128, 1.880, 0, 3.267},     {1.693, 1.023, 0, 2.574},     {2.059, 0.729, 0, 2.282},
     {2.326, 0.577, 0, 2.114},     {2.534, 0.483, 0, 2.004},     {2.704, 0.419, 0.076, 1.924},
     {2.847, 0.373, 0.136, 1.864}, {2.970, 0.337, 0.184, 1.816}, {3.078, 0.308, 0.223, 1.777},
 };
 
-const pt_chart_factors *pt_chart_factors_for(size_t n) {
-  return n >= 2 && n <= PT_GROUP_MAX ? &factors[n - 2] : NULL;
+const dw_chart_factors *dw_chart_factors_for(size_t n) {
+  return n >= 2 && n <= DW_GROUP_MAX ? &factors[n - 2] : NULL;
 }
 
-pt_status pt_chart_individuals(const double *x, size_t n, pt_chart_limits *individuals,
-                               pt_chart_limits *ranges, pt_error *err) {
-  if (n < 2) return pt_fail(err, PT_TOO_FEW, "A control chart needs at least two values.");
-  const pt_chart_factors *f = pt_chart_factors_for(2);
+dw_status dw_chart_individuals(const double *x, size_t n, dw_chart_limits *individuals,
+                               dw_chart_limits *ranges, dw_error *err) {
+  if (n < 2) return dw_fail(err, DW_TOO_FEW, "A control chart needs at least two values.");
+  const dw_chart_factors *f = dw_chart_factors_for(2);
   double sum = x[0], range_sum = 0;
   for (size_t i = 1; i < n; i++) {
     sum += x[i];
     range_sum += fabs(x[i] - x[i - 1]);
   }
   double center = sum / (double)n, range = range_sum / (double)(n - 1), sigma = range / f->d2;
-  *individuals = (pt_chart_limits){center, center - 3 * sigma, center + 3 * sigma, sigma};
-  *ranges = (pt_chart_limits){range, f->D3 * range, f->D4 * range, (f->D4 - 1) * range / 3};
-  return PT_OK;
+  *individuals = (dw_chart_limits){center, center - 3 * sigma, center + 3 * sigma, sigma};
+  *ranges = (dw_chart_limits){range, f->D3 * range, f->D4 * range, (f->D4 - 1) * range / 3};
+  return DW_OK;
 }
 
-pt_status pt_chart_xbar_r(double grand_mean, double mean_range, size_t size, pt_chart_limits *means,
-                          pt_chart_limits *ranges, pt_error *err) {
-  const pt_chart_factors *f = pt_chart_factors_for(size);
-  if (!f) return pt_fail(err, PT_BAD_INPUT, "A group for an X-bar chart has 2 to %d members.", PT_GROUP_MAX);
+dw_status dw_chart_xbar_r(double grand_mean, double mean_range, size_t size, dw_chart_limits *means,
+                          dw_chart_limits *ranges, dw_error *err) {
+  const dw_chart_factors *f = dw_chart_factors_for(size);
+  if (!f) return dw_fail(err, DW_BAD_INPUT, "A group for an X-bar chart has 2 to %d members.", DW_GROUP_MAX);
   double reach = f->A2 * mean_range;
-  *means = (pt_chart_limits){grand_mean, grand_mean - reach, grand_mean + reach, reach / 3};
+  *means = (dw_chart_limits){grand_mean, grand_mean - reach, grand_mean + reach, reach / 3};
   *ranges =
-      (pt_chart_limits){mean_range, f->D3 * mean_range, f->D4 * mean_range, (f->D4 - 1) * mean_range / 3};
-  return PT_OK;
+      (dw_chart_limits){mean_range, f->D3 * mean_range, f->D4 * mean_range, (f->D4 - 1) * mean_range / 3};
+  return DW_OK;
 }
 
 /* Of the `span` points up to i, how many lie beyond k sigma on the side of point i (which must be one of
  * them). */
-static size_t beyond(const double *x, size_t i, size_t span, const pt_chart_limits *limits, double k) {
+static size_t beyond(const double *x, size_t i, size_t span, const dw_chart_limits *limits, double k) {
   double side = x[i] > limits->center ? 1 : -1;
   size_t count = 0;
   if (side * (x[i] - limits->center) <= k * limits->sigma) return 0;
@@ -59,23 +59,23 @@ static bool trend(const double *x, size_t i, size_t span) {
   return up || down;
 }
 
-void pt_run_rules(const double *x, size_t n, const pt_chart_limits *limits, unsigned *rules) {
+void dw_run_rules(const double *x, size_t n, const dw_chart_limits *limits, unsigned *rules) {
   for (size_t i = 0; i < n; i++) {
     rules[i] = 0;
     if (!(limits->sigma > 0)) continue;
-    if (beyond(x, i, 1, limits, 3) == 1) rules[i] |= PT_RULE_BEYOND;
-    if (beyond(x, i, 3, limits, 2) >= 2) rules[i] |= PT_RULE_TWO_OF_THREE;
-    if (beyond(x, i, 5, limits, 1) >= 4) rules[i] |= PT_RULE_FOUR_OF_FIVE;
-    if (beyond(x, i, 8, limits, 0) >= 8) rules[i] |= PT_RULE_EIGHT;
-    if (trend(x, i, 6)) rules[i] |= PT_RULE_TREND;
+    if (beyond(x, i, 1, limits, 3) == 1) rules[i] |= DW_RULE_BEYOND;
+    if (beyond(x, i, 3, limits, 2) >= 2) rules[i] |= DW_RULE_TWO_OF_THREE;
+    if (beyond(x, i, 5, limits, 1) >= 4) rules[i] |= DW_RULE_FOUR_OF_FIVE;
+    if (beyond(x, i, 8, limits, 0) >= 8) rules[i] |= DW_RULE_EIGHT;
+    if (trend(x, i, 6)) rules[i] |= DW_RULE_TREND;
   }
 }
 
-const char *pt_run_rule_words(unsigned rules) {
-  if (rules & PT_RULE_BEYOND) return "one beyond 3 sigma";
-  if (rules & PT_RULE_TWO_OF_THREE) return "two of three beyond 2 sigma";
-  if (rules & PT_RULE_FOUR_OF_FIVE) return "four of five beyond 1 sigma";
-  if (rules & PT_RULE_EIGHT) return "eight in a row on one side";
-  if (rules & PT_RULE_TREND) return "six in a row the same way";
+const char *dw_run_rule_words(unsigned rules) {
+  if (rules & DW_RULE_BEYOND) return "one beyond 3 sigma";
+  if (rules & DW_RULE_TWO_OF_THREE) return "two of three beyond 2 sigma";
+  if (rules & DW_RULE_FOUR_OF_FIVE) return "four of five beyond 1 sigma";
+  if (rules & DW_RULE_EIGHT) return "eight in a row on one side";
+  if (rules & DW_RULE_TREND) return "six in a row the same way";
   return "";
 }

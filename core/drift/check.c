@@ -5,8 +5,8 @@
  * Why not the run rules on each part: with three parts and five rules a stable process is called out every 25
  * batches or so.  They are still shown, as what they are, but the verdict stands on one statistic of known
  * false-alarm rate. */
-#include "pourtone/drift.h"
-#include "pourtone/numeric.h"
+#include "dropwise/drift.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -25,20 +25,20 @@ typedef struct baseline {
   double degrees; /* of freedom of the variances */
 } baseline;
 
-static void part_differences(pt_lab target, const pt_batch_color *batches, size_t n, pt_batch_check *checks) {
+static void part_differences(dw_lab target, const dw_batch_color *batches, size_t n, dw_batch_check *checks) {
   double metric[9];
   size_t first = 0;
   while (first < n && !batches[first].good) first++;
   if (first == n) first = 0;
-  pt_de00_metric(target, metric);
+  dw_de00_metric(target, metric);
   for (size_t i = 0; i < n; i++) {
     const double d[3] = {batches[i].lab.L - target.L, batches[i].lab.a - target.a,
                          batches[i].lab.b - target.b};
     for (size_t r = 0; r < 3; r++)
       checks[i].part[r] = metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2];
-    checks[i].de00_target = pt_de00(target, batches[i].lab);
-    checks[i].de00_first = pt_de00(batches[first].lab, batches[i].lab);
-    checks[i].de00_previous = i ? pt_de00(batches[i - 1].lab, batches[i].lab) : 0;
+    checks[i].de00_target = dw_de00(target, batches[i].lab);
+    checks[i].de00_first = dw_de00(batches[first].lab, batches[i].lab);
+    checks[i].de00_previous = i ? dw_de00(batches[i - 1].lab, batches[i].lab) : 0;
     checks[i].moving_range = i ? fabs(checks[i].de00_target - checks[i - 1].de00_target) : 0;
     checks[i].p = 1;
   }
@@ -47,11 +47,11 @@ static void part_differences(pt_lab target, const pt_batch_color *batches, size_
 /* Mean and variance of each part over the good batches; the variances are drawn toward their mean. */
 static bool fit_baseline(const double *part[3], size_t n, baseline *out) {
   *out = (baseline){.n = n};
-  if (n < PT_DRIFT_BASE_MIN) return false;
+  if (n < DW_DRIFT_BASE_MIN) return false;
   double shared = 0;
   for (size_t r = 0; r < 3; r++) {
-    double sd = pt_stddev(part[r], n);
-    out->mean[r] = pt_mean(part[r], n);
+    double sd = dw_stddev(part[r], n);
+    out->mean[r] = dw_mean(part[r], n);
     out->variance[r] = sd * sd;
     shared += sd * sd / 3;
   }
@@ -81,7 +81,7 @@ static bool came_back(const baseline *base, const double part[3], const double z
 }
 
 /* The smoothed distance of every batch from the baseline, and the chance of it without drift. */
-static void smooth(const baseline *base, const pt_batch_color *batches, size_t n, pt_batch_check *checks) {
+static void smooth(const baseline *base, const dw_batch_color *batches, size_t n, dw_batch_check *checks) {
   double z[3] = {0}, noise = 0, carried = 0, unknown = 0;
   for (size_t i = 0; i < n; i++) {
     double keep = 1 - LAMBDA, squares = 0, away = 0;
@@ -98,7 +98,7 @@ static void smooth(const baseline *base, const pt_batch_color *batches, size_t n
     /* z lags behind: carried is also the share of a step that it shows by now. */
     checks[i].away = sqrt(away) / carried;
     checks[i].away_unknown = sqrt(unknown) / carried;
-    checks[i].p = pt_f_upper_tail(squares / 3, 3, base->degrees);
+    checks[i].p = dw_f_upper_tail(squares / 3, 3, base->degrees);
     bool seems_away = checks[i].p < signal_level(base->n);
     checks[i].back = seems_away && came_back(base, checks[i].part, z, carried);
     checks[i].signal = seems_away && !checks[i].back && checks[i].away > checks[i].away_unknown &&
@@ -106,22 +106,22 @@ static void smooth(const baseline *base, const pt_batch_color *batches, size_t n
   }
 }
 
-static void chart_parts(const pt_batch_check *checks, const size_t *good, size_t n_good, size_t n,
-                        double *scratch, unsigned *rules, pt_batch_check *out, pt_drift_result *result) {
-  pt_chart_limits range;
+static void chart_parts(const dw_batch_check *checks, const size_t *good, size_t n_good, size_t n,
+                        double *scratch, unsigned *rules, dw_batch_check *out, dw_drift_result *result) {
+  dw_chart_limits range;
   for (size_t r = 0; r < 3; r++) {
     for (size_t i = 0; i < n_good; i++) scratch[i] = checks[good[i]].part[r];
-    pt_chart_individuals(scratch, n_good, &result->part[r], &range, NULL);
+    dw_chart_individuals(scratch, n_good, &result->part[r], &range, NULL);
     for (size_t i = 0; i < n; i++) scratch[i] = checks[i].part[r];
-    pt_run_rules(scratch, n, &result->part[r], rules);
+    dw_run_rules(scratch, n, &result->part[r], rules);
     for (size_t i = 0; i < n; i++) out[i].rules[r] = rules[i];
   }
   for (size_t i = 0; i < n_good; i++) scratch[i] = checks[good[i]].de00_target;
-  pt_chart_individuals(scratch, n_good, &result->de00, &result->range, NULL);
+  dw_chart_individuals(scratch, n_good, &result->de00, &result->range, NULL);
 }
 
 /* How many of the last batches are off the good ones in the same direction as the last one. */
-static size_t same_way(const baseline *base, const pt_batch_color *batches, const pt_batch_check *checks,
+static size_t same_way(const baseline *base, const dw_batch_color *batches, const dw_batch_check *checks,
                        size_t n) {
   const double *last = checks[n - 1].part;
   size_t count = 0;
@@ -139,8 +139,8 @@ static size_t same_way(const baseline *base, const pt_batch_color *batches, cons
 }
 
 /* Mean color of the good batches; measured from the target along its own metric would say the same. */
-static pt_lab mean_lab(const pt_batch_color *batches, const size_t *index, size_t n) {
-  pt_lab sum = {0};
+static dw_lab mean_lab(const dw_batch_color *batches, const size_t *index, size_t n) {
+  dw_lab sum = {0};
   for (size_t i = 0; i < n; i++) {
     sum.L += batches[index[i]].lab.L / (double)n;
     sum.a += batches[index[i]].lab.a / (double)n;
@@ -154,7 +154,7 @@ static pt_lab mean_lab(const pt_batch_color *batches, const size_t *index, size_
 /* What there is to say of the last batch; numbers are those that were compared. */
 typedef struct last_batch {
   const char *name;
-  const pt_batch_check *check;
+  const dw_batch_check *check;
   double uncertainty_de00;
   double widest; /* of the good batches' distances from their mean */
   size_t run;    /* same_way */
@@ -182,7 +182,7 @@ static void word_unsure(const last_batch *last, char *out, size_t room) {
 }
 
 static void word_steady(const last_batch *last, char *out, size_t room) {
-  const pt_batch_check *check = last->check;
+  const dw_batch_check *check = last->check;
   if (check->back)
     snprintf(out, room,
              "The %s is back at the good batches' color: this batch is %.1f off it, the ones before were "
@@ -200,46 +200,46 @@ static void word_steady(const last_batch *last, char *out, size_t room) {
              last->name, check->off, last->way, last->widest);
 }
 
-static void judge(const char *name, const pt_batch_color *batches, size_t n, const size_t *good,
-                  const baseline *base, const pt_batch_check *checks, pt_drift_result *out) {
+static void judge(const char *name, const dw_batch_color *batches, size_t n, const size_t *good,
+                  const baseline *base, const dw_batch_check *checks, dw_drift_result *out) {
   last_batch last = {.name = name,
                      .check = &checks[n - 1],
                      .uncertainty_de00 = batches[n - 1].uncertainty_de00,
                      .run = same_way(base, batches, checks, n)};
   for (size_t i = 0; i < base->n; i++) last.widest = fmax(last.widest, checks[good[i]].off);
-  pt_difference_words(mean_lab(batches, good, base->n), batches[n - 1].lab, last.way, sizeof last.way);
+  dw_difference_words(mean_lab(batches, good, base->n), batches[n - 1].lab, last.way, sizeof last.way);
   out->since = n;
   while (out->since > 0 && checks[out->since - 1].signal) out->since--;
   if (last.check->signal) {
-    out->verdict = PT_DRIFT_FOUND;
+    out->verdict = DW_DRIFT_FOUND;
     word_found(&last, out->words, sizeof out->words);
   } else if (last.check->p < signal_level(base->n) && !last.check->back) {
-    out->verdict = PT_DRIFT_UNSURE;
+    out->verdict = DW_DRIFT_UNSURE;
     word_unsure(&last, out->words, sizeof out->words);
   } else {
-    out->verdict = PT_DRIFT_IN_CONTROL;
+    out->verdict = DW_DRIFT_IN_CONTROL;
     word_steady(&last, out->words, sizeof out->words);
   }
 }
 
-pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
-                         pt_batch_check *checks, pt_drift_result *out, pt_error *err) {
-  if (n == 0) return pt_fail(err, PT_TOO_FEW, "The %s has no batch yet.", name);
+dw_status dw_drift_check(const char *name, dw_lab target, const dw_batch_color *batches, size_t n,
+                         dw_batch_check *checks, dw_drift_result *out, dw_error *err) {
+  if (n == 0) return dw_fail(err, DW_TOO_FEW, "The %s has no batch yet.", name);
   size_t bytes;
-  if (!pt_size_mul(n, sizeof(double), &bytes)) return pt_fail_memory(err, "the batches");
-  size_t good[PT_DRIFT_BASE_MAX], n_good = 0;
-  double base_part[3][PT_DRIFT_BASE_MAX];
+  if (!dw_size_mul(n, sizeof(double), &bytes)) return dw_fail_memory(err, "the batches");
+  size_t good[DW_DRIFT_BASE_MAX], n_good = 0;
+  double base_part[3][DW_DRIFT_BASE_MAX];
   unsigned *rules = calloc(n, sizeof *rules);
   double *scratch = malloc(bytes < sizeof base_part ? sizeof base_part : bytes);
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   if (!rules || !scratch) {
-    status = pt_fail_memory(err, "the batches");
+    status = dw_fail_memory(err, "the batches");
     goto done;
   }
   memset(checks, 0, n * sizeof *checks);
-  *out = (pt_drift_result){0};
+  *out = (dw_drift_result){0};
   part_differences(target, batches, n, checks);
-  for (size_t i = 0; i < n && n_good < PT_DRIFT_BASE_MAX; i++) {
+  for (size_t i = 0; i < n && n_good < DW_DRIFT_BASE_MAX; i++) {
     if (!batches[i].good) continue;
     for (size_t r = 0; r < 3; r++) base_part[r][n_good] = checks[i].part[r];
     good[n_good++] = i;
@@ -250,15 +250,15 @@ pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *
   out->base = n_good;
   if (n_good >= 2) chart_parts(checks, good, n_good, n, scratch, rules, checks, out);
   if (enough) {
-    pt_lab mean = mean_lab(batches, good, n_good);
-    for (size_t i = 0; i < n; i++) checks[i].off = pt_de00(mean, batches[i].lab);
+    dw_lab mean = mean_lab(batches, good, n_good);
+    for (size_t i = 0; i < n; i++) checks[i].off = dw_de00(mean, batches[i].lab);
     smooth(&base, batches, n, checks);
     judge(name, batches, n, good, &base, checks, out);
   } else {
     snprintf(out->words, sizeof out->words,
              "Too few good batches to tell for the %s: %zu of the %d that limits need. The last is %.1f from "
              "the target.",
-             name, n_good, PT_DRIFT_BASE_MIN, checks[n - 1].de00_target);
+             name, n_good, DW_DRIFT_BASE_MIN, checks[n - 1].de00_target);
   }
 done:
   free(scratch);

@@ -1,10 +1,10 @@
-#include "pourtone/drift.h"
+#include "dropwise/drift.h"
 
 #include <math.h>
 
-void pt_repeatability_add(pt_repeatability *repeat, const pt_lab *readings, size_t n) {
+void dw_repeatability_add(dw_repeatability *repeat, const dw_lab *readings, size_t n) {
   if (n < 2) return;
-  pt_lab mean = {0};
+  dw_lab mean = {0};
   for (size_t i = 0; i < n; i++) {
     mean.L += readings[i].L / (double)n;
     mean.a += readings[i].a / (double)n;
@@ -12,7 +12,7 @@ void pt_repeatability_add(pt_repeatability *repeat, const pt_lab *readings, size
   }
   double squares = repeat->sd_de00 * repeat->sd_de00 * repeat->degrees;
   for (size_t i = 0; i < n; i++) {
-    double away = pt_de00(mean, readings[i]);
+    double away = dw_de00(mean, readings[i]);
     squares += away * away;
   }
   repeat->degrees += (double)(n - 1);

@@ -1,6 +1,6 @@
 /* Tones: an ellipsoid of natural colors, and the point in it nearest to a color. */
-#include "pourtone/drift.h"
-#include "pourtone/numeric.h"
+#include "dropwise/drift.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <string.h>
@@ -34,8 +34,8 @@ static bool invert(const double m[9], double out[9]) {
   return true;
 }
 
-static pt_lab mean_of(const pt_lab *colors, size_t n) {
-  pt_lab mean = {0};
+static dw_lab mean_of(const dw_lab *colors, size_t n) {
+  dw_lab mean = {0};
   for (size_t i = 0; i < n; i++) {
     mean.L += colors[i].L / (double)n;
     mean.a += colors[i].a / (double)n;
@@ -45,7 +45,7 @@ static pt_lab mean_of(const pt_lab *colors, size_t n) {
 }
 
 /* Covariance about the center in the CIEDE2000 metric there, drawn toward a sphere. */
-static void covariance(const pt_tone_range *tone, const pt_lab *colors, double out[9]) {
+static void covariance(const dw_tone_range *tone, const dw_lab *colors, double out[9]) {
   double squares[9] = {0}, own = (double)(tone->n - 1);
   for (size_t i = 0; i < tone->n; i++) {
     const double d[3] = {colors[i].L - tone->center.L, colors[i].a - tone->center.a,
@@ -61,19 +61,19 @@ static void covariance(const pt_tone_range *tone, const pt_lab *colors, double o
     out[k] = (squares[k] + (k % 4 == 0 ? SPHERE_COLORS * shared : 0)) / (own + SPHERE_COLORS);
 }
 
-pt_status pt_tone_fit(const pt_lab *colors, size_t n, pt_tone_range *out, pt_error *err) {
-  if (n == 0) return pt_fail(err, PT_TOO_FEW, "The tone has no color yet.");
-  pt_tone_range tone = {.n = n, .center = mean_of(colors, n)};
+dw_status dw_tone_fit(const dw_lab *colors, size_t n, dw_tone_range *out, dw_error *err) {
+  if (n == 0) return dw_fail(err, DW_TOO_FEW, "The tone has no color yet.");
+  dw_tone_range tone = {.n = n, .center = mean_of(colors, n)};
   double values[3];
-  pt_de00_metric(tone.center, tone.metric);
+  dw_de00_metric(tone.center, tone.metric);
   if (!invert(tone.metric, tone.back))
-    return pt_fail(err, PT_BAD_INPUT, "The tone's colors are out of range.");
+    return dw_fail(err, DW_BAD_INPUT, "The tone's colors are out of range.");
   covariance(&tone, colors, tone.axis);
-  pt_status status = pt_symmetric_eigen(tone.axis, 3, values, err);
-  if (status != PT_OK) return status;
+  dw_status status = dw_symmetric_eigen(tone.axis, 3, values, err);
+  if (status != DW_OK) return status;
   for (size_t i = 0; i < 3; i++) tone.half[i] = REACH * fmax(sqrt(fmax(values[i], 0)), FLOOR_SD);
   *out = tone;
-  return PT_OK;
+  return DW_OK;
 }
 
 /* How much further out than the surface the point z lies along the normal through its nearest point: the root
@@ -94,13 +94,13 @@ static double solve_offset(const double half[3], const double z[3]) {
   return t;
 }
 
-void pt_tone_place(const pt_tone_range *tone, pt_lab color, pt_tone_spot *out) {
+void dw_tone_place(const dw_tone_range *tone, dw_lab color, dw_tone_spot *out) {
   const double d[3] = {color.L - tone->center.L, color.a - tone->center.a, color.b - tone->center.b};
   double v[3], z[3], p[3], back[3], squares = 0;
   turn(tone->metric, d, v);
   turn(tone->axis, v, z);
   for (size_t i = 0; i < 3; i++) squares += z[i] * z[i] / (tone->half[i] * tone->half[i]);
-  *out = (pt_tone_spot){.inside = squares <= 1, .share = sqrt(squares), .nearest = color};
+  *out = (dw_tone_spot){.inside = squares <= 1, .share = sqrt(squares), .nearest = color};
   if (out->inside) return;
   double t = solve_offset(tone->half, z);
   for (size_t i = 0; i < 3; i++)
@@ -108,6 +108,6 @@ void pt_tone_place(const pt_tone_range *tone, pt_lab color, pt_tone_spot *out) {
   for (size_t c = 0; c < 3; c++)
     v[c] = tone->axis[c] * p[0] + tone->axis[3 + c] * p[1] + tone->axis[6 + c] * p[2];
   turn(tone->back, v, back);
-  out->nearest = (pt_lab){tone->center.L + back[0], tone->center.a + back[1], tone->center.b + back[2]};
-  out->away_de00 = pt_de00(color, out->nearest);
+  out->nearest = (dw_lab){tone->center.L + back[0], tone->center.a + back[1], tone->center.b + back[2]};
+  out->away_de00 = dw_de00(color, out->nearest);
 }

@@ -1,12 +1,12 @@
 /* The chain rule from X, Y, Z to L*, a*, b* and on: 3 by 3 matrices, row-major. Shared inside core/mix. */
-#ifndef POURTONE_MIX_CHAIN_H
-#define POURTONE_MIX_CHAIN_H
+#ifndef DROPWISE_MIX_CHAIN_H
+#define DROPWISE_MIX_CHAIN_H
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 /* d(L*, a*, b*) / d(X, Y, Z) at a color (CIE 15:2018). */
-void pt__lab_slopes(pt_lab lab, double out[9]);
+void dw__lab_slopes(dw_lab lab, double out[9]);
 /* out = A B; may not overlap either. */
-void pt__multiply3(const double A[9], const double B[9], double out[9]);
+void dw__multiply3(const double A[9], const double B[9], double out[9]);
 
 #endif

@@ -3,18 +3,18 @@
 #include <string.h>
 #include <strings.h>
 
+#include "dropwise/fit.h"
 #include "mix/shelf.h"
-#include "pourtone/fit.h"
 
 enum { RECIPE, THICKNESS, OVER, LAB_L, LAB_A, LAB_B, CLIPPED, COLUMNS };
 static const char *const column_names[COLUMNS] = {"recipe", "thickness_mm", "over", "L", "a", "b", "clipped"};
 
 typedef struct reader {
-  const pt_csv *csv;
+  const dw_csv *csv;
   const char *name;
   int column[COLUMNS];
-  pt_shelf *shelf;
-  pt_notes *notes;
+  dw_shelf *shelf;
+  dw_notes *notes;
 } reader;
 
 /* Line of a row as a person counts it: the header is line 1. */
@@ -22,47 +22,47 @@ static size_t line_of(size_t row) {
   return row + 2;
 }
 
-static pt_status columns_find(reader *r, pt_error *err) {
+static dw_status columns_find(reader *r, dw_error *err) {
   for (int c = 0; c < COLUMNS; c++) {
-    r->column[c] = pt_csv_column(r->csv, column_names[c]);
+    r->column[c] = dw_csv_column(r->csv, column_names[c]);
     if (r->column[c] < 0 && c != CLIPPED)
-      return pt_fail(err, PT_BAD_INPUT,
+      return dw_fail(err, DW_BAD_INPUT,
                      "%s has no column '%s': chips need recipe, thickness_mm, over, L, a, b.", r->name,
                      column_names[c]);
   }
-  for (size_t i = 0; i < pt_csv_columns(r->csv); i++) {
+  for (size_t i = 0; i < dw_csv_columns(r->csv); i++) {
     bool known = false;
     for (int c = 0; c < COLUMNS; c++) known |= r->column[c] == (int)i;
-    if (!known && pt_csv_title(r->csv, i)[0])
-      pt_note(r->notes, "Column '%.60s' is not one that chips have: ignored.", pt_csv_title(r->csv, i));
+    if (!known && dw_csv_title(r->csv, i)[0])
+      dw_note(r->notes, "Column '%.60s' is not one that chips have: ignored.", dw_csv_title(r->csv, i));
   }
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Adds the bottle named in [name, name + length) unless the shelf has it. */
-static pt_status bottle_admit(reader *r, const char *name, size_t length, size_t line, pt_error *err) {
-  char id[PT_ID_ROOM];
+static dw_status bottle_admit(reader *r, const char *name, size_t length, size_t line, dw_error *err) {
+  char id[DW_ID_ROOM];
   while (length > 0 && (name[0] == ' ' || name[0] == '\t')) name++, length--;
   while (length > 0 && (name[length - 1] == ' ' || name[length - 1] == '\t')) length--;
   if (length >= sizeof id) length = sizeof id - 1;
   memcpy(id, name, length);
   id[length] = 0;
-  if (!pt_id_valid(id))
-    return pt_fail(err, PT_BAD_INPUT,
+  if (!dw_id_valid(id))
+    return dw_fail(err, DW_BAD_INPUT,
                    "%s, line %zu, column recipe: '%s' cannot name a bottle: use a-z, 0-9, '-' and '_'.",
                    r->name, line, id);
-  if (pt_shelf_find(r->shelf, id) >= 0) return PT_OK;
-  if (r->shelf->n == PT_SHELF_MAX)
-    return pt_fail(err, PT_TOO_LARGE, "%s, line %zu: '%s' would be one bottle more than a shelf holds (%d).",
-                   r->name, line, id, PT_SHELF_MAX);
-  r->shelf->bottle[r->shelf->n++] = pt_bottle_blank(id, id, PT_ROLE_COLOR);
-  pt_note(r->notes, "New on the shelf: %s.", id);
-  return PT_OK;
+  if (dw_shelf_find(r->shelf, id) >= 0) return DW_OK;
+  if (r->shelf->n == DW_SHELF_MAX)
+    return dw_fail(err, DW_TOO_LARGE, "%s, line %zu: '%s' would be one bottle more than a shelf holds (%d).",
+                   r->name, line, id, DW_SHELF_MAX);
+  r->shelf->bottle[r->shelf->n++] = dw_bottle_blank(id, id, DW_ROLE_COLOR);
+  dw_note(r->notes, "New on the shelf: %s.", id);
+  return DW_OK;
 }
 
-static pt_status bottles_admit(reader *r, const char *recipe, size_t line, pt_error *err) {
-  pt_status status = PT_OK;
-  while (status == PT_OK && *recipe) {
+static dw_status bottles_admit(reader *r, const char *recipe, size_t line, dw_error *err) {
+  dw_status status = DW_OK;
+  while (status == DW_OK && *recipe) {
     size_t length = strcspn(recipe, ";");
     const char *equals = memchr(recipe, '=', length);
     if (equals) status = bottle_admit(r, recipe, (size_t)(equals - recipe), line, err);
@@ -72,105 +72,105 @@ static pt_status bottles_admit(reader *r, const char *recipe, size_t line, pt_er
 }
 
 /* Passes on an error of one cell with the place it came from in front. */
-static pt_status cell_fail(const reader *r, size_t row, int column, const pt_error *inner, pt_error *err) {
-  return pt_fail(err, PT_BAD_INPUT, "%s, line %zu, column %s: %s", r->name, line_of(row),
+static dw_status cell_fail(const reader *r, size_t row, int column, const dw_error *inner, dw_error *err) {
+  return dw_fail(err, DW_BAD_INPUT, "%s, line %zu, column %s: %s", r->name, line_of(row),
                  column_names[column], inner->text);
 }
 
-static pt_status clipped_read(const reader *r, size_t row, bool *out, pt_error *err) {
+static dw_status clipped_read(const reader *r, size_t row, bool *out, dw_error *err) {
   *out = false;
-  if (r->column[CLIPPED] < 0) return PT_OK;
-  const char *cell = pt_csv_cell(r->csv, row, (size_t)r->column[CLIPPED]);
+  if (r->column[CLIPPED] < 0) return DW_OK;
+  const char *cell = dw_csv_cell(r->csv, row, (size_t)r->column[CLIPPED]);
   cell += strspn(cell, " \t");
-  if (*cell == 0 || strcmp(cell, "0") == 0 || strcasecmp(cell, "no") == 0) return PT_OK;
+  if (*cell == 0 || strcmp(cell, "0") == 0 || strcasecmp(cell, "no") == 0) return DW_OK;
   *out = true;
-  if (strcmp(cell, "1") == 0 || strcasecmp(cell, "yes") == 0) return PT_OK;
-  return pt_fail(err, PT_BAD_INPUT, "%s, line %zu, column clipped: '%.40s' is neither 0, 1, yes nor no.",
+  if (strcmp(cell, "1") == 0 || strcasecmp(cell, "yes") == 0) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "%s, line %zu, column clipped: '%.40s' is neither 0, 1, yes nor no.",
                  r->name, line_of(row), cell);
 }
 
-static pt_status number_read(const reader *r, size_t row, int column, double min, double max, double *out,
-                             pt_error *err) {
-  pt_status status = pt_csv_number(r->csv, row, r->column[column], out, err);
-  if (status != PT_OK) return status;
-  if (*out >= min && *out <= max) return PT_OK;
-  return pt_fail(err, PT_BAD_INPUT, "%s, line %zu, column %s: %g is out of range, give %g to %g.", r->name,
+static dw_status number_read(const reader *r, size_t row, int column, double min, double max, double *out,
+                             dw_error *err) {
+  dw_status status = dw_csv_number(r->csv, row, r->column[column], out, err);
+  if (status != DW_OK) return status;
+  if (*out >= min && *out <= max) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "%s, line %zu, column %s: %g is out of range, give %g to %g.", r->name,
                  line_of(row), column_names[column], *out, min, max);
 }
 
-static pt_status row_read(reader *r, size_t row, pt_chip *out, pt_error *err) {
-  pt_error inner;
-  const char *recipe = pt_csv_cell(r->csv, row, (size_t)r->column[RECIPE]);
+static dw_status row_read(reader *r, size_t row, dw_chip *out, dw_error *err) {
+  dw_error inner;
+  const char *recipe = dw_csv_cell(r->csv, row, (size_t)r->column[RECIPE]);
   memset(out, 0, sizeof *out);
-  pt_status status = bottles_admit(r, recipe, line_of(row), err);
-  if (status != PT_OK) return status;
-  if (pt_recipe_parse(recipe, r->shelf, &out->recipe, &inner) != PT_OK)
+  dw_status status = bottles_admit(r, recipe, line_of(row), err);
+  if (status != DW_OK) return status;
+  if (dw_recipe_parse(recipe, r->shelf, &out->recipe, &inner) != DW_OK)
     return cell_fail(r, row, RECIPE, &inner, err);
-  if (pt_backing_parse(pt_csv_cell(r->csv, row, (size_t)r->column[OVER]), &out->backing, &inner) != PT_OK)
+  if (dw_backing_parse(dw_csv_cell(r->csv, row, (size_t)r->column[OVER]), &out->backing, &inner) != DW_OK)
     return cell_fail(r, row, OVER, &inner, err);
-  status = number_read(r, row, THICKNESS, 0.1, PT_THICKNESS_MAX_MM, &out->thickness_mm, err);
-  if (status == PT_OK) status = number_read(r, row, LAB_L, 0, 110, &out->lab.L, err);
-  if (status == PT_OK) status = number_read(r, row, LAB_A, -200, 200, &out->lab.a, err);
-  if (status == PT_OK) status = number_read(r, row, LAB_B, -200, 200, &out->lab.b, err);
-  if (status == PT_OK) status = clipped_read(r, row, &out->clipped, err);
+  status = number_read(r, row, THICKNESS, 0.1, DW_THICKNESS_MAX_MM, &out->thickness_mm, err);
+  if (status == DW_OK) status = number_read(r, row, LAB_L, 0, 110, &out->lab.L, err);
+  if (status == DW_OK) status = number_read(r, row, LAB_A, -200, 200, &out->lab.a, err);
+  if (status == DW_OK) status = number_read(r, row, LAB_B, -200, 200, &out->lab.b, err);
+  if (status == DW_OK) status = clipped_read(r, row, &out->clipped, err);
   return status;
 }
 
-static pt_status rows_read(reader *r, pt_chips *out, pt_error *err) {
-  size_t rows = pt_csv_rows(r->csv);
-  if (rows == 0) return pt_fail(err, PT_TOO_FEW, "%s holds no chips: give one a line.", r->name);
-  if (rows > PT_CHIPS_MAX)
-    return pt_fail(err, PT_TOO_LARGE, "%s holds %zu chips: the most is %d.", r->name, rows, PT_CHIPS_MAX);
+static dw_status rows_read(reader *r, dw_chips *out, dw_error *err) {
+  size_t rows = dw_csv_rows(r->csv);
+  if (rows == 0) return dw_fail(err, DW_TOO_FEW, "%s holds no chips: give one a line.", r->name);
+  if (rows > DW_CHIPS_MAX)
+    return dw_fail(err, DW_TOO_LARGE, "%s holds %zu chips: the most is %d.", r->name, rows, DW_CHIPS_MAX);
   out->chip = calloc(rows, sizeof *out->chip);
-  if (!out->chip) return pt_fail_memory(err, "the chips");
-  pt_status status = PT_OK;
-  for (; status == PT_OK && out->n < rows; out->n++) status = row_read(r, out->n, &out->chip[out->n], err);
+  if (!out->chip) return dw_fail_memory(err, "the chips");
+  dw_status status = DW_OK;
+  for (; status == DW_OK && out->n < rows; out->n++) status = row_read(r, out->n, &out->chip[out->n], err);
   return status;
 }
 
-pt_status pt_chips_parse(const char *text, size_t n, const char *name, pt_shelf *shelf, pt_chips **out,
-                         pt_error *err) {
-  pt_csv *csv = NULL;
+dw_status dw_chips_parse(const char *text, size_t n, const char *name, dw_shelf *shelf, dw_chips **out,
+                         dw_error *err) {
+  dw_csv *csv = NULL;
   size_t shelf_n = shelf->n;
-  pt_chips *chips = calloc(1, sizeof *chips);
-  if (!chips) return pt_fail_memory(err, "the chips");
-  pt_status status = pt_csv_parse(text, n, name, &csv, err);
-  if (status == PT_OK) {
+  dw_chips *chips = calloc(1, sizeof *chips);
+  if (!chips) return dw_fail_memory(err, "the chips");
+  dw_status status = dw_csv_parse(text, n, name, &csv, err);
+  if (status == DW_OK) {
     reader r = {.csv = csv, .name = name, .shelf = shelf, .notes = &chips->notes};
     status = columns_find(&r, err);
-    if (status == PT_OK) status = rows_read(&r, chips, err);
+    if (status == DW_OK) status = rows_read(&r, chips, err);
   }
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     *out = chips;
     chips = NULL;
   } else {
     shelf->n = shelf_n;
   }
-  pt_chips_free(chips);
-  pt_csv_free(csv);
+  dw_chips_free(chips);
+  dw_csv_free(csv);
   return status;
 }
 
-void pt_chips_free(pt_chips *chips) {
+void dw_chips_free(dw_chips *chips) {
   if (!chips) return;
   free(chips->chip);
   free(chips);
 }
 
 static void backing_words(double backing, char *out, size_t room) {
-  if (backing == PT_BACKING_BLACK)
+  if (backing == DW_BACKING_BLACK)
     snprintf(out, room, "black");
-  else if (backing == PT_BACKING_WHITE)
+  else if (backing == DW_BACKING_WHITE)
     snprintf(out, room, "white");
-  else if (backing == PT_BACKING_GRAY)
+  else if (backing == DW_BACKING_GRAY)
     snprintf(out, room, "gray");
   else
     snprintf(out, room, "%.2f", backing);
 }
 
-void pt_chip_words(const pt_chip *chip, const pt_shelf *shelf, char *out, size_t room) {
+void dw_chip_words(const dw_chip *chip, const dw_shelf *shelf, char *out, size_t room) {
   char recipe[80], backing[16];
-  pt_recipe_format(&chip->recipe, shelf, recipe, sizeof recipe);
+  dw_recipe_format(&chip->recipe, shelf, recipe, sizeof recipe);
   backing_words(chip->backing, backing, sizeof backing);
   snprintf(out, room, "%s over %s, %.3g mm", recipe[0] ? recipe : "clear base", backing, chip->thickness_mm);
 }

@@ -15,43 +15,43 @@
 enum { SURFACE_CHIPS = 8 };
 #define SURFACE_BACKINGS_APART 0.3
 
-static bool lab_usable(pt_lab lab) {
+static bool lab_usable(dw_lab lab) {
   return lab.L >= 0 && lab.L <= 110 && fabs(lab.a) <= 200 && fabs(lab.b) <= 200;
 }
 
-static pt_status recipe_check(const pt_recipe *recipe, size_t bottles, size_t number, pt_error *err) {
-  if (recipe->n > PT_CUP_BOTTLES_MAX)
-    return pt_fail(err, PT_BAD_INPUT, "Chip %zu holds %zu bottles: the most is %d.", number, recipe->n,
-                   PT_CUP_BOTTLES_MAX);
+static dw_status recipe_check(const dw_recipe *recipe, size_t bottles, size_t number, dw_error *err) {
+  if (recipe->n > DW_CUP_BOTTLES_MAX)
+    return dw_fail(err, DW_BAD_INPUT, "Chip %zu holds %zu bottles: the most is %d.", number, recipe->n,
+                   DW_CUP_BOTTLES_MAX);
   for (size_t i = 0; i < recipe->n; i++) {
     if (recipe->part[i].bottle >= bottles)
-      return pt_fail(err, PT_BAD_INPUT, "Chip %zu names bottle %zu of a shelf of %zu.", number,
+      return dw_fail(err, DW_BAD_INPUT, "Chip %zu names bottle %zu of a shelf of %zu.", number,
                      recipe->part[i].bottle, bottles);
-    if (!(recipe->part[i].amount >= 0 && recipe->part[i].amount <= PT_AMOUNT_MAX))
-      return pt_fail(err, PT_BAD_INPUT, "Chip %zu has a loading of %g: give 0 to %d drops per fl oz.", number,
-                     recipe->part[i].amount, PT_AMOUNT_MAX);
+    if (!(recipe->part[i].amount >= 0 && recipe->part[i].amount <= DW_AMOUNT_MAX))
+      return dw_fail(err, DW_BAD_INPUT, "Chip %zu has a loading of %g: give 0 to %d drops per fl oz.", number,
+                     recipe->part[i].amount, DW_AMOUNT_MAX);
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__chip_check(const pt_chip *chip, size_t bottles, size_t number, pt_error *err) {
-  if (!(chip->thickness_mm >= 0.1 && chip->thickness_mm <= PT_THICKNESS_MAX_MM))
-    return pt_fail(err, PT_BAD_INPUT, "Chip %zu is %g mm thick: give 0.1 to %d mm.", number,
-                   chip->thickness_mm, PT_THICKNESS_MAX_MM);
+dw_status dw__chip_check(const dw_chip *chip, size_t bottles, size_t number, dw_error *err) {
+  if (!(chip->thickness_mm >= 0.1 && chip->thickness_mm <= DW_THICKNESS_MAX_MM))
+    return dw_fail(err, DW_BAD_INPUT, "Chip %zu is %g mm thick: give 0.1 to %d mm.", number,
+                   chip->thickness_mm, DW_THICKNESS_MAX_MM);
   if (!(chip->backing >= 0 && chip->backing <= 1))
-    return pt_fail(err, PT_BAD_INPUT, "Chip %zu lies over a backing of reflectance %g: give 0 to 1.", number,
+    return dw_fail(err, DW_BAD_INPUT, "Chip %zu lies over a backing of reflectance %g: give 0 to 1.", number,
                    chip->backing);
   if (!lab_usable(chip->lab))
-    return pt_fail(err, PT_BAD_INPUT, "Chip %zu has the color %g,%g,%g, which no plastic has: check its Lab.",
+    return dw_fail(err, DW_BAD_INPUT, "Chip %zu has the color %g,%g,%g, which no plastic has: check its Lab.",
                    number, chip->lab.L, chip->lab.a, chip->lab.b);
   if (!(chip->sd_de00 >= 0 && chip->sd_de00 <= 100))
-    return pt_fail(err, PT_BAD_INPUT, "Chip %zu has a deviation of %g: give 0 to 100 CIEDE2000.", number,
+    return dw_fail(err, DW_BAD_INPUT, "Chip %zu has a deviation of %g: give 0 to 100 CIEDE2000.", number,
                    chip->sd_de00);
   return recipe_check(&chip->recipe, bottles, number, err);
 }
 
 /* Materials in ascending order, as the lower triangle of H wants them. */
-static void chip_materials(const pt_recipe *recipe, const size_t *material_of, pt__fit_chip *out) {
+static void chip_materials(const dw_recipe *recipe, const size_t *material_of, dw__fit_chip *out) {
   out->n = 1, out->material[0] = 0, out->loading[0] = 1;
   for (size_t i = 0; i < recipe->n; i++) {
     if (recipe->part[i].amount <= 0) continue;
@@ -62,25 +62,25 @@ static void chip_materials(const pt_recipe *recipe, const size_t *material_of, p
   }
 }
 
-static void chip_make(const pt_chip *chip, const size_t *material_of, pt__fit_chip *out) {
-  double sd = chip->sd_de00 > 0 ? chip->sd_de00 : PT_CHIP_SD_DE00;
+static void chip_make(const dw_chip *chip, const size_t *material_of, dw__fit_chip *out) {
+  double sd = chip->sd_de00 > 0 ? chip->sd_de00 : DW_CHIP_SD_DE00;
   memset(out, 0, sizeof *out);
   chip_materials(&chip->recipe, material_of, out);
-  out->slab = (pt_slab){chip->thickness_mm, chip->backing};
+  out->slab = (dw_slab){chip->thickness_mm, chip->backing};
   out->lab = chip->lab;
-  pt_de00_metric(chip->lab, out->metric);
+  dw_de00_metric(chip->lab, out->metric);
   for (int i = 0; i < 9; i++) out->metric[i] /= sd;
-  out->clip_weight = chip->clipped ? PT_CHIP_CLIPPED_WEIGHT : 1;
+  out->clip_weight = chip->clipped ? DW_CHIP_CLIPPED_WEIGHT : 1;
   out->weight = out->clip_weight;
 }
 
-/* Numbers the bottles that any chip holds; material_of is PT_SHELF_MAX long. */
-static void materials_number(const pt_chip *chips, size_t n, pt__problem *out, size_t *material_of) {
-  memset(material_of, 0, PT_SHELF_MAX * sizeof *material_of);
+/* Numbers the bottles that any chip holds; material_of is DW_SHELF_MAX long. */
+static void materials_number(const dw_chip *chips, size_t n, dw__problem *out, size_t *material_of) {
+  memset(material_of, 0, DW_SHELF_MAX * sizeof *material_of);
   out->n_materials = 1, out->shelf_index[0] = -1;
   for (size_t i = 0; i < n; i++)
     for (size_t p = 0; p < chips[i].recipe.n; p++) {
-      const pt_part *part = &chips[i].recipe.part[p];
+      const dw_part *part = &chips[i].recipe.part[p];
       if (part->amount <= 0 || material_of[part->bottle] > 0) continue;
       out->shelf_index[out->n_materials] = (int)part->bottle;
       material_of[part->bottle] = out->n_materials++;
@@ -88,36 +88,36 @@ static void materials_number(const pt_chip *chips, size_t n, pt__problem *out, s
 }
 
 /* Surface and gap show only in enough chips over both dark and light backings. */
-static bool surface_shows(const pt_chip *chips, size_t n) {
+static bool surface_shows(const dw_chip *chips, size_t n) {
   double least = 1, most = 0;
   for (size_t i = 0; i < n; i++) least = fmin(least, chips[i].backing), most = fmax(most, chips[i].backing);
   return n >= SURFACE_CHIPS && most - least >= SURFACE_BACKINGS_APART;
 }
 
-pt_status pt__problem_make(const pt_shelf *shelf, const pt_chip *chips, size_t n, pt__problem *out,
-                           pt_error *err) {
-  size_t material_of[PT_SHELF_MAX];
-  pt_status status = PT_OK;
+dw_status dw__problem_make(const dw_shelf *shelf, const dw_chip *chips, size_t n, dw__problem *out,
+                           dw_error *err) {
+  size_t material_of[DW_SHELF_MAX];
+  dw_status status = DW_OK;
   memset(out, 0, sizeof *out);
-  for (size_t i = 0; status == PT_OK && i < n; i++) status = pt__chip_check(&chips[i], shelf->n, i + 1, err);
-  if (status != PT_OK) return status;
-  status = pt__basis_make(LN_K_SHARED, LN_K_OWN, LN_K_LENGTH_NM, &out->bk, err);
-  if (status == PT_OK) status = pt__basis_make(LN_S_SHARED, LN_S_OWN, LN_S_LENGTH_NM, &out->bs, err);
-  if (status != PT_OK) return status;
+  for (size_t i = 0; status == DW_OK && i < n; i++) status = dw__chip_check(&chips[i], shelf->n, i + 1, err);
+  if (status != DW_OK) return status;
+  status = dw__basis_make(LN_K_SHARED, LN_K_OWN, LN_K_LENGTH_NM, &out->bk, err);
+  if (status == DW_OK) status = dw__basis_make(LN_S_SHARED, LN_S_OWN, LN_S_LENGTH_NM, &out->bs, err);
+  if (status != DW_OK) return status;
   materials_number(chips, n, out, material_of);
   out->per_material = out->bk.rank + out->bs.rank;
-  out->n_unknowns = out->n_materials * out->per_material + PT__SURFACE_UNKNOWNS;
+  out->n_unknowns = out->n_materials * out->per_material + DW__SURFACE_UNKNOWNS;
   out->k1 = shelf->surface.k1;
   out->surface_free = surface_shows(chips, n);
   out->trust = 1;
   out->n = n;
   out->chip = calloc(n, sizeof *out->chip);
-  if (!out->chip) return pt_fail_memory(err, "the chips");
+  if (!out->chip) return dw_fail_memory(err, "the chips");
   for (size_t i = 0; i < n; i++) chip_make(&chips[i], material_of, &out->chip[i]);
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt__problem_free(pt__problem *problem) {
+void dw__problem_free(dw__problem *problem) {
   free(problem->chip);
   problem->chip = NULL;
 }

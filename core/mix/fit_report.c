@@ -26,18 +26,18 @@ static const excuse excuses[] = {
     {1, 1, true, "check its backing"},
 };
 
-static double excused_de00(const pt_shelf *shelf, const pt_chip *chip, const excuse *e) {
-  double c[PT_SHELF_MAX] = {0};
+static double excused_de00(const dw_shelf *shelf, const dw_chip *chip, const excuse *e) {
+  double c[DW_SHELF_MAX] = {0};
   double backing = chip->backing;
-  if (e->other_backing) backing = backing > 0.5 ? PT_BACKING_BLACK : PT_BACKING_WHITE;
+  if (e->other_backing) backing = backing > 0.5 ? DW_BACKING_BLACK : DW_BACKING_WHITE;
   for (size_t i = 0; i < chip->recipe.n; i++)
     c[chip->recipe.part[i].bottle] += chip->recipe.part[i].amount * e->loading;
-  pt_slab slab = {chip->thickness_mm * e->thickness, backing};
-  return pt_de00(chip->lab, pt_predict_lab(shelf, c, &slab));
+  dw_slab slab = {chip->thickness_mm * e->thickness, backing};
+  return dw_de00(chip->lab, dw_predict_lab(shelf, c, &slab));
 }
 
 /* The slip that explains the chip best, if any explains half of what it is off. */
-static const char *excuse_find(const pt_shelf *shelf, const pt_chip *chip, double de00) {
+static const char *excuse_find(const dw_shelf *shelf, const dw_chip *chip, double de00) {
   const char *best = "photograph it again, with its card";
   double least = de00 / 2;
   for (size_t i = 0; i < sizeof excuses / sizeof *excuses; i++) {
@@ -48,9 +48,9 @@ static const char *excuse_find(const pt_shelf *shelf, const pt_chip *chip, doubl
   return best;
 }
 
-static void worst_describe(const pt_chip *chips, pt_fit *fit) {
+static void worst_describe(const dw_chip *chips, dw_fit *fit) {
   char chip[120];
-  pt_chip_words(&chips[fit->worst], fit->shelf, chip, sizeof chip);
+  dw_chip_words(&chips[fit->worst], fit->shelf, chip, sizeof chip);
   if (fit->max_de00 < WORTH_NAMING_DE00)
     snprintf(fit->worst_words, sizeof fit->worst_words, "furthest off is chip %s, by %.1f", chip,
              fit->max_de00);
@@ -68,13 +68,13 @@ typedef struct tally {
   double least, most;        /* loadings */
 } tally;
 
-static double loading_of(const pt_chip *chip, int bottle) {
+static double loading_of(const dw_chip *chip, int bottle) {
   for (size_t i = 0; i < chip->recipe.n; i++)
     if ((int)chip->recipe.part[i].bottle == bottle) return chip->recipe.part[i].amount;
   return 0;
 }
 
-static tally tally_make(const pt_chip *chips, size_t n, int bottle) {
+static tally tally_make(const dw_chip *chips, size_t n, int bottle) {
   tally t = {.least = INFINITY};
   for (size_t i = 0; i < n; i++) {
     double loading = bottle < 0 ? 1 : loading_of(&chips[i], bottle);
@@ -104,7 +104,7 @@ static bool is_thin(const tally *t) {
 }
 
 /* "orange, brown": the bottles met in chips that have the weakness. True when there are any. */
-static bool weak_list(const pt_chip *chips, const pt_fit *fit, weakness has, char *out, size_t room) {
+static bool weak_list(const dw_chip *chips, const dw_fit *fit, weakness has, char *out, size_t room) {
   size_t used = 0, names = 0;
   out[0] = 0;
   for (size_t b = 0; b < fit->shelf->n; b++) {
@@ -120,45 +120,45 @@ static bool weak_list(const pt_chip *chips, const pt_fit *fit, weakness has, cha
   return names > 0;
 }
 
-static void warnings_make(const pt_chip *chips, pt_fit *fit) {
+static void warnings_make(const dw_chip *chips, dw_fit *fit) {
   char names[96];
   size_t disagree = 0;
   if (weak_list(chips, fit, weak_backing, names, sizeof names))
-    pt_note(&fit->warnings, "One backing only, so what absorbs and what scatters is a guess: %s.", names);
+    dw_note(&fit->warnings, "One backing only, so what absorbs and what scatters is a guess: %s.", names);
   if (weak_list(chips, fit, weak_loading, names, sizeof names))
-    pt_note(&fit->warnings, "One loading, or nearly one: other loadings are a guess: %s.", names);
+    dw_note(&fit->warnings, "One loading, or nearly one: other loadings are a guess: %s.", names);
   if (weak_list(chips, fit, is_thin, names, sizeof names))
-    pt_note(&fit->warnings, "Fewer than 3 chips: %s.", names);
+    dw_note(&fit->warnings, "Fewer than 3 chips: %s.", names);
   if (fit->shelf->surface.gap > GAP_WORTH_NAMING)
-    pt_note(&fit->warnings,
+    dw_note(&fit->warnings,
             "The chips look as if air lay beneath them (gap %.2f): wet them, or predictions hold only for "
             "plastic that lies the same way.",
             fit->shelf->surface.gap);
   for (size_t i = 0; i < fit->n; i++)
-    disagree += fit->chip[i].weight < (chips[i].clipped ? PT_CHIP_CLIPPED_WEIGHT : 1.0) / 2;
+    disagree += fit->chip[i].weight < (chips[i].clipped ? DW_CHIP_CLIPPED_WEIGHT : 1.0) / 2;
   if (disagree > 0)
-    pt_note(&fit->warnings, "%zu of %zu chips disagree with the rest and count less.", disagree, fit->n);
+    dw_note(&fit->warnings, "%zu of %zu chips disagree with the rest and count less.", disagree, fit->n);
 }
 
 /* ---- what would help ------------------------------------------------------------------------------------
  */
 
 /* One chip that would tell most about the bottle. */
-static void suggestion_make(const pt_bottle *bottle, const tally *t, pt_notes *notes) {
-  double top = bottle->role == PT_ROLE_BLACK ? 4 : 8;
+static void suggestion_make(const dw_bottle *bottle, const tally *t, dw_notes *notes) {
+  double top = bottle->role == DW_ROLE_BLACK ? 4 : 8;
   const char *over = t->dark <= t->light ? "black" : "white";
   if (weak_backing(t))
-    pt_note(notes, "Add a chip %s=%.3g over %s.", bottle->id, t->most, over);
+    dw_note(notes, "Add a chip %s=%.3g over %s.", bottle->id, t->most, over);
   else if (weak_loading(t))
-    pt_note(notes, "Add chips %s=%.3g over black and over white.", bottle->id,
+    dw_note(notes, "Add chips %s=%.3g over black and over white.", bottle->id,
             t->most < top / 2 ? top : t->most / 4);
 }
 
-static void suggestions_make(const pt_chip *chips, pt_fit *fit) {
+static void suggestions_make(const dw_chip *chips, dw_fit *fit) {
   tally base = tally_make(chips, fit->n, -1);
   bool mixed = false;
   if (weak_backing(&base))
-    pt_note(&fit->suggestions, "Add clear base (an empty recipe) over %s.",
+    dw_note(&fit->suggestions, "Add clear base (an empty recipe) over %s.",
             base.chips == 0  ? "black and over white"
             : base.dark == 0 ? "black"
                              : "white");
@@ -168,10 +168,10 @@ static void suggestions_make(const pt_chip *chips, pt_fit *fit) {
   }
   for (size_t i = 0; i < fit->n; i++) mixed |= chips[i].recipe.n > 1;
   if (!mixed && fit->shelf->n > 1)
-    pt_note(&fit->suggestions, "Add a few mixtures: each color with brown, and each with white.");
+    dw_note(&fit->suggestions, "Add a few mixtures: each color with brown, and each with white.");
 }
 
-void pt__fit_describe(const pt_chip *chips, pt_fit *fit) {
+void dw__fit_describe(const dw_chip *chips, dw_fit *fit) {
   worst_describe(chips, fit);
   warnings_make(chips, fit);
   suggestions_make(chips, fit);
@@ -180,18 +180,18 @@ void pt__fit_describe(const pt_chip *chips, pt_fit *fit) {
 /* ---- roles ----------------------------------------------------------------------------------------------
  */
 
-pt_role pt_bottle_role_guess(const pt_shelf *shelf, size_t bottle, double loading) {
-  double c[PT_SHELF_MAX] = {0};
-  const pt_slab white = {3, PT_BACKING_WHITE}, black = {3, PT_BACKING_BLACK};
-  double clear_L = pt_predict_lab(shelf, c, &white).L, clear_black_L = pt_predict_lab(shelf, c, &black).L;
+dw_role dw_bottle_role_guess(const dw_shelf *shelf, size_t bottle, double loading) {
+  double c[DW_SHELF_MAX] = {0};
+  const dw_slab white = {3, DW_BACKING_WHITE}, black = {3, DW_BACKING_BLACK};
+  double clear_L = dw_predict_lab(shelf, c, &white).L, clear_black_L = dw_predict_lab(shelf, c, &black).L;
   c[bottle] = loading;
-  pt_lch over_white = pt_lch_from_lab(pt_predict_lab(shelf, c, &white));
-  pt_lab over_black = pt_predict_lab(shelf, c, &black);
+  dw_lch over_white = dw_lch_from_lab(dw_predict_lab(shelf, c, &white));
+  dw_lab over_black = dw_predict_lab(shelf, c, &black);
   double darker = clear_L - over_white.L;
   if (over_white.C < 12 && over_black.L > clear_black_L + darker && over_black.L > clear_black_L + 8)
-    return PT_ROLE_WHITE;
-  if (darker < 4) return PT_ROLE_COLOR;
-  if (over_white.C < 0.3 * darker) return PT_ROLE_BLACK;
+    return DW_ROLE_WHITE;
+  if (darker < 4) return DW_ROLE_COLOR;
+  if (over_white.C < 0.3 * darker) return DW_ROLE_BLACK;
   bool earthy = over_white.h > 20 && over_white.h < 95;
-  return earthy && over_white.C < 1.35 * darker ? PT_ROLE_BROWN : PT_ROLE_COLOR;
+  return earthy && over_white.C < 1.35 * darker ? DW_ROLE_BROWN : DW_ROLE_COLOR;
 }

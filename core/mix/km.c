@@ -14,17 +14,17 @@
  * fast; without fused multiply-add, so that only the order of sums differs. By gcc alone: clang 14 gives such
  * functions a name that other files don't find. */
 #if defined __x86_64__ && defined __GNUC__ && !defined __clang__
-#define PT__VECTOR __attribute__((target_clones("avx2", "default")))
+#define DW__VECTOR __attribute__((target_clones("avx2", "default")))
 #else
-#define PT__VECTOR
+#define DW__VECTOR
 #endif
 
 #define EXPONENT_MOST 100.0 /* 2 g d beyond this: exp is 0 for every purpose */
 
-pt__km pt__km_view(const pt_surface *surface, const pt_slab *slab) {
+dw__km dw__km_view(const dw_surface *surface, const dw_slab *slab) {
   double k1 = surface->k1, k2 = surface->k2, rg = slab->backing;
   double through_air = k2 + (1 - k2) * (1 - k1) * rg / (1 - k1 * rg);
-  return (pt__km){.thickness_mm = slab->thickness_mm,
+  return (dw__km){.thickness_mm = slab->thickness_mm,
                   .backing = (1 - surface->gap) * rg + surface->gap * through_air,
                   .k2 = k2,
                   .transmitted = (1 - k1) * (1 - k2)};
@@ -38,11 +38,11 @@ static inline double at_most(double x, double most) {
   return x < most ? x : most;
 }
 
-PT__VECTOR void pt__km_bands(const pt__km *view, const double *restrict K, const double *restrict S,
+DW__VECTOR void dw__km_bands(const dw__km *view, const double *restrict K, const double *restrict S,
                              double *restrict R) {
   const double d2 = 2 * view->thickness_mm, rg = view->backing, k2 = view->k2, out = view->transmitted;
-  for (int i = 0; i < PT_BANDS; i++) {
-    double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);
+  for (int i = 0; i < DW_BANDS; i++) {
+    double k = at_least(K[i], DW__KM_FLOOR), s = at_least(S[i], DW__KM_FLOOR);
     double g = sqrt(k * (k + 2 * s));
     double e = exp(-at_most(g * d2, EXPONENT_MOST));
     double m = 1 - e, ge = g * (1 + e);
@@ -51,11 +51,11 @@ PT__VECTOR void pt__km_bands(const pt__km *view, const double *restrict K, const
   }
 }
 
-PT__VECTOR void pt__km_bands_slopes(const pt__km *view, const double *restrict K, const double *restrict S,
+DW__VECTOR void dw__km_bands_slopes(const dw__km *view, const double *restrict K, const double *restrict S,
                                     double *restrict R, double *restrict dR_dK, double *restrict dR_dS) {
   const double d2 = 2 * view->thickness_mm, rg = view->backing, k2 = view->k2, out = view->transmitted;
-  for (int i = 0; i < PT_BANDS; i++) {
-    double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);
+  for (int i = 0; i < DW_BANDS; i++) {
+    double k = at_least(K[i], DW__KM_FLOOR), s = at_least(S[i], DW__KM_FLOOR);
     double g = sqrt(k * (k + 2 * s));
     double e = exp(-at_most(g * d2, EXPONENT_MOST));
     double m = 1 - e, ge = g * (1 + e);
@@ -73,36 +73,36 @@ PT__VECTOR void pt__km_bands_slopes(const pt__km *view, const double *restrict K
   }
 }
 
-PT__VECTOR void pt__spectra_add(pt_spectra *to, double amount, const pt_spectra *from) {
-  for (int i = 0; i < PT_BANDS; i++) {
+DW__VECTOR void dw__spectra_add(dw_spectra *to, double amount, const dw_spectra *from) {
+  for (int i = 0; i < DW_BANDS; i++) {
     to->k[i] += amount * from->k[i];
     to->s[i] += amount * from->s[i];
   }
 }
 
-PT__VECTOR void pt__bands_sum(const double weights[3][PT_BANDS], const double *R, double out[3]) {
+DW__VECTOR void dw__bands_sum(const double weights[3][DW_BANDS], const double *R, double out[3]) {
   for (int c = 0; c < 3; c++) {
     double sum = 0;
-    for (int i = 0; i < PT_BANDS; i++) sum += weights[c][i] * R[i];
+    for (int i = 0; i < DW_BANDS; i++) sum += weights[c][i] * R[i];
     out[c] = sum;
   }
 }
 
-PT__VECTOR void pt__bands_slope(const pt__sensitivity *sensitivity, const pt_spectra *colorant,
+DW__VECTOR void dw__bands_slope(const dw__sensitivity *sensitivity, const dw_spectra *colorant,
                                 double out[3]) {
   for (int c = 0; c < 3; c++) {
     const double *per_K = sensitivity->per_K[c], *per_S = sensitivity->per_S[c];
     double sum = 0;
-    for (int i = 0; i < PT_BANDS; i++) sum += per_K[i] * colorant->k[i] + per_S[i] * colorant->s[i];
+    for (int i = 0; i < DW_BANDS; i++) sum += per_K[i] * colorant->k[i] + per_S[i] * colorant->s[i];
     out[c] = sum;
   }
 }
 
-PT__VECTOR void pt__km_bands_backing_slope(const pt__km *view, const double *restrict K,
+DW__VECTOR void dw__km_bands_backing_slope(const dw__km *view, const double *restrict K,
                                            const double *restrict S, double *restrict slope) {
   const double d2 = 2 * view->thickness_mm, rg = view->backing;
-  for (int i = 0; i < PT_BANDS; i++) {
-    double k = at_least(K[i], PT__KM_FLOOR), s = at_least(S[i], PT__KM_FLOOR);
+  for (int i = 0; i < DW_BANDS; i++) {
+    double k = at_least(K[i], DW__KM_FLOOR), s = at_least(S[i], DW__KM_FLOOR);
     double g = sqrt(k * (k + 2 * s));
     double e = exp(-at_most(g * d2, EXPONENT_MOST));
     double D = (1 - e) * (s + k - rg * s) + g * (1 + e);

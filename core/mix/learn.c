@@ -5,7 +5,7 @@
 
 #include "mix/fit_model.h"
 
-enum { COLUMNS = 2 * PT_SHELF_MAX, STEPS = 12 };
+enum { COLUMNS = 2 * DW_SHELF_MAX, STEPS = 12 };
 #define STOP_CLOSE_DE00 0.8
 #define STOP_GAIN_DE00 0.4
 #define STEP_SMALL 1e-4 /* of ln strength */
@@ -13,41 +13,41 @@ enum { COLUMNS = 2 * PT_SHELF_MAX, STEPS = 12 };
 
 /* ln strengths x of every bottle, then of its earlier lot, from all pours at once. */
 typedef struct learning {
-  pt_shelf *shelf; /* a copy with all strengths 1 */
-  const pt_chip *pours;
+  dw_shelf *shelf; /* a copy with all strengths 1 */
+  const dw_chip *pours;
   size_t n, columns;
   double prior_sd[COLUMNS];
   double x[COLUMNS];
 } learning;
 
-static size_t column_of(const learning *l, const pt_chip *pour, size_t bottle) {
+static size_t column_of(const learning *l, const dw_chip *pour, size_t bottle) {
   return bottle + (pour->old_lots >> bottle & 1 ? l->shelf->n : 0);
 }
 
 /* Predicted color with one column's ln strength moved by `move`. */
-static pt_lab pour_lab(const learning *l, const pt_chip *pour, size_t column, double move) {
-  double c[PT_SHELF_MAX] = {0};
-  const pt_slab slab = {pour->thickness_mm, pour->backing};
+static dw_lab pour_lab(const learning *l, const dw_chip *pour, size_t column, double move) {
+  double c[DW_SHELF_MAX] = {0};
+  const dw_slab slab = {pour->thickness_mm, pour->backing};
   for (size_t i = 0; i < pour->recipe.n; i++) {
-    const pt_part *part = &pour->recipe.part[i];
+    const dw_part *part = &pour->recipe.part[i];
     size_t at = column_of(l, pour, part->bottle);
     c[part->bottle] += part->amount * exp(l->x[at] + (at == column ? move : 0));
   }
-  return pt_predict_lab(l->shelf, c, &slab);
+  return dw_predict_lab(l->shelf, c, &slab);
 }
 
-static void turn(const double metric[9], pt_lab from, pt_lab to, double scale, double out[3]) {
+static void turn(const double metric[9], dw_lab from, dw_lab to, double scale, double out[3]) {
   const double d[3] = {to.L - from.L, to.a - from.a, to.b - from.b};
   for (int r = 0; r < 3; r++)
     out[r] = scale * (metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2]);
 }
 
 /* Adds one pour to H (columns x columns, lower triangle) and g. */
-static void pour_add(const learning *l, const pt_chip *pour, double *H, double *g) {
-  double metric[9], r[3], J[PT_CUP_BOTTLES_MAX][3];
-  size_t column[PT_CUP_BOTTLES_MAX];
-  double scale = 1 / (pour->sd_de00 > 0 ? pour->sd_de00 : PT_POUR_SD_DE00);
-  pt_de00_metric(pour->lab, metric);
+static void pour_add(const learning *l, const dw_chip *pour, double *H, double *g) {
+  double metric[9], r[3], J[DW_CUP_BOTTLES_MAX][3];
+  size_t column[DW_CUP_BOTTLES_MAX];
+  double scale = 1 / (pour->sd_de00 > 0 ? pour->sd_de00 : DW_POUR_SD_DE00);
+  dw_de00_metric(pour->lab, metric);
   turn(metric, pour_lab(l, pour, COLUMNS, 0), pour->lab, scale, r);
   for (size_t i = 0; i < pour->recipe.n; i++) {
     column[i] = column_of(l, pour, pour->recipe.part[i].bottle);
@@ -74,13 +74,13 @@ static void equations_fill(const learning *l, double *H, double *g) {
 
 /* Gauss-Newton; H is left as its Cholesky factor at the answer. The prior is narrow enough that full steps,
  * held within three of its deviations, converge. */
-static pt_status learning_solve(learning *l, double *H, double *g, pt_error *err) {
+static dw_status learning_solve(learning *l, double *H, double *g, dw_error *err) {
   for (int step = 0; step < STEPS; step++) {
     double largest = 0;
     equations_fill(l, H, g);
-    pt_status status = pt_cholesky(H, l->columns, err);
-    if (status != PT_OK) return status;
-    pt_cholesky_solve(H, l->columns, g, 1);
+    dw_status status = dw_cholesky(H, l->columns, err);
+    if (status != DW_OK) return status;
+    dw_cholesky_solve(H, l->columns, g, 1);
     for (size_t c = 0; c < l->columns; c++) {
       double bound = 3 * l->prior_sd[c];
       l->x[c] += fmin(fmax(g[c], -bound), bound);
@@ -88,10 +88,10 @@ static pt_status learning_solve(learning *l, double *H, double *g, pt_error *err
     }
     if (largest < STEP_SMALL) break;
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-static void bottle_words(const char *id, pt_learned_bottle *out) {
+static void bottle_words(const char *id, dw_learned_bottle *out) {
   double ln = log(out->strength);
   out->words[0] = 0;
   if (out->pours == 0 || fabs(ln) <= 2 * out->sd) return;
@@ -102,17 +102,17 @@ static void bottle_words(const char *id, pt_learned_bottle *out) {
 static double mean_de00(const learning *l) {
   double sum = 0;
   for (size_t i = 0; i < l->n; i++)
-    sum += pt_de00(l->pours[i].lab, pour_lab(l, &l->pours[i], COLUMNS, 0)) / (double)l->n;
+    sum += dw_de00(l->pours[i].lab, pour_lab(l, &l->pours[i], COLUMNS, 0)) / (double)l->n;
   return sum;
 }
 
-static void learned_fill(const learning *l, const double *L, double *unit, pt_learned *out) {
+static void learned_fill(const learning *l, const double *L, double *unit, dw_learned *out) {
   out->n = l->shelf->n;
   for (size_t b = 0; b < out->n; b++) {
-    pt_learned_bottle *bottle = &out->bottle[b];
+    dw_learned_bottle *bottle = &out->bottle[b];
     memset(unit, 0, l->columns * sizeof *unit);
     unit[b] = 1;
-    pt_cholesky_solve(L, l->columns, unit, 1);
+    dw_cholesky_solve(L, l->columns, unit, 1);
     bottle->strength = exp(l->x[b]), bottle->sd = sqrt(unit[b]);
     for (size_t i = 0; i < l->n; i++)
       for (size_t p = 0; p < l->pours[i].recipe.n; p++)
@@ -121,64 +121,64 @@ static void learned_fill(const learning *l, const double *L, double *unit, pt_le
   }
 }
 
-static pt_status learning_new(const pt_shelf *shelf, const pt_chip *pours, size_t n, uint64_t new_lots,
-                              learning *l, pt_error *err) {
+static dw_status learning_new(const dw_shelf *shelf, const dw_chip *pours, size_t n, uint64_t new_lots,
+                              learning *l, dw_error *err) {
   memset(l, 0, sizeof *l);
   l->pours = pours, l->n = n, l->columns = 2 * shelf->n;
   for (size_t i = 0; i < n; i++) {
-    pt_status status = pt__chip_check(&pours[i], shelf->n, i + 1, err);
-    if (status != PT_OK) return status;
+    dw_status status = dw__chip_check(&pours[i], shelf->n, i + 1, err);
+    if (status != DW_OK) return status;
   }
   for (size_t b = 0; b < shelf->n; b++) {
     bool new_lot = new_lots >> b & 1;
-    l->prior_sd[b] = new_lot ? PT_STRENGTH_PRIOR_SD_NEW_LOT : PT_STRENGTH_PRIOR_SD;
-    l->prior_sd[shelf->n + b] = PT_STRENGTH_PRIOR_SD;
+    l->prior_sd[b] = new_lot ? DW_STRENGTH_PRIOR_SD_NEW_LOT : DW_STRENGTH_PRIOR_SD;
+    l->prior_sd[shelf->n + b] = DW_STRENGTH_PRIOR_SD;
   }
-  pt_status status = pt_shelf_clone(shelf, &l->shelf, err);
-  for (size_t b = 0; status == PT_OK && b < shelf->n; b++) l->shelf->bottle[b].strength = 1;
+  dw_status status = dw_shelf_clone(shelf, &l->shelf, err);
+  for (size_t b = 0; status == DW_OK && b < shelf->n; b++) l->shelf->bottle[b].strength = 1;
   return status;
 }
 
-pt_status pt_strengths_learn(const pt_shelf *shelf, const pt_chip *pours, size_t n, uint64_t new_lots,
-                             pt_learned *out, pt_error *err) {
+dw_status dw_strengths_learn(const dw_shelf *shelf, const dw_chip *pours, size_t n, uint64_t new_lots,
+                             dw_learned *out, dw_error *err) {
   learning l;
   double *H = NULL, *g = NULL;
-  pt_learned learned;
-  if (n == 0) return pt_fail(err, PT_TOO_FEW, "There is no measured pour to learn from: log one.");
+  dw_learned learned;
+  if (n == 0) return dw_fail(err, DW_TOO_FEW, "There is no measured pour to learn from: log one.");
   memset(&learned, 0, sizeof learned);
-  pt_status status = learning_new(shelf, pours, n, new_lots, &l, err);
-  if (status == PT_OK) {
+  dw_status status = learning_new(shelf, pours, n, new_lots, &l, err);
+  if (status == DW_OK) {
     H = calloc(l.columns * l.columns + 1, sizeof *H), g = calloc(l.columns + 1, sizeof *g);
-    if (!H || !g) status = pt_fail_memory(err, "the strengths");
+    if (!H || !g) status = dw_fail_memory(err, "the strengths");
   }
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     learned.before_de00 = mean_de00(&l);
     status = learning_solve(&l, H, g, err);
   }
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     learned.after_de00 = mean_de00(&l);
     learned_fill(&l, H, g, &learned);
     *out = learned;
   }
   free(H), free(g);
-  pt_shelf_free(l.shelf);
+  dw_shelf_free(l.shelf);
   return status;
 }
 
-void pt_strengths_apply(pt_shelf *shelf, const pt_learned *learned) {
+void dw_strengths_apply(dw_shelf *shelf, const dw_learned *learned) {
   for (size_t b = 0; b < shelf->n && b < learned->n; b++) {
     shelf->bottle[b].strength = learned->bottle[b].strength;
     shelf->bottle[b].strength_sd = learned->bottle[b].pours > 0 ? learned->bottle[b].sd : 0;
   }
 }
 
-void pt_rules_measured(pt_rules *rules, pt_lab predicted, pt_lab measured) {
+void dw_rules_measured(dw_rules *rules, dw_lab predicted, dw_lab measured) {
   rules->offset_at = predicted;
-  rules->offset = (pt_lab){measured.L - predicted.L, measured.a - predicted.a, measured.b - predicted.b};
+  rules->offset = (dw_lab){measured.L - predicted.L, measured.a - predicted.a, measured.b - predicted.b};
 }
 
-pt_stop pt_correction_stop(double measured_de00, double predicted_de00) {
-  if (measured_de00 < STOP_CLOSE_DE00) return PT_STOP_CLOSE;
-  if (measured_de00 - predicted_de00 < STOP_GAIN_DE00) return PT_STOP_GAIN;
-  return PT_STOP_NO;
+dw_stop dw_correction_stop(double measured_de00, double predicted_de00) {
+  if (measured_de00 < STOP_CLOSE_DE00) return DW_STOP_CLOSE;
+  if (measured_de00 - predicted_de00 < STOP_GAIN_DE00) return DW_STOP_GAIN;
+  return DW_STOP_NO;
 }

@@ -16,37 +16,37 @@
 #define DEVIATION_SHARE_MOST 3.0
 
 typedef struct posterior {
-  const pt__problem *problem;
-  const pt__point *point;
+  const dw__problem *problem;
+  const dw__point *point;
   size_t n;
   double *L;       /* n x n: Cholesky factor of the Hessian */
-  double *offset;  /* PT_DRAWS / 2 of n: one of each antithetic pair */
+  double *offset;  /* DW_DRAWS / 2 of n: one of each antithetic pair */
   double *scratch; /* n */
 } posterior;
 
 /* Factor with the surface held (the shelf has one surface for all draws) and the residuals' deviation
  * `share` times what the fit took. */
-static pt_status factor_make(posterior *p, double share, pt_error *err) {
-  size_t n = p->n, last = n - PT__SURFACE_UNKNOWNS;
+static dw_status factor_make(posterior *p, double share, dw_error *err) {
+  size_t n = p->n, last = n - DW__SURFACE_UNKNOWNS;
   double precision = 1 / (share * share);
-  pt_status status = pt__normal_fill(p->problem, p->point, p->L, p->scratch, err);
-  if (status != PT_OK) return status;
-  for (size_t i = last; i < n; i++) pt__unknown_freeze(p->L, p->scratch, n, i);
+  dw_status status = dw__normal_fill(p->problem, p->point, p->L, p->scratch, err);
+  if (status != DW_OK) return status;
+  for (size_t i = last; i < n; i++) dw__unknown_freeze(p->L, p->scratch, n, i);
   for (size_t i = 0; i < last; i++) {
     p->L[i * n + i] -= 1; /* the prior stays as it is */
     for (size_t j = 0; j <= i; j++) p->L[i * n + j] *= precision;
     p->L[i * n + i] += 1;
   }
-  return pt_cholesky(p->L, n, err);
+  return dw_cholesky(p->L, n, err);
 }
 
 static void offsets_draw(posterior *p) {
-  pt_random random = pt_random_seed(DRAW_SEED);
-  for (size_t d = 0; d < PT_DRAWS / 2; d++) {
+  dw_random random = dw_random_seed(DRAW_SEED);
+  for (size_t d = 0; d < DW_DRAWS / 2; d++) {
     double *offset = p->offset + d * p->n;
     for (size_t i = 0; i < p->n; i++)
-      offset[i] = i < p->n - PT__SURFACE_UNKNOWNS ? pt_random_normal(&random) : 0;
-    pt_cholesky_solve_transposed(p->L, p->n, offset);
+      offset[i] = i < p->n - DW__SURFACE_UNKNOWNS ? dw_random_normal(&random) : 0;
+    dw_cholesky_solve_transposed(p->L, p->n, offset);
   }
 }
 
@@ -55,61 +55,61 @@ static void offsets_draw(posterior *p) {
  * covariance, which the draws estimate. */
 static double deviation_share(const posterior *p) {
   double trace = 0, square = 0, count = 0;
-  for (size_t i = 0; i < PT_DRAWS / 2 * p->n; i++) trace += p->offset[i] * p->offset[i];
-  trace /= PT_DRAWS / 2;
+  for (size_t i = 0; i < DW_DRAWS / 2 * p->n; i++) trace += p->offset[i] * p->offset[i];
+  trace /= DW_DRAWS / 2;
   for (size_t i = 0; i < p->problem->n; i++) {
     double r[3], weight = p->problem->chip[i].weight;
-    pt__chip_residual(p->problem, &p->problem->chip[i], p->point, r, NULL);
+    dw__chip_residual(p->problem, &p->problem->chip[i], p->point, r, NULL);
     square += weight * (r[0] * r[0] + r[1] * r[1] + r[2] * r[2]);
     count += 3 * weight;
   }
-  double determined = (double)(p->n - PT__SURFACE_UNKNOWNS) - trace;
+  double determined = (double)(p->n - DW__SURFACE_UNKNOWNS) - trace;
   double left = fmax(count - determined, 0);
   double share = sqrt((square + DEVIATION_PRIOR_COUNT) / (left + DEVIATION_PRIOR_COUNT));
   return fmin(fmax(share, DEVIATION_SHARE_LEAST), DEVIATION_SHARE_MOST);
 }
 
-static pt_status draws_room(const pt__problem *problem, pt_shelf *shelf, pt_error *err) {
+static dw_status draws_room(const dw__problem *problem, dw_shelf *shelf, dw_error *err) {
   for (size_t m = 0; m < problem->n_materials; m++) {
-    pt_spectra **draws = m == 0 ? &shelf->base_draws : &shelf->bottle[problem->shelf_index[m]].draws;
-    if (!*draws) *draws = calloc(PT_DRAWS, sizeof **draws);
-    if (!*draws) return pt_fail_memory(err, "the bottles' posterior");
+    dw_spectra **draws = m == 0 ? &shelf->base_draws : &shelf->bottle[problem->shelf_index[m]].draws;
+    if (!*draws) *draws = calloc(DW_DRAWS, sizeof **draws);
+    if (!*draws) return dw_fail_memory(err, "the bottles' posterior");
   }
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Both sides of every offset, so that the draws center on the fit. */
-static void draws_store(const posterior *p, pt__point *trial, pt_shelf *shelf) {
-  for (size_t d = 0; d < PT_DRAWS; d++) {
+static void draws_store(const posterior *p, dw__point *trial, dw_shelf *shelf) {
+  for (size_t d = 0; d < DW_DRAWS; d++) {
     const double *offset = p->offset + d / 2 * p->n;
     for (size_t i = 0; i < p->n; i++) trial->x[i] = p->point->x[i] + (d % 2 == 0 ? offset[i] : -offset[i]);
-    pt__spectra_fill(p->problem, trial);
+    dw__spectra_fill(p->problem, trial);
     shelf->base_draws[d] = trial->spectra[0];
     for (size_t m = 1; m < p->problem->n_materials; m++)
       shelf->bottle[p->problem->shelf_index[m]].draws[d] = trial->spectra[m];
   }
 }
 
-pt_status pt__posterior_draw(const pt__problem *problem, const pt__point *point, pt_shelf *shelf,
-                             pt_error *err) {
+dw_status dw__posterior_draw(const dw__problem *problem, const dw__point *point, dw_shelf *shelf,
+                             dw_error *err) {
   posterior p = {.problem = problem, .point = point, .n = problem->n_unknowns};
-  pt__point trial;
-  pt_status status = pt__point_new(problem, &trial, err);
+  dw__point trial;
+  dw_status status = dw__point_new(problem, &trial, err);
   p.L = calloc(p.n * p.n, sizeof *p.L);
-  p.offset = calloc(PT_DRAWS / 2 * p.n, sizeof *p.offset), p.scratch = calloc(p.n, sizeof *p.scratch);
-  if (status == PT_OK && (!p.L || !p.offset || !p.scratch))
-    status = pt_fail_memory(err, "the bottles' posterior");
-  if (status == PT_OK) status = draws_room(problem, shelf, err);
-  if (status == PT_OK) status = factor_make(&p, 1, err);
-  if (status == PT_OK) {
+  p.offset = calloc(DW_DRAWS / 2 * p.n, sizeof *p.offset), p.scratch = calloc(p.n, sizeof *p.scratch);
+  if (status == DW_OK && (!p.L || !p.offset || !p.scratch))
+    status = dw_fail_memory(err, "the bottles' posterior");
+  if (status == DW_OK) status = draws_room(problem, shelf, err);
+  if (status == DW_OK) status = factor_make(&p, 1, err);
+  if (status == DW_OK) {
     offsets_draw(&p);
     status = factor_make(&p, deviation_share(&p), err);
   }
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     offsets_draw(&p);
     draws_store(&p, &trial, shelf);
   }
   free(p.L), free(p.offset), free(p.scratch);
-  pt__point_free(&trial);
+  dw__point_free(&trial);
   return status;
 }

@@ -1,6 +1,6 @@
 /* "Too much brown": a cup gone too far, brought back at the least cost. Only additions are possible, so what
  * can't be brought back within the cup is thinned: a share of it starts a new cup. */
-#include "pourtone/mix.h"
+#include "dropwise/mix.h"
 
 #include <math.h>
 #include <string.h>
@@ -22,38 +22,38 @@ static const attempt shares[] = {{1. / 2, false, true}, {1. / 3, false, true}, {
                                  {1. / 6, false, true}, {1. / 8, false, true}, {1. / 12, false, true}};
 
 /* What the attempt starts from: the share that is kept, filled up with clear base to the base the cup had. */
-static pt_cup start_of(const pt_cup *cup, double share) {
-  pt_cup start = *cup;
+static dw_cup start_of(const dw_cup *cup, double share) {
+  dw_cup start = *cup;
   if (share <= 0) start.drops.n = 0;
   for (size_t i = 0; i < start.drops.n; i++) start.drops.part[i].amount *= share;
   return start;
 }
 
 /* False when these rules leave nothing to add to the start. */
-static bool rules_for(const pt_rescue_job *job, const pt_cup *start, const attempt *how, pt_rules *rules) {
-  const pt_shelf *shelf = job->shelf;
+static bool rules_for(const dw_rescue_job *job, const dw_cup *start, const attempt *how, dw_rules *rules) {
+  const dw_shelf *shelf = job->shelf;
   if (!how->clear) rules->max_clear_floz = 0;
-  const double room = start->capacity_floz - pt_cup_filled_floz(start, shelf);
+  const double room = start->capacity_floz - dw_cup_filled_floz(start, shelf);
   bool any = start->drops.n > 0 && room > 0 && rules->max_clear_floz > 0;
   for (size_t i = 0; i < shelf->n; i++) {
-    if (how->own && pt_recipe_amount(&job->cup->drops, i) <= 0) rules->use[i] = PT_USE_NEVER;
-    any |= rules->use[i] == PT_USE_FREE && shelf->bottle[i].role != PT_ROLE_EFFECT;
+    if (how->own && dw_recipe_amount(&job->cup->drops, i) <= 0) rules->use[i] = DW_USE_NEVER;
+    any |= rules->use[i] == DW_USE_FREE && shelf->bottle[i].role != DW_ROLE_EFFECT;
   }
   return any;
 }
 
 /* What the drops cost, in fl oz of clear base, and the bottles that must be opened for them. */
-static double drops_worth(const pt_recipe *in_cup, const pt_recipe *add) {
-  double worth = PT_DROP_WORTH_FLOZ * pt_recipe_total(add);
+static double drops_worth(const dw_recipe *in_cup, const dw_recipe *add) {
+  double worth = DW_DROP_WORTH_FLOZ * dw_recipe_total(add);
   for (size_t i = 0; i < add->n; i++)
-    if (pt_recipe_amount(in_cup, add->part[i].bottle) <= 0) worth += PT_BOTTLE_WORTH_FLOZ;
+    if (dw_recipe_amount(in_cup, add->part[i].bottle) <= 0) worth += DW_BOTTLE_WORTH_FLOZ;
   return worth;
 }
 
 /* Amounts of an attempt before anything is solved: what it costs at the least. */
-static pt_rescue begin(const pt_rescue_job *job, const attempt *how) {
-  const double filled = pt_cup_filled_floz(job->cup, job->shelf);
-  pt_rescue r = {.keep_share = how->share, .take_floz = how->share * filled};
+static dw_rescue begin(const dw_rescue_job *job, const attempt *how) {
+  const double filled = dw_cup_filled_floz(job->cup, job->shelf);
+  dw_rescue r = {.keep_share = how->share, .take_floz = how->share * filled};
   r.clear_floz = (1 - how->share) * job->cup->volume_floz;
   r.waste_floz = filled - r.take_floz;
   r.cost_floz = r.clear_floz + r.waste_floz;
@@ -61,7 +61,7 @@ static pt_rescue begin(const pt_rescue_job *job, const attempt *how) {
 }
 
 /* What reaches the aim comes before what doesn't, then the cheaper, or else the nearer. */
-static bool better(const pt_rescue *r, const pt_rescue *best) {
+static bool better(const dw_rescue *r, const dw_rescue *best) {
   if (r->reached != best->reached) return r->reached;
   if (r->reached) return r->cost_floz < best->cost_floz - 1e-9;
   const double nearer = best->solution.de00 - r->solution.de00;
@@ -70,50 +70,50 @@ static bool better(const pt_rescue *r, const pt_rescue *best) {
 }
 
 /* One attempt; keeps it where it is better. One that can't be cheaper than the best is passed over. */
-static pt_status try_one(const pt_rescue_job *job, const attempt *how, bool *any, pt_rescue *best,
-                         pt_error *err) {
-  pt_rescue r = begin(job, how);
-  pt_rules rules = *job->rules;
-  const pt_cup start = start_of(job->cup, how->share);
-  if (!rules_for(job, &start, how, &rules)) return PT_OK;
-  if (*any && best->reached && r.cost_floz >= best->cost_floz) return PT_OK;
-  pt_status status = pt_solve(job->shelf, &start, job->slab, job->aim, &rules, &r.solution, err);
-  if (status != PT_OK) return status;
+static dw_status try_one(const dw_rescue_job *job, const attempt *how, bool *any, dw_rescue *best,
+                         dw_error *err) {
+  dw_rescue r = begin(job, how);
+  dw_rules rules = *job->rules;
+  const dw_cup start = start_of(job->cup, how->share);
+  if (!rules_for(job, &start, how, &rules)) return DW_OK;
+  if (*any && best->reached && r.cost_floz >= best->cost_floz) return DW_OK;
+  dw_status status = dw_solve(job->shelf, &start, job->slab, job->aim, &rules, &r.solution, err);
+  if (status != DW_OK) return status;
   r.clear_floz += r.solution.add_clear_floz;
   r.cost_floz += r.solution.add_clear_floz + drops_worth(&job->cup->drops, &r.solution.add);
   r.reached = r.solution.de00 <= job->tolerance_de00;
   if (!*any || better(&r, best)) *best = r;
   *any = true;
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status try_all(const attempt *list, size_t n, const pt_rescue_job *job, bool *any, pt_rescue *best,
-                         pt_error *err) {
-  pt_status status = PT_OK;
-  for (size_t i = 0; i < n && status == PT_OK; i++) status = try_one(job, &list[i], any, best, err);
+static dw_status try_all(const attempt *list, size_t n, const dw_rescue_job *job, bool *any, dw_rescue *best,
+                         dw_error *err) {
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < n && status == DW_OK; i++) status = try_one(job, &list[i], any, best, err);
   return status;
 }
 
 /* A fresh cup may take any share of the old one, so where it gets no nearer a share of the old one does
  * neither. */
-static pt_status try_new_cups(const pt_rescue_job *job, bool *any, pt_rescue *best, pt_error *err) {
+static dw_status try_new_cups(const dw_rescue_job *job, bool *any, dw_rescue *best, dw_error *err) {
   const bool had = *any;
-  pt_status status = try_one(job, &fresh, any, best, err);
-  if (status != PT_OK || (had && best->keep_share > 0)) return status;
+  dw_status status = try_one(job, &fresh, any, best, err);
+  if (status != DW_OK || (had && best->keep_share > 0)) return status;
   return try_all(shares, sizeof shares / sizeof *shares, job, any, best, err);
 }
 
 /* ---- words --------------------------------------------------------------------------------------------- */
 
-static void add_volume(double floz, pt_units units, char *out, size_t room) {
-  if (units == PT_UNITS_METRIC)
-    snprintf(out, room, "%.0f ml", floz * PT_ML_PER_FLOZ);
+static void add_volume(double floz, dw_units units, char *out, size_t room) {
+  if (units == DW_UNITS_METRIC)
+    snprintf(out, room, "%.0f ml", floz * DW_ML_PER_FLOZ);
   else
     snprintf(out, room, "%.2f fl oz", floz);
 }
 
 /* "2.67 fl oz of clear base, 5 orange, 1 white" */
-static void list_additions(const pt_shelf *shelf, const pt_rescue *r, pt_units units, char *out,
+static void list_additions(const dw_shelf *shelf, const dw_rescue *r, dw_units units, char *out,
                            size_t room) {
   size_t used = 0;
   out[0] = '\0';
@@ -123,7 +123,7 @@ static void list_additions(const pt_shelf *shelf, const pt_rescue *r, pt_units u
     used += (size_t)snprintf(out + used, room - used, " of clear base");
   }
   for (size_t i = 0; i < r->solution.add.n && used < room; i++) {
-    const pt_part *part = &r->solution.add.part[i];
+    const dw_part *part = &r->solution.add.part[i];
     used += (size_t)snprintf(out + used, room - used, "%s%g %s", used ? ", " : "",
                              round(part->amount * 100) / 100, shelf->bottle[part->bottle].id);
   }
@@ -137,8 +137,8 @@ static const char *share_name(double share) {
   return names[i];
 }
 
-void pt_rescue_words(const pt_shelf *shelf, const pt_rescue *r, pt_units units, char *out, size_t room) {
-  char add[2 * PT_NOTE_TEXT], take[32], end[64];
+void dw_rescue_words(const dw_shelf *shelf, const dw_rescue *r, dw_units units, char *out, size_t room) {
+  char add[2 * DW_NOTE_TEXT], take[32], end[64];
   list_additions(shelf, r, units, add, sizeof add);
   add_volume(r->take_floz, units, take, sizeof take);
   snprintf(end, sizeof end, "then it is %.1f from its target%s", r->solution.de00,
@@ -155,26 +155,26 @@ void pt_rescue_words(const pt_shelf *shelf, const pt_rescue *r, pt_units units, 
     snprintf(out, room, "Too far gone to start from: mix a new one from %s: %s.", add, end);
 }
 
-pt_status pt_cup_rescue(const pt_rescue_job *job, pt_rescue *out, pt_error *err) {
-  pt_rescue best = {0};
+dw_status dw_cup_rescue(const dw_rescue_job *job, dw_rescue *out, dw_error *err) {
+  dw_rescue best = {0};
   bool any = false;
   if (!(job->tolerance_de00 > 0))
-    return pt_fail(err, PT_BAD_INPUT, "a tolerance of CIEDE2000 %g makes no sense: give 1 or the like",
+    return dw_fail(err, DW_BAD_INPUT, "a tolerance of CIEDE2000 %g makes no sense: give 1 or the like",
                    job->tolerance_de00);
-  pt_status status = try_all(whole, sizeof whole / sizeof *whole, job, &any, &best, err);
-  if (status == PT_OK && !best.reached) status = try_new_cups(job, &any, &best, err);
-  if (status != PT_OK) return status;
-  if (!any) return pt_fail(err, PT_BAD_INPUT, "no bottle may be used and no clear base added: allow one");
-  pt_rescue_words(job->shelf, &best, PT_UNITS_US, best.words, sizeof best.words);
+  dw_status status = try_all(whole, sizeof whole / sizeof *whole, job, &any, &best, err);
+  if (status == DW_OK && !best.reached) status = try_new_cups(job, &any, &best, err);
+  if (status != DW_OK) return status;
+  if (!any) return dw_fail(err, DW_BAD_INPUT, "no bottle may be used and no clear base added: allow one");
+  dw_rescue_words(job->shelf, &best, DW_UNITS_US, best.words, sizeof best.words);
   *out = best;
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt_cup_renew(const pt_rescue_job *job, double whole_de00, bool *worth, pt_rescue *out,
-                       pt_error *err) {
+dw_status dw_cup_renew(const dw_rescue_job *job, double whole_de00, bool *worth, dw_rescue *out,
+                       dw_error *err) {
   *worth = false;
-  if (job->cup->drops.n == 0 || !(whole_de00 > PT_RESCUE_FROM_DE00)) return PT_OK;
-  pt_status status = pt_cup_rescue(job, out, err);
-  *worth = status == PT_OK && out->keep_share < 1 && out->solution.de00 < whole_de00 - WORTH_MORE_DE00;
+  if (job->cup->drops.n == 0 || !(whole_de00 > DW_RESCUE_FROM_DE00)) return DW_OK;
+  dw_status status = dw_cup_rescue(job, out, err);
+  *worth = status == DW_OK && out->keep_share < 1 && out->solution.de00 < whole_de00 - WORTH_MORE_DE00;
   return status;
 }

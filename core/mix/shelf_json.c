@@ -21,25 +21,25 @@ static json_t *numbers_write(const double *x, size_t n) {
   return array;
 }
 
-static json_t *spectra_write(const pt_spectra *spectra) {
-  return json_pack("{s:o, s:o}", "k", numbers_write(spectra->k, PT_BANDS), "s",
-                   numbers_write(spectra->s, PT_BANDS));
+static json_t *spectra_write(const dw_spectra *spectra) {
+  return json_pack("{s:o, s:o}", "k", numbers_write(spectra->k, DW_BANDS), "s",
+                   numbers_write(spectra->s, DW_BANDS));
 }
 
 /* Adds the spectra, and the draws where there are any, to object; -1 when memory is out. */
-static int spectra_add(json_t *object, const pt_spectra *spectra, const pt_spectra *draws) {
+static int spectra_add(json_t *object, const dw_spectra *spectra, const dw_spectra *draws) {
   int failed = json_object_set_new(object, "spectra", spectra_write(spectra));
   if (!draws || failed) return failed;
   json_t *array = json_array();
   if (json_object_set_new(object, "draws", array)) return -1;
-  for (size_t i = 0; i < PT_DRAWS; i++) failed |= json_array_append_new(array, spectra_write(&draws[i]));
+  for (size_t i = 0; i < DW_DRAWS; i++) failed |= json_array_append_new(array, spectra_write(&draws[i]));
   return failed;
 }
 
-static json_t *bottle_write(const pt_bottle *bottle) {
+static json_t *bottle_write(const dw_bottle *bottle) {
   json_t *object = json_pack("{s:s, s:s, s:s, s:s, s:f, s:f, s:f, s:f}", "id", bottle->id, "title",
-                             bottle->title, "role", pt_role_name(bottle->role), "origin",
-                             bottle->origin == PT_ORIGIN_FITTED ? "fitted" : "invented", "strength",
+                             bottle->title, "role", dw_role_name(bottle->role), "origin",
+                             bottle->origin == DW_ORIGIN_FITTED ? "fitted" : "invented", "strength",
                              bottle->strength, "strength_sd", bottle->strength_sd, "drop_ml", bottle->drop_ml,
                              "max_loading", bottle->max_loading);
   if (object && spectra_add(object, &bottle->spectra, bottle->draws)) {
@@ -49,15 +49,15 @@ static json_t *bottle_write(const pt_bottle *bottle) {
   return object;
 }
 
-static json_t *shelf_write(const pt_shelf *shelf) {
+static json_t *shelf_write(const dw_shelf *shelf) {
   json_t *base = json_object(), *bottles = json_array();
   int failed = spectra_add(base, &shelf->base, shelf->base_draws);
   for (size_t i = 0; i < shelf->n; i++)
     failed |= json_array_append_new(bottles, bottle_write(&shelf->bottle[i]));
   /* "o" takes base and bottles over, NULL ones and a failing pack included. */
   json_t *root =
-      json_pack("{s:i, s:{s:f, s:i}, s:{s:f, s:f, s:f}, s:o, s:o}", "pourtone_shelf", SHELF_FORMAT, "bands",
-                "first_nm", pt_band_nm(0), "count", PT_BANDS, "surface", "k1", shelf->surface.k1, "k2",
+      json_pack("{s:i, s:{s:f, s:i}, s:{s:f, s:f, s:f}, s:o, s:o}", "dropwise_shelf", SHELF_FORMAT, "bands",
+                "first_nm", dw_band_nm(0), "count", DW_BANDS, "surface", "k1", shelf->surface.k1, "k2",
                 shelf->surface.k2, "gap", shelf->surface.gap, "base", base, "bottles", bottles);
   if (root && failed) {
     json_decref(root);
@@ -66,15 +66,15 @@ static json_t *shelf_write(const pt_shelf *shelf) {
   return root;
 }
 
-pt_status pt_shelf_write(const pt_shelf *shelf, char **out, pt_error *err) {
+dw_status dw_shelf_write(const dw_shelf *shelf, char **out, dw_error *err) {
   json_t *root = shelf_write(shelf);
   char *text = root ? json_dumps(root, JSON_REAL_PRECISION(17)) : NULL;
   json_decref(root);
   if (!text)
-    return pt_fail(err, PT_NO_MEMORY,
+    return dw_fail(err, DW_NO_MEMORY,
                    "the shelf could not be written: memory is out, or a number in it is not finite");
   *out = text;
-  return PT_OK;
+  return DW_OK;
 }
 
 /* ---- parsing ------------------------------------------------------------------------------------------- */
@@ -82,15 +82,15 @@ pt_status pt_shelf_write(const pt_shelf *shelf, char **out, pt_error *err) {
 /* Where we are, for messages: "shelf.json: bottle \"orange\"". */
 typedef struct place {
   const char *file;
-  char at[PT_ID_ROOM + 16];
-  pt_error *err;
+  char at[DW_ID_ROOM + 16];
+  dw_error *err;
 } place;
 
-static pt_status wrong(const place *p, const char *what) {
-  return pt_fail(p->err, PT_BAD_INPUT, "%s: %s%s%s", p->file, p->at, p->at[0] ? ": " : "", what);
+static dw_status wrong(const place *p, const char *what) {
+  return dw_fail(p->err, DW_BAD_INPUT, "%s: %s%s%s", p->file, p->at, p->at[0] ? ": " : "", what);
 }
 
-static pt_status number_parse(const json_t *object, const char *key, double min, double max, double *out,
+static dw_status number_parse(const json_t *object, const char *key, double min, double max, double *out,
                               const place *p) {
   const json_t *value = json_object_get(object, key);
   double x = json_number_value(value);
@@ -100,136 +100,136 @@ static pt_status number_parse(const json_t *object, const char *key, double min,
     return wrong(p, what);
   }
   *out = x;
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status bands_parse(const json_t *object, const char *key, double out[PT_BANDS], const place *p) {
+static dw_status bands_parse(const json_t *object, const char *key, double out[DW_BANDS], const place *p) {
   const json_t *array = json_object_get(object, key);
   char what[160];
-  snprintf(what, sizeof what, "\"%s\" must be %d numbers from 0 to %g, one per band", key, PT_BANDS,
+  snprintf(what, sizeof what, "\"%s\" must be %d numbers from 0 to %g, one per band", key, DW_BANDS,
            SPECTRUM_MOST);
-  if (!json_is_array(array) || json_array_size(array) != PT_BANDS) return wrong(p, what);
-  for (size_t i = 0; i < PT_BANDS; i++) {
+  if (!json_is_array(array) || json_array_size(array) != DW_BANDS) return wrong(p, what);
+  for (size_t i = 0; i < DW_BANDS; i++) {
     const json_t *value = json_array_get(array, i);
     out[i] = json_number_value(value);
     if (!json_is_number(value) || !(out[i] >= 0 && out[i] <= SPECTRUM_MOST)) return wrong(p, what);
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status spectra_parse(const json_t *object, pt_spectra *out, const place *p) {
-  pt_status status = bands_parse(object, "k", out->k, p);
-  return status == PT_OK ? bands_parse(object, "s", out->s, p) : status;
+static dw_status spectra_parse(const json_t *object, dw_spectra *out, const place *p) {
+  dw_status status = bands_parse(object, "k", out->k, p);
+  return status == DW_OK ? bands_parse(object, "s", out->s, p) : status;
 }
 
 /* "spectra" and, where present, "draws". *draws is NULL or owned by the caller, on errors too. */
-static pt_status spectra_and_draws_parse(const json_t *object, pt_spectra *spectra, pt_spectra **draws,
+static dw_status spectra_and_draws_parse(const json_t *object, dw_spectra *spectra, dw_spectra **draws,
                                          const place *p) {
   const json_t *array = json_object_get(object, "draws");
   *draws = NULL;
-  pt_status status = spectra_parse(json_object_get(object, "spectra"), spectra, p);
-  if (status != PT_OK || !array) return status;
-  if (!json_is_array(array) || json_array_size(array) != PT_DRAWS) {
+  dw_status status = spectra_parse(json_object_get(object, "spectra"), spectra, p);
+  if (status != DW_OK || !array) return status;
+  if (!json_is_array(array) || json_array_size(array) != DW_DRAWS) {
     char what[96];
-    snprintf(what, sizeof what, "\"draws\" must hold %d spectra, or be left out", PT_DRAWS);
+    snprintf(what, sizeof what, "\"draws\" must hold %d spectra, or be left out", DW_DRAWS);
     return wrong(p, what);
   }
-  *draws = malloc(PT_DRAWS * sizeof **draws);
-  if (!*draws) return pt_fail_memory(p->err, "the shelf");
-  for (size_t i = 0; i < PT_DRAWS && status == PT_OK; i++)
+  *draws = malloc(DW_DRAWS * sizeof **draws);
+  if (!*draws) return dw_fail_memory(p->err, "the shelf");
+  for (size_t i = 0; i < DW_DRAWS && status == DW_OK; i++)
     status = spectra_parse(json_array_get(array, i), &(*draws)[i], p);
   return status;
 }
 
-static pt_status bottle_names_parse(const json_t *object, const pt_shelf *shelf, pt_bottle *out, place *p) {
+static dw_status bottle_names_parse(const json_t *object, const dw_shelf *shelf, dw_bottle *out, place *p) {
   const char *id = json_string_value(json_object_get(object, "id"));
   const char *title = json_string_value(json_object_get(object, "title"));
   const char *role = json_string_value(json_object_get(object, "role"));
   const char *origin = json_string_value(json_object_get(object, "origin"));
-  if (!id || !pt_id_valid(id)) return wrong(p, "\"id\" must be 1 to 47 characters of a-z, 0-9, - and _");
+  if (!id || !dw_id_valid(id)) return wrong(p, "\"id\" must be 1 to 47 characters of a-z, 0-9, - and _");
   snprintf(p->at, sizeof p->at, "bottle \"%s\"", id);
-  if (pt_shelf_find(shelf, id) >= 0) return wrong(p, "its id stands twice");
-  if (!title || strlen(title) >= PT_TITLE_ROOM)
+  if (dw_shelf_find(shelf, id) >= 0) return wrong(p, "its id stands twice");
+  if (!title || strlen(title) >= DW_TITLE_ROOM)
     return wrong(p, "\"title\" must be a text of at most 95 bytes");
-  *out = pt_bottle_blank(id, title, PT_ROLE_COLOR);
-  if (!role || !pt_role_find(role, &out->role))
+  *out = dw_bottle_blank(id, title, DW_ROLE_COLOR);
+  if (!role || !dw_role_find(role, &out->role))
     return wrong(p, "\"role\" must be color, brown, white, black or effect");
   if (!origin || (strcmp(origin, "fitted") != 0 && strcmp(origin, "invented") != 0))
     return wrong(p, "\"origin\" must be fitted or invented");
-  out->origin = strcmp(origin, "fitted") == 0 ? PT_ORIGIN_FITTED : PT_ORIGIN_INVENTED;
-  return PT_OK;
+  out->origin = strcmp(origin, "fitted") == 0 ? DW_ORIGIN_FITTED : DW_ORIGIN_INVENTED;
+  return DW_OK;
 }
 
-static pt_status bottle_numbers_parse(const json_t *object, pt_bottle *out, const place *p) {
-  pt_status status = number_parse(object, "strength", 1e-3, 1e3, &out->strength, p);
-  if (status == PT_OK) status = number_parse(object, "strength_sd", 0, 5, &out->strength_sd, p);
-  if (status == PT_OK) status = number_parse(object, "drop_ml", 1e-3, 5, &out->drop_ml, p);
-  if (status == PT_OK)
-    status = number_parse(object, "max_loading", 1e-3, PT_AMOUNT_MAX, &out->max_loading, p);
+static dw_status bottle_numbers_parse(const json_t *object, dw_bottle *out, const place *p) {
+  dw_status status = number_parse(object, "strength", 1e-3, 1e3, &out->strength, p);
+  if (status == DW_OK) status = number_parse(object, "strength_sd", 0, 5, &out->strength_sd, p);
+  if (status == DW_OK) status = number_parse(object, "drop_ml", 1e-3, 5, &out->drop_ml, p);
+  if (status == DW_OK)
+    status = number_parse(object, "max_loading", 1e-3, DW_AMOUNT_MAX, &out->max_loading, p);
   return status;
 }
 
 /* Appends one bottle; on errors too the shelf owns what was allocated. */
-static pt_status bottle_parse(const json_t *object, pt_shelf *shelf, place *p) {
-  pt_bottle bottle = {0};
+static dw_status bottle_parse(const json_t *object, dw_shelf *shelf, place *p) {
+  dw_bottle bottle = {0};
   snprintf(p->at, sizeof p->at, "bottle %zu", shelf->n + 1);
-  pt_status status = bottle_names_parse(object, shelf, &bottle, p);
-  if (status == PT_OK) status = bottle_numbers_parse(object, &bottle, p);
-  if (status == PT_OK) status = spectra_and_draws_parse(object, &bottle.spectra, &bottle.draws, p);
+  dw_status status = bottle_names_parse(object, shelf, &bottle, p);
+  if (status == DW_OK) status = bottle_numbers_parse(object, &bottle, p);
+  if (status == DW_OK) status = spectra_and_draws_parse(object, &bottle.spectra, &bottle.draws, p);
   shelf->bottle[shelf->n++] = bottle;
   return status;
 }
 
-static pt_status head_parse(const json_t *root, pt_shelf *shelf, place *p) {
-  const json_t *format = json_object_get(root, "pourtone_shelf"), *bands = json_object_get(root, "bands");
+static dw_status head_parse(const json_t *root, dw_shelf *shelf, place *p) {
+  const json_t *format = json_object_get(root, "dropwise_shelf"), *bands = json_object_get(root, "bands");
   double first = 0, count = 0;
-  if (!json_is_integer(format)) return wrong(p, "this is not a shelf: \"pourtone_shelf\" is missing");
+  if (!json_is_integer(format)) return wrong(p, "this is not a shelf: \"dropwise_shelf\" is missing");
   if (json_integer_value(format) != SHELF_FORMAT)
     return wrong(p, "this shelf is of another format version: write it again with the program that reads it");
-  pt_status status = number_parse(bands, "first_nm", 0, 1e4, &first, p);
-  if (status == PT_OK) status = number_parse(bands, "count", 1, 1e4, &count, p);
-  if (status != PT_OK) return status;
-  if (fabs(first - pt_band_nm(0)) > 1e-6 || fabs(count - PT_BANDS) > 1e-6)
+  dw_status status = number_parse(bands, "first_nm", 0, 1e4, &first, p);
+  if (status == DW_OK) status = number_parse(bands, "count", 1, 1e4, &count, p);
+  if (status != DW_OK) return status;
+  if (fabs(first - dw_band_nm(0)) > 1e-6 || fabs(count - DW_BANDS) > 1e-6)
     return wrong(p, "its spectra have other bands than this program was built for");
   const json_t *surface = json_object_get(root, "surface");
   status = number_parse(surface, "k1", 0, 0.5, &shelf->surface.k1, p);
-  if (status == PT_OK) status = number_parse(surface, "k2", 0, 0.95, &shelf->surface.k2, p);
-  if (status == PT_OK) status = number_parse(surface, "gap", 0, 1, &shelf->surface.gap, p);
+  if (status == DW_OK) status = number_parse(surface, "k2", 0, 0.95, &shelf->surface.k2, p);
+  if (status == DW_OK) status = number_parse(surface, "gap", 0, 1, &shelf->surface.gap, p);
   return status;
 }
 
-static pt_status bottles_parse(const json_t *root, pt_shelf *shelf, place *p) {
+static dw_status bottles_parse(const json_t *root, dw_shelf *shelf, place *p) {
   const json_t *bottles = json_object_get(root, "bottles");
-  pt_status status = PT_OK;
-  if (!json_is_array(bottles) || json_array_size(bottles) > PT_SHELF_MAX) {
+  dw_status status = DW_OK;
+  if (!json_is_array(bottles) || json_array_size(bottles) > DW_SHELF_MAX) {
     char what[96];
-    snprintf(what, sizeof what, "\"bottles\" must be a list of at most %d", PT_SHELF_MAX);
+    snprintf(what, sizeof what, "\"bottles\" must be a list of at most %d", DW_SHELF_MAX);
     return wrong(p, what);
   }
-  for (size_t i = 0; i < json_array_size(bottles) && status == PT_OK; i++)
+  for (size_t i = 0; i < json_array_size(bottles) && status == DW_OK; i++)
     status = bottle_parse(json_array_get(bottles, i), shelf, p);
   return status;
 }
 
-pt_status pt_shelf_parse(const char *text, size_t n, const char *name, pt_shelf **out, pt_error *err) {
+dw_status dw_shelf_parse(const char *text, size_t n, const char *name, dw_shelf **out, dw_error *err) {
   json_error_t at;
-  pt_shelf *shelf = NULL;
+  dw_shelf *shelf = NULL;
   place p = {.file = name, .err = err};
   if (n > SHELF_BYTES_MAX)
-    return pt_fail(err, PT_TOO_LARGE, "%s: a shelf of more than 64 MiB is refused", name);
+    return dw_fail(err, DW_TOO_LARGE, "%s: a shelf of more than 64 MiB is refused", name);
   json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &at);
-  if (!root) return pt_fail(err, PT_BAD_INPUT, "%s, line %d: not JSON: %s", name, at.line, at.text);
-  pt_status status = pt_shelf_new(&shelf, err);
-  if (status == PT_OK) status = head_parse(root, shelf, &p);
-  if (status == PT_OK) {
+  if (!root) return dw_fail(err, DW_BAD_INPUT, "%s, line %d: not JSON: %s", name, at.line, at.text);
+  dw_status status = dw_shelf_new(&shelf, err);
+  if (status == DW_OK) status = head_parse(root, shelf, &p);
+  if (status == DW_OK) {
     snprintf(p.at, sizeof p.at, "base");
     status = spectra_and_draws_parse(json_object_get(root, "base"), &shelf->base, &shelf->base_draws, &p);
   }
-  if (status == PT_OK) status = bottles_parse(root, shelf, &p);
-  if (status == PT_OK)
+  if (status == DW_OK) status = bottles_parse(root, shelf, &p);
+  if (status == DW_OK)
     *out = shelf;
   else
-    pt_shelf_free(shelf);
+    dw_shelf_free(shelf);
   json_decref(root);
   return status;
 }

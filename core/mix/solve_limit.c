@@ -10,7 +10,7 @@
 
 enum { STEPS = 40, STAGES = 5 };
 
-static void leave_unused(pt__try *t) {
+static void leave_unused(dw__try *t) {
   size_t kept = 0;
   for (size_t i = 0; i < t->n; i++) {
     if (!(t->drops[i] > 0)) continue;
@@ -20,7 +20,7 @@ static void leave_unused(pt__try *t) {
   t->n = kept;
 }
 
-static bool holds(const pt__try *t, size_t bottle) {
+static bool holds(const dw__try *t, size_t bottle) {
   bool found = false;
   for (size_t i = 0; i < t->n; i++) found |= t->bottle[i] == bottle;
   return found;
@@ -28,8 +28,8 @@ static bool holds(const pt__try *t, size_t bottle) {
 
 /* Lets usable bottles from number `next` on join, as many as there is room for; returns the first not seen.
  */
-static size_t let_join(const pt__task *task, size_t next, double drops, pt__try *t) {
-  for (; next < task->shelf->n && t->n < PT__TRY_MOST; next++) {
+static size_t let_join(const dw__task *task, size_t next, double drops, dw__try *t) {
+  for (; next < task->shelf->n && t->n < DW__TRY_MOST; next++) {
     if (!(task->usable >> next & 1) || holds(t, next)) continue;
     t->bottle[t->n] = (uint8_t)next;
     t->drops[t->n++] = drops;
@@ -39,24 +39,24 @@ static size_t let_join(const pt__task *task, size_t next, double drops, pt__try 
 
 /* The best over every usable bottle, joining with so many drops. A try has room for a dozen, and the best
  * color needs no more than there are residuals: those in use stay while the rest of the shelf takes turns. */
-static void relax_in_turns(const pt__task *task, double drops, pt__try *t) {
+static void relax_in_turns(const dw__task *task, double drops, dw__try *t) {
   for (size_t next = 0; next < task->shelf->n;) {
-    pt__try joined = *t;
+    dw__try joined = *t;
     leave_unused(&joined);
-    if (joined.n == PT__TRY_MOST) return;
+    if (joined.n == DW__TRY_MOST) return;
     next = let_join(task, next, drops, &joined);
-    pt__relax(task, STEPS, &joined);
+    dw__relax(task, STEPS, &joined);
     if (joined.miss < t->miss) *t = joined;
   }
 }
 
 /* From where we are, and from two cups that hold a little or a lot of each. */
-static pt__try relaxed_over_all(const pt__task *task, const pt__try *from) {
+static dw__try relaxed_over_all(const dw__task *task, const dw__try *from) {
   const double drops[] = {0, 0.2 * task->volume_floz, 3 * task->volume_floz};
-  pt__try best = *from;
-  pt__task_score(task, &best);
+  dw__try best = *from;
+  dw__task_score(task, &best);
   for (int start = 0; start < 3; start++) {
-    pt__try t = {.miss = INFINITY};
+    dw__try t = {.miss = INFINITY};
     if (start == 0) t = best;
     relax_in_turns(task, drops[start], &t);
     if (t.miss < best.miss) best = t;
@@ -65,84 +65,84 @@ static pt__try relaxed_over_all(const pt__task *task, const pt__try *from) {
 }
 
 /* The last stage: which way the nearest color in reach lies off. */
-static pt_limit gamut_limit(const pt__task *task, const pt__try *nearest, pt_solution *out) {
+static dw_limit gamut_limit(const dw__task *task, const dw__try *nearest, dw_solution *out) {
   double see_through;
-  pt_lab lab = pt__task_color(task, nearest, &see_through);
-  pt_difference d = pt_difference_between(task->aim.target, lab);
+  dw_lab lab = dw__task_color(task, nearest, &see_through);
+  dw_difference d = dw_difference_between(task->aim.target, lab);
   const double l = task->aim.weight_lightness * d.dl, c = task->aim.weight_chroma * d.dc;
   const double h = task->aim.weight_hue * d.dh;
   const double s = task->aim.weight_see_through * (see_through - task->aim.see_through);
   char *words = out->limit_words;
   if (fabs(s) > fmax(fmax(fabs(l), fabs(c)), fabs(h))) {
-    snprintf(words, PT_NOTE_TEXT,
+    snprintf(words, DW_NOTE_TEXT,
              "This color can't be had as see-through as %.2f (0 is clear, 1 solid): the nearest is %.2f.",
              task->aim.see_through, see_through);
-    return PT_LIMIT_SEE_THROUGH;
+    return DW_LIMIT_SEE_THROUGH;
   }
   if (fabs(l) >= fabs(c) && fabs(l) >= fabs(h)) {
-    snprintf(words, PT_NOTE_TEXT,
+    snprintf(words, DW_NOTE_TEXT,
              "Nothing on the shelf makes it %s enough: L* %.0f is aimed for, %.0f is in reach.",
              l > 0 ? "dark" : "light", task->aim.target.L, lab.L);
-    return l > 0 ? PT_LIMIT_DARK : PT_LIMIT_LIGHT;
+    return l > 0 ? DW_LIMIT_DARK : DW_LIMIT_LIGHT;
   }
   if (fabs(c) >= fabs(h)) {
-    snprintf(words, PT_NOTE_TEXT,
+    snprintf(words, DW_NOTE_TEXT,
              "Nothing on the shelf makes it %s enough: C* %.0f is aimed for, %.0f is in reach.",
-             c > 0 ? "dull" : "strong", pt_lch_from_lab(task->aim.target).C, pt_lch_from_lab(lab).C);
-    return PT_LIMIT_CHROMA;
+             c > 0 ? "dull" : "strong", dw_lch_from_lab(task->aim.target).C, dw_lch_from_lab(lab).C);
+    return DW_LIMIT_CHROMA;
   }
-  snprintf(words, PT_NOTE_TEXT,
+  snprintf(words, DW_NOTE_TEXT,
            "Nothing on the shelf turns it to this hue: %.0f degrees are aimed for, %.0f are in reach.",
-           pt_lch_from_lab(task->aim.target).h, pt_lch_from_lab(lab).h);
-  return PT_LIMIT_HUE;
+           dw_lch_from_lab(task->aim.target).h, dw_lch_from_lab(lab).h);
+  return DW_LIMIT_HUE;
 }
 
-static void limit_say(const pt__task *task, size_t stage, double miss, pt_solution *out) {
-  static const pt_limit limits[STAGES] = {PT_LIMIT_STEP, PT_LIMIT_BOTTLES, PT_LIMIT_DROPS, PT_LIMIT_FULL,
-                                          PT_LIMIT_SET_ASIDE};
+static void limit_say(const dw__task *task, size_t stage, double miss, dw_solution *out) {
+  static const dw_limit limits[STAGES] = {DW_LIMIT_STEP, DW_LIMIT_BOTTLES, DW_LIMIT_DROPS, DW_LIMIT_FULL,
+                                          DW_LIMIT_SET_ASIDE};
   char *words = out->limit_words;
   out->limit = limits[stage];
   switch (out->limit) {
-  case PT_LIMIT_STEP:
-    snprintf(words, PT_NOTE_TEXT,
+  case DW_LIMIT_STEP:
+    snprintf(words, DW_NOTE_TEXT,
              "Whole steps are too coarse for this little plastic: with finer ones it could come within %.1f.",
              miss);
     break;
-  case PT_LIMIT_BOTTLES:
-    snprintf(words, PT_NOTE_TEXT,
+  case DW_LIMIT_BOTTLES:
+    snprintf(words, DW_NOTE_TEXT,
              "It takes more than the %zu bottles a cup may have (--max-bottles), those in it counted; with "
              "more it "
              "could come within %.1f.",
              task->most_bottles, miss);
     break;
-  case PT_LIMIT_DROPS:
-    snprintf(words, PT_NOTE_TEXT,
+  case DW_LIMIT_DROPS:
+    snprintf(words, DW_NOTE_TEXT,
              "It takes more than the %g drops a cup may have (--max-drops), the %g in it counted; with more "
              "it could "
              "come within %.1f.",
              task->most_drops, task->drops_in_cup, miss);
     break;
-  case PT_LIMIT_FULL:
-    snprintf(words, PT_NOTE_TEXT,
+  case DW_LIMIT_FULL:
+    snprintf(words, DW_NOTE_TEXT,
              "The cup has no room for what is needed: in a larger one it could come within %.1f.", miss);
     break;
   default:
-    snprintf(words, PT_NOTE_TEXT,
+    snprintf(words, DW_NOTE_TEXT,
              "A bottle that was set aside is needed: with it the cup could come within %.1f.", miss);
   }
 }
 
-void pt__limit(const pt__task *task, const pt__try *best, const pt__try *relaxed, pt_solution *out) {
-  out->limit = PT_LIMIT_NONE;
+void dw__limit(const dw__task *task, const dw__try *best, const dw__try *relaxed, dw_solution *out) {
+  out->limit = DW_LIMIT_NONE;
   out->limit_words[0] = '\0';
-  if (best->miss <= PT__REACHED) return;
-  pt__task free = *task;
-  pt__try at = relaxed->miss < best->miss ? *relaxed : *best;
+  if (best->miss <= DW__REACHED) return;
+  dw__task free = *task;
+  dw__try at = relaxed->miss < best->miss ? *relaxed : *best;
   double miss[STAGES], before = best->miss, most = 0;
   for (size_t stage = 0; stage < STAGES; stage++) {
-    if (stage == 2) free.room_drops = PT_AMOUNT_MAX;
+    if (stage == 2) free.room_drops = DW_AMOUNT_MAX;
     if (stage == 3) {
-      free.room_floz = 10 * task->volume_floz + PT_AMOUNT_MAX;
+      free.room_floz = 10 * task->volume_floz + DW_AMOUNT_MAX;
       free.clear_most = task->own ? 10 * task->volume_floz : 0;
     }
     if (stage == 4) free.usable |= task->set_aside;

@@ -17,17 +17,17 @@ static uint64_t part_key(uint64_t bottle, double steps) {
 
 /* The same for the same drops in whatever order, and whether or not bottles that give none are listed. Of a
  * few thousand tries two share a key by chance once in 10^12 solves. */
-static uint64_t key_of(const pt__task *task, const pt__try *t) {
-  uint64_t key = part_key(PT_SHELF_MAX, t->clear_floz / task->clear_step);
+static uint64_t key_of(const dw__task *task, const dw__try *t) {
+  uint64_t key = part_key(DW_SHELF_MAX, t->clear_floz / task->clear_step);
   for (size_t i = 0; i < t->n; i++) key += part_key(t->bottle[i], t->drops[i] / task->step[t->bottle[i]]);
   return key;
 }
 
-bool pt__task_beats(const pt__task *task, pt__met *met, pt__try *t, double score) {
+bool dw__task_beats(const dw__task *task, dw__met *met, dw__try *t, double score) {
   const uint64_t key = key_of(task, t);
-  pt__met_slot *slot = &met->slot[key % PT__MET_SLOTS];
+  dw__met_slot *slot = &met->slot[key % DW__MET_SLOTS];
   if (key && slot->key == key && !(slot->score < score)) return false;
-  pt__task_score(task, t);
-  *slot = (pt__met_slot){.key = key, .score = t->score};
+  dw__task_score(task, t);
+  *slot = (dw__met_slot){.key = key, .score = t->score};
   return t->score < score;
 }

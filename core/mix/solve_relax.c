@@ -14,7 +14,7 @@
 
 /* Solves A x = b for a symmetric positive definite A of n rows, in place of b. Written out because a call
  * into LAPACK costs more than the whole of a 4 by 4 system, and thousands are solved. */
-static void solve_small(size_t n, double A[PT__ROWS][PT__ROWS], double b[PT__ROWS]) {
+static void solve_small(size_t n, double A[DW__ROWS][DW__ROWS], double b[DW__ROWS]) {
   for (size_t k = 0; k < n; k++) {
     for (size_t i = k + 1; i < n; i++) {
       const double f = A[i][k] / A[k][k];
@@ -29,8 +29,8 @@ static void solve_small(size_t n, double A[PT__ROWS][PT__ROWS], double b[PT__ROW
 }
 
 /* The step over the unknowns still free. */
-static void free_step(const pt__slopes *s, const bool *held, double damping, double *step) {
-  double A[PT__ROWS][PT__ROWS], y[PT__ROWS];
+static void free_step(const dw__slopes *s, const bool *held, double damping, double *step) {
+  double A[DW__ROWS][DW__ROWS], y[DW__ROWS];
   for (size_t i = 0; i < s->rows; i++) {
     for (size_t j = 0; j <= i; j++) {
       double sum = 0;
@@ -47,15 +47,15 @@ static void free_step(const pt__slopes *s, const bool *held, double damping, dou
   }
 }
 
-static double unknown(const pt__try *t, size_t i) {
+static double unknown(const dw__try *t, size_t i) {
   return i < t->n ? t->drops[i] : t->clear_floz;
 }
 
 /* Unknowns at zero (clear base also at its most) that would be pushed out are held, then the rest is solved
  * again. */
-static void bounded_step(const pt__task *task, const pt__try *t, const pt__slopes *s, double damping,
+static void bounded_step(const dw__task *task, const dw__try *t, const dw__slopes *s, double damping,
                          double *step) {
-  bool held[PT__COLUMNS] = {false};
+  bool held[DW__COLUMNS] = {false};
   for (bool again = true; again;) {
     again = false;
     free_step(s, held, damping, step);
@@ -73,17 +73,17 @@ static double stepped(double x, double shift, double step, double most) {
   return fmin(fmax((x + shift) * exp(step) - shift, 0), most);
 }
 
-static pt__try try_stepped(const pt__task *task, const pt__try *t, const double *step, size_t columns) {
-  pt__try next = *t;
+static dw__try try_stepped(const dw__task *task, const dw__try *t, const double *step, size_t columns) {
+  dw__try next = *t;
   for (size_t i = 0; i < t->n; i++)
-    next.drops[i] = stepped(t->drops[i], PT__DROP_SHIFT, step[i], PT_AMOUNT_MAX);
+    next.drops[i] = stepped(t->drops[i], DW__DROP_SHIFT, step[i], DW_AMOUNT_MAX);
   if (columns > t->n)
-    next.clear_floz = stepped(t->clear_floz, pt__clear_shift(task), step[t->n], task->clear_most);
+    next.clear_floz = stepped(t->clear_floz, dw__clear_shift(task), step[t->n], task->clear_most);
   return next;
 }
 
 /* Scales what breaks a limit back into it. */
-static void bring_within(const pt__task *task, pt__try *t) {
+static void bring_within(const dw__task *task, dw__try *t) {
   double drops = 0, floz = 0;
   for (size_t i = 0; i < t->n; i++) {
     drops += t->drops[i];
@@ -97,17 +97,17 @@ static void bring_within(const pt__task *task, pt__try *t) {
 }
 
 /* Steps by one measure; returns how many were taken, and the cost they led to. */
-static int descend(const pt__task *task, pt__measure measure, int steps, pt__try *t, double *cost) {
-  pt__slopes space[2], *here = &space[0], *there = &space[1];
-  double step[PT__COLUMNS], damping = 0.02;
+static int descend(const dw__task *task, dw__measure measure, int steps, dw__try *t, double *cost) {
+  dw__slopes space[2], *here = &space[0], *there = &space[1];
+  double step[DW__COLUMNS], damping = 0.02;
   bool done = false;
   int i = 0;
-  pt__task_residuals(task, t, measure, here);
+  dw__task_residuals(task, t, measure, here);
   for (; i < steps && !done && here->cost > COST_DONE && damping < DAMPING_MOST; i++) {
-    pt__task_slopes(task, t, here);
+    dw__task_slopes(task, t, here);
     bounded_step(task, t, here, damping, step);
-    pt__try next = try_stepped(task, t, step, here->columns);
-    pt__task_residuals(task, &next, measure, there);
+    dw__try next = try_stepped(task, t, step, here->columns);
+    dw__task_residuals(task, &next, measure, there);
     if (!(there->cost < here->cost)) {
       damping *= 8;
       continue;
@@ -115,7 +115,7 @@ static int descend(const pt__task *task, pt__measure measure, int steps, pt__try
     done = here->cost - there->cost < GAIN_LEAST * here->cost;
     damping *= 0.3;
     *t = next;
-    pt__slopes *spare = here;
+    dw__slopes *spare = here;
     here = there;
     there = spare;
   }
@@ -123,11 +123,11 @@ static int descend(const pt__task *task, pt__measure measure, int steps, pt__try
   return i;
 }
 
-void pt__relax(const pt__task *task, int steps, pt__try *t) {
+void dw__relax(const dw__task *task, int steps, dw__try *t) {
   double cost;
-  const int taken = descend(task, PT__BY_METRIC, steps, t, &cost);
+  const int taken = descend(task, DW__BY_METRIC, steps, t, &cost);
   if (cost > NEAR * NEAR)
-    descend(task, PT__BY_PARTS, taken < steps / 2 ? steps - taken : steps / 2, t, &cost);
+    descend(task, DW__BY_PARTS, taken < steps / 2 ? steps - taken : steps / 2, t, &cost);
   bring_within(task, t);
-  pt__task_score(task, t);
+  dw__task_score(task, t);
 }

@@ -24,20 +24,20 @@ enum {
 #define ROUNDED_WELL 0.2   /* rounding cost no more than this: no other total is tried */
 #define DROPS_PER_FLOZ 60. /* no sensible cup holds more */
 
-static size_t unknowns(const pt__task *task, const pt__try *t) {
+static size_t unknowns(const dw__task *task, const dw__try *t) {
   return t->n + (task->clear_most > 0);
 }
 
-static double *amount(pt__try *t, size_t i) {
+static double *amount(dw__try *t, size_t i) {
   return i < t->n ? &t->drops[i] : &t->clear_floz;
 }
 
-static double step_of(const pt__task *task, const pt__try *t, size_t i) {
+static double step_of(const dw__task *task, const dw__try *t, size_t i) {
   return i < t->n ? task->step[t->bottle[i]] : task->clear_step;
 }
 
 /* Moves one unknown by whole steps; false when that would go below zero. */
-static bool shift(const pt__task *task, pt__try *t, size_t i, int steps) {
+static bool shift(const dw__task *task, dw__try *t, size_t i, int steps) {
   const double step = step_of(task, t, i);
   const double count = round(*amount(t, i) / step) + steps;
   *amount(t, i) = count * step;
@@ -45,16 +45,16 @@ static bool shift(const pt__task *task, pt__try *t, size_t i, int steps) {
 }
 
 /* Keeps the better; of equals the one that was there. */
-static bool keep_better(const pt__task *task, pt__met *met, pt__try *candidate, pt__try *best) {
-  if (!pt__task_beats(task, met, candidate, best->score)) return false;
+static bool keep_better(const dw__task *task, dw__met *met, dw__try *candidate, dw__try *best) {
+  if (!dw__task_beats(task, met, candidate, best->score)) return false;
   *best = *candidate;
   return true;
 }
 
 /* Corner `mask` of the cell of whole steps around a relaxed try: the first CORNERS_MOST unknowns down or up,
  * the rest to nearest. */
-static pt__try corner(const pt__task *task, const pt__try *relaxed, unsigned mask) {
-  pt__try t = *relaxed;
+static dw__try corner(const dw__task *task, const dw__try *relaxed, unsigned mask) {
+  dw__try t = *relaxed;
   for (size_t i = 0; i < unknowns(task, &t); i++) {
     const double step = step_of(task, &t, i), steps = *amount(&t, i) / step;
     *amount(&t, i) = step * (i < CORNERS_MOST ? floor(steps) + (mask >> i & 1u) : round(steps));
@@ -63,19 +63,19 @@ static pt__try corner(const pt__task *task, const pt__try *relaxed, unsigned mas
 }
 
 /* What the slopes at a relaxed try let expect of the miss, squared, at each corner around it. */
-static void expect_corners(const pt__task *task, const pt__try *relaxed, size_t bits, double *square) {
+static void expect_corners(const dw__task *task, const dw__try *relaxed, size_t bits, double *square) {
   enum { ROWS_MOST = 4 }; /* color and see-through: what pushes back at a limit is no miss */
   const size_t rows = task->aim.weight_see_through > 0 ? ROWS_MOST : ROWS_MOST - 1;
-  pt__slopes slopes;
-  pt__try low = corner(task, relaxed, 0);
+  dw__slopes slopes;
+  dw__try low = corner(task, relaxed, 0);
   double at_low[ROWS_MOST], step[CORNERS_MOST][ROWS_MOST] = {{0}};
-  pt__task_residuals(task, relaxed, relaxed->miss > FAR ? PT__BY_PARTS : PT__BY_METRIC, &slopes);
-  pt__task_slopes(task, relaxed, &slopes);
+  dw__task_residuals(task, relaxed, relaxed->miss > FAR ? DW__BY_PARTS : DW__BY_METRIC, &slopes);
+  dw__task_slopes(task, relaxed, &slopes);
   for (size_t r = 0; r < rows; r++) {
     at_low[r] = slopes.residual[r];
     for (size_t c = 0; c < slopes.columns; c++) {
       const double at = c < relaxed->n ? relaxed->drops[c] : relaxed->clear_floz;
-      const double slope = slopes.J[r][c] / (at + (c < relaxed->n ? PT__DROP_SHIFT : pt__clear_shift(task)));
+      const double slope = slopes.J[r][c] / (at + (c < relaxed->n ? DW__DROP_SHIFT : dw__clear_shift(task)));
       at_low[r] += slope * (*amount(&low, c) - at);
       if (c < bits) step[c][r] = slope * step_of(task, relaxed, c);
     }
@@ -91,11 +91,11 @@ static void expect_corners(const pt__task *task, const pt__try *relaxed, size_t 
 }
 
 /* Corners are ranked by the slopes at the relaxed try, and the first few scored in full. */
-pt__try pt__round_near(const pt__task *task, pt__met *met, const pt__try *relaxed) {
+dw__try dw__round_near(const dw__task *task, dw__met *met, const dw__try *relaxed) {
   const size_t n = unknowns(task, relaxed), bits = n < CORNERS_MOST ? n : CORNERS_MOST;
   const unsigned corners = 1u << bits;
   double expected[1u << CORNERS_MOST] = {0};
-  pt__try best = *relaxed;
+  dw__try best = *relaxed;
   best.score = INFINITY;
   if (corners > SCORED) expect_corners(task, relaxed, bits, expected);
   for (unsigned seen = 0, scored = 0; seen < corners && scored < SCORED; seen++) {
@@ -103,8 +103,8 @@ pt__try pt__round_near(const pt__task *task, pt__met *met, const pt__try *relaxe
     for (unsigned mask = 1; mask < corners; mask++)
       if (expected[mask] < expected[least]) least = mask;
     expected[least] = INFINITY;
-    pt__try t = corner(task, relaxed, least);
-    if (!pt__within_limits(task, &t)) continue;
+    dw__try t = corner(task, relaxed, least);
+    if (!dw__within_limits(task, &t)) continue;
     scored++;
     keep_better(task, met, &t, &best);
   }
@@ -113,18 +113,18 @@ pt__try pt__round_near(const pt__task *task, pt__met *met, const pt__try *relaxe
 
 /* One round of moves of one unknown and of two at once, each by up to `most` steps; the best of all is taken.
  */
-static bool improve_by_pairs(const pt__task *task, pt__met *met, int most, pt__try *t) {
+static bool improve_by_pairs(const dw__task *task, dw__met *met, int most, dw__try *t) {
   const size_t n = unknowns(task, t);
-  pt__try best = *t;
+  dw__try best = *t;
   bool better = false;
   for (size_t i = 0; i < n; i++)
     for (int first = -most; first <= most; first++) {
-      pt__try one = *t;
+      dw__try one = *t;
       if (first == 0 || !shift(task, &one, i, first)) continue;
       better |= keep_better(task, met, &one, &best);
       for (size_t j = i + 1; j < n; j++)
         for (int second = -most; second <= most; second++) {
-          pt__try two = one;
+          dw__try two = one;
           if (second != 0 && shift(task, &two, j, second)) better |= keep_better(task, met, &two, &best);
         }
     }
@@ -133,15 +133,15 @@ static bool improve_by_pairs(const pt__task *task, pt__met *met, int most, pt__t
 }
 
 /* One round over all neighbors of up to BOX_MOST unknowns: 3^n - 1 of them. */
-static bool improve_by_box(const pt__task *task, pt__met *met, pt__try *t) {
+static bool improve_by_box(const dw__task *task, dw__met *met, dw__try *t) {
   const size_t n = unknowns(task, t);
   if (n > BOX_MOST) return false;
-  pt__try best = *t;
+  dw__try best = *t;
   bool better = false;
   int total = 1;
   for (size_t i = 0; i < n; i++) total *= 3;
   for (int code = 0; code < total; code++) {
-    pt__try next = *t;
+    dw__try next = *t;
     bool possible = true;
     for (int i = 0, rest = code; i < (int)n; i++, rest /= 3)
       possible &= shift(task, &next, (size_t)i, rest % 3 - 1);
@@ -154,10 +154,10 @@ static bool improve_by_box(const pt__task *task, pt__met *met, pt__try *t) {
 /* The finalists, best first. */
 typedef struct finals {
   size_t n;
-  pt__try item[FINALISTS];
+  dw__try item[FINALISTS];
 } finals;
 
-static void enter(finals *f, const pt__try *t) {
+static void enter(finals *f, const dw__try *t) {
   size_t at = f->n;
   while (at > 0 && t->score < f->item[at - 1].score) at--;
   if (at == FINALISTS) return;
@@ -168,17 +168,17 @@ static void enter(finals *f, const pt__try *t) {
 
 /* The same shares with more drops in all: where plastic is nearly opaque the color hangs on the shares alone,
  * and more drops round more finely. Once as they are, once solved again from there. */
-static void enter_scaled(const pt__task *task, pt__met *met, const pt__try *relaxed, double by, finals *f) {
-  pt__try t = *relaxed;
+static void enter_scaled(const dw__task *task, dw__met *met, const dw__try *relaxed, double by, finals *f) {
+  dw__try t = *relaxed;
   for (size_t i = 0; i < t.n; i++) t.drops[i] *= by;
-  pt__try rounded = pt__round_near(task, met, &t);
+  dw__try rounded = dw__round_near(task, met, &t);
   enter(f, &rounded);
-  pt__relax(task, SCALED_STEPS, &t);
-  rounded = pt__round_near(task, met, &t);
+  dw__relax(task, SCALED_STEPS, &t);
+  rounded = dw__round_near(task, met, &t);
   enter(f, &rounded);
 }
 
-static void enter_all_scaled(const pt__task *task, pt__met *met, const pt__try *relaxed, finals *f) {
+static void enter_all_scaled(const dw__task *task, dw__met *met, const dw__try *relaxed, finals *f) {
   double sum = 0;
   for (size_t i = 0; i < relaxed->n; i++) sum += relaxed->drops[i];
   const double most = fmin(task->room_drops, DROPS_PER_FLOZ * task->volume_floz);
@@ -188,16 +188,16 @@ static void enter_all_scaled(const pt__task *task, pt__met *met, const pt__try *
 
 /* A few drops of one bottle: where a color is far out of reach a relaxed try may end beside the best corner.
  */
-static void enter_singles(const pt__task *task, finals *f) {
-  const pt__set may = task->new_most > 0 ? task->usable : task->usable & task->own;
+static void enter_singles(const dw__task *task, finals *f) {
+  const dw__set may = task->new_most > 0 ? task->usable : task->usable & task->own;
   for (size_t i = 0; i < task->shelf->n; i++) {
     if (!(may >> i & 1u)) continue;
-    pt__try t = {.n = 1, .bottle = {(uint8_t)i}};
+    dw__try t = {.n = 1, .bottle = {(uint8_t)i}};
     for (double steps = 1; steps * task->step[i] <= task->room_drops && steps <= SINGLE_MOST; steps *= 2) {
       t.drops[0] = steps * task->step[i];
       for (int clear = 0; clear <= (task->clear_most > 0 ? 2 : 0); clear++) {
         t.clear_floz = task->clear_step * floor(0.5 * clear * task->clear_most / task->clear_step);
-        pt__task_score(task, &t);
+        dw__task_score(task, &t);
         enter(f, &t);
       }
     }
@@ -205,13 +205,13 @@ static void enter_singles(const pt__task *task, finals *f) {
 }
 
 /* Lets an unknown go, for each that is in use, and improves what is left. */
-static bool improve_without(const pt__task *task, pt__met *met, pt__try *t) {
-  pt__try best = *t;
+static bool improve_without(const dw__task *task, dw__met *met, dw__try *t) {
+  dw__try best = *t;
   for (size_t i = 0; i < unknowns(task, t); i++) {
-    pt__try next = *t;
+    dw__try next = *t;
     if (*amount(&next, i) <= 0) continue;
     *amount(&next, i) = 0;
-    pt__task_score(task, &next);
+    dw__task_score(task, &next);
     for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, met, 1, &next); rounds++) continue;
     if (next.score < best.score) best = next;
   }
@@ -220,21 +220,21 @@ static bool improve_without(const pt__task *task, pt__met *met, pt__try *t) {
   return better;
 }
 
-pt__try pt__round(const pt__task *task, pt__met *met, const pt__candidate *pool, size_t n) {
-  pt__try best = {0};
+dw__try dw__round(const dw__task *task, dw__met *met, const dw__candidate *pool, size_t n) {
+  dw__try best = {0};
   finals f = {0};
-  pt__task_score(task, &best);
+  dw__task_score(task, &best);
   for (size_t i = 0; i < n; i++) {
-    pt__try relaxed = pool[i].relaxed, rounded = pool[i].rounded;
+    dw__try relaxed = pool[i].relaxed, rounded = pool[i].rounded;
     if (i < RELAXED_LONGER && relaxed.miss > RELAXED_WELL) {
-      pt__relax(task, LONG_STEPS, &relaxed);
-      rounded = pt__round_near(task, met, &relaxed);
+      dw__relax(task, LONG_STEPS, &relaxed);
+      rounded = dw__round_near(task, met, &relaxed);
     }
     enter(&f, &pool[i].rounded);
     if (rounded.score < pool[i].rounded.score) enter(&f, &rounded);
     if (rounded.score > relaxed.score + ROUNDED_WELL) enter_all_scaled(task, met, &relaxed, &f);
   }
-  if (n > 0 && pool[0].relaxed.miss > PT__REACHED) enter_singles(task, &f);
+  if (n > 0 && pool[0].relaxed.miss > DW__REACHED) enter_singles(task, &f);
   finals last = {0};
   for (size_t i = 0; i < f.n; i++) {
     for (int rounds = 0; rounds < ROUNDS_MOST && improve_by_pairs(task, met, 1, &f.item[i]); rounds++)

@@ -15,7 +15,7 @@ typedef struct curve {
 
 typedef struct recipe_of_spectra {
   const char *id, *title;
-  pt_role role;
+  dw_role role;
   double k_floor;       /* per mm and drop per fl oz, at every wavelength */
   curve absorbs[3];     /* added to it */
   double s_blue, s_red; /* scattering at 400 and 700 nm, a straight line between */
@@ -23,29 +23,29 @@ typedef struct recipe_of_spectra {
 
 /* clang-format off */
 static const recipe_of_spectra starter[] = {
-    {"brown", "Brown", PT_ROLE_BROWN, 0.0085,
+    {"brown", "Brown", DW_ROLE_BROWN, 0.0085,
      {{EDGE, 0.0600, 530, 32}, {EDGE, 0.0300, 615, 34}}, 0.0130, 0.0115},
-    {"orange", "Orange", PT_ROLE_COLOR, 0.0004,
+    {"orange", "Orange", DW_ROLE_COLOR, 0.0004,
      {{EDGE, 0.1100, 556, 9}}, 0.0280, 0.0200},
-    {"yellow", "Yellow", PT_ROLE_COLOR, 0.0003,
+    {"yellow", "Yellow", DW_ROLE_COLOR, 0.0003,
      {{EDGE, 0.1000, 492, 9}}, 0.0300, 0.0240},
-    {"red", "Red", PT_ROLE_COLOR, 0.0004,
+    {"red", "Red", DW_ROLE_COLOR, 0.0004,
      {{EDGE, 0.1200, 592, 9}}, 0.0200, 0.0160},
-    {"melon-green", "Melon green", PT_ROLE_COLOR, 0.0022,
+    {"melon-green", "Melon green", DW_ROLE_COLOR, 0.0022,
      {{BAND, 0.0700, 420, 38}, {BAND, 0.0750, 650, 42}}, 0.0140, 0.0110},
-    {"blue", "Blue", PT_ROLE_COLOR, 0.0012,
+    {"blue", "Blue", DW_ROLE_COLOR, 0.0012,
      {{BAND, 0.1000, 605, 45}, {EDGE, 0.0120, 412, 8}, {BAND, 0.0400, 690, 40}}, 0.0170, 0.0120},
-    {"purple", "Purple", PT_ROLE_COLOR, 0.0020,
+    {"purple", "Purple", DW_ROLE_COLOR, 0.0020,
      {{BAND, 0.0900, 560, 38}, {BAND, 0.0180, 620, 30}}, 0.0150, 0.0120},
-    {"pink", "Pink", PT_ROLE_COLOR, 0.0003,
+    {"pink", "Pink", DW_ROLE_COLOR, 0.0003,
      {{BAND, 0.0500, 535, 26}, {BAND, 0.0060, 440, 40}}, 0.0240, 0.0190},
-    {"white", "White", PT_ROLE_WHITE, 0.0001,
+    {"white", "White", DW_ROLE_WHITE, 0.0001,
      {{EDGE, 0.0150, 402, 5}}, 0.1150, 0.0900},
-    {"black", "Black", PT_ROLE_BLACK, 0.1500,
+    {"black", "Black", DW_ROLE_BLACK, 0.1500,
      {{EDGE, 0.0200, 520, 60}}, 0.0030, 0.0025},
-    {"chartreuse", "Chartreuse", PT_ROLE_COLOR, 0.0003,
+    {"chartreuse", "Chartreuse", DW_ROLE_COLOR, 0.0003,
      {{EDGE, 0.0850, 484, 9}, {BAND, 0.0120, 680, 48}}, 0.0270, 0.0210},
-    {"pearl", "Pearl", PT_ROLE_EFFECT, 0.0003,
+    {"pearl", "Pearl", DW_ROLE_EFFECT, 0.0003,
      {{NONE, 0, 0, 1}}, 0.0240, 0.0210},
 };
 /* clang-format on */
@@ -63,11 +63,11 @@ static double curve_at(const curve *c, double nm) {
   return 0;
 }
 
-static pt_bottle bottle_from(const recipe_of_spectra *r) {
-  pt_bottle bottle = pt_bottle_blank(r->id, r->title, r->role);
-  bottle.origin = PT_ORIGIN_INVENTED;
-  for (size_t i = 0; i < PT_BANDS; i++) {
-    double nm = pt_band_nm(i);
+static dw_bottle bottle_from(const recipe_of_spectra *r) {
+  dw_bottle bottle = dw_bottle_blank(r->id, r->title, r->role);
+  bottle.origin = DW_ORIGIN_INVENTED;
+  for (size_t i = 0; i < DW_BANDS; i++) {
+    double nm = dw_band_nm(i);
     bottle.spectra.k[i] = r->k_floor;
     for (size_t j = 0; j < sizeof r->absorbs / sizeof *r->absorbs; j++)
       bottle.spectra.k[i] += curve_at(&r->absorbs[j], nm);
@@ -76,12 +76,12 @@ static pt_bottle bottle_from(const recipe_of_spectra *r) {
   return bottle;
 }
 
-pt_status pt_shelf_starter(pt_shelf **out, pt_error *err) {
-  pt_shelf *shelf = NULL;
-  pt_status status = pt_shelf_new(&shelf, err);
-  if (status != PT_OK) return status;
+dw_status dw_shelf_starter(dw_shelf **out, dw_error *err) {
+  dw_shelf *shelf = NULL;
+  dw_status status = dw_shelf_new(&shelf, err);
+  if (status != DW_OK) return status;
   for (size_t i = 0; i < sizeof starter / sizeof *starter; i++)
     shelf->bottle[shelf->n++] = bottle_from(&starter[i]);
   *out = shelf;
-  return PT_OK;
+  return DW_OK;
 }

@@ -3,21 +3,21 @@
  * Slopes by the weighted harmonic mean of Fritsch and Butland (SIAM J. Sci. Stat. Comput. 5 (1984) 300),
  * which lies within Fritsch and Carlson's monotone region (SIAM J. Numer. Anal. 17 (1980) 238); the ends by
  * the three-point formula, held within the same region (Moler, Numerical Computing with MATLAB, 3.6). */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 
-static pt_status points_check(const double *x, const double *y, size_t n, pt_error *err) {
-  if (n < 2 || n > PT_CURVE_MAX)
-    return pt_fail(err, PT_BAD_INPUT, "A curve needs 2 to %d points, not %zu.", PT_CURVE_MAX, n);
+static dw_status points_check(const double *x, const double *y, size_t n, dw_error *err) {
+  if (n < 2 || n > DW_CURVE_MAX)
+    return dw_fail(err, DW_BAD_INPUT, "A curve needs 2 to %d points, not %zu.", DW_CURVE_MAX, n);
   for (size_t i = 0; i < n; i++) {
     if (!isfinite(x[i]) || !isfinite(y[i]))
-      return pt_fail(err, PT_BAD_INPUT, "Point %zu of a curve is not finite: check the measurements.", i + 1);
+      return dw_fail(err, DW_BAD_INPUT, "Point %zu of a curve is not finite: check the measurements.", i + 1);
     if (i > 0 && !(x[i] > x[i - 1]))
-      return pt_fail(err, PT_BAD_INPUT, "Points %zu and %zu of a curve are out of order: %g is not above %g.",
+      return dw_fail(err, DW_BAD_INPUT, "Points %zu and %zu of a curve are out of order: %g is not above %g.",
                      i, i + 1, x[i], x[i - 1]);
   }
-  return PT_OK;
+  return DW_OK;
 }
 
 /* h and d: width and secant slope of the two neighboring intervals. */
@@ -35,11 +35,11 @@ static double slope_end(double h0, double h1, double d0, double d1) {
   return slope;
 }
 
-pt_status pt_curve_fit(const double *x, const double *y, size_t n, pt_curve *out, pt_error *err) {
-  pt_status status = points_check(x, y, n, err);
-  if (status != PT_OK) return status;
-  double h[PT_CURVE_MAX], d[PT_CURVE_MAX];
-  pt_curve curve = {.n = n};
+dw_status dw_curve_fit(const double *x, const double *y, size_t n, dw_curve *out, dw_error *err) {
+  dw_status status = points_check(x, y, n, err);
+  if (status != DW_OK) return status;
+  double h[DW_CURVE_MAX], d[DW_CURVE_MAX];
+  dw_curve curve = {.n = n};
   for (size_t i = 0; i < n; i++) {
     curve.x[i] = x[i];
     curve.y[i] = y[i];
@@ -55,10 +55,10 @@ pt_status pt_curve_fit(const double *x, const double *y, size_t n, pt_curve *out
     curve.slope[n - 1] = slope_end(h[n - 2], h[n - 3], d[n - 2], d[n - 3]);
   }
   *out = curve;
-  return PT_OK;
+  return DW_OK;
 }
 
-double pt_curve_at(const pt_curve *curve, double x) {
+double dw_curve_at(const dw_curve *curve, double x) {
   size_t last = curve->n - 1, i = 0;
   if (x <= curve->x[0]) return curve->y[0] + curve->slope[0] * (x - curve->x[0]);
   if (x >= curve->x[last]) return curve->y[last] + curve->slope[last] * (x - curve->x[last]);

@@ -3,7 +3,7 @@
  * Three points, scaled so that they sum to the fourth, are the columns of the map from the projective basis
  * (1,0,0), (0,1,0), (0,0,1), (1,1,1) to the four. The map sought is one such matrix after the inverse of the
  * other (Hartley and Zisserman, Multiple View Geometry, 2.3 and example 2.12). */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 
@@ -52,12 +52,12 @@ static void centered(const double p[8], double out[8]) {
   for (int i = 0; i < 8; i++) out[i] = p[i] - p[i % 2];
 }
 
-pt_status pt_homography_fit(const double from[8], const double to[8], pt_homography *out, pt_error *err) {
+dw_status dw_homography_fit(const double from[8], const double to[8], dw_homography *out, dw_error *err) {
   double near_from[8], near_to[8], a[9], b[9], inverse[9], map[9], back[9], norm = 0.0;
   centered(from, near_from);
   centered(to, near_to);
   if (!basis_make(near_from, a) || !basis_make(near_to, b))
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "Three of the four corners lie on one line: mark the four corners again.");
   adjugate(a, inverse);
   multiply(b, inverse, map);
@@ -67,10 +67,10 @@ pt_status pt_homography_fit(const double from[8], const double to[8], pt_homogra
   multiply(shift_to, back, map);
   for (int i = 0; i < 9; i++) norm = fmax(norm, fabs(map[i]));
   for (int i = 0; i < 9; i++) out->m[i] = map[i] / norm;
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt_homography_at(const pt_homography *map, double x, double y, double *out_x, double *out_y) {
+void dw_homography_at(const dw_homography *map, double x, double y, double *out_x, double *out_y) {
   const double *m = map->m;
   double w = m[6] * x + m[7] * y + m[8];
   *out_x = (m[0] * x + m[1] * y + m[2]) / w;

@@ -1,5 +1,5 @@
 /* Dense linear least squares over LAPACK's dgelsd (singular values, minimum norm). */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <lapacke.h>
 #include <math.h>
@@ -29,11 +29,11 @@ static bool problem_finite(const problem *p) {
 /* The sizes of both work arrays; false when one is beyond the bound. */
 static bool problem_sizes(const problem *p, size_t *height, size_t *a_size, size_t *b_size) {
   size_t total = 0, tallest = 0;
-  if (!pt_size_add(p->rows, p->ridge ? p->cols : 0, &total)) return false;
+  if (!dw_size_add(p->rows, p->ridge ? p->cols : 0, &total)) return false;
   tallest = total > p->cols ? total : p->cols; /* dgelsd leaves cols rows of X in B */
   *height = total;
-  return pt_size_mul(total, p->cols, a_size) && *a_size <= MAX_ELEMENTS &&
-         pt_size_mul(tallest, p->rhs, b_size) && *b_size <= MAX_ELEMENTS;
+  return dw_size_mul(total, p->cols, a_size) && *a_size <= MAX_ELEMENTS &&
+         dw_size_mul(tallest, p->rhs, b_size) && *b_size <= MAX_ELEMENTS;
 }
 
 /* Column-major copies: A above diag(ridge), B above diag(ridge) X0. The arrays come zeroed. */
@@ -49,39 +49,39 @@ static void problem_stack(const problem *p, size_t height, size_t tallest, doubl
   }
 }
 
-static pt_status run_dgelsd(const problem *p, size_t height, double *a, double *b, double *singular,
-                            pt_error *err) {
+static dw_status run_dgelsd(const problem *p, size_t height, double *a, double *b, double *singular,
+                            dw_error *err) {
   lapack_int rank = 0, rows = (lapack_int)height, cols = (lapack_int)p->cols;
   lapack_int lda = rows > 1 ? rows : 1, ldb = lda > cols ? lda : cols;
   lapack_int info =
       LAPACKE_dgelsd(LAPACK_COL_MAJOR, rows, cols, (lapack_int)p->rhs, a, lda, b, ldb, singular, -1.0, &rank);
-  if (info == LAPACK_WORK_MEMORY_ERROR) return pt_fail_memory(err, "the least-squares work space");
+  if (info == LAPACK_WORK_MEMORY_ERROR) return dw_fail_memory(err, "the least-squares work space");
   if (info != 0)
-    return pt_fail(err, PT_INTERNAL, "A least-squares fit of %zu by %zu did not converge (dgelsd %d).",
+    return dw_fail(err, DW_INTERNAL, "A least-squares fit of %zu by %zu did not converge (dgelsd %d).",
                    height, p->cols, (int)info);
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status problem_solve(const problem *p, double *X, pt_error *err) {
-  if (p->cols == 0 || p->rhs == 0) return PT_OK;
+static dw_status problem_solve(const problem *p, double *X, dw_error *err) {
+  if (p->cols == 0 || p->rhs == 0) return DW_OK;
   size_t height = 0, a_size = 0, b_size = 0;
   if (!problem_sizes(p, &height, &a_size, &b_size))
-    return pt_fail(err, PT_TOO_LARGE, "A least-squares fit of %zu by %zu is too large: use fewer samples.",
+    return dw_fail(err, DW_TOO_LARGE, "A least-squares fit of %zu by %zu is too large: use fewer samples.",
                    p->rows, p->cols);
   if (!problem_finite(p))
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "A least-squares fit was given a value that is not finite: check the measurements.");
   size_t tallest = height > p->cols ? height : p->cols;
   double *a = calloc(a_size + 1, sizeof *a), *b = calloc(b_size, sizeof *b);
   double *singular = calloc(p->cols, sizeof *singular);
-  pt_status status;
+  dw_status status;
   if (!a || !b || !singular) {
-    status = pt_fail_memory(err, "the least-squares work space");
+    status = dw_fail_memory(err, "the least-squares work space");
     goto done;
   }
   problem_stack(p, height, tallest, a, b);
   status = run_dgelsd(p, height, a, b, singular, err);
-  for (size_t i = 0; status == PT_OK && i < p->cols; i++)
+  for (size_t i = 0; status == DW_OK && i < p->cols; i++)
     for (size_t j = 0; j < p->rhs; j++) X[i * p->rhs + j] = b[j * tallest + i];
 done:
   free(a);
@@ -90,13 +90,13 @@ done:
   return status;
 }
 
-pt_status pt_least_squares(const double *A, const double *B, size_t rows, size_t cols, size_t rhs, double *X,
-                           pt_error *err) {
-  return pt_ridge(A, B, rows, cols, rhs, NULL, NULL, X, err);
+dw_status dw_least_squares(const double *A, const double *B, size_t rows, size_t cols, size_t rhs, double *X,
+                           dw_error *err) {
+  return dw_ridge(A, B, rows, cols, rhs, NULL, NULL, X, err);
 }
 
-pt_status pt_ridge(const double *A, const double *B, size_t rows, size_t cols, size_t rhs,
-                   const double *ridge, const double *X0, double *X, pt_error *err) {
+dw_status dw_ridge(const double *A, const double *B, size_t rows, size_t cols, size_t rhs,
+                   const double *ridge, const double *X0, double *X, dw_error *err) {
   const problem p = {A, B, rows, cols, rhs, ridge, X0};
   return problem_solve(&p, X, err);
 }

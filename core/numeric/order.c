@@ -1,5 +1,5 @@
 /* Median, quantiles and spreads by selection: linear time, no allocation. */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -43,7 +43,7 @@
 DEFINE_SELECT(select_double, order_double, double)
 DEFINE_SELECT(select_float, order_float, float)
 
-double pt_quantile(double *x, size_t n, double q) {
+double dw_quantile(double *x, size_t n, double q) {
   if (n == 0) return 0.0;
   double place = fmin(fmax(q, 0.0), 1.0) * (double)(n - 1);
   size_t k = (size_t)place;
@@ -54,11 +54,11 @@ double pt_quantile(double *x, size_t n, double q) {
   return low + share * (next - low);
 }
 
-double pt_median(double *x, size_t n) {
-  return pt_quantile(x, n, 0.5);
+double dw_median(double *x, size_t n) {
+  return dw_quantile(x, n, 0.5);
 }
 
-float pt_median_f(float *x, size_t n) {
+float dw_median_f(float *x, size_t n) {
   if (n == 0) return 0.0f;
   float high = select_float(x, n, n / 2);
   if (n % 2 == 1) return high;
@@ -67,20 +67,20 @@ float pt_median_f(float *x, size_t n) {
   return low + (high - low) / 2.0f;
 }
 
-double pt_mad_sigma(double *x, size_t n, double center) {
+double dw_mad_sigma(double *x, size_t n, double center) {
   for (size_t i = 0; i < n; i++) x[i] = fabs(x[i] - center);
-  return 1.4826 * pt_median(x, n);
+  return 1.4826 * dw_median(x, n);
 }
 
-double pt_mean(const double *x, size_t n) {
+double dw_mean(const double *x, size_t n) {
   double mean = 0.0;
   for (size_t i = 0; i < n; i++) mean += (x[i] - mean) / (double)(i + 1);
   return mean;
 }
 
-double pt_stddev(const double *x, size_t n) {
+double dw_stddev(const double *x, size_t n) {
   if (n < 2) return 0.0;
-  double mean = pt_mean(x, n), squares = 0.0;
+  double mean = dw_mean(x, n), squares = 0.0;
   for (size_t i = 0; i < n; i++) squares += (x[i] - mean) * (x[i] - mean);
   return sqrt(squares / (double)(n - 1));
 }

@@ -1,5 +1,5 @@
 /* Spearman's rank correlation. */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -31,31 +31,31 @@ static double dot(const double *a, const double *b, size_t n) {
   return sum;
 }
 
-static pt_status ranks_compare(const double *a, const double *b, size_t n, double *rho, double *p,
-                               pt_error *err) {
+static dw_status ranks_compare(const double *a, const double *b, size_t n, double *rho, double *p,
+                               dw_error *err) {
   double aa = dot(a, a, n), bb = dot(b, b, n);
   if (aa <= 0.0 || bb <= 0.0)
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "All %zu values of one side are the same: there is nothing to correlate.", n);
   double r = fmin(fmax(dot(a, b, n) / sqrt(aa * bb), -1.0), 1.0), freedom = (double)(n - 2);
   *rho = r;
-  *p = fabs(r) >= 1.0 ? 0.0 : pt_student_t_two_sided(r * sqrt(freedom / ((1.0 - r) * (1.0 + r))), freedom);
-  return PT_OK;
+  *p = fabs(r) >= 1.0 ? 0.0 : dw_student_t_two_sided(r * sqrt(freedom / ((1.0 - r) * (1.0 + r))), freedom);
+  return DW_OK;
 }
 
-pt_status pt_rank_correlation(const double *x, const double *y, size_t n, double *rho, double *p,
-                              pt_error *err) {
+dw_status dw_rank_correlation(const double *x, const double *y, size_t n, double *rho, double *p,
+                              dw_error *err) {
   if (n < 3)
-    return pt_fail(err, PT_TOO_FEW, "A rank correlation needs at least 3 pairs, but there are only %zu.", n);
+    return dw_fail(err, DW_TOO_FEW, "A rank correlation needs at least 3 pairs, but there are only %zu.", n);
   for (size_t i = 0; i < n; i++)
     if (isnan(x[i]) || isnan(y[i]))
-      return pt_fail(err, PT_BAD_INPUT, "Pair %zu of a rank correlation is not a number: leave it out.",
+      return dw_fail(err, DW_BAD_INPUT, "Pair %zu of a rank correlation is not a number: leave it out.",
                      i + 1);
   item *items = calloc(n, sizeof *items);
   double *a = calloc(n, sizeof *a), *b = calloc(n, sizeof *b);
-  pt_status status;
+  dw_status status;
   if (!items || !a || !b) {
-    status = pt_fail_memory(err, "the ranks");
+    status = dw_fail_memory(err, "the ranks");
     goto done;
   }
   ranks_fill(x, n, items, a);

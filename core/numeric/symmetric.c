@@ -2,35 +2,35 @@
  *
  * A row-major matrix is the transpose of the same memory read column-major: a lower triangle here is LAPACK's
  * upper one, and its columns of eigenvectors are our rows. So nothing is copied or transposed. */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <lapacke.h>
 #include <math.h>
 
 enum { MAX_ORDER = 8192 }; /* 512 MiB of doubles; also keeps n * n within LAPACK's 32-bit integers */
 
-static pt_status order_check(const double *A, size_t n, pt_error *err) {
+static dw_status order_check(const double *A, size_t n, dw_error *err) {
   if (n > MAX_ORDER)
-    return pt_fail(err, PT_TOO_LARGE, "A symmetric matrix of order %zu is too large: the most is %d.", n,
+    return dw_fail(err, DW_TOO_LARGE, "A symmetric matrix of order %zu is too large: the most is %d.", n,
                    MAX_ORDER);
   for (size_t i = 0; i < n * n; i++)
     if (!isfinite(A[i]))
-      return pt_fail(
-          err, PT_BAD_INPUT,
+      return dw_fail(
+          err, DW_BAD_INPUT,
           "A symmetric matrix of order %zu has a value that is not finite: check the measurements.", n);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt_cholesky(double *A, size_t n, pt_error *err) {
-  pt_status status = order_check(A, n, err);
-  if (status != PT_OK || n == 0) return status;
+dw_status dw_cholesky(double *A, size_t n, dw_error *err) {
+  dw_status status = order_check(A, n, err);
+  if (status != DW_OK || n == 0) return status;
   lapack_int info = LAPACKE_dpotrf_work(LAPACK_COL_MAJOR, 'U', (lapack_int)n, A, (lapack_int)n);
   if (info != 0)
-    return pt_fail(err, PT_BAD_INPUT, "A matrix of order %zu is not positive definite (row %d).", n,
+    return dw_fail(err, DW_BAD_INPUT, "A matrix of order %zu is not positive definite (row %d).", n,
                    (int)info);
   for (size_t i = 0; i < n; i++)
     for (size_t j = i + 1; j < n; j++) A[i * n + j] = 0.0;
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Substitution by hand: LAPACK's solvers for row-major right-hand sides allocate, and these cannot fail. */
@@ -50,22 +50,22 @@ static void solve_backward(const double *L, size_t n, double *b, size_t nrhs) {
   }
 }
 
-void pt_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs) {
+void dw_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs) {
   solve_forward(L, n, b, nrhs);
   solve_backward(L, n, b, nrhs);
 }
 
-void pt_cholesky_solve_transposed(const double *L, size_t n, double *b) {
+void dw_cholesky_solve_transposed(const double *L, size_t n, double *b) {
   solve_backward(L, n, b, 1);
 }
 
-pt_status pt_symmetric_eigen(double *A, size_t n, double *values, pt_error *err) {
-  pt_status status = order_check(A, n, err);
-  if (status != PT_OK || n == 0) return status;
+dw_status dw_symmetric_eigen(double *A, size_t n, double *values, dw_error *err) {
+  dw_status status = order_check(A, n, err);
+  if (status != DW_OK || n == 0) return status;
   lapack_int info = LAPACKE_dsyevd(LAPACK_COL_MAJOR, 'V', 'U', (lapack_int)n, A, (lapack_int)n, values);
-  if (info == LAPACK_WORK_MEMORY_ERROR) return pt_fail_memory(err, "the eigenvector work space");
+  if (info == LAPACK_WORK_MEMORY_ERROR) return dw_fail_memory(err, "the eigenvector work space");
   if (info != 0)
-    return pt_fail(err, PT_INTERNAL,
+    return dw_fail(err, DW_INTERNAL,
                    "The eigenvectors of a matrix of order %zu did not converge (dsyevd %d).", n, (int)info);
-  return PT_OK;
+  return DW_OK;
 }

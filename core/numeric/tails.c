@@ -1,5 +1,5 @@
 /* Student's t and F by the regularized incomplete beta function (DLMF 8.17). */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 
@@ -40,7 +40,7 @@ static double beta_fraction(double x, double a, double b) {
 }
 
 /* P(|T| >= |t|) = I_{v/(v+t^2)}(v/2, 1/2) */
-double pt_student_t_two_sided(double t, double degrees_of_freedom) {
+double dw_student_t_two_sided(double t, double degrees_of_freedom) {
   const double v = degrees_of_freedom, half = v / 2.0, square = t * t;
   if (isnan(t) || !(v > 0.0)) return NAN;
   if (isinf(square)) return 0.0;
@@ -54,7 +54,7 @@ double pt_student_t_two_sided(double t, double degrees_of_freedom) {
 }
 
 /* P(F >= f) = I_x(d2/2, d1/2) with x = d2 / (d2 + d1 f) */
-double pt_f_upper_tail(double f, double d1, double d2) {
+double dw_f_upper_tail(double f, double d1, double d2) {
   if (isnan(f) || !(d1 > 0.0) || !(d2 > 0.0)) return NAN;
   if (f <= 0.0) return 1.0;
   const double a = d2 / 2.0, b = d1 / 2.0, x = d2 / (d2 + d1 * f), rest = d1 * f / (d2 + d1 * f);

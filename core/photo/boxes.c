@@ -4,14 +4,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-bool pt__boxes_new(pt__boxes *b, int in_w, int in_h, int out_w, int out_h) {
-  *b = (pt__boxes){.in_w = in_w, .in_h = in_h, .out_w = out_w, .out_h = out_h};
+bool dw__boxes_new(dw__boxes *b, int in_w, int in_h, int out_w, int out_h) {
+  *b = (dw__boxes){.in_w = in_w, .in_h = in_h, .out_w = out_w, .out_h = out_h};
   b->sum = calloc((size_t)out_w * 3, sizeof *b->sum);
   b->narrow = calloc((size_t)out_w * 3, sizeof *b->narrow);
   return b->sum && b->narrow;
 }
 
-void pt__boxes_free(pt__boxes *b) {
+void dw__boxes_free(dw__boxes *b) {
   free(b->sum);
   free(b->narrow);
 }
@@ -35,7 +35,7 @@ static share share_of(int i, int in, int out) {
   return s;
 }
 
-static void narrow_row(pt__boxes *b, const float *row) {
+static void narrow_row(dw__boxes *b, const float *row) {
   memset(b->narrow, 0, (size_t)b->out_w * 3 * sizeof *b->narrow);
   for (int x = 0; x < b->in_w; x++, row += 3) {
     share s = share_of(x, b->in_w, b->out_w);
@@ -46,7 +46,7 @@ static void narrow_row(pt__boxes *b, const float *row) {
   }
 }
 
-void pt__boxes_row(pt__boxes *b, int y, const float *row,
+void dw__boxes_row(dw__boxes *b, int y, const float *row,
                    void (*done)(void *ctx, int out_y, const float *out), void *ctx) {
   size_t n = (size_t)b->out_w * 3;
   share s = share_of(y, b->in_h, b->out_h);

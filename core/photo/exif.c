@@ -11,7 +11,7 @@
 static const char exif_mark[6] = "Exif\0";
 enum { EXIF_BYTES_MAX = 65536 };
 
-static void read_orientation(pt_photo_info *info, ExifData *data) {
+static void read_orientation(dw_photo_info *info, ExifData *data) {
   ExifEntry *entry = exif_content_get_entry(data->ifd[EXIF_IFD_0], EXIF_TAG_ORIENTATION);
   if (!entry) return;
   int value = 0;
@@ -20,11 +20,11 @@ static void read_orientation(pt_photo_info *info, ExifData *data) {
   if (value >= 1 && value <= 8)
     info->orientation = value;
   else
-    pt_note(&info->notes, "The EXIF orientation is not one of 1 to 8; the photo is taken as it is stored.");
+    dw_note(&info->notes, "The EXIF orientation is not one of 1 to 8; the photo is taken as it is stored.");
 }
 
 /* "2026:05:01 14:03:22" becomes "2026-05-01 14:03:22"; anything else is left out. */
-static void read_taken(pt_photo_info *info, ExifData *data) {
+static void read_taken(dw_photo_info *info, ExifData *data) {
   static const char form[] = "dddd:dd:dd dd:dd:dd";
   ExifEntry *entry = exif_content_get_entry(data->ifd[EXIF_IFD_EXIF], EXIF_TAG_DATE_TIME_ORIGINAL);
   const size_t n = sizeof form - 1;
@@ -37,15 +37,15 @@ static void read_taken(pt_photo_info *info, ExifData *data) {
 }
 
 /* DCF 2.0 (CIPA DC-009): interoperability index "R03" marks the optional color space, Adobe RGB (1998). */
-static void read_color_space(pt_photo_info *info, ExifData *data) {
+static void read_color_space(dw_photo_info *info, ExifData *data) {
   ExifEntry *entry =
       exif_content_get_entry(data->ifd[EXIF_IFD_INTEROPERABILITY], EXIF_TAG_INTEROPERABILITY_INDEX);
   if (entry && entry->size >= 3 && memcmp(entry->data, "R03", 3) == 0)
-    pt_note(&info->notes, "The camera marked this photo as Adobe RGB: without an embedded profile its colors "
+    dw_note(&info->notes, "The camera marked this photo as Adobe RGB: without an embedded profile its colors "
                           "are read too dull; set the camera to sRGB.");
 }
 
-void pt__exif_read(pt_photo_info *info, const uint8_t *bytes, size_t n) {
+void dw__exif_read(dw_photo_info *info, const uint8_t *bytes, size_t n) {
   uint8_t *block = NULL;
   ExifData *data = NULL;
   if (n >= sizeof exif_mark && memcmp(bytes, exif_mark, sizeof exif_mark) == 0) {
@@ -53,7 +53,7 @@ void pt__exif_read(pt_photo_info *info, const uint8_t *bytes, size_t n) {
     n -= sizeof exif_mark;
   }
   if (n > EXIF_BYTES_MAX) {
-    pt_note(&info->notes, "The EXIF block is larger than 64 KiB and was left out.");
+    dw_note(&info->notes, "The EXIF block is larger than 64 KiB and was left out.");
     goto done;
   }
   block = malloc(sizeof exif_mark + n);
@@ -62,7 +62,7 @@ void pt__exif_read(pt_photo_info *info, const uint8_t *bytes, size_t n) {
   if (n) memcpy(block + sizeof exif_mark, bytes, n);
   data = exif_data_new_from_data(block, (unsigned)(sizeof exif_mark + n));
   if (!data || (data->ifd[EXIF_IFD_0]->count == 0 && data->ifd[EXIF_IFD_EXIF]->count == 0)) {
-    pt_note(&info->notes, "The EXIF block is broken; the photo is taken as it is stored.");
+    dw_note(&info->notes, "The EXIF block is broken; the photo is taken as it is stored.");
     goto done;
   }
   read_orientation(info, data);

@@ -1,11 +1,11 @@
 #include "photo/guard.h"
 
-bool pt__guard_run(pt__guard *guard, void (*work)(void *ctx), void *ctx) {
+bool dw__guard_run(dw__guard *guard, void (*work)(void *ctx), void *ctx) {
   if (setjmp(guard->at)) return false;
   work(ctx);
   return true;
 }
 
-void pt__guard_leave(pt__guard *guard) {
+void dw__guard_leave(dw__guard *guard) {
   longjmp(guard->at, 1);
 }

@@ -5,43 +5,43 @@
 #include <stdlib.h>
 #include <string.h>
 
-static pt_status word_error(pt__jpeg *jpeg, int code, const char *text) {
+static dw_status word_error(dw__jpeg *jpeg, int code, const char *text) {
   const char *path = jpeg->photo->path;
   switch (code) {
   case JERR_OUT_OF_MEMORY:
-    return pt_fail_memory(jpeg->err, "decoding the photo");
+    return dw_fail_memory(jpeg->err, "decoding the photo");
   case JERR_NO_BACKING_STORE:
-    return pt_fail(jpeg->err, PT_TOO_LARGE,
+    return dw_fail(jpeg->err, DW_TOO_LARGE,
                    "%s needs more memory than the limit of %zu MiB: reduce it first.", path,
                    jpeg->photo->limits.max_bytes >> 20);
   case JERR_IMAGE_TOO_BIG:
-    return pt_fail(jpeg->err, PT_TOO_LARGE, "%s is larger than a JPEG can be: reduce it first.", path);
+    return dw_fail(jpeg->err, DW_TOO_LARGE, "%s is larger than a JPEG can be: reduce it first.", path);
   case JERR_BAD_PRECISION:
   case JERR_SOF_UNSUPPORTED:
   case JERR_ARITH_NOTIMPL:
   case JERR_CONVERSION_NOTIMPL:
   case JERR_NOTIMPL:
   case JERR_NOT_COMPILED:
-    return pt_fail(jpeg->err, PT_UNSUPPORTED, "%s is a rare kind of JPEG (%s): save it as a usual one.", path,
+    return dw_fail(jpeg->err, DW_UNSUPPORTED, "%s is a rare kind of JPEG (%s): save it as a usual one.", path,
                    text);
   default:
     if (jpeg->cut)
-      return pt_fail(jpeg->err, PT_CORRUPT, "%s is cut off before its picture begins: copy it again.", path);
-    return pt_fail(jpeg->err, PT_CORRUPT, "%s is damaged (%s): copy it again.", path, text);
+      return dw_fail(jpeg->err, DW_CORRUPT, "%s is cut off before its picture begins: copy it again.", path);
+    return dw_fail(jpeg->err, DW_CORRUPT, "%s is damaged (%s): copy it again.", path, text);
   }
 }
 
 static void on_error(j_common_ptr cinfo) {
-  pt__jpeg *jpeg = cinfo->client_data;
+  dw__jpeg *jpeg = cinfo->client_data;
   char text[JMSG_LENGTH_MAX];
   cinfo->err->format_message(cinfo, text);
-  pt__jpeg_stop(jpeg, word_error(jpeg, cinfo->err->msg_code, text));
+  dw__jpeg_stop(jpeg, word_error(jpeg, cinfo->err->msg_code, text));
 }
 
 /* The end of the file alone is no damage to a single scan: libjpeg reads ahead, and says so (HIT_MARKER) when
  * it lacks bits. Where more scans may be missing, or with arithmetic coding, which never says so, it is.
  * Some cameras pad before the end marker, which harms nothing; stray bytes elsewhere are lost picture. */
-static bool is_damage(const pt__jpeg *jpeg) {
+static bool is_damage(const dw__jpeg *jpeg) {
   switch (jpeg->errors.msg_code) {
   case JWRN_JPEG_EOF:
     return jpeg->photo->info.staged || jpeg->cinfo.arith_code;
@@ -58,7 +58,7 @@ static bool is_damage(const pt__jpeg *jpeg) {
 }
 
 static void on_message(j_common_ptr cinfo, int level) {
-  pt__jpeg *jpeg = cinfo->client_data;
+  dw__jpeg *jpeg = cinfo->client_data;
   if (level >= 0) return;
   cinfo->err->num_warnings++;
   if (jpeg->warning[0] == '\0' && cinfo->err->msg_code != JWRN_JPEG_EOF)
@@ -69,16 +69,16 @@ static void on_message(j_common_ptr cinfo, int level) {
 
 /* Called for every row of blocks of every scan: a file of thousands of scans must not keep the machine. */
 static void on_progress(j_common_ptr cinfo) {
-  pt__jpeg *jpeg = cinfo->client_data;
+  dw__jpeg *jpeg = cinfo->client_data;
   if (jpeg->cinfo.input_scan_number > JPEG_SCANS_MAX)
-    pt__jpeg_stop(jpeg,
-                  pt_fail(jpeg->err, PT_TOO_LARGE,
+    dw__jpeg_stop(jpeg,
+                  dw_fail(jpeg->err, DW_TOO_LARGE,
                           "%s is a progressive JPEG of more than %d scans, which no camera writes: save "
                           "it again.",
                           jpeg->photo->path, JPEG_SCANS_MAX));
 }
 
-static void create(pt__jpeg *jpeg) {
+static void create(dw__jpeg *jpeg) {
   jpeg->cinfo.err = jpeg_std_error(&jpeg->errors);
   jpeg->errors.error_exit = on_error;
   jpeg->errors.emit_message = on_message;
@@ -86,11 +86,11 @@ static void create(pt__jpeg *jpeg) {
   jpeg->cinfo.client_data = jpeg;
   jpeg_create_decompress(&jpeg->cinfo);
   jpeg->cinfo.progress = &jpeg->progress;
-  pt__jpeg_source_init(jpeg);
+  dw__jpeg_source_init(jpeg);
 }
 
 typedef struct task {
-  pt__jpeg *jpeg;
+  dw__jpeg *jpeg;
   void (*work)(void *jpeg);
 } task;
 
@@ -100,15 +100,15 @@ static void run(void *ctx) {
   t->work(t->jpeg);
 }
 
-pt_status pt__jpeg_run(pt__jpeg *jpeg, void (*work)(void *jpeg)) {
+dw_status dw__jpeg_run(dw__jpeg *jpeg, void (*work)(void *jpeg)) {
   rewind(jpeg->photo->file);
-  jpeg->status = PT_OK;
-  pt__guard_run(&jpeg->guard, run, &(task){jpeg, work});
+  jpeg->status = DW_OK;
+  dw__guard_run(&jpeg->guard, run, &(task){jpeg, work});
   jpeg_destroy((j_common_ptr)&jpeg->cinfo);
   return jpeg->status;
 }
 
-void pt__jpeg_read_header(pt__jpeg *jpeg) {
+void dw__jpeg_read_header(dw__jpeg *jpeg) {
   jpeg_read_header(&jpeg->cinfo, TRUE);
   jpeg->in_header = false;
 }

@@ -7,12 +7,12 @@
 
 #include <string.h>
 
-static pt_status check_same(pt__jpeg *jpeg) {
-  const pt_photo_info *info = &jpeg->photo->info;
+static dw_status check_same(dw__jpeg *jpeg) {
+  const dw_photo_info *info = &jpeg->photo->info;
   if (jpeg->cinfo.image_width == (JDIMENSION)info->stored_width &&
       jpeg->cinfo.image_height == (JDIMENSION)info->stored_height)
-    return PT_OK;
-  return pt_fail(jpeg->err, PT_CORRUPT, "%s was changed while it was being read: read it again.",
+    return DW_OK;
+  return dw_fail(jpeg->err, DW_CORRUPT, "%s was changed while it was being read: read it again.",
                  jpeg->photo->path);
 }
 
@@ -38,33 +38,33 @@ static double plain_bytes(const struct jpeg_decompress_struct *cinfo) {
   return row * cinfo->max_v_samp_factor * DCTSIZE * 4;
 }
 
-static pt_status check_memory(pt__jpeg *jpeg) {
+static dw_status check_memory(dw__jpeg *jpeg) {
   double need = plain_bytes(&jpeg->cinfo);
   if (jpeg_has_multiple_scans(&jpeg->cinfo)) need += staged_bytes(&jpeg->cinfo);
   if (need <= (double)jpeg->job->max_bytes) {
     jpeg->cinfo.mem->max_memory_to_use = (long)jpeg->photo->limits.max_bytes;
-    return PT_OK;
+    return DW_OK;
   }
-  return pt_fail(
-      jpeg->err, PT_TOO_LARGE,
+  return dw_fail(
+      jpeg->err, DW_TOO_LARGE,
       "%s needs %.0f MiB to decode, over the limit of %zu MiB: save it as a plain (not progressive) "
       "JPEG or reduce it.",
       jpeg->photo->path, need / (1 << 20), jpeg->photo->limits.max_bytes >> 20);
 }
 
 /* The slow integer transform and smooth upsampling: the most faithful that the library has. */
-static void set_up(pt__jpeg *jpeg) {
+static void set_up(dw__jpeg *jpeg) {
   struct jpeg_decompress_struct *cinfo = &jpeg->cinfo;
   cinfo->dct_method = JDCT_ISLOW;
   cinfo->do_fancy_upsampling = TRUE;
   cinfo->scale_num = 1;
   cinfo->scale_denom = (unsigned)jpeg->job->reduce;
-  int samples = pt__coded_samples(jpeg->photo);
+  int samples = dw__coded_samples(jpeg->photo);
   cinfo->out_color_space = samples == 1 ? JCS_GRAYSCALE : samples == 3 ? JCS_RGB : JCS_CMYK;
 }
 
 /* Narrows the output to the wanted columns; returns the column its first sample stands for. */
-static JDIMENSION crop(pt__jpeg *jpeg) {
+static JDIMENSION crop(dw__jpeg *jpeg) {
   struct jpeg_decompress_struct *cinfo = &jpeg->cinfo;
   JDIMENSION block = (JDIMENSION)(cinfo->max_h_samp_factor * DCTSIZE / jpeg->job->reduce);
   if (block == 0) block = 1;
@@ -76,30 +76,30 @@ static JDIMENSION crop(pt__jpeg *jpeg) {
   return from;
 }
 
-static bool report_damage(pt__jpeg *jpeg, int y) {
+static bool report_damage(dw__jpeg *jpeg, int y) {
   const char *path = jpeg->photo->path;
   const char *what = jpeg->cut ? "ends early" : "is damaged";
   if (jpeg->job->forgiving) {
-    pt_note(&jpeg->photo->info.notes, "The file %s; part of the picture is missing.", what);
+    dw_note(&jpeg->photo->info.notes, "The file %s; part of the picture is missing.", what);
     return false;
   }
-  pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_CORRUPT,
+  dw__jpeg_stop(jpeg, dw_fail(jpeg->err, DW_CORRUPT,
                               "%s %s, and a marked area lies in the lost part (at stored row %d): copy the "
                               "photo again or mark elsewhere.",
                               path, what, y));
 }
 
 /* False when the rows end here because of damage that the job forgives. */
-static bool deliver_row(pt__jpeg *jpeg, JSAMPROW line, size_t offset, int y) {
+static bool deliver_row(dw__jpeg *jpeg, JSAMPROW line, size_t offset, int y) {
   if (jpeg_read_scanlines(&jpeg->cinfo, &line, 1) != 1) jpeg->damaged = true;
   if (jpeg->damaged && !report_damage(jpeg, y)) return false;
   jpeg->job->row(jpeg->job->ctx, y, line + offset);
   return true;
 }
 
-static void deliver_rows(pt__jpeg *jpeg, JDIMENSION from) {
+static void deliver_rows(dw__jpeg *jpeg, JDIMENSION from) {
   struct jpeg_decompress_struct *cinfo = &jpeg->cinfo;
-  const pt__job *job = jpeg->job;
+  const dw__job *job = jpeg->job;
   size_t samples = (size_t)cinfo->output_components;
   size_t offset = ((size_t)job->columns.first - from) * samples;
   JSAMPROW line = cinfo->mem->alloc_large((j_common_ptr)cinfo, JPOOL_IMAGE, cinfo->output_width * samples);
@@ -111,21 +111,21 @@ static void deliver_rows(pt__jpeg *jpeg, JDIMENSION from) {
   }
 }
 
-static void note_end(pt__jpeg *jpeg) {
-  pt_notes *notes = &jpeg->photo->info.notes;
+static void note_end(dw__jpeg *jpeg) {
+  dw_notes *notes = &jpeg->photo->info.notes;
   if (jpeg->damaged) return; /* noted where it was met */
   bool whole = !jpeg->cut && (jpeg_input_complete(&jpeg->cinfo) || jpeg->cinfo.unread_marker == JPEG_EOI ||
-                              pt__jpeg_source_find_end(jpeg));
-  if (!whole) pt_note(notes, "The file ends early; the areas read are whole.");
-  if (jpeg->warning[0]) pt_note(notes, "The JPEG decoder warned: %s.", jpeg->warning);
+                              dw__jpeg_source_find_end(jpeg));
+  if (!whole) dw_note(notes, "The file ends early; the areas read are whole.");
+  if (jpeg->warning[0]) dw_note(notes, "The JPEG decoder warned: %s.", jpeg->warning);
 }
 
-void pt__jpeg_rows(void *ctx) {
-  pt__jpeg *jpeg = ctx;
-  pt__jpeg_read_header(jpeg);
-  pt_status status = check_same(jpeg);
-  if (status == PT_OK) status = check_memory(jpeg);
-  if (status != PT_OK) pt__jpeg_stop(jpeg, status);
+void dw__jpeg_rows(void *ctx) {
+  dw__jpeg *jpeg = ctx;
+  dw__jpeg_read_header(jpeg);
+  dw_status status = check_same(jpeg);
+  if (status == DW_OK) status = check_memory(jpeg);
+  if (status != DW_OK) dw__jpeg_stop(jpeg, status);
   set_up(jpeg);
   jpeg_start_decompress(&jpeg->cinfo);
   deliver_rows(jpeg, crop(jpeg));

@@ -8,10 +8,10 @@ static void source_begin(j_decompress_ptr cinfo) {
   (void)cinfo;
 }
 
-static size_t read_more(pt__jpeg *jpeg) {
+static size_t read_more(dw__jpeg *jpeg) {
   size_t n = fread(jpeg->buffer, 1, sizeof jpeg->buffer, jpeg->photo->file);
   if (n == 0 && ferror(jpeg->photo->file))
-    pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_IO, "%s cannot be read to its end.", jpeg->photo->path));
+    dw__jpeg_stop(jpeg, dw_fail(jpeg->err, DW_IO, "%s cannot be read to its end.", jpeg->photo->path));
   jpeg->source.next_input_byte = jpeg->buffer;
   jpeg->source.bytes_in_buffer = n;
   return n;
@@ -20,10 +20,10 @@ static size_t read_more(pt__jpeg *jpeg) {
 /* At the end of the file libjpeg is given an end-of-image marker, so that it never runs on; that it was not
  * in the file is remembered. */
 static boolean source_fill(j_decompress_ptr cinfo) {
-  pt__jpeg *jpeg = cinfo->client_data;
+  dw__jpeg *jpeg = cinfo->client_data;
   if (jpeg->in_header) {
     if (jpeg->header_left < JPEG_BUFFER_BYTES)
-      pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_TOO_LARGE,
+      dw__jpeg_stop(jpeg, dw_fail(jpeg->err, DW_TOO_LARGE,
                                   "%s has more than %d MiB before its picture: save it again without extras.",
                                   jpeg->photo->path, JPEG_HEADER_BYTES_MAX >> 20));
     jpeg->header_left -= JPEG_BUFFER_BYTES;
@@ -39,7 +39,7 @@ static boolean source_fill(j_decompress_ptr cinfo) {
 }
 
 static void source_skip(j_decompress_ptr cinfo, long n) {
-  pt__jpeg *jpeg = cinfo->client_data;
+  dw__jpeg *jpeg = cinfo->client_data;
   struct jpeg_source_mgr *source = &jpeg->source;
   if (n <= 0) return;
   size_t here = (size_t)n < source->bytes_in_buffer ? (size_t)n : source->bytes_in_buffer;
@@ -48,10 +48,10 @@ static void source_skip(j_decompress_ptr cinfo, long n) {
   source->bytes_in_buffer -= here;
   long beyond = n - (long)here; /* a seek past the end shows as an end of file in the next fill */
   if (beyond > 0 && fseek(jpeg->photo->file, beyond, SEEK_CUR) != 0)
-    pt__jpeg_stop(jpeg, pt_fail(jpeg->err, PT_IO, "%s cannot be read to its end.", jpeg->photo->path));
+    dw__jpeg_stop(jpeg, dw_fail(jpeg->err, DW_IO, "%s cannot be read to its end.", jpeg->photo->path));
 }
 
-void pt__jpeg_source_init(pt__jpeg *jpeg) {
+void dw__jpeg_source_init(dw__jpeg *jpeg) {
   jpeg->source = (struct jpeg_source_mgr){.init_source = source_begin,
                                           .fill_input_buffer = source_fill,
                                           .skip_input_data = source_skip,
@@ -71,7 +71,7 @@ static int next_byte(j_decompress_ptr cinfo) {
 
 static boolean take_app1(j_decompress_ptr cinfo) {
   static const char mark[6] = "Exif\0";
-  pt__jpeg *jpeg = cinfo->client_data;
+  dw__jpeg *jpeg = cinfo->client_data;
   int high = next_byte(cinfo);
   int n = (high << 8 | next_byte(cinfo)) - 2;
   if (n < 0) ERREXIT(cinfo, JERR_BAD_LENGTH);
@@ -89,12 +89,12 @@ static boolean take_app1(j_decompress_ptr cinfo) {
   return TRUE;
 }
 
-void pt__jpeg_source_keep_exif(pt__jpeg *jpeg) {
+void dw__jpeg_source_keep_exif(dw__jpeg *jpeg) {
   jpeg_set_marker_processor(&jpeg->cinfo, JPEG_APP0 + 1, take_app1);
 }
 
 /* Inside coded data 0xFF is only ever followed by 0 or a restart marker, so the two bytes are the marker. */
-bool pt__jpeg_source_find_end(pt__jpeg *jpeg) {
+bool dw__jpeg_source_find_end(dw__jpeg *jpeg) {
   struct jpeg_source_mgr *source = &jpeg->source;
   bool after_ff = false;
   while (source->bytes_in_buffer > 0 || read_more(jpeg) > 0) {

@@ -1,6 +1,6 @@
 /* JPEG bytes of a preview, in memory. */
+#include "dropwise/photo.h"
 #include "photo/guard.h"
-#include "pourtone/photo.h"
 
 #include <jpeglib.h>
 #include <stdlib.h>
@@ -8,8 +8,8 @@
 typedef struct writer {
   struct jpeg_compress_struct cinfo;
   struct jpeg_error_mgr errors;
-  pt__guard guard;
-  const pt_preview *preview;
+  dw__guard guard;
+  const dw_preview *preview;
   int quality;
   bool has_buffer;
   unsigned char *bytes;
@@ -18,7 +18,7 @@ typedef struct writer {
 
 static void on_error(j_common_ptr cinfo) {
   writer *w = cinfo->client_data;
-  pt__guard_leave(&w->guard);
+  dw__guard_leave(&w->guard);
 }
 
 static void on_message(j_common_ptr cinfo, int level) {
@@ -50,17 +50,17 @@ static void write_picture(void *ctx) {
   jpeg_finish_compress(&w->cinfo);
 }
 
-pt_status pt_preview_jpeg(const pt_preview *preview, int quality, uint8_t **out, size_t *n, pt_error *err) {
+dw_status dw_preview_jpeg(const dw_preview *preview, int quality, uint8_t **out, size_t *n, dw_error *err) {
   writer w = {.preview = preview, .quality = quality};
-  bool done = pt__guard_run(&w.guard, write_picture, &w);
+  bool done = dw__guard_run(&w.guard, write_picture, &w);
   /* The library's buffer moves as it grows; only this tells where it is now. */
   if (!done && w.has_buffer) w.cinfo.dest->term_destination(&w.cinfo);
   jpeg_destroy((j_common_ptr)&w.cinfo);
   if (!done) {
     free(w.bytes);
-    return pt_fail_memory(err, "a preview picture");
+    return dw_fail_memory(err, "a preview picture");
   }
   *out = w.bytes;
   *n = w.n;
-  return PT_OK;
+  return DW_OK;
 }

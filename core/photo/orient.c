@@ -10,23 +10,23 @@ static const struct {
     {true, true, false},   {true, true, true},    {true, false, true},
 };
 
-bool pt__orient_swaps(int orientation) {
+bool dw__orient_swaps(int orientation) {
   return turns[orientation].swap;
 }
 
-pt_rect pt__orient_to_stored(int orientation, int width, int height, pt_rect r) {
+dw_rect dw__orient_to_stored(int orientation, int width, int height, dw_rect r) {
   bool swap = turns[orientation].swap;
   int oriented_width = swap ? height : width, oriented_height = swap ? width : height;
   if (turns[orientation].mirror_x) r.x = oriented_width - r.x - r.w;
   if (turns[orientation].mirror_y) r.y = oriented_height - r.y - r.h;
-  return swap ? (pt_rect){r.y, r.x, r.h, r.w} : r;
+  return swap ? (dw_rect){r.y, r.x, r.h, r.w} : r;
 }
 
-pt__places pt__orient_places(int orientation, int w, int h) {
+dw__places dw__orient_places(int orientation, int w, int h) {
   bool swap = turns[orientation].swap;
   ptrdiff_t wide = swap ? h : w, high = swap ? w : h;
   ptrdiff_t right = 1, down = wide;
-  pt__places p = {0, 0, 0};
+  dw__places p = {0, 0, 0};
   if (turns[orientation].mirror_x) {
     p.first += wide - 1;
     right = -1;

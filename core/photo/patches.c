@@ -7,19 +7,19 @@
 #include <string.h>
 
 typedef struct keep {
-  pt_patch patch;
-  pt_rect stored;
-  pt__places places; /* in the whole rectangle */
+  dw_patch patch;
+  dw_rect stored;
+  dw__places places; /* in the whole rectangle */
   int wide;          /* of the whole rectangle, oriented */
 } keep;
 
 typedef struct keeper {
-  const pt_photo *photo;
+  const dw_photo *photo;
   keep *keeps;
   size_t n;
   int step; /* of kept pixels */
-  pt__span columns;
-  pt__span *rows;
+  dw__span columns;
+  dw__span *rows;
   size_t n_rows;
   size_t bytes; /* of kept pixels */
   float *line;  /* one row of one rectangle */
@@ -34,21 +34,21 @@ static int min_int(int a, int b) {
   return a < b ? a : b;
 }
 
-static pt_status plan_keeps(keeper *k, const pt_rect *rects, pt_error *err) {
-  const pt_photo *photo = k->photo;
-  const pt_photo_info *info = &photo->info;
-  k->columns = (pt__span){INT_MAX, 0};
+static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
+  const dw_photo *photo = k->photo;
+  const dw_photo_info *info = &photo->info;
+  k->columns = (dw__span){INT_MAX, 0};
   int widest = 0;
   for (size_t i = 0; i < k->n; i++) {
     keep *one = &k->keeps[i];
-    pt_status status = pt__photo_cut(photo, rects[i], &one->patch.rect, err);
-    if (status != PT_OK) return status;
+    dw_status status = dw__photo_cut(photo, rects[i], &one->patch.rect, err);
+    if (status != DW_OK) return status;
     one->stored =
-        pt__orient_to_stored(info->orientation, info->stored_width, info->stored_height, one->patch.rect);
-    one->places = pt__orient_places(info->orientation, one->stored.w, one->stored.h);
+        dw__orient_to_stored(info->orientation, info->stored_width, info->stored_height, one->patch.rect);
+    one->places = dw__orient_places(info->orientation, one->stored.w, one->stored.h);
     k->columns.first = min_int(k->columns.first, one->stored.x);
     k->columns.end = max_int(k->columns.end, one->stored.x + one->stored.w);
-    k->rows[i] = (pt__span){one->stored.y, one->stored.y + one->stored.h};
+    k->rows[i] = (dw__span){one->stored.y, one->stored.y + one->stored.h};
     widest = max_int(widest, one->stored.w);
     one->wide = one->patch.rect.w;
     one->patch.step = k->step;
@@ -56,16 +56,16 @@ static pt_status plan_keeps(keeper *k, const pt_rect *rects, pt_error *err) {
     one->patch.rect.h = (one->patch.rect.h + k->step - 1) / k->step;
     k->bytes += (size_t)one->patch.rect.w * (size_t)one->patch.rect.h * (3 * sizeof(float) + 1);
     if (k->bytes > photo->limits.max_bytes)
-      return pt_fail(err, PT_TOO_LARGE, "The marked areas of %s need more than %zu MiB: mark smaller ones.",
+      return dw_fail(err, DW_TOO_LARGE, "The marked areas of %s need more than %zu MiB: mark smaller ones.",
                      photo->path, photo->limits.max_bytes >> 20);
   }
   k->line = malloc((size_t)widest * 3 * sizeof(float));
   k->clips = malloc((size_t)widest);
-  return k->line && k->clips ? PT_OK : pt_fail_memory(err, "the marked areas");
+  return k->line && k->clips ? DW_OK : dw_fail_memory(err, "the marked areas");
 }
 
 static int by_first(const void *a, const void *b) {
-  const pt__span *p = a, *q = b;
+  const dw__span *p = a, *q = b;
   return (p->first > q->first) - (p->first < q->first);
 }
 
@@ -77,16 +77,16 @@ static bool row_is_kept(const keeper *k, const keep *one, int y) {
 }
 
 /* Of a thinned rectangle only the rows with kept pixels are decoded. */
-static pt_status thin_rows(keeper *k, pt_error *err) {
+static dw_status thin_rows(keeper *k, dw_error *err) {
   const keep *one = &k->keeps[0];
-  pt__span *rows = calloc((size_t)one->stored.h, sizeof *rows);
-  if (!rows) return pt_fail_memory(err, "the marked areas");
+  dw__span *rows = calloc((size_t)one->stored.h, sizeof *rows);
+  if (!rows) return dw_fail_memory(err, "the marked areas");
   k->n_rows = 0;
   for (int y = one->stored.y; y < one->stored.y + one->stored.h; y++)
-    if (row_is_kept(k, one, y)) rows[k->n_rows++] = (pt__span){y, y + 1};
+    if (row_is_kept(k, one, y)) rows[k->n_rows++] = (dw__span){y, y + 1};
   free(k->rows);
   k->rows = rows;
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Rows that rectangles share or that touch become one span. */
@@ -94,7 +94,7 @@ static void merge_rows(keeper *k) {
   qsort(k->rows, k->n, sizeof *k->rows, by_first);
   k->n_rows = 1;
   for (size_t i = 1; i < k->n; i++) {
-    pt__span *last = &k->rows[k->n_rows - 1];
+    dw__span *last = &k->rows[k->n_rows - 1];
     if (k->rows[i].first <= last->end)
       last->end = max_int(last->end, k->rows[i].end);
     else
@@ -102,19 +102,19 @@ static void merge_rows(keeper *k) {
   }
 }
 
-static pt_status take_pixels(keeper *k, pt_arena *arena, pt_error *err) {
+static dw_status take_pixels(keeper *k, dw_arena *arena, dw_error *err) {
   for (size_t i = 0; i < k->n; i++) {
-    pt_patch *patch = &k->keeps[i].patch;
+    dw_patch *patch = &k->keeps[i].patch;
     size_t n = (size_t)patch->rect.w * (size_t)patch->rect.h;
-    patch->rgb = pt_arena_take(arena, n, 3 * sizeof(float));
-    patch->clip = pt_arena_take(arena, n, 1);
-    if (!patch->rgb || !patch->clip) return pt_fail_memory(err, "the marked areas");
+    patch->rgb = dw_arena_take(arena, n, 3 * sizeof(float));
+    patch->clip = dw_arena_take(arena, n, 1);
+    if (!patch->rgb || !patch->clip) return dw_fail_memory(err, "the marked areas");
   }
-  return PT_OK;
+  return DW_OK;
 }
 
 static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
-  const pt__places *p = &one->places;
+  const dw__places *p = &one->places;
   size_t n = (size_t)one->stored.w;
   ptrdiff_t at = p->first + (y - one->stored.y) * p->step_y;
   float *rgb = one->patch.rgb + 3 * at;
@@ -159,14 +159,14 @@ static void take_row(void *ctx, int y, const void *samples) {
   }
 }
 
-static pt_status decode_keeps(keeper *k, pt_photo *photo, pt_error *err) {
+static dw_status decode_keeps(keeper *k, dw_photo *photo, dw_error *err) {
   if (k->step > 1) {
-    pt_status status = thin_rows(k, err);
-    if (status != PT_OK) return status;
+    dw_status status = thin_rows(k, err);
+    if (status != DW_OK) return status;
   } else {
     merge_rows(k);
   }
-  pt__job job = {.rows = k->rows,
+  dw__job job = {.rows = k->rows,
                  .n_rows = k->n_rows,
                  .columns = k->columns,
                  .reduce = 1,
@@ -176,17 +176,17 @@ static pt_status decode_keeps(keeper *k, pt_photo *photo, pt_error *err) {
   return photo->format->decode(photo, &job, err);
 }
 
-static pt_status take_patches(pt_photo *photo, const pt_rect *rects, size_t n, int step, pt_arena *arena,
-                              pt_patch *out, pt_error *err) {
-  pt_status status = PT_OK;
+static dw_status take_patches(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                              dw_patch *out, dw_error *err) {
+  dw_status status = DW_OK;
   keeper k = {.photo = photo, .n = n, .step = step};
   k.keeps = calloc(n, sizeof *k.keeps);
   k.rows = calloc(n, sizeof *k.rows);
-  if (!k.keeps || !k.rows) status = pt_fail_memory(err, "the marked areas");
-  if (status == PT_OK) status = plan_keeps(&k, rects, err);
-  if (status == PT_OK) status = take_pixels(&k, arena, err);
-  if (status == PT_OK) status = decode_keeps(&k, photo, err);
-  if (status == PT_OK)
+  if (!k.keeps || !k.rows) status = dw_fail_memory(err, "the marked areas");
+  if (status == DW_OK) status = plan_keeps(&k, rects, err);
+  if (status == DW_OK) status = take_pixels(&k, arena, err);
+  if (status == DW_OK) status = decode_keeps(&k, photo, err);
+  if (status == DW_OK)
     for (size_t i = 0; i < n; i++) out[i] = k.keeps[i].patch;
   free(k.keeps);
   free(k.rows);
@@ -195,13 +195,13 @@ static pt_status take_patches(pt_photo *photo, const pt_rect *rects, size_t n, i
   return status;
 }
 
-pt_status pt_photo_patches(pt_photo *photo, const pt_rect *rects, size_t n, pt_arena *arena, pt_patch *out,
-                           pt_error *err) {
-  return n ? take_patches(photo, rects, n, 1, arena, out, err) : PT_OK;
+dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
+                           dw_error *err) {
+  return n ? take_patches(photo, rects, n, 1, arena, out, err) : DW_OK;
 }
 
-pt_status pt_photo_patch_thinned(pt_photo *photo, pt_rect rect, int step, pt_arena *arena, pt_patch *out,
-                                 pt_error *err) {
-  if (step < 1) return pt_fail(err, PT_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
+dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
+                                 dw_error *err) {
+  if (step < 1) return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
   return take_patches(photo, &rect, 1, step, arena, out, err);
 }

@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void choose_kind(pt__png *png) {
-  pt_photo_info *info = &png->photo->info;
+static void choose_kind(dw__png *png) {
+  dw_photo_info *info = &png->photo->info;
   int type = png_get_color_type(png->png, png->info);
   bool gray = type == PNG_COLOR_TYPE_GRAY || type == PNG_COLOR_TYPE_GRAY_ALPHA;
   const char *kind = type == PNG_COLOR_TYPE_PALETTE      ? "palette"
@@ -16,10 +16,10 @@ static void choose_kind(pt__png *png) {
                      : type == PNG_COLOR_TYPE_GRAY_ALPHA ? "gray alpha"
                      : type == PNG_COLOR_TYPE_RGB        ? "RGB"
                                                          : "RGBA";
-  pt_copy_text(info->kind, sizeof info->kind, kind);
-  png->header->pixel_kind = gray ? PT_PIXEL_GRAY : PT_PIXEL_RGB;
+  dw_copy_text(info->kind, sizeof info->kind, kind);
+  png->header->pixel_kind = gray ? DW_PIXEL_GRAY : DW_PIXEL_RGB;
   if ((type & PNG_COLOR_MASK_ALPHA) || png_get_valid(png->png, png->info, PNG_INFO_tRNS))
-    pt_note(&info->notes, "Transparency is ignored: every pixel counts with the color stored for it.");
+    dw_note(&info->notes, "Transparency is ignored: every pixel counts with the color stored for it.");
 }
 
 static bool near(double a, double b) {
@@ -34,8 +34,8 @@ static bool is_srgb_chroma(const double xy[8]) {
   return true;
 }
 
-static void keep_icc(pt__png *png, cmsHPROFILE profile) {
-  pt__header *header = png->header;
+static void keep_icc(dw__png *png, cmsHPROFILE profile) {
+  dw__header *header = png->header;
   cmsUInt32Number n = 0;
   if (!profile || !cmsSaveProfileToMem(profile, NULL, &n)) return;
   header->icc = malloc(n);
@@ -48,7 +48,7 @@ static void keep_icc(pt__png *png, cmsHPROFILE profile) {
 }
 
 /* A profile out of the bare numbers of gAMA and cHRM. */
-static void make_profile(pt__png *png, double gamma, const double xy[8]) {
+static void make_profile(dw__png *png, double gamma, const double xy[8]) {
   cmsContext lcms = cmsCreateContext(NULL, NULL);
   cmsToneCurve *curve = lcms ? cmsBuildGamma(lcms, 1 / gamma) : NULL;
   cmsHPROFILE profile = NULL;
@@ -56,7 +56,7 @@ static void make_profile(pt__png *png, double gamma, const double xy[8]) {
     cmsCIExyY white = {xy[0], xy[1], 1};
     cmsCIExyYTRIPLE primaries = {{xy[2], xy[3], 1}, {xy[4], xy[5], 1}, {xy[6], xy[7], 1}};
     cmsToneCurve *const curves[3] = {curve, curve, curve};
-    profile = png->header->pixel_kind == PT_PIXEL_GRAY
+    profile = png->header->pixel_kind == DW_PIXEL_GRAY
                   ? cmsCreateGrayProfileTHR(lcms, &white, curve)
                   : cmsCreateRGBProfileTHR(lcms, &white, &primaries, curves);
     keep_icc(png, profile);
@@ -68,7 +68,7 @@ static void make_profile(pt__png *png, double gamma, const double xy[8]) {
   if (lcms) cmsDeleteContext(lcms);
 }
 
-static void take_gamma(pt__png *png) {
+static void take_gamma(dw__png *png) {
   double xy[8] = {0.3127, 0.3290, 0.64, 0.33, 0.30, 0.60, 0.15, 0.06}, gamma = 1 / 2.2;
   bool has_gamma = png_get_gAMA(png->png, png->info, &gamma) != 0;
   bool has_chroma =
@@ -83,7 +83,7 @@ static void take_gamma(pt__png *png) {
 }
 
 /* A chunk that libpng hands over unread, or NULL. */
-static const png_unknown_chunk *raw_chunk(pt__png *png, const char *name) {
+static const png_unknown_chunk *raw_chunk(dw__png *png, const char *name) {
   png_unknown_chunkp chunks = NULL;
   int n = png_get_unknown_chunks(png->png, png->info, &chunks);
   for (int i = 0; i < n; i++)
@@ -92,16 +92,16 @@ static const png_unknown_chunk *raw_chunk(pt__png *png, const char *name) {
 }
 
 /* H.273 codes: primaries 1 with transfer 13 is sRGB. */
-static bool take_cicp(pt__png *png) {
+static bool take_cicp(dw__png *png) {
   const png_unknown_chunk *chunk = raw_chunk(png, "cICP");
   if (!chunk || chunk->size != 4) return false;
   if (chunk->data[0] == 1 && chunk->data[1] == 13) return png->header->srgb_named = true;
-  pt_note(&png->photo->info.notes, "The PNG names a color space by a cICP chunk that is not sRGB, which is "
+  dw_note(&png->photo->info.notes, "The PNG names a color space by a cICP chunk that is not sRGB, which is "
                                    "not read: save it with an ICC profile.");
   return false;
 }
 
-static void take_color(pt__png *png) {
+static void take_color(dw__png *png) {
   png_charp name;
   int compression;
   png_bytep icc;
@@ -109,7 +109,7 @@ static void take_color(pt__png *png) {
   if (take_cicp(png)) return;
   if (png_get_iCCP(png->png, png->info, &name, &compression, &icc, &n)) {
     png->header->icc = malloc(n);
-    if (!png->header->icc) pt__png_stop(png, pt_fail_memory(png->err, "the photo's color profile"));
+    if (!png->header->icc) dw__png_stop(png, dw_fail_memory(png->err, "the photo's color profile"));
     memcpy(png->header->icc, icc, n);
     png->header->icc_bytes = n;
   } else if (png_get_valid(png->png, png->info, PNG_INFO_sRGB)) {
@@ -120,47 +120,47 @@ static void take_color(pt__png *png) {
 }
 
 /* Every PNG ends with an empty IEND chunk. */
-static void check_end(pt_photo *photo) {
+static void check_end(dw_photo *photo) {
   uint8_t end[12] = {0};
   bool whole = fseek(photo->file, -(long)sizeof end, SEEK_END) == 0 &&
                fread(end, 1, sizeof end, photo->file) == sizeof end && memcmp(end + 4, "IEND", 4) == 0;
-  if (!whole) pt_note(&photo->info.notes, "The file does not end as a PNG does; it may be cut off.");
+  if (!whole) dw_note(&photo->info.notes, "The file does not end as a PNG does; it may be cut off.");
 }
 
 static void read_header(void *ctx) {
-  pt__png *png = ctx;
-  pt_photo_info *info = &png->photo->info;
+  dw__png *png = ctx;
+  dw_photo_info *info = &png->photo->info;
   png_uint_32 width = png_get_image_width(png->png, png->info);
   png_uint_32 height = png_get_image_height(png->png, png->info);
-  pt_status status = pt__photo_check_size(png->photo, width, height, png->err);
-  if (status != PT_OK) pt__png_stop(png, status);
+  dw_status status = dw__photo_check_size(png->photo, width, height, png->err);
+  if (status != DW_OK) dw__png_stop(png, status);
   info->stored_width = (int)width;
   info->stored_height = (int)height;
   info->bits = png_get_bit_depth(png->png, png->info) == 16 ? 16 : 8;
   info->staged = png_get_interlace_type(png->png, png->info) != PNG_INTERLACE_NONE;
-  pt_copy_text(info->format, sizeof info->format, "PNG");
+  dw_copy_text(info->format, sizeof info->format, "PNG");
   choose_kind(png);
   const png_unknown_chunk *exif = raw_chunk(png, "eXIf");
-  if (exif) pt__exif_read(info, exif->data, exif->size);
+  if (exif) dw__exif_read(info, exif->data, exif->size);
   take_color(png);
   check_end(png->photo);
 }
 
-static pt_status png_header(pt_photo *photo, pt__header *header, pt_error *err) {
-  pt__png png = {.photo = photo, .header = header, .err = err};
-  return pt__png_run(&png, read_header);
+static dw_status png_header(dw_photo *photo, dw__header *header, dw_error *err) {
+  dw__png png = {.photo = photo, .header = header, .err = err};
+  return dw__png_run(&png, read_header);
 }
 
-static pt_status png_decode(pt_photo *photo, const pt__job *job, pt_error *err) {
-  pt_error local;
-  pt__png png = {.photo = photo, .job = job, .err = err ? err : &local};
-  pt_status status = pt__png_run(&png, pt__png_rows);
-  if (status == PT_CORRUPT && job->forgiving) {
-    pt__png_deliver_kept(&png);
+static dw_status png_decode(dw_photo *photo, const dw__job *job, dw_error *err) {
+  dw_error local;
+  dw__png png = {.photo = photo, .job = job, .err = err ? err : &local};
+  dw_status status = dw__png_run(&png, dw__png_rows);
+  if (status == DW_CORRUPT && job->forgiving) {
+    dw__png_deliver_kept(&png);
     if (png.delivered) {
-      pt_note(&photo->info.notes, "The file %s; part of the picture is missing.",
+      dw_note(&photo->info.notes, "The file %s; part of the picture is missing.",
               png.cut ? "ends early" : "is damaged");
-      status = PT_OK;
+      status = DW_OK;
     }
   }
   free(png.line);
@@ -168,9 +168,9 @@ static pt_status png_decode(pt_photo *photo, const pt__job *job, pt_error *err) 
   return status;
 }
 
-const pt__format pt__format_png = {.header = png_header,
+const dw__format dw__format_png = {.header = png_header,
                                    .decode = png_decode,
-                                   .pixel_bytes = pt__coded_bytes,
-                                   .linear = pt__coded_linear,
-                                   .clip = pt__coded_clip,
+                                   .pixel_bytes = dw__coded_bytes,
+                                   .linear = dw__coded_linear,
+                                   .clip = dw__coded_clip,
                                    .max_reduce = 1};

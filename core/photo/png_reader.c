@@ -4,34 +4,34 @@
 #include <stdlib.h>
 #include <string.h>
 
-void pt__png_stop(pt__png *png, pt_status status) {
+void dw__png_stop(dw__png *png, dw_status status) {
   png->status = status;
-  pt__guard_leave(&png->guard);
+  dw__guard_leave(&png->guard);
 }
 
 static void on_error(png_structp lib, png_const_charp text) {
-  pt__png *png = png_get_error_ptr(lib);
+  dw__png *png = png_get_error_ptr(lib);
   const char *path = png->photo->path;
-  pt_status status;
+  dw_status status;
   if (ferror(png->photo->file))
-    status = pt_fail(png->err, PT_IO, "%s cannot be read to its end.", path);
+    status = dw_fail(png->err, DW_IO, "%s cannot be read to its end.", path);
   else if (strstr(text, "emory"))
-    status = pt_fail_memory(png->err, "decoding the photo");
+    status = dw_fail_memory(png->err, "decoding the photo");
   else if (png->cut)
-    status = pt_fail(png->err, PT_CORRUPT, "%s is cut off: copy the photo again%s.", path,
+    status = dw_fail(png->err, DW_CORRUPT, "%s is cut off: copy the photo again%s.", path,
                      png->job ? " or mark an area further up" : "");
   else
-    status = pt_fail(png->err, PT_CORRUPT, "%s is damaged (%s): copy the photo again.", path, text);
-  pt__png_stop(png, status);
+    status = dw_fail(png->err, DW_CORRUPT, "%s is damaged (%s): copy the photo again.", path, text);
+  dw__png_stop(png, status);
 }
 
 static void on_warning(png_structp lib, png_const_charp text) {
-  pt__png *png = png_get_error_ptr(lib);
-  if (png->warning[0] == '\0') pt_copy_text(png->warning, sizeof png->warning, text);
+  dw__png *png = png_get_error_ptr(lib);
+  if (png->warning[0] == '\0') dw_copy_text(png->warning, sizeof png->warning, text);
 }
 
 static void on_read(png_structp lib, png_bytep out, size_t n) {
-  pt__png *png = png_get_io_ptr(lib);
+  dw__png *png = png_get_io_ptr(lib);
   if (fread(out, 1, n, png->photo->file) != n) {
     png->cut = true;
     png_error(lib, "the file ends early");
@@ -41,7 +41,7 @@ static void on_read(png_structp lib, png_bytep out, size_t n) {
 
 /* Texts and the like are passed over unread. EXIF is taken raw: libpng's own reading of it believes the
  * length that the chunk claims, whatever the limits. */
-static void limit_chunks(pt__png *png) {
+static void limit_chunks(dw__png *png) {
   static const png_byte unread[] = "tEXt\0zTXt\0iTXt\0sPLT\0hIST\0pCAL\0sCAL";
   static const png_byte wanted[] = "cICP\0eXIf";
   png_set_keep_unknown_chunks(png->png, PNG_HANDLE_CHUNK_NEVER, unread, (int)(sizeof unread / 5));
@@ -53,27 +53,27 @@ static void limit_chunks(pt__png *png) {
 }
 
 typedef struct task {
-  pt__png *png;
+  dw__png *png;
   void (*work)(void *png);
 } task;
 
 static void run(void *ctx) {
   const task *t = ctx;
-  pt__png *png = t->png;
+  dw__png *png = t->png;
   png->png = png_create_read_struct(PNG_LIBPNG_VER_STRING, png, on_error, on_warning);
   png->info = png->png ? png_create_info_struct(png->png) : NULL;
-  if (!png->info) pt__png_stop(png, pt_fail_memory(png->err, "decoding the photo"));
+  if (!png->info) dw__png_stop(png, dw_fail_memory(png->err, "decoding the photo"));
   png_set_read_fn(png->png, png, on_read);
   limit_chunks(png);
   png_read_info(png->png, png->info);
   t->work(png);
 }
 
-pt_status pt__png_run(pt__png *png, void (*work)(void *png)) {
+dw_status dw__png_run(dw__png *png, void (*work)(void *png)) {
   rewind(png->photo->file);
-  png->status = PT_OK;
-  pt__guard_run(&png->guard, run, &(task){png, work});
+  png->status = DW_OK;
+  dw__guard_run(&png->guard, run, &(task){png, work});
   png_destroy_read_struct(&png->png, &png->info, NULL);
-  if (png->warning[0]) pt_note(&png->photo->info.notes, "The PNG decoder warned: %s.", png->warning);
+  if (png->warning[0]) dw_note(&png->photo->info.notes, "The PNG decoder warned: %s.", png->warning);
   return png->status;
 }

@@ -1,6 +1,6 @@
 /* Inside photo/: one PNG decoder with its limits and error handling. */
-#ifndef POURTONE_PHOTO_PNG_READER_H
-#define POURTONE_PHOTO_PNG_READER_H
+#ifndef DROPWISE_PHOTO_PNG_READER_H
+#define DROPWISE_PHOTO_PNG_READER_H
 
 #include "photo/decode.h"
 #include "photo/guard.h"
@@ -12,30 +12,30 @@ enum {
   PNG_CHUNKS_KEPT_MAX = 16
 };
 
-typedef struct pt__png {
+typedef struct dw__png {
   png_structp png;
   png_infop info;
-  pt__guard guard;
-  pt_photo *photo;
-  const pt__job *job; /* NULL while only the header is read */
-  pt__header *header; /* where the header goes, else NULL */
-  pt_error *err;
-  pt_status status;
+  dw__guard guard;
+  dw_photo *photo;
+  const dw__job *job; /* NULL while only the header is read */
+  dw__header *header; /* where the header goes, else NULL */
+  dw_error *err;
+  dw_status status;
   bool cut;           /* the file ended too early */
   unsigned checksums; /* chunks whose check sum has been reached */
   char warning[120];  /* the first one */
   uint8_t *line;      /* one row, of all columns */
   uint8_t *kept;      /* interlaced: the wanted rows, of all columns */
   bool delivered;     /* some row reached the job */
-} pt__png;
+} dw__png;
 
 /* Runs work on a fresh decoder at the file's begin, with the chunks before the picture read, and frees it. */
-pt_status pt__png_run(pt__png *png, void (*work)(void *png));
-_Noreturn void pt__png_stop(pt__png *png, pt_status status);
+dw_status dw__png_run(dw__png *png, void (*work)(void *png));
+_Noreturn void dw__png_stop(dw__png *png, dw_status status);
 
-/* Work for pt__png_run: delivers png->job's rows. */
-void pt__png_rows(void *png);
+/* Work for dw__png_run: delivers png->job's rows. */
+void dw__png_rows(void *png);
 /* After damage that the job forgives: what had been decoded of an interlaced picture. */
-void pt__png_deliver_kept(pt__png *png);
+void dw__png_deliver_kept(dw__png *png);
 
 #endif

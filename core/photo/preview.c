@@ -18,12 +18,12 @@ typedef struct encoder {
 } encoder;
 
 typedef struct viewer {
-  pt_photo *photo;
-  pt_rect part; /* oriented */
-  pt_preview out;
-  pt__places places;
-  pt__boxes boxes;
-  pt_rect reduced; /* the part as the decoder delivers it, stored way round */
+  dw_photo *photo;
+  dw_rect part; /* oriented */
+  dw_preview out;
+  dw__places places;
+  dw__boxes boxes;
+  dw_rect reduced; /* the part as the decoder delivers it, stored way round */
   int reduce;
   int stored_w; /* of the preview, stored way round */
   int stored_h;
@@ -38,7 +38,7 @@ static uint8_t code_from(const encoder *e, float linear, unsigned code) {
 
 static void encoder_make(encoder *e) {
   e->threshold[0] = 0;
-  for (int i = 1; i < 256; i++) e->threshold[i] = (float)pt_srgb_decode((i - 0.5) / 255);
+  for (int i = 1; i < 256; i++) e->threshold[i] = (float)dw_srgb_decode((i - 0.5) / 255);
   unsigned code = 0;
   for (int i = 0; i <= ENCODE_STEPS; i++) e->start[i] = code_from(e, (float)i / ENCODE_STEPS, code);
 }
@@ -59,7 +59,7 @@ static void take_done(void *ctx, int y, const float *row) {
 static void take_row(void *ctx, int y, const void *samples) {
   viewer *v = ctx;
   v->photo->format->linear(v->photo, samples, (size_t)v->reduced.w, v->line);
-  pt__boxes_row(&v->boxes, y - v->reduced.y, v->line, take_done, v);
+  dw__boxes_row(&v->boxes, y - v->reduced.y, v->line, take_done, v);
 }
 
 static int scaled(int edge, double scale) {
@@ -70,42 +70,42 @@ static int scaled(int edge, double scale) {
 /* The decoder may reduce by powers of 2 as long as it stays above the size wanted; a part is taken as it is.
  */
 static void plan_reduction(viewer *v, bool whole) {
-  const pt_photo_info *info = &v->photo->info;
-  pt_rect stored = pt__orient_to_stored(info->orientation, info->stored_width, info->stored_height, v->part);
+  const dw_photo_info *info = &v->photo->info;
+  dw_rect stored = dw__orient_to_stored(info->orientation, info->stored_width, info->stored_height, v->part);
   v->reduce = 1;
   while (whole && v->reduce < v->photo->format->max_reduce && stored.w / (2 * v->reduce) >= v->stored_w &&
          stored.h / (2 * v->reduce) >= v->stored_h)
     v->reduce *= 2;
-  v->reduced = (pt_rect){stored.x, stored.y, (stored.w + v->reduce - 1) / v->reduce,
+  v->reduced = (dw_rect){stored.x, stored.y, (stored.w + v->reduce - 1) / v->reduce,
                          (stored.h + v->reduce - 1) / v->reduce};
 }
 
 static void plan_sizes(viewer *v, int max_side) {
-  const pt_photo_info *info = &v->photo->info;
+  const dw_photo_info *info = &v->photo->info;
   int longest = v->part.w > v->part.h ? v->part.w : v->part.h;
   v->out.scale = longest > max_side ? (double)max_side / longest : 1;
   v->out.width = scaled(v->part.w, v->out.scale);
   v->out.height = scaled(v->part.h, v->out.scale);
-  bool swap = pt__orient_swaps(info->orientation);
+  bool swap = dw__orient_swaps(info->orientation);
   v->stored_w = swap ? v->out.height : v->out.width;
   v->stored_h = swap ? v->out.width : v->out.height;
-  v->places = pt__orient_places(info->orientation, v->stored_w, v->stored_h);
+  v->places = dw__orient_places(info->orientation, v->stored_w, v->stored_h);
   plan_reduction(v, v->part.w == info->width && v->part.h == info->height);
 }
 
-static pt_status take_memory(viewer *v, pt_arena *arena, pt_error *err) {
+static dw_status take_memory(viewer *v, dw_arena *arena, dw_error *err) {
   size_t n = (size_t)v->out.width * (size_t)v->out.height;
   v->line = malloc((size_t)v->reduced.w * 3 * sizeof *v->line);
-  v->out.rgb = pt_arena_take(arena, n, 3);
-  bool boxes = pt__boxes_new(&v->boxes, v->reduced.w, v->reduced.h, v->stored_w, v->stored_h);
-  if (!v->line || !v->out.rgb || !boxes) return pt_fail_memory(err, "a preview picture");
+  v->out.rgb = dw_arena_take(arena, n, 3);
+  bool boxes = dw__boxes_new(&v->boxes, v->reduced.w, v->reduced.h, v->stored_w, v->stored_h);
+  if (!v->line || !v->out.rgb || !boxes) return dw_fail_memory(err, "a preview picture");
   memset(v->out.rgb, GRAY_BYTE, n * 3); /* what a damaged file does not fill stays gray */
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status decode_view(viewer *v, pt_error *err) {
-  pt__span rows = {v->reduced.y, v->reduced.y + v->reduced.h};
-  pt__job job = {.rows = &rows,
+static dw_status decode_view(viewer *v, dw_error *err) {
+  dw__span rows = {v->reduced.y, v->reduced.y + v->reduced.h};
+  dw__job job = {.rows = &rows,
                  .n_rows = 1,
                  .columns = {v->reduced.x, v->reduced.x + v->reduced.w},
                  .reduce = v->reduce,
@@ -116,29 +116,29 @@ static pt_status decode_view(viewer *v, pt_error *err) {
   return v->photo->format->decode(v->photo, &job, err);
 }
 
-pt_status pt_photo_part(pt_photo *photo, pt_rect part, int max_side, pt_arena *arena, pt_preview *out,
-                        pt_error *err) {
+dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *arena, dw_preview *out,
+                        dw_error *err) {
   if (max_side < 1 || max_side > PREVIEW_SIDE_MAX)
-    return pt_fail(err, PT_BAD_INPUT, "A preview of %d pixels was asked for: use 1 to %d.", max_side,
+    return dw_fail(err, DW_BAD_INPUT, "A preview of %d pixels was asked for: use 1 to %d.", max_side,
                    PREVIEW_SIDE_MAX);
   viewer *v = calloc(1, sizeof *v);
-  if (!v) return pt_fail_memory(err, "a preview picture");
+  if (!v) return dw_fail_memory(err, "a preview picture");
   v->photo = photo;
-  pt_status status = pt__photo_cut(photo, part, &v->part, err);
-  if (status != PT_OK) goto done;
+  dw_status status = dw__photo_cut(photo, part, &v->part, err);
+  if (status != DW_OK) goto done;
   plan_sizes(v, max_side);
   encoder_make(&v->encode);
   status = take_memory(v, arena, err);
-  if (status == PT_OK) status = decode_view(v, err);
-  if (status == PT_OK) *out = v->out;
+  if (status == DW_OK) status = decode_view(v, err);
+  if (status == DW_OK) *out = v->out;
 done:
-  pt__boxes_free(&v->boxes);
+  dw__boxes_free(&v->boxes);
   free(v->line);
   free(v);
   return status;
 }
 
-pt_status pt_photo_preview(pt_photo *photo, int max_side, pt_arena *arena, pt_preview *out, pt_error *err) {
-  pt_rect whole = {0, 0, photo->info.width, photo->info.height};
-  return pt_photo_part(photo, whole, max_side, arena, out, err);
+dw_status dw_photo_preview(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out, dw_error *err) {
+  dw_rect whole = {0, 0, photo->info.width, photo->info.height};
+  return dw_photo_part(photo, whole, max_side, arena, out, err);
 }

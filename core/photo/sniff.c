@@ -42,7 +42,7 @@ static const magic kinds[] = {
     MAGIC(0, "<", "a text or web page: use the photo itself"),
 };
 
-const char *pt__sniff_other(const uint8_t *bytes, size_t n) {
+const char *dw__sniff_other(const uint8_t *bytes, size_t n) {
   for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++)
     if (n >= kinds[i].offset + kinds[i].n && memcmp(bytes + kinds[i].offset, kinds[i].bytes, kinds[i].n) == 0)
       return kinds[i].words;

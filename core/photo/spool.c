@@ -25,12 +25,12 @@ typedef struct spooled {
 
 typedef struct head {
   char mark[16]; /* written last: a spool without it was not finished */
-  pt_photo_info info;
+  dw_photo_info info;
 } head;
 _Static_assert(sizeof(head) <= HEAD_BYTES, "a spool's head outgrew its room");
-static const char spool_mark[16] = "pourtone spool1";
+static const char spool_mark[16] = "dropwise spool1";
 
-size_t pt_spool_bytes(const pt_photo_info *info) {
+size_t dw_spool_bytes(const dw_photo_info *info) {
   return HEAD_BYTES + (size_t)info->stored_width * (size_t)info->stored_height * sizeof(spooled);
 }
 
@@ -38,7 +38,7 @@ size_t pt_spool_bytes(const pt_photo_info *info) {
  */
 
 typedef struct filler {
-  const pt_photo *photo;
+  const dw_photo *photo;
   spooled *pixels;
   float *line;
   uint8_t *clips;
@@ -62,23 +62,23 @@ static void fill_row(void *ctx, int y, const void *samples) {
   }
 }
 
-pt_status pt_spool_fill(pt_photo *photo, void *memory, pt_error *err) {
-  const pt_photo_info *info = &photo->info;
+dw_status dw_spool_fill(dw_photo *photo, void *memory, dw_error *err) {
+  const dw_photo_info *info = &photo->info;
   size_t n = (size_t)info->stored_width;
   filler f = {.photo = photo, .pixels = (spooled *)(void *)((char *)memory + HEAD_BYTES)};
   f.line = malloc(n * 3 * sizeof *f.line);
   f.clips = malloc(n);
-  pt__span rows = {0, info->stored_height};
-  pt__job job = {.rows = &rows,
+  dw__span rows = {0, info->stored_height};
+  dw__job job = {.rows = &rows,
                  .n_rows = 1,
                  .columns = {0, info->stored_width},
                  .reduce = 1,
                  .max_bytes = photo->limits.max_bytes,
                  .row = fill_row,
                  .ctx = &f};
-  pt_status status = f.line && f.clips ? PT_OK : pt_fail_memory(err, "decoding the photo");
-  if (status == PT_OK) status = photo->format->decode(photo, &job, err);
-  if (status == PT_OK) {
+  dw_status status = f.line && f.clips ? DW_OK : dw_fail_memory(err, "decoding the photo");
+  if (status == DW_OK) status = photo->format->decode(photo, &job, err);
+  if (status == DW_OK) {
     head *start = memory;
     start->info = *info;
     memcpy(start->mark, spool_mark, sizeof spool_mark);
@@ -91,12 +91,12 @@ pt_status pt_spool_fill(pt_photo *photo, void *memory, pt_error *err) {
 /* ---- reading --------------------------------------------------------------------------------------------
  */
 
-static size_t spool_bytes(const pt_photo *photo) {
+static size_t spool_bytes(const dw_photo *photo) {
   (void)photo;
   return sizeof(spooled);
 }
 
-static void spool_linear(const pt_photo *photo, const void *pixels, size_t n, float *rgb) {
+static void spool_linear(const dw_photo *photo, const void *pixels, size_t n, float *rgb) {
   const spooled *pixel = pixels;
   (void)photo;
   const float step = 1 / (ROOT_STEPS * ROOT_STEPS);
@@ -107,7 +107,7 @@ static void spool_linear(const pt_photo *photo, const void *pixels, size_t n, fl
     }
 }
 
-static void spool_clip(const pt_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
+static void spool_clip(const dw_photo *photo, const void *pixels, size_t n, uint8_t *clip) {
   const spooled *pixel = pixels;
   (void)photo;
   for (size_t i = 0; i < n; i++) clip[i] = (uint8_t)pixel[i].clip;
@@ -118,75 +118,75 @@ static bool text_ends(const char *text, size_t room) {
 }
 
 /* Whoever filled the spool may have been taken over by the photo: nothing it says is believed unseen. */
-static bool head_sound(const pt_photo_info *i) {
-  if (i->stored_width < 1 || i->stored_height < 1 || i->stored_width > PT__EDGE_MAX ||
-      i->stored_height > PT__EDGE_MAX || i->orientation < 1 || i->orientation > 8)
+static bool head_sound(const dw_photo_info *i) {
+  if (i->stored_width < 1 || i->stored_height < 1 || i->stored_width > DW__EDGE_MAX ||
+      i->stored_height > DW__EDGE_MAX || i->orientation < 1 || i->orientation > 8)
     return false;
-  bool swap = pt__orient_swaps(i->orientation);
+  bool swap = dw__orient_swaps(i->orientation);
   bool texts = text_ends(i->format, sizeof i->format) && text_ends(i->kind, sizeof i->kind) &&
                text_ends(i->profile, sizeof i->profile) && text_ends(i->taken, sizeof i->taken);
-  for (size_t k = 0; k < PT_NOTES_MAX; k++)
+  for (size_t k = 0; k < DW_NOTES_MAX; k++)
     texts = texts && text_ends(i->notes.text[k], sizeof i->notes.text[k]);
-  return texts && i->notes.n <= PT_NOTES_MAX && i->width == (swap ? i->stored_height : i->stored_width) &&
+  return texts && i->notes.n <= DW_NOTES_MAX && i->width == (swap ? i->stored_height : i->stored_width) &&
          i->height == (swap ? i->stored_width : i->stored_height);
 }
 
-static pt_status spool_header(pt_photo *photo, pt__header *header, pt_error *err) {
+static dw_status spool_header(dw_photo *photo, dw__header *header, dw_error *err) {
   head start;
   struct stat about;
   (void)header;
   int fd = fileno(photo->file);
   bool whole = fstat(fd, &about) == 0 && pread(fd, &start, sizeof start, 0) == (ssize_t)sizeof start &&
                memcmp(start.mark, spool_mark, sizeof spool_mark) == 0 && head_sound(&start.info) &&
-               (size_t)about.st_size == pt_spool_bytes(&start.info);
+               (size_t)about.st_size == dw_spool_bytes(&start.info);
   if (!whole)
-    return pt_fail(err, PT_CORRUPT, "The decoded copy of %s is damaged: open it again.", photo->path);
+    return dw_fail(err, DW_CORRUPT, "The decoded copy of %s is damaged: open it again.", photo->path);
   photo->info = start.info;
   photo->info.bits = 16; /* as delivered now */
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status spool_rows(pt_photo *photo, const pt__job *job, spooled *line, pt_error *err) {
+static dw_status spool_rows(dw_photo *photo, const dw__job *job, spooled *line, dw_error *err) {
   size_t width = (size_t)(job->columns.end - job->columns.first), bytes = width * sizeof *line;
   for (size_t i = 0; i < job->n_rows; i++)
     for (int y = job->rows[i].first; y < job->rows[i].end; y++) {
       size_t pixel = (size_t)y * (size_t)photo->info.stored_width + (size_t)job->columns.first;
       off_t at = (off_t)(HEAD_BYTES + pixel * sizeof *line);
       if (pread(fileno(photo->file), line, bytes, at) != (ssize_t)bytes)
-        return pt_fail(err, PT_IO, "The decoded copy of %s can't be read.", photo->path);
+        return dw_fail(err, DW_IO, "The decoded copy of %s can't be read.", photo->path);
       job->row(job->ctx, y, line);
     }
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status spool_decode(pt_photo *photo, const pt__job *job, pt_error *err) {
+static dw_status spool_decode(dw_photo *photo, const dw__job *job, dw_error *err) {
   spooled *line = malloc((size_t)(job->columns.end - job->columns.first) * sizeof *line);
-  if (!line) return pt_fail_memory(err, "reading the photo");
-  pt_status status = spool_rows(photo, job, line, err);
+  if (!line) return dw_fail_memory(err, "reading the photo");
+  dw_status status = spool_rows(photo, job, line, err);
   free(line);
   return status;
 }
 
-const pt__format pt__format_spool = {.header = spool_header,
+const dw__format dw__format_spool = {.header = spool_header,
                                      .decode = spool_decode,
                                      .pixel_bytes = spool_bytes,
                                      .linear = spool_linear,
                                      .clip = spool_clip,
                                      .max_reduce = 1};
 
-pt_status pt_spool_open(const char *path, const char *name, const pt_photo_limits *limits, pt_photo **out,
-                        pt_error *err) {
-  pt_photo *photo = calloc(1, sizeof *photo);
-  if (!photo) return pt_fail_memory(err, "a photo");
-  photo->limits = limits ? *limits : pt_photo_limits_default();
-  photo->format = &pt__format_spool;
+dw_status dw_spool_open(const char *path, const char *name, const dw_photo_limits *limits, dw_photo **out,
+                        dw_error *err) {
+  dw_photo *photo = calloc(1, sizeof *photo);
+  if (!photo) return dw_fail_memory(err, "a photo");
+  photo->limits = limits ? *limits : dw_photo_limits_default();
+  photo->format = &dw__format_spool;
   photo->path = strdup(name);
-  pt_status status = photo->path ? PT_OK : pt_fail_memory(err, "a photo");
-  if (status == PT_OK) status = pt__photo_open_file(photo, path, err);
-  if (status == PT_OK) status = photo->format->header(photo, NULL, err);
-  if (status == PT_OK)
+  dw_status status = photo->path ? DW_OK : dw_fail_memory(err, "a photo");
+  if (status == DW_OK) status = dw__photo_open_file(photo, path, err);
+  if (status == DW_OK) status = photo->format->header(photo, NULL, err);
+  if (status == DW_OK)
     *out = photo;
   else
-    pt_photo_close(photo);
+    dw_photo_close(photo);
   return status;
 }

@@ -1,6 +1,6 @@
 #include "region/around.h"
 
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -20,7 +20,7 @@ typedef struct cells {
   float *x, *y, *value[3], *scratch; /* one allocation, at x */
   float *offset;                     /* 3 for every cell, 0 where unknown: from the surface */
   size_t *at;                        /* which cell it is */
-  pt__surface surface[3];
+  dw__surface surface[3];
 } cells;
 
 static size_t cells_along(size_t length, size_t side) {
@@ -28,7 +28,7 @@ static size_t cells_along(size_t length, size_t side) {
   return n ? n : 1;
 }
 
-static bool allocate(const pt__work *work, pt__around *out, cells *c) {
+static bool allocate(const dw__work *work, dw__around *out, cells *c) {
   c->step = 1 + (size_t)sqrt((double)work->inside / (CELLS_MANY * CELL_PIXELS));
   out->columns = cells_along(work->w, CELL_SIDE * c->step);
   out->rows = cells_along(work->h, CELL_SIDE * c->step);
@@ -45,7 +45,7 @@ static bool allocate(const pt__work *work, pt__around *out, cells *c) {
   return true;
 }
 
-static void cell_measure(const pt__work *work, const pt__around *around, size_t column, size_t row,
+static void cell_measure(const dw__work *work, const dw__around *around, size_t column, size_t row,
                          cells *c) {
   float channel[3][CELL_MOST];
   size_t n = 0, x1 = (column + 1) * work->w / around->columns, y1 = (row + 1) * work->h / around->rows;
@@ -53,34 +53,34 @@ static void cell_measure(const pt__work *work, const pt__around *around, size_t 
   for (size_t y = row * work->h / around->rows; y < y1; y += c->step)
     for (size_t x = column * work->w / around->columns; x < x1 && n < CELL_MOST; x += c->step) {
       size_t i = y * work->w + x;
-      if (!pt__usable(work, i)) continue;
+      if (!dw__usable(work, i)) continue;
       for (size_t k = 0; k < 3; k++) channel[k][n] = work->patch->rgb[3 * i + k];
       x_sum += (double)x;
       y_sum += (double)y;
       n++;
     }
   if (n < CELL_LEAST) return;
-  for (size_t k = 0; k < 3; k++) c->value[k][c->n] = pt_median_f(channel[k], n);
+  for (size_t k = 0; k < 3; k++) c->value[k][c->n] = dw_median_f(channel[k], n);
   c->x[c->n] = (float)(x_sum / (double)n + work->patch->rect.x);
   c->y[c->n] = (float)(y_sum / (double)n + work->patch->rect.y);
   c->at[c->n++] = row * around->columns + column;
 }
 
-static float surface_at(const pt__surface *s, float x, float y) {
-  return (float)(s->level * pt__surface_shade(s, x, y));
+static float surface_at(const dw__surface *s, float x, float y) {
+  return (float)(s->level * dw__surface_shade(s, x, y));
 }
 
-static void surfaces_fit(const pt__work *work, pt__around *out, cells *c) {
+static void surfaces_fit(const dw__work *work, dw__around *out, cells *c) {
   for (size_t k = 0; k < 3; k++) {
     c->surface[k] = work->surface;
-    pt__surface_fit(c->x, c->y, c->value[k], c->n, c->scratch, &c->surface[k]);
+    dw__surface_fit(c->x, c->y, c->value[k], c->n, c->scratch, &c->surface[k]);
     out->middle[k] = (float)c->surface[k].level;
     for (size_t i = 0; i < c->n; i++)
       c->offset[3 * c->at[i] + k] = c->value[k][i] - surface_at(&c->surface[k], c->x[i], c->y[i]);
   }
 }
 
-float pt__gloss_of(const double white[3], const float lift[3], float *off) {
+float dw__gloss_of(const double white[3], const float lift[3], float *off) {
   float along = 0, ww = 0, length = 0;
   for (size_t k = 0; k < 3; k++) {
     along += lift[k] * (float)white[k];
@@ -92,8 +92,8 @@ float pt__gloss_of(const double white[3], const float lift[3], float *off) {
 }
 
 /* One node from the surface at its place and the offset of its cell, or of the nearest at the rim. */
-static void node_set(const pt__work *work, const pt__around *around, const cells *c, size_t column,
-                     size_t row, pt__node *out) {
+static void node_set(const dw__work *work, const dw__around *around, const cells *c, size_t column,
+                     size_t row, dw__node *out) {
   double wide = (double)work->w / (double)around->columns, high = (double)work->h / (double)around->rows;
   float x = (float)(((double)column - 0.5) * wide - 0.5 + work->patch->rect.x);
   float y = (float)(((double)row - 0.5) * high - 0.5 + work->patch->rect.y);
@@ -105,15 +105,15 @@ static void node_set(const pt__work *work, const pt__around *around, const cells
     out->rgb[k] = out->smooth[k] + offset[k];
   }
   float off;
-  out->gloss = pt__gloss_of(work->white, offset, &off);
+  out->gloss = dw__gloss_of(work->white, offset, &off);
   if (off > GLOSS_OFF) out->gloss = 0;
 }
 
-pt_status pt__around_build(const pt__work *work, pt__around *out, pt_error *err) {
+dw_status dw__around_build(const dw__work *work, dw__around *out, dw_error *err) {
   cells c = {0};
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   if (!allocate(work, out, &c)) {
-    status = pt_fail_memory(err, "the surroundings of the marked area's pixels");
+    status = dw_fail_memory(err, "the surroundings of the marked area's pixels");
     goto done;
   }
   for (size_t row = 0; row < out->rows; row++)
@@ -129,15 +129,15 @@ done:
   return status;
 }
 
-void pt__around_free(pt__around *around) {
+void dw__around_free(dw__around *around) {
   free(around->nodes);
   free(around->line);
-  *around = (pt__around){0};
+  *around = (dw__around){0};
 }
 
 /* Between two nodes. */
-static inline pt__node node_mix(const pt__node *a, const pt__node *b, float share) {
-  pt__node out;
+static inline dw__node node_mix(const dw__node *a, const dw__node *b, float share) {
+  dw__node out;
   for (size_t k = 0; k < 3; k++) {
     out.rgb[k] = a->rgb[k] + share * (b->rgb[k] - a->rgb[k]);
     out.smooth[k] = a->smooth[k] + share * (b->smooth[k] - a->smooth[k]);
@@ -146,14 +146,14 @@ static inline pt__node node_mix(const pt__node *a, const pt__node *b, float shar
   return out;
 }
 
-void pt__around_row(const pt__work *work, pt__around *around, size_t y) {
+void dw__around_row(const dw__work *work, dw__around *around, size_t y) {
   float at = ((float)y + 0.5f) * (float)around->rows / (float)work->h + 0.5f;
   size_t row = (size_t)at, wide = around->columns + 2;
-  const pt__node *above = around->nodes + row * wide, *below = above + wide;
+  const dw__node *above = around->nodes + row * wide, *below = above + wide;
   for (size_t i = 0; i < wide; i++) around->line[i] = node_mix(above + i, below + i, at - (float)row);
 }
 
-pt__node pt__around_at(const pt__work *work, const pt__around *around, size_t x) {
+dw__node dw__around_at(const dw__work *work, const dw__around *around, size_t x) {
   float at = ((float)x + 0.5f) * (float)around->columns / (float)work->w + 0.5f;
   size_t column = (size_t)at;
   return node_mix(around->line + column, around->line + column + 1, at - (float)column);

@@ -12,12 +12,12 @@ static size_t side_for(size_t usable) {
 }
 
 /* The mean of one square's sure pixels; kept = 0 when there are too few of them. */
-static pt__block block_mean(const pt__work *work, size_t side, size_t column, size_t row) {
-  pt__block out = {.column = (uint32_t)column, .row = (uint32_t)row, .body = true};
+static dw__block block_mean(const dw__work *work, size_t side, size_t column, size_t row) {
+  dw__block out = {.column = (uint32_t)column, .row = (uint32_t)row, .body = true};
   for (size_t y = row * side; y < (row + 1) * side && y < work->h; y++)
     for (size_t x = column * side; x < (column + 1) * side && x < work->w; x++) {
       size_t i = y * work->w + x;
-      if (work->cls[i] != PT_PIXEL_KEPT) continue;
+      if (work->cls[i] != DW_PIXEL_KEPT) continue;
       for (size_t k = 0; k < 3; k++) out.rgb[k] += work->patch->rgb[3 * i + k];
       out.x += (float)x;
       out.y += (float)y;
@@ -31,73 +31,73 @@ static pt__block block_mean(const pt__work *work, size_t side, size_t column, si
   return out;
 }
 
-static void blocks_fill(const pt__work *work, pt__blocks *out) {
+static void blocks_fill(const dw__work *work, dw__blocks *out) {
   out->n = 0;
   for (size_t row = 0; row < out->rows; row++)
     for (size_t column = 0; column < out->columns; column++) {
-      pt__block block = block_mean(work, out->side, column, row);
+      dw__block block = block_mean(work, out->side, column, row);
       if (block.kept) out->block[out->n++] = block;
     }
 }
 
 /* Marks the kept pixels of one square as what its mean shows it to be. */
-static void block_mark(pt__work *work, const pt__block *block, size_t side, pt_pixel_class cls) {
+static void block_mark(dw__work *work, const dw__block *block, size_t side, dw_pixel_class cls) {
   for (size_t y = block->row * side; y < (block->row + 1) * side && y < work->h; y++)
     for (size_t x = block->column * side; x < (block->column + 1) * side && x < work->w; x++) {
       uint8_t *at = &work->cls[y * work->w + x];
-      if (pt__class_of(*at) == PT_PIXEL_KEPT) *at = (uint8_t)cls;
+      if (dw__class_of(*at) == DW_PIXEL_KEPT) *at = (uint8_t)cls;
     }
 }
 
 /* One look at all squares under the given light: the body is fitted anew and each square judged by it. */
-static pt_status squares_judge(const pt__work *work, pt__blocks *blocks, const pt__surface *light,
-                               pt_pixel_class *classes, pt_error *err) {
+static dw_status squares_judge(const dw__work *work, dw__blocks *blocks, const dw__surface *light,
+                               dw_pixel_class *classes, dw_error *err) {
   for (size_t i = 0; i < blocks->n; i++) {
-    float even = (float)(1 / pt__surface_shade(light, blocks->block[i].x, blocks->block[i].y));
+    float even = (float)(1 / dw__surface_shade(light, blocks->block[i].x, blocks->block[i].y));
     for (size_t k = 0; k < 3; k++) blocks->rgb[3 * i + k] = blocks->block[i].rgb[k] * even;
   }
-  pt__body body;
-  pt_status status = pt__body_fit(blocks->rgb, blocks->n, work->white, blocks->scratch, &body, err);
-  if (status != PT_OK) return status;
+  dw__body body;
+  dw_status status = dw__body_fit(blocks->rgb, blocks->n, work->white, blocks->scratch, &body, err);
+  if (status != DW_OK) return status;
   for (size_t i = 0; i < blocks->n; i++) {
-    classes[i] = pt__body_class(&body, blocks->rgb + 3 * i);
-    blocks->block[i].body = classes[i] == PT_PIXEL_KEPT;
+    classes[i] = dw__body_class(&body, blocks->rgb + 3 * i);
+    blocks->block[i].body = classes[i] == DW_PIXEL_KEPT;
   }
-  return PT_OK;
+  return DW_OK;
 }
 
 /* The light over the squares that are body. */
-static void squares_light(const pt__blocks *blocks, pt__surface *out) {
+static void squares_light(const dw__blocks *blocks, dw__surface *out) {
   float *x = blocks->rgb, *y = x + blocks->n, *value = y + blocks->n;
   size_t n = 0;
   for (size_t i = 0; i < blocks->n; i++) {
-    const pt__block *block = &blocks->block[i];
+    const dw__block *block = &blocks->block[i];
     if (!block->body) continue;
     x[n] = block->x;
     y[n] = block->y;
     value[n++] = block->rgb[0] + 2 * block->rgb[1] + block->rgb[2];
   }
-  pt__surface_fit(x, y, value, n, blocks->scratch, out);
+  dw__surface_fit(x, y, value, n, blocks->scratch, out);
 }
 
 /* Twice: with the slope and the roundness of the light taken out, what is left of gloss and of the next
  * layer stands out more. */
-static pt_status blocks_judge(pt__work *work, pt__blocks *blocks, pt_error *err) {
-  pt__surface light = work->surface;
-  pt_pixel_class *classes = malloc(blocks->n * sizeof *classes);
-  if (!classes) return pt_fail_memory(err, "the averages of the marked area");
-  pt_status status = squares_judge(work, blocks, &light, classes, err);
-  if (status == PT_OK) {
+static dw_status blocks_judge(dw__work *work, dw__blocks *blocks, dw_error *err) {
+  dw__surface light = work->surface;
+  dw_pixel_class *classes = malloc(blocks->n * sizeof *classes);
+  if (!classes) return dw_fail_memory(err, "the averages of the marked area");
+  dw_status status = squares_judge(work, blocks, &light, classes, err);
+  if (status == DW_OK) {
     squares_light(blocks, &light);
     status = squares_judge(work, blocks, &light, classes, err);
   }
-  for (size_t i = 0; status == PT_OK && i < blocks->n; i++)
+  for (size_t i = 0; status == DW_OK && i < blocks->n; i++)
     if (!blocks->block[i].body) block_mark(work, &blocks->block[i], blocks->side, classes[i]);
   free(classes);
   return status;
 }
 
-static bool blocks_allocate(pt__blocks *out) {
+static bool blocks_allocate(dw__blocks *out) {
   size_t n = out->columns * out->rows;
   out->block = malloc(n * sizeof *out->block);
   out->rgb = malloc(n * 3 * sizeof *out->rgb);
@@ -105,27 +105,27 @@ static bool blocks_allocate(pt__blocks *out) {
   return out->block && out->rgb && out->scratch;
 }
 
-pt_status pt__blocks_build(pt__work *work, pt__blocks *out, pt_error *err) {
+dw_status dw__blocks_build(dw__work *work, dw__blocks *out, dw_error *err) {
   size_t sure = 0, area = work->w * work->h;
-  for (size_t i = 0; i < area; i++) sure += work->cls[i] == PT_PIXEL_KEPT;
+  for (size_t i = 0; i < area; i++) sure += work->cls[i] == DW_PIXEL_KEPT;
   out->side = side_for(sure);
   out->columns = (work->w + out->side - 1) / out->side;
   out->rows = (work->h + out->side - 1) / out->side;
-  if (!blocks_allocate(out)) return pt_fail_memory(err, "the averages of the marked area");
+  if (!blocks_allocate(out)) return dw_fail_memory(err, "the averages of the marked area");
   blocks_fill(work, out);
   if (out->n < BLOCKS_MIN && out->side > 1) {
     out->side = 1;
     out->columns = work->w;
     out->rows = work->h;
-    pt__blocks_free(out);
-    if (!blocks_allocate(out)) return pt_fail_memory(err, "the averages of the marked area");
+    dw__blocks_free(out);
+    if (!blocks_allocate(out)) return dw_fail_memory(err, "the averages of the marked area");
     blocks_fill(work, out);
   }
   /* Single pixels have been judged already. */
-  return out->side > 1 ? blocks_judge(work, out, err) : PT_OK;
+  return out->side > 1 ? blocks_judge(work, out, err) : DW_OK;
 }
 
-void pt__blocks_free(pt__blocks *blocks) {
+void dw__blocks_free(dw__blocks *blocks) {
   free(blocks->block);
   free(blocks->rgb);
   free(blocks->scratch);

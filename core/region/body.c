@@ -1,7 +1,7 @@
 #include "region/body.h"
 
-#include "pourtone/color.h"
-#include "pourtone/numeric.h"
+#include "dropwise/color.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <string.h>
@@ -53,8 +53,8 @@ static void scatter_floor(moments *m) {
   static const int diagonal[3] = {0, 3, 5}, row[6] = {0, 0, 0, 1, 1, 2}, column[6] = {0, 1, 2, 1, 2, 2};
   for (int k = 0; k < 6; k++) m->cov[k] += SHADE_FLOOR * SHADE_FLOOR * m->mean[row[k]] * m->mean[column[k]];
   for (int k = 0; k < 3; k++) {
-    double code = pt_srgb_encode(fmax(m->mean[k], 0));
-    double step = pt_srgb_decode(code + 1.0 / 255) - pt_srgb_decode(code);
+    double code = dw_srgb_encode(fmax(m->mean[k], 0));
+    double step = dw_srgb_decode(code + 1.0 / 255) - dw_srgb_decode(code);
     m->cov[diagonal[k]] += step * step / 12;
   }
 }
@@ -70,16 +70,16 @@ static float product(const float a[3], const double b[3]) {
   return a[0] * (float)b[0] + a[1] * (float)b[1] + a[2] * (float)b[2];
 }
 
-static pt_status body_from(const moments *m, double scale, const double white[3], pt__body *out,
-                           pt_error *err) {
+static dw_status body_from(const moments *m, double scale, const double white[3], dw__body *out,
+                           dw_error *err) {
   const double *c = m->cov;
   double full[9] = {c[0], c[1], c[2], c[1], c[3], c[4], c[2], c[4], c[5]};
   double inverse[9] = {1, 0, 0, 0, 1, 0, 0, 0, 1};
   for (int k = 0; k < 9; k++) full[k] *= scale;
-  pt_status status = pt_cholesky(full, 3, err);
-  if (status != PT_OK)
-    return pt_fail(err, PT_INTERNAL, "The scatter of the marked area's pixels could not be inverted.");
-  pt_cholesky_solve(full, 3, inverse, 3);
+  dw_status status = dw_cholesky(full, 3, err);
+  if (status != DW_OK)
+    return dw_fail(err, DW_INTERNAL, "The scatter of the marked area's pixels could not be inverted.");
+  dw_cholesky_solve(full, 3, inverse, 3);
   static const int upper[6] = {0, 1, 2, 4, 5, 8};
   for (int k = 0; k < 6; k++) out->inverse[k] = (float)inverse[upper[k]];
   for (int k = 0; k < 3; k++) out->center[k] = (float)m->mean[k];
@@ -88,7 +88,7 @@ static pt_status body_from(const moments *m, double scale, const double white[3]
   out->white_white = product(out->to_white, white);
   out->white_center = product(out->to_white, m->mean);
   out->center_center = product(out->to_center, m->mean);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Where the search begins: each channel's median, and its spread about it. */
@@ -97,9 +97,9 @@ static moments start_from(const float *rgb, size_t n, float *work) {
   moments out = {{0}, {0}};
   for (size_t k = 0; k < 3; k++) {
     for (size_t i = 0; i < n; i++) work[i] = rgb[3 * i + k];
-    float mid = pt_median_f(work, n);
+    float mid = dw_median_f(work, n);
     for (size_t i = 0; i < n; i++) work[i] = fabsf(rgb[3 * i + k] - mid);
-    double sigma = 1.4826 * (double)pt_median_f(work, n);
+    double sigma = 1.4826 * (double)dw_median_f(work, n);
     out.mean[k] = (double)mid;
     out.cov[diagonal[k]] = sigma * sigma;
   }
@@ -107,10 +107,10 @@ static moments start_from(const float *rgb, size_t n, float *work) {
 }
 
 /* Distances of all rows; returns their median. */
-static float distances(const pt__body *body, const float *rgb, size_t n, float *work) {
-  for (size_t i = 0; i < n; i++) work[i] = pt__body_distance(body, rgb + 3 * i);
+static float distances(const dw__body *body, const float *rgb, size_t n, float *work) {
+  for (size_t i = 0; i < n; i++) work[i] = dw__body_distance(body, rgb + 3 * i);
   memcpy(work + n, work, n * sizeof *work);
-  return pt_median_f(work + n, n);
+  return dw_median_f(work + n, n);
 }
 
 static bool settled(const moments *before, const moments *now) {
@@ -124,15 +124,15 @@ static bool settled(const moments *before, const moments *now) {
 /* Minimum covariance determinant with half the rows (Rousseeuw and Van Driessen, Technometrics 41 (1999)
  * 212): each step refits to the half nearest the last fit.  Then the fit is widened to all rows that belong
  * to it, for the precision that the half alone lacks. */
-pt_status pt__body_fit(const float *rgb, size_t n, const double white[3], float *work, pt__body *out,
-                       pt_error *err) {
+dw_status dw__body_fit(const float *rgb, size_t n, const double white[3], float *work, dw__body *out,
+                       dw_error *err) {
   moments m = start_from(rgb, n, work);
   double scale = 1;
   float cut = 0;
   for (int step = 0; step < CONCENTRATE_STEPS + REWEIGHT_STEPS; step++) {
     scatter_floor(&m);
-    pt_status status = body_from(&m, scale, white, out, err);
-    if (status != PT_OK) return status;
+    dw_status status = body_from(&m, scale, white, out, err);
+    if (status != DW_OK) return status;
     float median = distances(out, rgb, n, work);
     bool widen = step >= CONCENTRATE_STEPS;
     if (step == CONCENTRATE_STEPS) cut = fmaxf(median / CHI2_MEDIAN, 1e-6f) * CHI2_99;
@@ -147,20 +147,20 @@ pt_status pt__body_fit(const float *rgb, size_t n, const double white[3], float 
   return body_from(&m, scale, white, out, err);
 }
 
-pt_pixel_class pt__body_class(const pt__body *body, const float rgb[3]) {
-  float d2 = pt__body_distance(body, rgb);
-  if (d2 <= PT__BODY_WITHIN) return PT_PIXEL_KEPT;
-  float white = 0, shade = 0, slack = PT__BODY_WITHIN + LINE_SLACK * d2;
+dw_pixel_class dw__body_class(const dw__body *body, const float rgb[3]) {
+  float d2 = dw__body_distance(body, rgb);
+  if (d2 <= DW__BODY_WITHIN) return DW_PIXEL_KEPT;
+  float white = 0, shade = 0, slack = DW__BODY_WITHIN + LINE_SLACK * d2;
   for (int k = 0; k < 3; k++) {
     white += (rgb[k] - body->center[k]) * body->to_white[k];
     shade += (rgb[k] - body->center[k]) * body->to_center[k];
   }
   float ww = body->white_white, wc = body->white_center, cc = body->center_center;
-  if (white > 0 && d2 - white * white / ww <= slack) return PT_PIXEL_GLOSS;
-  if (shade < 0 && d2 - shade * shade / cc <= slack) return PT_PIXEL_SHADOW;
+  if (white > 0 && d2 - white * white / ww <= slack) return DW_PIXEL_GLOSS;
+  if (shade < 0 && d2 - shade * shade / cc <= slack) return DW_PIXEL_SHADOW;
   float det = ww * cc - wc * wc; /* 0 for a gray body, where both directions are one */
-  if (det <= 1e-3f * ww * cc) return PT_PIXEL_FLAKE;
+  if (det <= 1e-3f * ww * cc) return DW_PIXEL_FLAKE;
   float gloss = (white * cc - shade * wc) / det, lit = (shade * ww - white * wc) / det;
   bool explained = d2 - gloss * white - lit * shade <= slack;
-  return explained && gloss > 0 && lit > -0.9f && lit < 0.5f ? PT_PIXEL_GLOSS : PT_PIXEL_FLAKE;
+  return explained && gloss > 0 && lit > -0.9f && lit < 0.5f ? DW_PIXEL_GLOSS : DW_PIXEL_FLAKE;
 }

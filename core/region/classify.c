@@ -12,30 +12,30 @@ enum { PASSES = 2 };
 /* A saturated plastic rightly has a channel at 0, so only its high end, or black all through, is clipped. */
 static bool clipped(const float rgb[3], uint8_t clip) {
   if (!isfinite(rgb[0]) || !isfinite(rgb[1]) || !isfinite(rgb[2])) return true;
-  if (clip & PT_CLIP_HIGH) return true;
-  return (clip & PT_CLIP_LOW) && fmaxf(rgb[0], fmaxf(rgb[1], rgb[2])) < BLACK_LINEAR;
+  if (clip & DW_CLIP_HIGH) return true;
+  return (clip & DW_CLIP_LOW) && fmaxf(rgb[0], fmaxf(rgb[1], rgb[2])) < BLACK_LINEAR;
 }
 
-size_t pt__pixels_count(const pt__work *work, pt_pixel_class wanted) {
+size_t dw__pixels_count(const dw__work *work, dw_pixel_class wanted) {
   size_t count = 0, area = work->w * work->h;
-  for (size_t i = 0; i < area; i++) count += pt__class_of(work->cls[i]) == wanted;
+  for (size_t i = 0; i < area; i++) count += dw__class_of(work->cls[i]) == wanted;
   return count;
 }
 
-static void start(pt__work *work, const uint8_t *mask) {
+static void start(dw__work *work, const uint8_t *mask) {
   size_t area = work->w * work->h;
   double x = 0, y = 0;
   work->inside = 0;
   for (size_t i = 0, column = 0, row = 0; i < area; i++, column++) {
     if (column == work->w) column = 0, row++;
-    work->cls[i] = PT_PIXEL_OUTSIDE;
+    work->cls[i] = DW_PIXEL_OUTSIDE;
     if (!mask[i]) continue;
     work->inside++;
     x += (double)column;
     y += (double)row;
-    work->cls[i] = clipped(work->patch->rgb + 3 * i, work->patch->clip[i]) ? PT_PIXEL_CLIPPED : PT_PIXEL_KEPT;
+    work->cls[i] = clipped(work->patch->rgb + 3 * i, work->patch->clip[i]) ? DW_PIXEL_CLIPPED : DW_PIXEL_KEPT;
   }
-  work->surface = (pt__surface){.middle_x = work->patch->rect.x + x / (double)work->inside,
+  work->surface = (dw__surface){.middle_x = work->patch->rect.x + x / (double)work->inside,
                                 .middle_y = work->patch->rect.y + y / (double)work->inside,
                                 .half_w = (double)work->w / 2,
                                 .half_h = (double)work->h / 2,
@@ -44,11 +44,11 @@ static void start(pt__work *work, const uint8_t *mask) {
 }
 
 /* Every step-th usable pixel, at a scattered place within its step so that no pattern of columns results. */
-static size_t sample_take(pt__work *work, size_t usable) {
-  size_t step = (usable + PT__SAMPLE_MAX - 1) / PT__SAMPLE_MAX, steps = 0, in_step = 0, taken = 0, wanted = 0;
+static size_t sample_take(dw__work *work, size_t usable) {
+  size_t step = (usable + DW__SAMPLE_MAX - 1) / DW__SAMPLE_MAX, steps = 0, in_step = 0, taken = 0, wanted = 0;
   size_t area = work->w * work->h;
-  for (size_t i = 0; i < area && taken < PT__SAMPLE_MAX; i++) {
-    if (work->cls[i] != PT_PIXEL_KEPT) continue;
+  for (size_t i = 0; i < area && taken < DW__SAMPLE_MAX; i++) {
+    if (work->cls[i] != DW_PIXEL_KEPT) continue;
     if (in_step == step) in_step = 0, steps++;
     if (in_step == 0) wanted = (size_t)(((uint32_t)steps * 2654435761u) >> 8) % step;
     if (in_step++ != wanted) continue;
@@ -58,7 +58,7 @@ static size_t sample_take(pt__work *work, size_t usable) {
 }
 
 /* Gathers the shadow pixels connected to `first`; returns their number, *edge when they reach the outside. */
-static size_t shadow_flood(pt__work *work, size_t first, bool *edge) {
+static size_t shadow_flood(dw__work *work, size_t first, bool *edge) {
   size_t w = work->w, h = work->h, head = 0, tail = 0;
   work->queue[tail++] = (uint32_t)first;
   work->grown[first] = 1;
@@ -67,12 +67,12 @@ static size_t shadow_flood(pt__work *work, size_t first, bool *edge) {
     size_t at = work->queue[head++], x = at % w, y = at / w;
     for (int k = 0; k < 9; k++) {
       size_t nx = x + (size_t)(k % 3) - 1, ny = y + (size_t)(k / 3) - 1; /* wraps to huge when outside */
-      if (nx >= w || ny >= h || work->cls[ny * w + nx] == PT_PIXEL_OUTSIDE) {
+      if (nx >= w || ny >= h || work->cls[ny * w + nx] == DW_PIXEL_OUTSIDE) {
         *edge = true;
         continue;
       }
       size_t next = ny * w + nx;
-      if (work->cls[next] != PT_PIXEL_SHADOW || work->grown[next]) continue;
+      if (work->cls[next] != DW_PIXEL_SHADOW || work->grown[next]) continue;
       work->grown[next] = 1;
       work->queue[tail++] = (uint32_t)next;
     }
@@ -81,76 +81,76 @@ static size_t shadow_flood(pt__work *work, size_t first, bool *edge) {
 }
 
 /* A dark speck within the plastic is flake; a shadow comes in from the edge or is large. */
-static void specks_to_flake(pt__work *work) {
+static void specks_to_flake(dw__work *work) {
   size_t area = work->w * work->h, large = work->inside / 50;
   memset(work->grown, 0, area);
   for (size_t i = 0; i < area; i++) {
-    if (work->cls[i] != PT_PIXEL_SHADOW || work->grown[i]) continue;
+    if (work->cls[i] != DW_PIXEL_SHADOW || work->grown[i]) continue;
     bool edge;
     size_t n = shadow_flood(work, i, &edge);
     if (edge || n > large) continue;
-    for (size_t k = 0; k < n; k++) work->cls[work->queue[k]] = PT_PIXEL_FLAKE;
+    for (size_t k = 0; k < n; k++) work->cls[work->queue[k]] = DW_PIXEL_FLAKE;
   }
 }
 
 /* done  the pixel to the left has already marked all but the column farthest to the right */
-static void margin_around(pt__work *work, size_t x, size_t y, size_t reach, bool done) {
+static void margin_around(dw__work *work, size_t x, size_t y, size_t reach, bool done) {
   size_t y0 = y > reach ? y - reach : 0, x0 = done ? x + reach : x > reach ? x - reach : 0;
   for (size_t ny = y0; ny <= y + reach && ny < work->h; ny++)
     for (size_t nx = x0; nx <= x + reach && nx < work->w; nx++) {
       uint8_t *at = &work->cls[ny * work->w + nx];
-      if (*at == PT_PIXEL_KEPT) *at = PT_PIXEL_KEPT | PT__MARGIN;
+      if (*at == DW_PIXEL_KEPT) *at = DW_PIXEL_KEPT | DW__MARGIN;
     }
 }
 
-static void margins_clear(pt__work *work) {
-  for (size_t i = 0; i < work->w * work->h; i++) work->cls[i] = (uint8_t)pt__class_of(work->cls[i]);
+static void margins_clear(dw__work *work) {
+  for (size_t i = 0; i < work->w * work->h; i++) work->cls[i] = (uint8_t)dw__class_of(work->cls[i]);
 }
 
 /* Lens blur and the photo's coarser color mix a pixel with its neighbors, so those beside gloss, flake and
  * foreign matter are plastic but do not speak for it.  The margin is the widest that leaves enough others. */
-static void margins_mark(pt__work *work) {
+static void margins_mark(dw__work *work) {
   size_t area = work->w * work->h;
   for (size_t widest = 2; widest > 0; widest--) {
     const size_t reach[] = {
-        [PT_PIXEL_GLOSS] = widest, [PT_PIXEL_CLIPPED] = widest, [PT_PIXEL_FLAKE] = 1, [PT_PIXEL_SHADOW] = 1};
+        [DW_PIXEL_GLOSS] = widest, [DW_PIXEL_CLIPPED] = widest, [DW_PIXEL_FLAKE] = 1, [DW_PIXEL_SHADOW] = 1};
     for (size_t y = 0; y < work->h; y++)
       for (size_t x = 0, last = 0; x < work->w; x++) {
         uint8_t cls = work->cls[y * work->w + x];
-        size_t own = cls > PT_PIXEL_KEPT && cls < PT__MARGIN ? reach[cls] : 0;
+        size_t own = cls > DW_PIXEL_KEPT && cls < DW__MARGIN ? reach[cls] : 0;
         if (own) margin_around(work, x, y, own, last >= own);
         last = own;
       }
-    size_t sure = 0, kept = pt__pixels_count(work, PT_PIXEL_KEPT);
-    for (size_t i = 0; i < area; i++) sure += work->cls[i] == PT_PIXEL_KEPT;
-    if (sure >= PT__SURE_MIN && sure >= kept / 10) return;
+    size_t sure = 0, kept = dw__pixels_count(work, DW_PIXEL_KEPT);
+    for (size_t i = 0; i < area; i++) sure += work->cls[i] == DW_PIXEL_KEPT;
+    if (sure >= DW__SURE_MIN && sure >= kept / 10) return;
     margins_clear(work);
   }
 }
 
 /* Fits the body to the sure pixels, then judges all. */
-static pt_status judge(pt__work *work, size_t sure, pt_error *err) {
-  pt__body body;
+static dw_status judge(dw__work *work, size_t sure, dw_error *err) {
+  dw__body body;
   size_t n = sample_take(work, sure), area = work->w * work->h;
-  pt_status status = pt__body_fit(work->sample, n, work->white, work->scratch, &body, err);
-  if (status != PT_OK) return status;
+  dw_status status = dw__body_fit(work->sample, n, work->white, work->scratch, &body, err);
+  if (status != DW_OK) return status;
   for (size_t i = 0; i < area; i++)
-    if (work->cls[i] != PT_PIXEL_OUTSIDE && work->cls[i] != PT_PIXEL_CLIPPED)
-      work->cls[i] = (uint8_t)pt__body_class(&body, work->patch->rgb + 3 * i);
+    if (work->cls[i] != DW_PIXEL_OUTSIDE && work->cls[i] != DW_PIXEL_CLIPPED)
+      work->cls[i] = (uint8_t)dw__body_class(&body, work->patch->rgb + 3 * i);
   specks_to_flake(work);
   margins_mark(work);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Twice: what lies away from the gloss and flake found first shows the body far more purely. */
-pt_status pt__pixels_classify(pt__work *work, const uint8_t *mask, pt_error *err) {
+dw_status dw__pixels_classify(dw__work *work, const uint8_t *mask, dw_error *err) {
   start(work, mask);
   for (int pass = 0; pass < PASSES; pass++) {
     size_t sure = 0, area = work->w * work->h;
-    for (size_t i = 0; i < area; i++) sure += work->cls[i] == PT_PIXEL_KEPT;
-    if (sure < PT__KEPT_MIN) return PT_OK; /* the caller words it */
-    pt_status status = judge(work, sure, err);
-    if (status != PT_OK) return status;
+    for (size_t i = 0; i < area; i++) sure += work->cls[i] == DW_PIXEL_KEPT;
+    if (sure < DW__KEPT_MIN) return DW_OK; /* the caller words it */
+    dw_status status = judge(work, sure, err);
+    if (status != DW_OK) return status;
   }
-  return PT_OK;
+  return DW_OK;
 }

@@ -1,7 +1,7 @@
 /* Shapes as pixels.  A pixel belongs to a shape when its center, at whole coordinates, lies inside; left and
  * top edges belong to a rectangle or polygon, right and bottom edges do not, so that shapes side by side
  * never share a pixel. */
-#include "pourtone/region.h"
+#include "dropwise/region.h"
 
 #include <math.h>
 #include <string.h>
@@ -11,11 +11,11 @@ typedef struct span {
   double x0, y0, x1, y1;
 } span;
 
-static span span_of(const pt_shape *shape) {
+static span span_of(const dw_shape *shape) {
   const double *s = shape->xy;
-  if (shape->kind == PT_SHAPE_RECT)
+  if (shape->kind == DW_SHAPE_RECT)
     return (span){ceil(s[0]), ceil(s[1]), ceil(s[0] + s[2]) - 1, ceil(s[1] + s[3]) - 1};
-  if (shape->kind == PT_SHAPE_ELLIPSE)
+  if (shape->kind == DW_SHAPE_ELLIPSE)
     return (span){ceil(s[0] - s[2]), ceil(s[1] - s[3]), floor(s[0] + s[2]), floor(s[1] + s[3])};
   span out = {s[0], s[1], s[0], s[1]};
   for (size_t i = 1; i < shape->n; i++) {
@@ -27,24 +27,24 @@ static span span_of(const pt_shape *shape) {
   return (span){ceil(out.x0), ceil(out.y0), ceil(out.x1) - 1, ceil(out.y1) - 1};
 }
 
-pt_status pt_shape_bounds(const pt_shape *shape, const pt_photo_info *photo, pt_rect *out, pt_error *err) {
+dw_status dw_shape_bounds(const dw_shape *shape, const dw_photo_info *photo, dw_rect *out, dw_error *err) {
   span s = span_of(shape);
   if (!(s.x1 >= s.x0 && s.y1 >= s.y0))
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "The marked area near %.0f,%.0f is too thin to hold a pixel; mark a larger one.", s.x0,
                    s.y0);
   if (s.x1 < 0 || s.y1 < 0 || s.x0 > photo->width - 1 || s.y0 > photo->height - 1)
-    return pt_fail(err, PT_BAD_INPUT,
+    return dw_fail(err, DW_BAD_INPUT,
                    "The marked area from %.0f,%.0f to %.0f,%.0f lies outside the photo, which is %d x %d "
                    "pixels; mark it inside.",
                    s.x0, s.y0, s.x1, s.y1, photo->width, photo->height);
   int x0 = (int)fmax(s.x0, 0), y0 = (int)fmax(s.y0, 0);
   int x1 = (int)fmin(s.x1, photo->width - 1), y1 = (int)fmin(s.y1, photo->height - 1);
-  *out = (pt_rect){x0, y0, x1 - x0 + 1, y1 - y0 + 1};
-  return PT_OK;
+  *out = (dw_rect){x0, y0, x1 - x0 + 1, y1 - y0 + 1};
+  return DW_OK;
 }
 
-static void ellipse_row(const pt_shape *shape, const pt_rect *rect, int y, uint8_t *row) {
+static void ellipse_row(const dw_shape *shape, const dw_rect *rect, int y, uint8_t *row) {
   const double *s = shape->xy;
   double v = (y - s[1]) / s[3];
   if (fabs(v) > 1) return;
@@ -56,7 +56,7 @@ static void ellipse_row(const pt_shape *shape, const pt_rect *rect, int y, uint8
 
 /* Every edge that crosses the row toggles the pixel where it does; the running parity then fills the row
  * even-odd, in time of edges + pixels whatever the polygon crosses. */
-static void poly_row(const pt_shape *shape, const pt_rect *rect, int y, uint8_t *row) {
+static void poly_row(const dw_shape *shape, const dw_rect *rect, int y, uint8_t *row) {
   const double *s = shape->xy;
   for (size_t i = 0, j = shape->n - 1; i < shape->n; j = i++) {
     double xi = s[2 * i], yi = s[2 * i + 1], xj = s[2 * j], yj = s[2 * j + 1];
@@ -67,15 +67,15 @@ static void poly_row(const pt_shape *shape, const pt_rect *rect, int y, uint8_t 
   for (int i = 1; i < rect->w; i++) row[i] ^= row[i - 1];
 }
 
-static void rect_row(const pt_shape *shape, const pt_rect *rect, int y, uint8_t *row) {
+static void rect_row(const dw_shape *shape, const dw_rect *rect, int y, uint8_t *row) {
   const double *s = shape->xy;
   if (y < s[1] || y >= s[1] + s[3]) return;
   for (int i = 0; i < rect->w; i++) row[i] = rect->x + i >= s[0] && rect->x + i < s[0] + s[2];
 }
 
-void pt_shape_mask(const pt_shape *shape, const pt_rect *rect, uint8_t *mask) {
-  static void (*const row_of[])(const pt_shape *, const pt_rect *, int, uint8_t *) = {
-      [PT_SHAPE_RECT] = rect_row, [PT_SHAPE_ELLIPSE] = ellipse_row, [PT_SHAPE_POLY] = poly_row};
+void dw_shape_mask(const dw_shape *shape, const dw_rect *rect, uint8_t *mask) {
+  static void (*const row_of[])(const dw_shape *, const dw_rect *, int, uint8_t *) = {
+      [DW_SHAPE_RECT] = rect_row, [DW_SHAPE_ELLIPSE] = ellipse_row, [DW_SHAPE_POLY] = poly_row};
   for (int r = 0; r < rect->h; r++) {
     uint8_t *row = mask + (size_t)r * (size_t)rect->w;
     memset(row, 0, (size_t)rect->w);

@@ -1,18 +1,18 @@
 /* Several readings of the same thing. */
-#include "pourtone/region.h"
+#include "dropwise/region.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <math.h>
 
 /* Readings further apart than this many times their doubt are hardly of the same thing. */
 #define APART_TIMES 3.0
 
-static void notes_join(pt_notes *out, const pt_notes *more) {
-  for (size_t i = 0; i < more->n && i < PT_NOTES_MAX; i++) pt_note(out, "%s", more->text[i]);
+static void notes_join(dw_notes *out, const dw_notes *more) {
+  for (size_t i = 0; i < more->n && i < DW_NOTES_MAX; i++) dw_note(out, "%s", more->text[i]);
 }
 
-static void shares_add(pt_shares *out, const pt_shares *more, double weight) {
+static void shares_add(dw_shares *out, const dw_shares *more, double weight) {
   out->kept += weight * more->kept;
   out->gloss += weight * more->gloss;
   out->flake += weight * more->flake;
@@ -21,11 +21,11 @@ static void shares_add(pt_shares *out, const pt_shares *more, double weight) {
 }
 
 /* Colors are averaged as Lab: the readings lie close together and their errors are even there. */
-static void sums_take(const pt_reading *readings, size_t n, pt_reading *out) {
+static void sums_take(const dw_reading *readings, size_t n, dw_reading *out) {
   double pixels = 0;
   for (size_t i = 0; i < n; i++) pixels += (double)readings[i].pixels;
   for (size_t i = 0; i < n; i++) {
-    const pt_reading *r = &readings[i];
+    const dw_reading *r = &readings[i];
     double weight = pixels > 0 ? (double)r->pixels / pixels : 1 / (double)n;
     out->lab.L += r->lab.L / (double)n;
     out->lab.a += r->lab.a / (double)n;
@@ -37,24 +37,24 @@ static void sums_take(const pt_reading *readings, size_t n, pt_reading *out) {
     notes_join(&out->notes, &r->notes);
   }
   out->uncertainty_de00 = sqrt(out->uncertainty_de00);
-  out->lch = pt_lch_from_lab(out->lab);
+  out->lch = dw_lch_from_lab(out->lab);
 }
 
 /* The readings' own doubt is not divided by their number: they share camera, card and light. */
-pt_status pt_reading_mean(const pt_reading *readings, size_t n, pt_reading *out, pt_error *err) {
-  if (n == 0) return pt_fail(err, PT_TOO_FEW, "There is no reading to average; read at least one.");
-  pt_reading mean = {0};
+dw_status dw_reading_mean(const dw_reading *readings, size_t n, dw_reading *out, dw_error *err) {
+  if (n == 0) return dw_fail(err, DW_TOO_FEW, "There is no reading to average; read at least one.");
+  dw_reading mean = {0};
   sums_take(readings, n, &mean);
   double squares = 0;
   for (size_t i = 0; i < n; i++) {
-    double de00 = pt_de00(mean.lab, readings[i].lab);
+    double de00 = dw_de00(mean.lab, readings[i].lab);
     squares += de00 * de00;
   }
   double apart = n > 1 ? sqrt(squares / (double)(n - 1)) : 0;
   if (apart > APART_TIMES * mean.uncertainty_de00)
-    pt_note(&mean.notes, "The %zu readings differ by %.1f from each other, more than their doubt explains.",
+    dw_note(&mean.notes, "The %zu readings differ by %.1f from each other, more than their doubt explains.",
             n, apart);
   mean.uncertainty_de00 = fmax(mean.uncertainty_de00, apart / sqrt((double)n));
   *out = mean;
-  return PT_OK;
+  return DW_OK;
 }

@@ -1,5 +1,5 @@
 /* What a person should know about a reading. */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 #include "region/parts.h"
 
 #include <math.h>
@@ -20,7 +20,7 @@ enum { SMALL_PIXELS = 200, SQUARE_MIN = 3, SQUARE_MAX = 16 };
 #define MUCH_LIGHTER 2.0
 
 /* Mean color of a square of which nearly all was set aside (gloss, flake or shadow); false for others. */
-static bool square_foreign(const pt__work *work, size_t side, size_t column, size_t row, float rgb[3],
+static bool square_foreign(const dw__work *work, size_t side, size_t column, size_t row, float rgb[3],
                            size_t *aside) {
   size_t inside = 0;
   *aside = 0;
@@ -28,9 +28,9 @@ static bool square_foreign(const pt__work *work, size_t side, size_t column, siz
   for (size_t y = row * side; y < (row + 1) * side && y < work->h; y++)
     for (size_t x = column * side; x < (column + 1) * side && x < work->w; x++) {
       size_t i = y * work->w + x;
-      pt_pixel_class cls = pt__class_of(work->cls[i]);
-      inside += cls != PT_PIXEL_OUTSIDE;
-      if (cls != PT_PIXEL_GLOSS && cls != PT_PIXEL_FLAKE && cls != PT_PIXEL_SHADOW) continue;
+      dw_pixel_class cls = dw__class_of(work->cls[i]);
+      inside += cls != DW_PIXEL_OUTSIDE;
+      if (cls != DW_PIXEL_GLOSS && cls != DW_PIXEL_FLAKE && cls != DW_PIXEL_SHADOW) continue;
       for (size_t k = 0; k < 3; k++) rgb[k] += work->patch->rgb[3 * i + k];
       (*aside)++;
     }
@@ -40,38 +40,38 @@ static bool square_foreign(const pt__work *work, size_t side, size_t column, siz
 
 /* Distance of the squares' middle color from the body, and of the squares from their middle.
  * rgb, x, y  of the squares; channel n more */
-static void second_judge(const pt__work *work, float *rgb, const float *x, const float *y, float *channel,
-                         size_t n, pt_lab body, double *between, double *within) {
+static void second_judge(const dw__work *work, float *rgb, const float *x, const float *y, float *channel,
+                         size_t n, dw_lab body, double *between, double *within) {
   float middle[3];
-  pt_light_xyz(work->light, rgb, x, y, n, rgb);
-  pt_lab_from_xyz_rows(rgb, n, rgb);
+  dw_light_xyz(work->light, rgb, x, y, n, rgb);
+  dw_lab_from_xyz_rows(rgb, n, rgb);
   for (size_t k = 0; k < 3; k++) {
     for (size_t i = 0; i < n; i++) channel[i] = rgb[3 * i + k];
-    middle[k] = pt_median_f(channel, n);
+    middle[k] = dw_median_f(channel, n);
   }
-  pt_lab at = {(double)middle[0], (double)middle[1], (double)middle[2]};
+  dw_lab at = {(double)middle[0], (double)middle[1], (double)middle[2]};
   for (size_t i = 0; i < n; i++)
     channel[i] =
-        (float)pt_de00(at, (pt_lab){(double)rgb[3 * i], (double)rgb[3 * i + 1], (double)rgb[3 * i + 2]});
-  *within = (double)pt_median_f(channel, n);
-  *between = pt_de00(at, body);
+        (float)dw_de00(at, (dw_lab){(double)rgb[3 * i], (double)rgb[3 * i + 1], (double)rgb[3 * i + 2]});
+  *within = (double)dw_median_f(channel, n);
+  *between = dw_de00(at, body);
 }
 
 /* Gloss and flake come in specks and fade; another layer is a wide area of one color. */
-static pt_status second_color(const pt__work *work, pt_lab body, bool *out, pt_error *err) {
+static dw_status second_color(const dw__work *work, dw_lab body, bool *out, dw_error *err) {
   size_t side = (size_t)sqrt((double)work->inside / 100), n = 0, covered = 0;
   side = side < SQUARE_MIN ? SQUARE_MIN : side > SQUARE_MAX ? SQUARE_MAX : side;
   size_t columns = (work->w + side - 1) / side, rows = (work->h + side - 1) / side;
   float *rgb = malloc(columns * rows * 6 * sizeof *rgb), *x = rgb + 3 * columns * rows,
         *y = x + columns * rows;
   *out = false;
-  if (!rgb) return pt_fail_memory(err, "the averages of the marked area");
+  if (!rgb) return dw_fail_memory(err, "the averages of the marked area");
   for (size_t row = 0; row < rows; row++)
     for (size_t column = 0; column < columns; column++) {
       size_t aside;
       if (!square_foreign(work, side, column, row, rgb + 3 * n, &aside)) continue;
       covered += aside;
-      pt__place_of(work, ((float)column + 0.5f) * (float)side, ((float)row + 0.5f) * (float)side, &x[n],
+      dw__place_of(work, ((float)column + 0.5f) * (float)side, ((float)row + 0.5f) * (float)side, &x[n],
                    &y[n]);
       n++;
     }
@@ -81,64 +81,64 @@ static pt_status second_color(const pt__work *work, pt_lab body, bool *out, pt_e
     *out = between >= SECOND_DE00 && within <= SECOND_COMPACT * between;
   }
   free(rgb);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Share of kept pixels with a channel at 0: the color may be more saturated than the photo can hold. */
-static double low_share(const pt__work *work) {
+static double low_share(const dw__work *work) {
   size_t low = 0, kept = 0;
   for (size_t i = 0; i < work->w * work->h; i++) {
-    if (pt__class_of(work->cls[i]) != PT_PIXEL_KEPT) continue;
+    if (dw__class_of(work->cls[i]) != DW_PIXEL_KEPT) continue;
     kept++;
-    low += (work->patch->clip[i] & PT_CLIP_LOW) != 0;
+    low += (work->patch->clip[i] & DW_CLIP_LOW) != 0;
   }
   return kept ? (double)low / (double)kept : 0;
 }
 
-static void shares_note(const pt__work *work, pt_reading *r) {
-  pt_notes *notes = &r->notes;
-  size_t kept = pt__pixels_count(work, PT_PIXEL_KEPT);
+static void shares_note(const dw__work *work, dw_reading *r) {
+  dw_notes *notes = &r->notes;
+  size_t kept = dw__pixels_count(work, DW_PIXEL_KEPT);
   double low = low_share(work);
   if (kept < SMALL_PIXELS)
-    pt_note(notes, "Only %zu pixels show the plastic itself: mark a larger area for a surer color.", kept);
+    dw_note(notes, "Only %zu pixels show the plastic itself: mark a larger area for a surer color.", kept);
   if (r->shares.gloss > MUCH_GLOSS)
-    pt_note(notes, "%.0f%% of the area is gloss: turn the bait or the lamp, or use softer light.",
+    dw_note(notes, "%.0f%% of the area is gloss: turn the bait or the lamp, or use softer light.",
             100 * r->shares.gloss);
   if (r->shares.shadow > MUCH_SHADOW)
-    pt_note(notes, "%.0f%% of the area is in shadow: mark the evenly lit part.", 100 * r->shares.shadow);
+    dw_note(notes, "%.0f%% of the area is in shadow: mark the evenly lit part.", 100 * r->shares.shadow);
   if (r->shares.clipped > MUCH_CLIPPED)
-    pt_note(notes, "%.0f%% of the area is clipped: photograph it again with less exposure.",
+    dw_note(notes, "%.0f%% of the area is clipped: photograph it again with less exposure.",
             100 * r->shares.clipped);
   if (low > MUCH_CLIPPED)
-    pt_note(notes,
+    dw_note(notes,
             "%.0f%% of the plastic's pixels have a color channel at 0: the color may be more saturated than "
             "this photo can hold.",
             100 * low);
 }
 
-static void beyond_note(const pt__work *work, pt_reading *r) {
-  double beyond = pt_light_beyond(work->light, r->lab.L);
+static void beyond_note(const dw__work *work, dw_reading *r) {
+  double beyond = dw_light_beyond(work->light, r->lab.L);
   if (beyond < -MUCH_DARKER)
-    pt_note(&r->notes, "This is darker than the card's darkest patch: how dark is partly a guess.");
+    dw_note(&r->notes, "This is darker than the card's darkest patch: how dark is partly a guess.");
   if (beyond > MUCH_LIGHTER && r->lab.L > 100)
-    pt_note(&r->notes,
+    dw_note(&r->notes,
             "This reads lighter than a perfect white: glare on it, or more light on it than on the %s.",
-            pt_light_info_get(work->light)->method == PT_LIGHT_GRAY ? "gray" : "card");
+            dw_light_info_get(work->light)->method == DW_LIGHT_GRAY ? "gray" : "card");
   else if (beyond > MUCH_LIGHTER)
-    pt_note(&r->notes, "This is lighter than the card's white: how light is partly a guess.");
+    dw_note(&r->notes, "This is lighter than the card's white: how light is partly a guess.");
 }
 
-pt_status pt__notes_write(const pt__work *work, const pt__parts *parts, pt_reading *reading, pt_error *err) {
+dw_status dw__notes_write(const dw__work *work, const dw__parts *parts, dw_reading *reading, dw_error *err) {
   bool second;
-  pt_status status = second_color(work, reading->lab, &second, err);
-  if (status != PT_OK) return status;
-  double drift = pt__parts_drift(parts);
-  if (second) pt_note(&reading->notes, "The region seems to hold two colors: mark the layers apart.");
+  dw_status status = second_color(work, reading->lab, &second, err);
+  if (status != DW_OK) return status;
+  double drift = dw__parts_drift(parts);
+  if (second) dw_note(&reading->notes, "The region seems to hold two colors: mark the layers apart.");
   if (drift > MUCH_DRIFT)
-    pt_note(&reading->notes,
+    dw_note(&reading->notes,
             "The color changes by %.1f across the area: mark a smaller one, away from the next layer.",
             drift);
   beyond_note(work, reading);
   shares_note(work, reading);
-  return PT_OK;
+  return DW_OK;
 }

@@ -5,35 +5,35 @@
 #include "region/work.h"
 
 /* Body blocks after the light. */
-typedef struct pt__rows {
+typedef struct dw__rows {
   size_t n;
   float *xyz, *lab, *x, *y, *scratch; /* n x 3, n x 3, n each */
-  const pt__block **block;
-} pt__rows;
+  const dw__block **block;
+} dw__rows;
 
-enum { PT__PARTS_SIDE = 6, PT__PARTS_MAX = PT__PARTS_SIDE * PT__PARTS_SIDE };
+enum { DW__PARTS_SIDE = 6, DW__PARTS_MAX = DW__PARTS_SIDE * DW__PARTS_SIDE };
 
-typedef struct pt__part {
+typedef struct dw__part {
   double share; /* of the body's pixels */
   double d[3];  /* from the center: lightness, chroma and hue terms of CIEDE2000 */
-} pt__part;
+} dw__part;
 
-typedef struct pt__parts {
+typedef struct dw__parts {
   size_t n; /* those with pixels */
-  pt__part part[PT__PARTS_MAX];
-} pt__parts;
+  dw__part part[DW__PARTS_MAX];
+} dw__parts;
 
 /* The body's color; rows->xyz are then as if evenly lit, rows->lab made from them.
  * median_level  the blocks' median Y, before that */
-pt_xyz pt__center_of(const pt__work *work, pt__rows *rows, double *median_level);
+dw_xyz dw__center_of(const dw__work *work, dw__rows *rows, double *median_level);
 
-pt__parts pt__parts_of(const pt__rows *rows, const pt__blocks *blocks, pt_lab center);
+dw__parts dw__parts_of(const dw__rows *rows, const dw__blocks *blocks, dw_lab center);
 /* One deviation of the region's mean color, CIEDE2000. */
-double pt__parts_doubt(const pt__parts *parts);
+double dw__parts_doubt(const dw__parts *parts);
 /* Largest difference in chroma and hue between two parts, CIEDE2000; lightness is left to light and form. */
-double pt__parts_drift(const pt__parts *parts);
+double dw__parts_drift(const dw__parts *parts);
 
 /* Warnings for a person, from the shares, the parts and what was set aside. */
-pt_status pt__notes_write(const pt__work *work, const pt__parts *parts, pt_reading *reading, pt_error *err);
+dw_status dw__notes_write(const dw__work *work, const dw__parts *parts, dw_reading *reading, dw_error *err);
 
 #endif

@@ -1,5 +1,5 @@
 /* Shapes as text: parse and format. */
-#include "pourtone/region.h"
+#include "dropwise/region.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -32,7 +32,7 @@ static const char *skip_blanks(const char *p) {
 static const char *numbers_read(const char *p, size_t n, const char *seps, double *out) {
   for (size_t i = 0; i < n; i++) {
     if (i > 0 && *p++ != seps[i - 1]) return NULL;
-    if (!pt_parse_number(skip_blanks(p), &p, &out[i])) return NULL;
+    if (!dw_parse_number(skip_blanks(p), &p, &out[i])) return NULL;
     p = skip_blanks(p);
   }
   return p;
@@ -44,38 +44,38 @@ static bool in_range(const double *xy, size_t n) {
   return true;
 }
 
-static pt_status range_fail(const char *text, pt_error *err) {
-  return pt_fail(err, PT_USAGE,
+static dw_status range_fail(const char *text, dw_error *err) {
+  return dw_fail(err, DW_USAGE,
                  "The shape '%s' has a coordinate beyond any photo; give photo pixels between -10000000 and "
                  "10000000.",
                  quote_of(text).text);
 }
 
-static pt_status rect_parse(const char *text, const char *body, pt_shape *out, pt_error *err) {
+static dw_status rect_parse(const char *text, const char *body, dw_shape *out, dw_error *err) {
   const char *end = numbers_read(body, 4, ",,x", out->xy);
   if (!end || *end)
-    return pt_fail(err, PT_USAGE,
+    return dw_fail(err, DW_USAGE,
                    "The rectangle '%s' is not understood; write rect:X,Y,WxH, as in rect:120,80,60x40.",
                    quote_of(text).text);
   if (!in_range(out->xy, 4)) return range_fail(text, err);
   if (out->xy[2] <= 0 || out->xy[3] <= 0)
-    return pt_fail(err, PT_USAGE, "The rectangle '%s' has no area; its width and height must be above 0.",
+    return dw_fail(err, DW_USAGE, "The rectangle '%s' has no area; its width and height must be above 0.",
                    quote_of(text).text);
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status ellipse_parse(const char *text, const char *body, pt_shape *out, pt_error *err) {
+static dw_status ellipse_parse(const char *text, const char *body, dw_shape *out, dw_error *err) {
   const char *end = numbers_read(body, 4, ",,x", out->xy);
   if (!end || *end)
-    return pt_fail(
-        err, PT_USAGE,
+    return dw_fail(
+        err, DW_USAGE,
         "The ellipse '%s' is not understood; write ellipse:CX,CY,RXxRY, as in ellipse:150,100,30x20.",
         quote_of(text).text);
   if (!in_range(out->xy, 4)) return range_fail(text, err);
   if (out->xy[2] <= 0 || out->xy[3] <= 0)
-    return pt_fail(err, PT_USAGE, "The ellipse '%s' has no area; both radii must be above 0.",
+    return dw_fail(err, DW_USAGE, "The ellipse '%s' has no area; both radii must be above 0.",
                    quote_of(text).text);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* All points on one line (or all the same) enclose nothing. */
@@ -97,15 +97,15 @@ static bool on_one_line(const double *xy, size_t n) {
   return true;
 }
 
-static pt_status poly_parse(const char *text, const char *body, pt_shape *out, pt_error *err) {
+static dw_status poly_parse(const char *text, const char *body, dw_shape *out, dw_error *err) {
   const char *p = body;
   for (out->n = 0;; p++) {
-    if (out->n == PT_SHAPE_POINTS_MAX)
-      return pt_fail(err, PT_USAGE, "The polygon '%s' has more than %d points; leave some out.",
-                     quote_of(text).text, PT_SHAPE_POINTS_MAX);
+    if (out->n == DW_SHAPE_POINTS_MAX)
+      return dw_fail(err, DW_USAGE, "The polygon '%s' has more than %d points; leave some out.",
+                     quote_of(text).text, DW_SHAPE_POINTS_MAX);
     p = numbers_read(p, 2, ",", out->xy + 2 * out->n);
     if (!p || (*p && *p != ';'))
-      return pt_fail(err, PT_USAGE,
+      return dw_fail(err, DW_USAGE,
                      "Point %zu of the polygon '%s' is not understood; write poly:X,Y;X,Y;X,Y, as in "
                      "poly:10,10;90,15;50,70.",
                      out->n + 1, quote_of(text).text);
@@ -114,37 +114,37 @@ static pt_status poly_parse(const char *text, const char *body, pt_shape *out, p
   }
   if (!in_range(out->xy, 2 * out->n)) return range_fail(text, err);
   if (out->n < 3)
-    return pt_fail(err, PT_USAGE, "The polygon '%s' has fewer than 3 points; mark at least three corners.",
+    return dw_fail(err, DW_USAGE, "The polygon '%s' has fewer than 3 points; mark at least three corners.",
                    quote_of(text).text);
   if (on_one_line(out->xy, out->n))
-    return pt_fail(err, PT_USAGE, "The polygon '%s' has no area: all its points lie on one line.",
+    return dw_fail(err, DW_USAGE, "The polygon '%s' has no area: all its points lie on one line.",
                    quote_of(text).text);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt_shape_parse(const char *text, pt_shape *out, pt_error *err) {
+dw_status dw_shape_parse(const char *text, dw_shape *out, dw_error *err) {
   static const struct {
     const char *prefix;
-    pt_shape_kind kind;
-    pt_status (*parse)(const char *text, const char *body, pt_shape *out, pt_error *err);
-  } kinds[] = {{"rect:", PT_SHAPE_RECT, rect_parse},
-               {"ellipse:", PT_SHAPE_ELLIPSE, ellipse_parse},
-               {"poly:", PT_SHAPE_POLY, poly_parse}};
+    dw_shape_kind kind;
+    dw_status (*parse)(const char *text, const char *body, dw_shape *out, dw_error *err);
+  } kinds[] = {{"rect:", DW_SHAPE_RECT, rect_parse},
+               {"ellipse:", DW_SHAPE_ELLIPSE, ellipse_parse},
+               {"poly:", DW_SHAPE_POLY, poly_parse}};
   for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
     size_t n = strlen(kinds[i].prefix);
     if (strncmp(text, kinds[i].prefix, n) != 0) continue;
-    pt_shape shape = {.kind = kinds[i].kind};
-    pt_status status = kinds[i].parse(text, text + n, &shape, err);
-    if (status == PT_OK) *out = shape;
+    dw_shape shape = {.kind = kinds[i].kind};
+    dw_status status = kinds[i].parse(text, text + n, &shape, err);
+    if (status == DW_OK) *out = shape;
     return status;
   }
-  return pt_fail(err, PT_USAGE,
+  return dw_fail(err, DW_USAGE,
                  "The shape '%s' is not understood; write rect:X,Y,WxH or ellipse:CX,CY,RXxRY or "
                  "poly:X,Y;X,Y;X,Y.",
                  quote_of(text).text);
 }
 
-static void poly_format(const pt_shape *shape, char *out, size_t room) {
+static void poly_format(const dw_shape *shape, char *out, size_t room) {
   size_t used = (size_t)snprintf(out, room, "poly:");
   for (size_t i = 0; i < shape->n && used < room; i++)
     used += (size_t)snprintf(out + used, room - used, "%s%.10g,%.10g", i ? ";" : "", shape->xy[2 * i],
@@ -152,13 +152,13 @@ static void poly_format(const pt_shape *shape, char *out, size_t room) {
   if (used >= room) out[0] = '\0';
 }
 
-void pt_shape_format(const pt_shape *shape, char *out, size_t room) {
+void dw_shape_format(const dw_shape *shape, char *out, size_t room) {
   if (room == 0) return;
-  if (shape->kind == PT_SHAPE_POLY) {
+  if (shape->kind == DW_SHAPE_POLY) {
     poly_format(shape, out, room);
     return;
   }
-  int n = snprintf(out, room, "%s:%.10g,%.10g,%.10gx%.10g", shape->kind == PT_SHAPE_RECT ? "rect" : "ellipse",
+  int n = snprintf(out, room, "%s:%.10g,%.10g,%.10gx%.10g", shape->kind == DW_SHAPE_RECT ? "rect" : "ellipse",
                    shape->xy[0], shape->xy[1], shape->xy[2], shape->xy[3]);
   if (n < 0 || (size_t)n >= room) out[0] = '\0';
 }

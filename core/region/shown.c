@@ -25,104 +25,104 @@ enum { TOUCH_REACH = 2 };
 #define SHADOW_BELOW 0.8f
 
 /* The pixel's color as if what surrounds it had the area's middle color. */
-static void flatten(const pt__around *around, const float rgb[3], const float from[3], float out[3]) {
+static void flatten(const dw__around *around, const float rgb[3], const float from[3], float out[3]) {
   for (size_t k = 0; k < 3; k++) out[k] = rgb[k] - from[k] + around->middle[k];
 }
 
 /* The scatter of single pixels about their surroundings: noise, not the color's change over the area. */
-static pt_status scatter_fit(pt__work *work, pt__around *around, pt__body *out, pt_error *err) {
+static dw_status scatter_fit(dw__work *work, dw__around *around, dw__body *out, dw_error *err) {
   size_t area = work->w * work->h, count = 0, n = 0, wait = 0;
-  for (size_t i = 0; i < area; i++) count += pt__usable(work, i);
+  for (size_t i = 0; i < area; i++) count += dw__usable(work, i);
   size_t step = (count + SAMPLE - 1) / SAMPLE;
   for (size_t y = 0; y < work->h; y++) {
-    pt__around_row(work, around, y);
+    dw__around_row(work, around, y);
     for (size_t x = 0; x < work->w; x++) {
       size_t i = y * work->w + x;
-      if (!pt__usable(work, i) || wait-- > 0) continue;
-      pt__node at = pt__around_at(work, around, x);
+      if (!dw__usable(work, i) || wait-- > 0) continue;
+      dw__node at = dw__around_at(work, around, x);
       flatten(around, work->patch->rgb + 3 * i, at.rgb, work->sample + 3 * n++);
       wait = step - 1;
     }
   }
-  return pt__body_fit(work->sample, n, work->white, work->scratch, out, err);
+  return dw__body_fit(work->sample, n, work->white, work->scratch, out, err);
 }
 
 /* How much of the light's direction is GLOSS_OVER of a perfect white's luminance. */
-static float gloss_least(const pt__work *work, const pt__around *around) {
+static float gloss_least(const dw__work *work, const dw__around *around) {
   float rgb[6], xyz[6];
   for (size_t k = 0; k < 3; k++) {
     rgb[k] = around->middle[k];
     rgb[3 + k] = rgb[k] + (float)(GLOSS_OVER * work->white[k]);
   }
-  pt_light_xyz(work->light, rgb, NULL, NULL, 2, xyz);
+  dw_light_xyz(work->light, rgb, NULL, NULL, 2, xyz);
   double lifted = (double)(xyz[4] - xyz[1]);
   return lifted > GLOSS_OVER / 10 ? (float)(GLOSS_OVER * GLOSS_OVER / lifted) : (float)GLOSS_OVER;
 }
 
 /* Dark against the surface, and left out of the color as shadow. */
-static bool in_shadow(const pt__work *work, const pt__node *at, size_t i) {
+static bool in_shadow(const dw__work *work, const dw__node *at, size_t i) {
   const float *rgb = work->patch->rgb + 3 * i;
   float level = at->smooth[0] + at->smooth[1] + at->smooth[2];
-  return rgb[0] + rgb[1] + rgb[2] < SHADOW_BELOW * level && pt__class_of(work->cls[i]) == PT_PIXEL_SHADOW;
+  return rgb[0] + rgb[1] + rgb[2] < SHADOW_BELOW * level && dw__class_of(work->cls[i]) == DW_PIXEL_SHADOW;
 }
 
 /* A glint, a speck or a shadow differs both from what is around it and from the surface; plastic beside a
  * wide gloss only from what is around it.  Gloss lies on top, so a speck under wide gloss is gloss. */
-static pt_pixel_class shown_as(const pt__work *work, const pt__around *around, const pt__body *body,
-                               float least, const pt__node *at, size_t i) {
+static dw_pixel_class shown_as(const dw__work *work, const dw__around *around, const dw__body *body,
+                               float least, const dw__node *at, size_t i) {
   const float *rgb = work->patch->rgb + 3 * i;
   float near[3], alone[3], lift[3], off;
   flatten(around, rgb, at->rgb, near);
   for (size_t k = 0; k < 3; k++) lift[k] = rgb[k] - at->smooth[k];
-  float far_near = pt__body_distance(body, near);
-  bool lifted = pt__gloss_of(work->white, lift, &off) >= least, wide = at->gloss >= least;
-  bool plain = far_near <= PT__BODY_WITHIN;
-  if (plain && (wide || !lifted)) return wide ? PT_PIXEL_GLOSS : PT_PIXEL_KEPT;
+  float far_near = dw__body_distance(body, near);
+  bool lifted = dw__gloss_of(work->white, lift, &off) >= least, wide = at->gloss >= least;
+  bool plain = far_near <= DW__BODY_WITHIN;
+  if (plain && (wide || !lifted)) return wide ? DW_PIXEL_GLOSS : DW_PIXEL_KEPT;
   flatten(around, rgb, at->smooth, alone);
-  float far_alone = pt__body_distance(body, alone);
-  if (far_alone <= PT__BODY_WITHIN) return PT_PIXEL_KEPT;
-  if (wide) return PT_PIXEL_GLOSS;
-  if (pt__body_class(body, alone) == PT_PIXEL_GLOSS ||
-      (!plain && pt__body_class(body, near) == PT_PIXEL_GLOSS))
-    return lifted ? PT_PIXEL_GLOSS : PT_PIXEL_KEPT;
-  if (plain) return PT_PIXEL_KEPT;
-  if (in_shadow(work, at, i)) return PT_PIXEL_SHADOW;
+  float far_alone = dw__body_distance(body, alone);
+  if (far_alone <= DW__BODY_WITHIN) return DW_PIXEL_KEPT;
+  if (wide) return DW_PIXEL_GLOSS;
+  if (dw__body_class(body, alone) == DW_PIXEL_GLOSS ||
+      (!plain && dw__body_class(body, near) == DW_PIXEL_GLOSS))
+    return lifted ? DW_PIXEL_GLOSS : DW_PIXEL_KEPT;
+  if (plain) return DW_PIXEL_KEPT;
+  if (in_shadow(work, at, i)) return DW_PIXEL_SHADOW;
   float far = fminf(far_near, far_alone);
   work->queue[i] = (uint32_t)fminf(far, 1e9f);
-  return far > FLAKE_BEYOND ? PT_PIXEL_FLAKE : PT_PIXEL_KEPT;
+  return far > FLAKE_BEYOND ? DW_PIXEL_FLAKE : DW_PIXEL_KEPT;
 }
 
 /* Specks as wide as they are; work->queue holds the squared distances. */
-static void flake_trim(pt__work *work) {
+static void flake_trim(dw__work *work) {
   for (size_t y = 0; y < work->h; y++)
     for (size_t x = 0; x < work->w; x++) {
       size_t i = y * work->w + x, y0 = y > TOUCH_REACH ? y - TOUCH_REACH : 0;
-      if (work->shown[i] != PT_PIXEL_FLAKE) continue;
+      if (work->shown[i] != DW_PIXEL_FLAKE) continue;
       uint32_t most = 0;
       for (size_t ny = y0; ny <= y + TOUCH_REACH && ny < work->h; ny++)
         for (size_t nx = x > TOUCH_REACH ? x - TOUCH_REACH : 0; nx <= x + TOUCH_REACH && nx < work->w; nx++)
           if (work->queue[ny * work->w + nx] > most) most = work->queue[ny * work->w + nx];
-      if (work->queue[i] < FLAKE_TOUCHED * most) work->shown[i] = PT_PIXEL_KEPT;
+      if (work->queue[i] < FLAKE_TOUCHED * most) work->shown[i] = DW_PIXEL_KEPT;
     }
 }
 
-pt_status pt__shown_classify(pt__work *work, pt_error *err) {
-  pt__around around = {0};
-  pt__body body;
-  pt_status status = pt__around_build(work, &around, err);
-  if (status == PT_OK) status = scatter_fit(work, &around, &body, err);
-  float least = status == PT_OK ? gloss_least(work, &around) : 0;
-  for (size_t y = 0; status == PT_OK && y < work->h; y++) {
-    pt__around_row(work, &around, y);
+dw_status dw__shown_classify(dw__work *work, dw_error *err) {
+  dw__around around = {0};
+  dw__body body;
+  dw_status status = dw__around_build(work, &around, err);
+  if (status == DW_OK) status = scatter_fit(work, &around, &body, err);
+  float least = status == DW_OK ? gloss_least(work, &around) : 0;
+  for (size_t y = 0; status == DW_OK && y < work->h; y++) {
+    dw__around_row(work, &around, y);
     for (size_t i = y * work->w, x = 0; x < work->w; i++, x++) {
       work->shown[i] = work->cls[i];
       work->queue[i] = 0;
-      if (!pt__usable(work, i)) continue;
-      pt__node at = pt__around_at(work, &around, x);
+      if (!dw__usable(work, i)) continue;
+      dw__node at = dw__around_at(work, &around, x);
       work->shown[i] = (uint8_t)shown_as(work, &around, &body, least, &at, i);
     }
   }
-  if (status == PT_OK) flake_trim(work);
-  pt__around_free(&around);
+  if (status == DW_OK) flake_trim(work);
+  dw__around_free(&around);
   return status;
 }

@@ -1,11 +1,11 @@
 #include "region/surface.h"
 
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <string.h>
 
-enum { TERMS = PT__SURFACE_TERMS, ROBUST_STEPS = 4 };
+enum { TERMS = DW__SURFACE_TERMS, ROBUST_STEPS = 4 };
 
 /* What slope and curvature are to be expected over half the area, as shares of the level. */
 #define SLOPE_PRIOR 0.5
@@ -15,7 +15,7 @@ enum { TERMS = PT__SURFACE_TERMS, ROBUST_STEPS = 4 };
 /* The surface may move the level from the median by this share. */
 #define LEVEL_MOST 0.15
 
-static double value_at(const pt__surface *s, float x, float y, double terms[TERMS]) {
+static double value_at(const dw__surface *s, float x, float y, double terms[TERMS]) {
   double u = ((double)x - s->middle_x) / s->half_w, v = ((double)y - s->middle_y) / s->half_h, sum = 0;
   memcpy(terms, (double[TERMS]){1, u, v, u * u, u * v, v * v}, TERMS * sizeof *terms);
   for (int k = 0; k < TERMS; k++) sum += s->term[k] * terms[k];
@@ -23,16 +23,16 @@ static double value_at(const pt__surface *s, float x, float y, double terms[TERM
 }
 
 static double sigma_of(const float *x, const float *y, const float *value, size_t n, float *scratch,
-                       const pt__surface *s) {
+                       const dw__surface *s) {
   double terms[TERMS];
   for (size_t i = 0; i < n; i++)
     scratch[i] = (float)fabs((double)value[i] / s->level - value_at(s, x[i], y[i], terms));
-  return fmax(1.4826 * (double)pt_median_f(scratch, n), NOISE_LEAST);
+  return fmax(1.4826 * (double)dw_median_f(scratch, n), NOISE_LEAST);
 }
 
 /* One weighted ridge fit; residuals beyond six sigma of the last fit count nothing (Tukey's biweight). */
-static pt_status fit_step(const float *x, const float *y, const float *value, size_t n, double sigma,
-                          pt__surface *s) {
+static dw_status fit_step(const float *x, const float *y, const float *value, size_t n, double sigma,
+                          dw__surface *s) {
   static const double prior[TERMS] = {1e3, SLOPE_PRIOR, SLOPE_PRIOR, CURVE_PRIOR, CURVE_PRIOR, CURVE_PRIOR};
   double normal[TERMS * TERMS] = {0}, right[TERMS] = {0}, terms[TERMS];
   for (int k = 0; k < TERMS; k++) normal[k * TERMS + k] = sigma * sigma / (prior[k] * prior[k]);
@@ -45,22 +45,22 @@ static pt_status fit_step(const float *x, const float *y, const float *value, si
       for (int c = 0; c < TERMS; c++) normal[r * TERMS + c] += weight * terms[r] * terms[c];
     }
   }
-  pt_status status = pt_cholesky(normal, TERMS, NULL);
-  if (status != PT_OK) return status;
-  pt_cholesky_solve(normal, TERMS, right, 1);
+  dw_status status = dw_cholesky(normal, TERMS, NULL);
+  if (status != DW_OK) return status;
+  dw_cholesky_solve(normal, TERMS, right, 1);
   memcpy(s->term, right, sizeof right);
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt__surface_fit(const float *x, const float *y, const float *value, size_t n, float *scratch,
-                     pt__surface *out) {
+void dw__surface_fit(const float *x, const float *y, const float *value, size_t n, float *scratch,
+                     dw__surface *out) {
   const double flat[TERMS] = {1};
   memcpy(out->term, flat, sizeof flat);
   memcpy(scratch, value, n * sizeof *scratch);
-  out->level = (double)pt_median_f(scratch, n);
+  out->level = (double)dw_median_f(scratch, n);
   if (!(out->level > 0)) return;
   for (int step = 0; step < ROBUST_STEPS; step++)
-    if (fit_step(x, y, value, n, sigma_of(x, y, value, n, scratch, out), out) != PT_OK) {
+    if (fit_step(x, y, value, n, sigma_of(x, y, value, n, scratch, out), out) != DW_OK) {
       memcpy(out->term, flat, sizeof flat);
       return;
     }
@@ -69,7 +69,7 @@ void pt__surface_fit(const float *x, const float *y, const float *value, size_t 
   out->level *= middle;
 }
 
-double pt__surface_shade(const pt__surface *surface, float x, float y) {
+double dw__surface_shade(const dw__surface *surface, float x, float y) {
   double terms[TERMS];
   return fmin(fmax(value_at(surface, x, y, terms), 0.3), 3);
 }

@@ -4,19 +4,19 @@
 
 #include <stddef.h>
 
-enum { PT__SURFACE_TERMS = 6 };
+enum { DW__SURFACE_TERMS = 6 };
 
-typedef struct pt__surface {
+typedef struct dw__surface {
   double middle_x, middle_y, half_w, half_h; /* where u = v = 0, and what u = 1 and v = 1 are */
   double level;                              /* the value at the middle */
-  double term[PT__SURFACE_TERMS];            /* shares of the level: 1, u, v, u u, u v, v v */
-} pt__surface;
+  double term[DW__SURFACE_TERMS];            /* shares of the level: 1, u, v, u u, u v, v v */
+} dw__surface;
 
 /* Robust fit to n values at x, y; out->middle_* and half_* are given.  The level is the median where a fit
  * makes no sense.  scratch n. */
-void pt__surface_fit(const float *x, const float *y, const float *value, size_t n, float *scratch,
-                     pt__surface *out);
+void dw__surface_fit(const float *x, const float *y, const float *value, size_t n, float *scratch,
+                     dw__surface *out);
 /* Light at a place, 1 at the middle; between 0.3 and 3. */
-double pt__surface_shade(const pt__surface *surface, float x, float y);
+double dw__surface_shade(const dw__surface *surface, float x, float y);
 
 #endif

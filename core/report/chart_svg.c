@@ -24,67 +24,67 @@ static double y_of(const frame *f, double value) {
   return TOP + (HEIGHT - TOP - BOTTOM) * (1 - value / f->top);
 }
 
-static void draw_level(const frame *f, double value, const char *label, const char *style, pt_text *out) {
+static void draw_level(const frame *f, double value, const char *label, const char *style, dw_text *out) {
   if (value < 0 || value > f->top) return;
   double y = y_of(f, value);
-  pt_text_add(out, "<line x1=\"%.0f\" x2=\"%.0f\" y1=\"%.1f\" y2=\"%.1f\" %s/>", LEFT, WIDTH - RIGHT, y, y,
+  dw_text_add(out, "<line x1=\"%.0f\" x2=\"%.0f\" y1=\"%.1f\" y2=\"%.1f\" %s/>", LEFT, WIDTH - RIGHT, y, y,
               style);
-  pt_text_add(
+  dw_text_add(
       out, "<text x=\"%.0f\" y=\"%.1f\" text-anchor=\"end\" stroke=\"none\" fill=\"currentColor\">%s</text>",
       LEFT - 6, y + 4, label);
 }
 
-static void draw_number(const frame *f, double value, const char *style, pt_text *out) {
+static void draw_number(const frame *f, double value, const char *style, dw_text *out) {
   char label[16];
   snprintf(label, sizeof label, "%.1f", value);
   draw_level(f, value, label, style, out);
 }
 
 /* How far a bar of one reading's uncertainty reaches around a batch. */
-static void draw_batch(const frame *f, const pt_drift_layer *layer, size_t i, pt_text *out) {
-  const pt_batch_check *check = &layer->check[i];
-  const pt_batch_color *color = &layer->history.color[i];
+static void draw_batch(const frame *f, const dw_drift_layer *layer, size_t i, dw_text *out) {
+  const dw_batch_check *check = &layer->check[i];
+  const dw_batch_color *color = &layer->history.color[i];
   double x = x_of(f, i), y = y_of(f, check->de00_target);
   double low = y_of(f, fmin(f->top, check->de00_target + color->uncertainty_de00));
   double high = y_of(f, fmax(0, check->de00_target - color->uncertainty_de00));
   char words[160];
-  pt__batch_words(layer, i, words, sizeof words);
-  pt_text_add(out, "<g><title>");
-  pt_text_html(out, layer->history.row[i].batch.name);
-  pt_text_add(out, ": %.2f from the target, ", check->de00_target);
-  pt_text_html(out, words);
-  pt_text_add(out, "</title><line x1=\"%.1f\" x2=\"%.1f\" y1=\"%.1f\" y2=\"%.1f\" stroke-opacity=\".35\"/>",
+  dw__batch_words(layer, i, words, sizeof words);
+  dw_text_add(out, "<g><title>");
+  dw_text_html(out, layer->history.row[i].batch.name);
+  dw_text_add(out, ": %.2f from the target, ", check->de00_target);
+  dw_text_html(out, words);
+  dw_text_add(out, "</title><line x1=\"%.1f\" x2=\"%.1f\" y1=\"%.1f\" y2=\"%.1f\" stroke-opacity=\".35\"/>",
               x, x, low, high);
   if (check->signal)
-    pt_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"10\" height=\"10\" fill=\"currentColor\"/>", x - 5,
+    dw_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"10\" height=\"10\" fill=\"currentColor\"/>", x - 5,
                 y - 5);
   else
-    pt_text_add(out, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"4.5\" fill=\"%s\"/>", x, y,
+    dw_text_add(out, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"4.5\" fill=\"%s\"/>", x, y,
                 color->good ? "currentColor" : "none");
-  pt_text_add(out, "</g>");
+  dw_text_add(out, "</g>");
 }
 
-void pt_chart_svg(const pt_drift_layer *layer, pt_text *out) {
+void dw_chart_svg(const dw_drift_layer *layer, dw_text *out) {
   if (!layer->check) return;
-  frame f = {pt__chart_top(layer), layer->history.n};
-  pt_text_add(
+  frame f = {dw__chart_top(layer), layer->history.n};
+  dw_text_add(
       out,
       "<svg viewBox=\"0 0 %.0f %.0f\" role=\"img\" font-size=\"12\" font-family=\"system-ui,sans-serif\" "
       "stroke=\"currentColor\" fill=\"none\"><title>CIEDE2000 to the target, batch by batch: ",
       WIDTH, HEIGHT);
-  pt_text_html(out, layer->name);
-  pt_text_add(out, "</title>");
+  dw_text_html(out, layer->name);
+  dw_text_add(out, "</title>");
   draw_level(&f, 0, "0", "stroke-opacity=\".6\"", out);
-  if (pt__chart_has_limits(layer)) {
+  if (dw__chart_has_limits(layer)) {
     draw_number(&f, layer->result.de00.center, "stroke-opacity=\".6\"", out);
     draw_number(&f, layer->result.de00.upper, "stroke-dasharray=\"6 4\"", out);
   }
-  pt_text_add(out, "<polyline stroke-opacity=\".5\" points=\"");
+  dw_text_add(out, "<polyline stroke-opacity=\".5\" points=\"");
   for (size_t i = 0; i < f.n; i++)
-    pt_text_add(out, "%.1f,%.1f ", x_of(&f, i), y_of(&f, layer->check[i].de00_target));
-  pt_text_add(out, "\"/>");
+    dw_text_add(out, "%.1f,%.1f ", x_of(&f, i), y_of(&f, layer->check[i].de00_target));
+  dw_text_add(out, "\"/>");
   for (size_t i = 0; i < f.n; i++) draw_batch(&f, layer, i, out);
-  pt_text_add(out,
+  dw_text_add(out,
               "<text x=\"%.0f\" y=\"%.0f\" text-anchor=\"end\" stroke=\"none\" fill=\"currentColor\">"
               "CIEDE2000 to the target; filled: good batch, square: drift</text></svg>",
               WIDTH - RIGHT, HEIGHT - 8);

@@ -16,11 +16,11 @@ static void draw_line(char grid[ROWS][COLUMNS], size_t width, double value, doub
   memset(grid[row_of(value, top)], mark, width);
 }
 
-void pt_chart_text(const pt_drift_layer *layer, pt_text *out) {
+void dw_chart_text(const dw_drift_layer *layer, dw_text *out) {
   if (!layer->check) return;
   char grid[ROWS][COLUMNS];
-  double top = pt__chart_top(layer);
-  bool limits = pt__chart_has_limits(layer);
+  double top = dw__chart_top(layer);
+  bool limits = dw__chart_has_limits(layer);
   size_t room = COLUMNS / 2, n = layer->history.n, shown = n < room ? n : room, first = n - shown,
          width = 2 * shown;
   memset(grid, ' ', sizeof grid);
@@ -29,19 +29,19 @@ void pt_chart_text(const pt_drift_layer *layer, pt_text *out) {
     draw_line(grid, width, layer->result.de00.upper, top, '-');
   }
   for (size_t i = 0; i < shown; i++) {
-    const pt_batch_check *check = &layer->check[first + i];
+    const dw_batch_check *check = &layer->check[first + i];
     char mark = check->signal ? '#' : layer->history.color[first + i].good ? 'o' : '+';
     grid[row_of(check->de00_target, top)][2 * i] = mark;
   }
   for (size_t r = 0; r < ROWS; r++) {
     bool labeled = r % 4 == 0;
     if (labeled)
-      pt_text_add(out, "  %5.1f |%.*s\n", top * (double)(ROWS - 1 - r) / (ROWS - 1), (int)width, grid[r]);
+      dw_text_add(out, "  %5.1f |%.*s\n", top * (double)(ROWS - 1 - r) / (ROWS - 1), (int)width, grid[r]);
     else
-      pt_text_add(out, "        |%.*s\n", (int)width, grid[r]);
+      dw_text_add(out, "        |%.*s\n", (int)width, grid[r]);
   }
-  pt_text_add(out, "        +%.*s\n", (int)width,
+  dw_text_add(out, "        +%.*s\n", (int)width,
               "----------------------------------------------------------------");
-  pt_text_add(out, "         CIEDE2000 to the target, newest right%s; o good batch, + other, # drift%s\n",
+  dw_text_add(out, "         CIEDE2000 to the target, newest right%s; o good batch, + other, # drift%s\n",
               first ? " (the oldest left out)" : "", limits ? "; . center, - upper limit" : "");
 }

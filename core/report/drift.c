@@ -6,40 +6,40 @@
 
 static const char *const verdicts[] = {"too few", "steady", "unsure", "drift"};
 
-const char *pt__verdict_word(const pt_drift_layer *layer) {
+const char *dw__verdict_word(const dw_drift_layer *layer) {
   if (!layer->has_target) return "no target";
   if (layer->history.n == 0) return "no batch";
   return verdicts[layer->result.verdict];
 }
 
-bool pt__chart_has_limits(const pt_drift_layer *layer) {
+bool dw__chart_has_limits(const dw_drift_layer *layer) {
   return layer->check && layer->result.base >= 2;
 }
 
-double pt__chart_top(const pt_drift_layer *layer) {
-  double top = pt__chart_has_limits(layer) ? layer->result.de00.upper : 0;
+double dw__chart_top(const dw_drift_layer *layer) {
+  double top = dw__chart_has_limits(layer) ? layer->result.de00.upper : 0;
   for (size_t i = 0; i < layer->history.n; i++) top = fmax(top, layer->check[i].de00_target);
   return fmax(1.1 * top, 1);
 }
 
-void pt__batch_words(const pt_drift_layer *layer, size_t batch, char *out, size_t room) {
-  pt_difference_words(layer->target, layer->history.color[batch].lab, out, room);
+void dw__batch_words(const dw_drift_layer *layer, size_t batch, char *out, size_t room) {
+  dw_difference_words(layer->target, layer->history.color[batch].lab, out, room);
 }
 
-bool pt_drift_report_found(const pt_drift_report *report) {
+bool dw_drift_report_found(const dw_drift_report *report) {
   for (size_t i = 0; i < report->n; i++)
-    if (report->layer[i].check && report->layer[i].result.verdict == PT_DRIFT_FOUND) return true;
+    if (report->layer[i].check && report->layer[i].result.verdict == DW_DRIFT_FOUND) return true;
   return false;
 }
 
-void pt_drift_report_free(pt_drift_report *report) {
+void dw_drift_report_free(dw_drift_report *report) {
   for (size_t i = 0; i < report->n; i++) {
-    pt_drift_layer *layer = &report->layer[i];
-    pt_layer_history_free(&layer->history);
+    dw_drift_layer *layer = &report->layer[i];
+    dw_layer_history_free(&layer->history);
     free(layer->check);
     free(layer->bait_mean);
     free(layer->bait_range);
   }
   free(report->change);
-  *report = (pt_drift_report){0};
+  *report = (dw_drift_report){0};
 }

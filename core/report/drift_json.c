@@ -3,53 +3,53 @@
 
 #include <math.h>
 
-static json_t *limits_json(const pt_chart_limits *limits) {
-  return json_pack("{s:o, s:o, s:o}", "center", pt_json_round(limits->center, 3), "upper",
-                   pt_json_round(limits->upper, 3), "lower", pt_json_round(limits->lower, 3));
+static json_t *limits_json(const dw_chart_limits *limits) {
+  return json_pack("{s:o, s:o, s:o}", "center", dw_json_round(limits->center, 3), "upper",
+                   dw_json_round(limits->upper, 3), "lower", dw_json_round(limits->lower, 3));
 }
 
-static json_t *rules_json(const pt_batch_check *check) {
+static json_t *rules_json(const dw_batch_check *check) {
   static const char *const part[] = {"lightness", "chroma", "hue"};
   json_t *json = json_object();
   for (size_t r = 0; r < 3; r++)
-    if (check->rules[r]) json = pt_json_with(json, part[r], json_string(pt_run_rule_words(check->rules[r])));
+    if (check->rules[r]) json = dw_json_with(json, part[r], json_string(dw_run_rule_words(check->rules[r])));
   return json;
 }
 
-static json_t *batch_json(const pt_drift_layer *layer, size_t i) {
-  const pt_batch_check *check = &layer->check[i];
-  const pt_batch_row *row = &layer->history.row[i];
-  const pt_batch_color *color = &layer->history.color[i];
+static json_t *batch_json(const dw_drift_layer *layer, size_t i) {
+  const dw_batch_check *check = &layer->check[i];
+  const dw_batch_row *row = &layer->history.row[i];
+  const dw_batch_color *color = &layer->history.color[i];
   char words[160];
-  pt__batch_words(layer, i, words, sizeof words);
+  dw__batch_words(layer, i, words, sizeof words);
   json_t *json =
       json_pack("{s:s, s:I, s:s, s:o, s:b, s:o, s:o, s:o, s:o, s:b, s:s, s:o, s:o}", "name", row->batch.name,
-                "batch", (json_int_t)row->batch.id, "when", row->batch.poured, "lab", pt_json_lab(color->lab),
-                "good", color->good, "uncertainty_de00", pt_json_round(color->uncertainty_de00, 2),
-                "de00_target", pt_json_round(check->de00_target, 2), "de00_previous",
-                i ? pt_json_round(check->de00_previous, 2) : json_null(), "de00_first",
-                pt_json_round(check->de00_first, 2), "signal", check->signal, "words", words, "parts",
-                json_pack("[o, o, o]", pt_json_round(check->part[0], 2), pt_json_round(check->part[1], 2),
-                          pt_json_round(check->part[2], 2)),
+                "batch", (json_int_t)row->batch.id, "when", row->batch.poured, "lab", dw_json_lab(color->lab),
+                "good", color->good, "uncertainty_de00", dw_json_round(color->uncertainty_de00, 2),
+                "de00_target", dw_json_round(check->de00_target, 2), "de00_previous",
+                i ? dw_json_round(check->de00_previous, 2) : json_null(), "de00_first",
+                dw_json_round(check->de00_first, 2), "signal", check->signal, "words", words, "parts",
+                json_pack("[o, o, o]", dw_json_round(check->part[0], 2), dw_json_round(check->part[1], 2),
+                          dw_json_round(check->part[2], 2)),
                 "rules", rules_json(check));
   if (!json) return NULL;
-  json = pt_json_with(json, "moving_range", i ? pt_json_round(check->moving_range, 2) : json_null());
-  json = pt_json_with(json, "away_de00", pt_json_round(check->away, 2));
-  json = pt_json_with(json, "p", pt_json_round(check->p, 5));
-  json = pt_json_with(json, "baits", json_integer((json_int_t)row->baits));
-  json = pt_json_with(json, "photos", json_integer((json_int_t)row->photos));
-  json = pt_json_with(json, "temperature_f", pt_json_round(row->temperature_f, 1));
-  json = pt_json_with(json, "bait_mean_de00", pt_json_round(layer->bait_mean[i], 2));
-  json = pt_json_with(json, "bait_range_de00", pt_json_round(layer->bait_range[i], 2));
+  json = dw_json_with(json, "moving_range", i ? dw_json_round(check->moving_range, 2) : json_null());
+  json = dw_json_with(json, "away_de00", dw_json_round(check->away, 2));
+  json = dw_json_with(json, "p", dw_json_round(check->p, 5));
+  json = dw_json_with(json, "baits", json_integer((json_int_t)row->baits));
+  json = dw_json_with(json, "photos", json_integer((json_int_t)row->photos));
+  json = dw_json_with(json, "temperature_f", dw_json_round(row->temperature_f, 1));
+  json = dw_json_with(json, "bait_mean_de00", dw_json_round(layer->bait_mean[i], 2));
+  json = dw_json_with(json, "bait_range_de00", dw_json_round(layer->bait_range[i], 2));
   return json;
 }
 
-json_t *pt_json_next_cup(const pt_next_cup *next) {
+json_t *dw_json_next_cup(const dw_next_cup *next) {
   json_t *json = next->known
                      ? json_pack("{s:b, s:s, s:s, s:o, s:o, s:o, s:s}", "known", 1, "recipe", next->recipe,
-                                 "last", next->last, "volume_floz", pt_json_round(next->volume_floz, 3),
-                                 "predicted", pt_json_lab(next->predicted), "predicted_de00",
-                                 pt_json_round(next->predicted_de00, 2), "words", next->words)
+                                 "last", next->last, "volume_floz", dw_json_round(next->volume_floz, 3),
+                                 "predicted", dw_json_lab(next->predicted), "predicted_de00",
+                                 dw_json_round(next->predicted_de00, 2), "words", next->words)
                      : json_pack("{s:b, s:s}", "known", 0, "words", next->words);
   if (json && next->has_good)
     json_object_set_new(json, "last_good",
@@ -58,76 +58,76 @@ json_t *pt_json_next_cup(const pt_next_cup *next) {
   return json;
 }
 
-static json_t *layer_json(const pt_drift_layer *layer) {
+static json_t *layer_json(const dw_drift_layer *layer) {
   json_t *batches = json_array();
-  bool limits = pt__chart_has_limits(layer);
+  bool limits = dw__chart_has_limits(layer);
   for (size_t i = 0; layer->check && i < layer->history.n; i++)
-    batches = pt_json_and(batches, batch_json(layer, i));
+    batches = dw_json_and(batches, batch_json(layer, i));
   json_t *json =
       json_pack("{s:s, s:o, s:o, s:o, s:s, s:s, s:I}", "name", layer->name, "target",
-                layer->has_target ? pt_json_lab(layer->target) : json_null(), "batches", batches, "limits",
-                limits ? limits_json(&layer->result.de00) : json_null(), "verdict", pt__verdict_word(layer),
+                layer->has_target ? dw_json_lab(layer->target) : json_null(), "batches", batches, "limits",
+                limits ? limits_json(&layer->result.de00) : json_null(), "verdict", dw__verdict_word(layer),
                 "words", layer->result.words, "good_batches", (json_int_t)layer->result.base);
   if (!json) return NULL;
-  if (limits) json = pt_json_with(json, "range_limits", limits_json(&layer->result.range));
+  if (limits) json = dw_json_with(json, "range_limits", limits_json(&layer->result.range));
   if (layer->group)
-    json = pt_json_with(json, "groups",
+    json = dw_json_with(json, "groups",
                         json_pack("{s:I, s:o, s:o}", "size", (json_int_t)layer->group, "means",
                                   limits_json(&layer->means), "ranges", limits_json(&layer->ranges)));
-  if (layer->result.verdict == PT_DRIFT_FOUND)
-    json = pt_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
-  if (layer->has_advice) json = pt_json_with(json, "next", pt_json_next_cup(&layer->next));
+  if (layer->result.verdict == DW_DRIFT_FOUND)
+    json = dw_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
+  if (layer->has_advice) json = dw_json_with(json, "next", dw_json_next_cup(&layer->next));
   return json;
 }
 
-static json_t *heat_json(const pt_heat_answer *heat) {
+static json_t *heat_json(const dw_heat_answer *heat) {
   return json_pack("{s:I, s:b, s:o, s:o, s:s}", "n", (json_int_t)heat->n, "enough", heat->enough, "rho",
-                   heat->enough ? pt_json_round(heat->rho, 3) : json_null(), "p",
-                   heat->enough ? pt_json_round(heat->p, 4) : json_null(), "words", heat->words);
+                   heat->enough ? dw_json_round(heat->rho, 3) : json_null(), "p",
+                   heat->enough ? dw_json_round(heat->p, 4) : json_null(), "words", heat->words);
 }
 
-json_t *pt_json_drift(const pt_drift_report *report) {
+json_t *dw_json_drift(const dw_drift_report *report) {
   json_t *layers = json_array(), *changes = json_array();
-  for (size_t i = 0; i < report->n; i++) layers = pt_json_and(layers, layer_json(&report->layer[i]));
+  for (size_t i = 0; i < report->n; i++) layers = dw_json_and(layers, layer_json(&report->layer[i]));
   for (size_t i = 0; i < report->n_changes; i++) {
-    const pt_lot_change *c = &report->change[i];
-    changes = pt_json_and(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
+    const dw_lot_change *c = &report->change[i];
+    changes = dw_json_and(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
                                              c->to, "batch", (json_int_t)c->batch));
   }
   return json_pack("{s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "drift",
-                   pt_drift_report_found(report), "layers", layers, "lot_changes", changes, "heat_blend",
+                   dw_drift_report_found(report), "layers", layers, "lot_changes", changes, "heat_blend",
                    heat_json(&report->heat_blend), "heat_drift", heat_json(&report->heat_drift),
                    "repeatability",
-                   json_pack("{s:o, s:o}", "sd_de00", pt_json_round(report->repeat.sd_de00, 3), "repeats",
-                             pt_json_round(report->repeat.degrees, 0)));
+                   json_pack("{s:o, s:o}", "sd_de00", dw_json_round(report->repeat.sd_de00, 3), "repeats",
+                             dw_json_round(report->repeat.degrees, 0)));
 }
 
 /* ---- CSV ----------------------------------------------------------------------------------------------- */
 
 /* RFC 4180; a name that a spreadsheet would take for a formula is kept from it by a quote mark. */
-static void csv_cell(const char *cell, pt_text *out) {
-  pt_text_put(out, "\"", 1);
-  if (*cell == '=' || *cell == '+' || *cell == '-' || *cell == '@') pt_text_put(out, "'", 1);
+static void csv_cell(const char *cell, dw_text *out) {
+  dw_text_put(out, "\"", 1);
+  if (*cell == '=' || *cell == '+' || *cell == '-' || *cell == '@') dw_text_put(out, "'", 1);
   for (const char *p = cell; *p; p++) {
-    if (*p == '"') pt_text_put(out, "\"", 1);
-    pt_text_put(out, p, 1);
+    if (*p == '"') dw_text_put(out, "\"", 1);
+    dw_text_put(out, p, 1);
   }
-  pt_text_put(out, "\"", 1);
+  dw_text_put(out, "\"", 1);
 }
 
-static void csv_number(double value, int decimals, pt_text *out) {
-  pt_text_put(out, ",", 1);
-  if (!isnan(value)) pt_text_add(out, "%.*f", decimals, pt_rounded(value, decimals));
+static void csv_number(double value, int decimals, dw_text *out) {
+  dw_text_put(out, ",", 1);
+  if (!isnan(value)) dw_text_add(out, "%.*f", decimals, dw_rounded(value, decimals));
 }
 
-static void csv_batch(const pt_drift_layer *layer, size_t i, pt_text *out) {
-  const pt_batch_check *check = &layer->check[i];
-  const pt_batch_row *row = &layer->history.row[i];
-  const pt_batch_color *color = &layer->history.color[i];
+static void csv_batch(const dw_drift_layer *layer, size_t i, dw_text *out) {
+  const dw_batch_check *check = &layer->check[i];
+  const dw_batch_row *row = &layer->history.row[i];
+  const dw_batch_color *color = &layer->history.color[i];
   csv_cell(layer->name, out);
-  pt_text_put(out, ",", 1);
+  dw_text_put(out, ",", 1);
   csv_cell(row->batch.name, out);
-  pt_text_add(out, ",%s", row->batch.poured);
+  dw_text_add(out, ",%s", row->batch.poured);
   csv_number(color->lab.L, 2, out);
   csv_number(color->lab.a, 2, out);
   csv_number(color->lab.b, 2, out);
@@ -136,11 +136,11 @@ static void csv_batch(const pt_drift_layer *layer, size_t i, pt_text *out) {
   csv_number(i ? check->de00_previous : NAN, 2, out);
   for (size_t r = 0; r < 3; r++) csv_number(check->part[r], 2, out);
   csv_number(row->temperature_f, 1, out);
-  pt_text_add(out, ",%zu,%d,%d\n", row->baits, color->good, check->signal);
+  dw_text_add(out, ",%zu,%d,%d\n", row->baits, color->good, check->signal);
 }
 
-void pt_csv_drift(const pt_drift_report *report, pt_text *out) {
-  pt_text_add(out, "layer,batch,when,L,a,b,uncertainty_de00,de00_target,de00_previous,lightness,chroma,hue,"
+void dw_csv_drift(const dw_drift_report *report, dw_text *out) {
+  dw_text_add(out, "layer,batch,when,L,a,b,uncertainty_de00,de00_target,de00_previous,lightness,chroma,hue,"
                    "temperature_f,baits,good,signal\n");
   for (size_t l = 0; l < report->n; l++)
     for (size_t i = 0; report->layer[l].check && i < report->layer[l].history.n; i++)

@@ -32,179 +32,179 @@ static const char style_sheet[] =
     ".soft{color:var(--soft)}ul{margin:.3rem 0 0;padding-left:1.2rem}"
     "@media print{body{background:#fff;color:#000}section{break-inside:avoid}}";
 
-void pt__html_color(pt_lab lab, pt_text *out) {
+void dw__html_color(dw_lab lab, dw_text *out) {
   uint8_t rgb[3];
-  pt_srgb8_from_lab(lab, rgb);
-  pt_text_add(out, "#%02x%02x%02x", rgb[0], rgb[1], rgb[2]);
+  dw_srgb8_from_lab(lab, rgb);
+  dw_text_add(out, "#%02x%02x%02x", rgb[0], rgb[1], rgb[2]);
 }
 
-static void html_notes(const pt_notes *notes, pt_text *out) {
+static void html_notes(const dw_notes *notes, dw_text *out) {
   for (size_t i = 0; i < notes->n; i++) {
-    pt_text_add(out, "<p class=\"note\">");
-    pt_text_html(out, notes->text[i]);
-    pt_text_add(out, "</p>\n");
+    dw_text_add(out, "<p class=\"note\">");
+    dw_text_html(out, notes->text[i]);
+    dw_text_add(out, "</p>\n");
   }
 }
 
 /* One shape as SVG, in photo pixels. */
-static void html_shape(const pt_shape *shape, pt_text *out) {
+static void html_shape(const dw_shape *shape, dw_text *out) {
   const double *v = shape->xy;
-  if (shape->kind == PT_SHAPE_RECT) {
-    pt_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
-  } else if (shape->kind == PT_SHAPE_ELLIPSE) {
-    pt_text_add(out, "<ellipse cx=\"%.1f\" cy=\"%.1f\" rx=\"%.1f\" ry=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
+  if (shape->kind == DW_SHAPE_RECT) {
+    dw_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
+  } else if (shape->kind == DW_SHAPE_ELLIPSE) {
+    dw_text_add(out, "<ellipse cx=\"%.1f\" cy=\"%.1f\" rx=\"%.1f\" ry=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
   } else {
-    pt_text_add(out, "<polygon points=\"");
-    for (size_t i = 0; i < shape->n; i++) pt_text_add(out, "%.1f,%.1f ", v[2 * i], v[2 * i + 1]);
-    pt_text_add(out, "\"/>");
+    dw_text_add(out, "<polygon points=\"");
+    for (size_t i = 0; i < shape->n; i++) dw_text_add(out, "%.1f,%.1f ", v[2 * i], v[2 * i + 1]);
+    dw_text_add(out, "\"/>");
   }
 }
 
-static void html_card_grid(const pt_photo_reading *reading, pt_text *out) {
+static void html_card_grid(const dw_photo_reading *reading, dw_text *out) {
   if (!reading->has_corners) return;
   for (size_t i = 0; i < reading->card.rows * reading->card.cols; i++) {
     double v[8];
-    if (pt_card_outline(&reading->card, &reading->corners, i, v, NULL) != PT_OK) return;
-    pt_text_add(out, "<polygon points=\"%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f\" stroke-dasharray=\"6 4\"/>",
+    if (dw_card_outline(&reading->card, &reading->corners, i, v, NULL) != DW_OK) return;
+    dw_text_add(out, "<polygon points=\"%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f\" stroke-dasharray=\"6 4\"/>",
                 v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7]);
   }
 }
 
-static pt_status html_photo(const pt_html_report *report, pt_text *out, pt_error *err) {
-  const pt_photo_reading *reading = report->reading;
+static dw_status html_photo(const dw_html_report *report, dw_text *out, dw_error *err) {
+  const dw_photo_reading *reading = report->reading;
   uint8_t *jpeg = NULL;
   size_t n = 0;
-  pt_status status = pt_preview_jpeg(report->preview, 82, &jpeg, &n, err);
-  if (status != PT_OK) return status;
+  dw_status status = dw_preview_jpeg(report->preview, 82, &jpeg, &n, err);
+  if (status != DW_OK) return status;
   int w = reading->photo.width, h = reading->photo.height;
-  pt_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" "
+  dw_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" "
                    "src=\"data:image/jpeg;base64,");
-  pt_text_base64(out, jpeg, n);
+  dw_text_base64(out, jpeg, n);
   free(jpeg);
   double size = fmax(w, h) / 45.0;
-  pt_text_add(out,
+  dw_text_add(out,
               "\"><svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"Marked card and layers\">"
               "<g fill=\"none\" stroke=\"#000\" stroke-opacity=\".55\" stroke-width=\"%.1f\">",
               w, h, size / 5);
   for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
-  pt_text_add(out, "</g><g fill=\"none\" stroke=\"#fff\" stroke-width=\"%.1f\">", size / 9);
+  dw_text_add(out, "</g><g fill=\"none\" stroke=\"#fff\" stroke-width=\"%.1f\">", size / 9);
   html_card_grid(reading, out);
   for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
-  pt_text_add(out,
+  dw_text_add(out,
               "</g><g font-family=\"sans-serif\" font-weight=\"600\" font-size=\"%.1f\" fill=\"#fff\" "
               "stroke=\"#000\" "
               "stroke-width=\"%.1f\" paint-order=\"stroke\">",
               size, size / 6);
   for (size_t i = 0; i < reading->n; i++) {
-    pt_rect box;
-    if (pt_shape_bounds(&reading->layer[i].shape, &reading->photo, &box, NULL) != PT_OK) continue;
-    pt_text_add(out, "<text x=\"%d\" y=\"%.1f\">", box.x, box.y - size / 4);
-    pt_text_html(out, reading->layer[i].name);
-    pt_text_add(out, "</text>");
+    dw_rect box;
+    if (dw_shape_bounds(&reading->layer[i].shape, &reading->photo, &box, NULL) != DW_OK) continue;
+    dw_text_add(out, "<text x=\"%d\" y=\"%.1f\">", box.x, box.y - size / 4);
+    dw_text_html(out, reading->layer[i].name);
+    dw_text_add(out, "</text>");
   }
-  pt_text_add(out, "</g></svg></div></section>\n");
-  return PT_OK;
+  dw_text_add(out, "</g></svg></div></section>\n");
+  return DW_OK;
 }
 
-static void html_layer_row(const pt_layer_reading *layer, pt_text *out) {
-  const pt_reading *r = &layer->reading;
+static void html_layer_row(const dw_layer_reading *layer, dw_text *out) {
+  const dw_reading *r = &layer->reading;
   char words[64];
-  pt_color_words(r->lab, words, sizeof words);
-  pt_text_add(out, "<tr><td>");
-  pt_text_html(out, layer->name);
-  pt_text_add(out, "</td><td><span class=\"swatch\" style=\"background:");
-  pt__html_color(r->lab, out);
-  const double hue = pt_hue_shown(r->lch, 1, 0);
-  pt_text_add(
+  dw_color_words(r->lab, words, sizeof words);
+  dw_text_add(out, "<tr><td>");
+  dw_text_html(out, layer->name);
+  dw_text_add(out, "</td><td><span class=\"swatch\" style=\"background:");
+  dw__html_color(r->lab, out);
+  const double hue = dw_hue_shown(r->lch, 1, 0);
+  dw_text_add(
       out, "\"></span></td><td class=\"words\">%s</td><td>%.2f</td><td>%.2f</td><td>%.2f</td><td>%.1f</td>",
-      words, pt_rounded(r->lab.L, 2), pt_rounded(r->lab.a, 2), pt_rounded(r->lab.b, 2), r->lch.C);
-  pt_text_add(out, isnan(hue) ? "<td>-</td>" : "<td>%.0f&deg;</td>", hue);
-  pt_text_add(out, "<td>&plusmn;%.1f</td>", r->uncertainty_de00);
+      words, dw_rounded(r->lab.L, 2), dw_rounded(r->lab.a, 2), dw_rounded(r->lab.b, 2), r->lch.C);
+  dw_text_add(out, isnan(hue) ? "<td>-</td>" : "<td>%.0f&deg;</td>", hue);
+  dw_text_add(out, "<td>&plusmn;%.1f</td>", r->uncertainty_de00);
   const double shares[] = {r->shares.kept, r->shares.gloss, r->shares.flake, r->shares.shadow,
                            r->shares.clipped};
   for (size_t i = 0; i < sizeof shares / sizeof *shares; i++)
-    pt_text_add(out, "<td>%.0f%%</td>", 100 * shares[i]);
-  pt_text_add(out, "</tr>\n");
+    dw_text_add(out, "<td>%.0f%%</td>", 100 * shares[i]);
+  dw_text_add(out, "</tr>\n");
 }
 
-static void html_reading(const pt_photo_reading *reading, pt_text *out) {
-  pt_text_add(
+static void html_reading(const dw_photo_reading *reading, dw_text *out) {
+  dw_text_add(
       out,
       "<section><h2>Layers as measured</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
       "<th class=\"words\">Color</th><th>L*</th><th>a*</th><th>b*</th><th>C*</th><th>h</th><th>Doubt</th>"
       "<th>Kept</th><th>Gloss</th><th>Flake</th><th>Dark</th><th>Clipped</th></tr></thead><tbody>\n");
   for (size_t i = 0; i < reading->n; i++) html_layer_row(&reading->layer[i], out);
-  pt_text_add(out,
+  dw_text_add(out,
               "</tbody></table></div><p class=\"soft\">CIELAB, D50, 2 degree observer. Doubt is one standard "
               "deviation in CIEDE2000. Gloss, flake, dark (shadow) and clipped (too bright or too dark for "
               "the camera) pixels were set aside. Light: ");
-  pt_text_html(out, reading->light.method_text);
-  if (reading->light.method == PT_LIGHT_CARD)
-    pt_text_add(out, ", off by %.1f on its patches (worst %.1f), by %.1f when each is left out (worst %.1f)",
+  dw_text_html(out, reading->light.method_text);
+  if (reading->light.method == DW_LIGHT_CARD)
+    dw_text_add(out, ", off by %.1f on its patches (worst %.1f), by %.1f when each is left out (worst %.1f)",
                 reading->light.residual.mean, reading->light.residual.max, reading->light.left_out.mean,
                 reading->light.left_out.max);
-  pt_text_add(out, ". Photo: ");
-  pt_text_html(out, reading->path);
-  pt_text_add(out, ", %d &times; %d, ", reading->photo.width, reading->photo.height);
-  pt_text_html(out, reading->photo.profile);
-  pt_text_add(out, ".</p>\n");
+  dw_text_add(out, ". Photo: ");
+  dw_text_html(out, reading->path);
+  dw_text_add(out, ", %d &times; %d, ", reading->photo.width, reading->photo.height);
+  dw_text_html(out, reading->photo.profile);
+  dw_text_add(out, ".</p>\n");
   html_notes(&reading->light.notes, out);
   html_notes(&reading->photo.notes, out);
   for (size_t i = 0; i < reading->n; i++) html_notes(&reading->layer[i].reading.notes, out);
-  pt_text_add(out, "</section>\n");
+  dw_text_add(out, "</section>\n");
 }
 
-static void html_three_item(const char *label, pt_lab color, pt_text *out) {
-  pt_text_add(out, "<span><i style=\"background:");
-  pt__html_color(color, out);
-  pt_text_add(out, "\"></i>%s<br>%.1f, %.1f, %.1f</span>", label, pt_rounded(color.L, 1),
-              pt_rounded(color.a, 1), pt_rounded(color.b, 1));
+static void html_three_item(const char *label, dw_lab color, dw_text *out) {
+  dw_text_add(out, "<span><i style=\"background:");
+  dw__html_color(color, out);
+  dw_text_add(out, "\"></i>%s<br>%.1f, %.1f, %.1f</span>", label, dw_rounded(color.L, 1),
+              dw_rounded(color.a, 1), dw_rounded(color.b, 1));
 }
 
-static void html_proposal(const pt_html_report *report, const pt_advice *advice, bool first, pt_text *out) {
-  pt_style style = {.color = false, .units = report->units};
-  pt_text add = {0};
+static void html_proposal(const dw_html_report *report, const dw_advice *advice, bool first, dw_text *out) {
+  dw_style style = {.color = false, .units = report->units};
+  dw_text add = {0};
   const bool adds = advice->add.n > 0 || advice->add_clear_floz > 0;
   if (adds)
-    pt_text_additions(report->request->shelf, &advice->add, advice->add_clear_floz, &style, first, &add);
-  pt_text_add(out, first ? "<p class=\"do\">" : "<li>");
-  pt_text_html(out, add.data ? add.data : "");
-  pt_text_free(&add);
-  if (adds) pt_text_add(out, first ? "</p><p>" : ": ");
-  pt_text_html(out, advice->words);
-  if (adds) pt_text_add(out, " It will then be %.2f from the color aimed for.", advice->predicted_de00);
-  pt_text_add(out, first ? "</p>" : "</li>");
+    dw_text_additions(report->request->shelf, &advice->add, advice->add_clear_floz, &style, first, &add);
+  dw_text_add(out, first ? "<p class=\"do\">" : "<li>");
+  dw_text_html(out, add.data ? add.data : "");
+  dw_text_free(&add);
+  if (adds) dw_text_add(out, first ? "</p><p>" : ": ");
+  dw_text_html(out, advice->words);
+  if (adds) dw_text_add(out, " It will then be %.2f from the color aimed for.", advice->predicted_de00);
+  dw_text_add(out, first ? "</p>" : "</li>");
   if (first) html_notes(&advice->notes, out);
 }
 
 /* What to do where additions don't help. */
-static void html_instead(const pt_html_report *report, const pt_layer_state *state, pt_text *out) {
-  if (state->n_instead) pt_text_add(out, "<p>Additions don't bring this cup near; better:</p><ul>");
+static void html_instead(const dw_html_report *report, const dw_layer_state *state, dw_text *out) {
+  if (state->n_instead) dw_text_add(out, "<p>Additions don't bring this cup near; better:</p><ul>");
   for (size_t i = 0; i < state->n_instead; i++) {
-    pt_text words = {0};
-    pt_text_instead(report->request->shelf, &state->instead[i], report->units, &words);
-    pt_text_add(out, "<li class=\"instead\">");
-    pt_text_html(out, words.data ? words.data : "");
-    pt_text_add(out, "</li>");
-    pt_text_free(&words);
+    dw_text words = {0};
+    dw_text_instead(report->request->shelf, &state->instead[i], report->units, &words);
+    dw_text_add(out, "<li class=\"instead\">");
+    dw_text_html(out, words.data ? words.data : "");
+    dw_text_add(out, "</li>");
+    dw_text_free(&words);
   }
-  if (state->n_instead) pt_text_add(out, "</ul><p>Or stay with it:</p>");
+  if (state->n_instead) dw_text_add(out, "</ul><p>Or stay with it:</p>");
 }
 
-static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
-  const pt_layer *l = &report->request->layer[layer];
-  const pt_layer_state *state = &report->advice->state[layer];
-  const pt_advice *best = NULL;
+static void html_cup(const dw_html_report *report, size_t layer, dw_text *out) {
+  const dw_layer *l = &report->request->layer[layer];
+  const dw_layer_state *state = &report->advice->state[layer];
+  const dw_advice *best = NULL;
   for (size_t i = 0; i < report->advice->n && !best; i++)
     if (report->advice->advice[i].layer == layer) best = &report->advice->advice[i];
   char cup[256], words[160];
-  pt_recipe_format(&l->cup.drops, report->request->shelf, cup, sizeof cup);
-  pt_way_words(state->now, state->aim, words, sizeof words);
-  pt_text_add(out, "<div class=\"cup\"><h3>");
-  pt_text_html(out, l->name);
-  pt_text_add(out, "</h3><span class=\"soft\">");
-  pt_text_volume(l->cup.volume_floz, report->units, out);
-  pt_text_add(out, ": %s</span><div class=\"three\">",
+  dw_recipe_format(&l->cup.drops, report->request->shelf, cup, sizeof cup);
+  dw_way_words(state->now, state->aim, words, sizeof words);
+  dw_text_add(out, "<div class=\"cup\"><h3>");
+  dw_text_html(out, l->name);
+  dw_text_add(out, "</h3><span class=\"soft\">");
+  dw_text_volume(l->cup.volume_floz, report->units, out);
+  dw_text_add(out, ": %s</span><div class=\"three\">",
               *cup                 ? cup
               : state->cup_unknown ? "what is in it was not told"
                                    : "clear base");
@@ -212,72 +212,72 @@ static void html_cup(const pt_html_report *report, size_t layer, pt_text *out) {
   html_three_item(report->request->chroma_share > 0 ? "duller" : "target", state->aim, out);
   if (best) html_three_item("predicted", best->predicted.lab, out);
   if (state->measured && state->now_de00 <= l->measured_uncertainty_de00)
-    pt_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
+    dw_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
   else
-    pt_text_add(out, "</div><p>%.2f from the target; %s.</p>", state->now_de00, words);
+    dw_text_add(out, "</div><p>%.2f from the target; %s.</p>", state->now_de00, words);
   html_instead(report, state, out);
   if (best) html_proposal(report, best, true, out);
-  pt_text_add(out, "<ul>");
+  dw_text_add(out, "<ul>");
   for (size_t i = 0; i < report->advice->n; i++)
     if (report->advice->advice[i].layer == layer && &report->advice->advice[i] != best)
       html_proposal(report, &report->advice->advice[i], false, out);
-  pt_text_add(out, "</ul></div>\n");
+  dw_text_add(out, "</ul></div>\n");
 }
 
-static void html_advice(const pt_html_report *report, pt_text *out) {
-  const char *warning = pt_shelf_warning(report->request->shelf);
-  const pt_style style = {.color = false, .units = report->units};
-  pt_text_add(out, "<section><h2>What to add</h2>");
-  if (warning) pt_text_add(out, "<p class=\"note\">%s</p>", warning);
-  pt_text_add(out, "<p class=\"soft\">");
-  pt_text_judged(&report->request->slab, &style, out);
-  pt_text_add(out, "</p><div class=\"cups\">\n");
+static void html_advice(const dw_html_report *report, dw_text *out) {
+  const char *warning = dw_shelf_warning(report->request->shelf);
+  const dw_style style = {.color = false, .units = report->units};
+  dw_text_add(out, "<section><h2>What to add</h2>");
+  if (warning) dw_text_add(out, "<p class=\"note\">%s</p>", warning);
+  dw_text_add(out, "<p class=\"soft\">");
+  dw_text_judged(&report->request->slab, &style, out);
+  dw_text_add(out, "</p><div class=\"cups\">\n");
   for (size_t i = 0; i < report->request->n; i++) html_cup(report, i, out);
-  pt_text_add(out, "</div>\n");
+  dw_text_add(out, "</div>\n");
   html_notes(&report->advice->notes, out);
-  pt_text_add(out, "</section>\n");
+  dw_text_add(out, "</section>\n");
 }
 
-void pt__html_head(const char *title, const char *kind, pt__html_style how, const char *style, pt_text *out) {
-  pt_text_add(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
+void dw__html_head(const char *title, const char *kind, dw__html_style how, const char *style, dw_text *out) {
+  dw_text_add(out, "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" "
                    "content=\"width=device-width,initial-scale=1\"><title>");
-  pt_text_html(out, title);
-  if (kind) pt_text_add(out, ": %s", kind);
-  pt_text_add(out,
-              how == PT__STYLE_ADDRESS ? "</title><link rel=\"stylesheet\" href=\"%s\"></head><body>\n"
+  dw_text_html(out, title);
+  if (kind) dw_text_add(out, ": %s", kind);
+  dw_text_add(out,
+              how == DW__STYLE_ADDRESS ? "</title><link rel=\"stylesheet\" href=\"%s\"></head><body>\n"
                                        : "</title><style>%s</style></head><body>\n",
               style);
 }
 
-void pt__html_begin(const char *title, pt_text *out) {
-  pt__html_head(title, NULL, PT__STYLE_TEXT, style_sheet, out);
-  pt_text_add(out, "<h1>");
-  pt_text_html(out, title);
-  pt_text_add(out, "</h1>\n");
+void dw__html_begin(const char *title, dw_text *out) {
+  dw__html_head(title, NULL, DW__STYLE_TEXT, style_sheet, out);
+  dw_text_add(out, "<h1>");
+  dw_text_html(out, title);
+  dw_text_add(out, "</h1>\n");
 }
 
-void pt__html_cautions(pt_text *out) {
-  pt_text_add(out, "<ul>");
-  for (size_t i = 0; i < pt_caution_count; i++) {
-    pt_text_add(out, "<li>");
-    pt_text_html(out, pt_cautions[i]);
-    pt_text_add(out, "</li>");
+void dw__html_cautions(dw_text *out) {
+  dw_text_add(out, "<ul>");
+  for (size_t i = 0; i < dw_caution_count; i++) {
+    dw_text_add(out, "<li>");
+    dw_text_html(out, dw_cautions[i]);
+    dw_text_add(out, "</li>");
   }
-  pt_text_add(out, "</ul>");
+  dw_text_add(out, "</ul>");
 }
 
-pt_status pt_html_write(const pt_html_report *report, pt_text *out, pt_error *err) {
-  pt__html_begin(report->title, out);
+dw_status dw_html_write(const dw_html_report *report, dw_text *out, dw_error *err) {
+  dw__html_begin(report->title, out);
   if (report->request && report->advice) html_advice(report, out);
   if (report->reading) {
     html_reading(report->reading, out);
     if (report->preview) {
-      pt_status status = html_photo(report, out, err);
-      if (status != PT_OK) return status;
+      dw_status status = html_photo(report, out, err);
+      if (status != DW_OK) return status;
     }
   }
-  pt_text_add(out, "<section><h2>Mind</h2>");
-  pt__html_cautions(out);
-  pt_text_add(out, "</section></body></html>\n");
-  return out->failed ? pt_fail_memory(err, "the HTML report") : PT_OK;
+  dw_text_add(out, "<section><h2>Mind</h2>");
+  dw__html_cautions(out);
+  dw_text_add(out, "</section></body></html>\n");
+  return out->failed ? dw_fail_memory(err, "the HTML report") : DW_OK;
 }

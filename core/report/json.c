@@ -1,206 +1,206 @@
-#include "pourtone/report.h"
+#include "dropwise/report.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-json_t *pt_json_round(double value, int decimals) {
-  return isfinite(value) ? json_real(pt_rounded(value, decimals)) : json_null();
+json_t *dw_json_round(double value, int decimals) {
+  return isfinite(value) ? json_real(dw_rounded(value, decimals)) : json_null();
 }
 
-json_t *pt_json_and(json_t *list, json_t *item) {
+json_t *dw_json_and(json_t *list, json_t *item) {
   if (json_array_append_new(list, item) == 0) return list;
   json_decref(list);
   return NULL;
 }
 
-json_t *pt_json_with(json_t *object, const char *key, json_t *value) {
+json_t *dw_json_with(json_t *object, const char *key, json_t *value) {
   if (json_object_set_new(object, key, value) == 0) return object;
   json_decref(object);
   return NULL;
 }
 
-json_t *pt_json_text(const char *bytes) {
+json_t *dw_json_text(const char *bytes) {
   size_t n = strlen(bytes), length;
-  pt_text text = {0};
+  dw_text text = {0};
   for (size_t i = 0; i < n; i += length) {
-    length = pt_utf8_character(bytes + i, n - i, NULL);
+    length = dw_utf8_character(bytes + i, n - i, NULL);
     if (length > 0)
-      pt_text_put(&text, bytes + i, length);
+      dw_text_put(&text, bytes + i, length);
     else
-      pt_text_put(&text, "\xEF\xBF\xBD", 3); /* U+FFFD, the replacement character */
+      dw_text_put(&text, "\xEF\xBF\xBD", 3); /* U+FFFD, the replacement character */
     if (length == 0) length = 1;
   }
   json_t *json = text.failed ? NULL : json_stringn(text.data ? text.data : "", text.length);
-  pt_text_free(&text);
+  dw_text_free(&text);
   return json;
 }
 
-json_t *pt_json_shape(const pt_shape *shape) {
-  char *text = malloc(PT_SHAPE_TEXT_MAX);
+json_t *dw_json_shape(const dw_shape *shape) {
+  char *text = malloc(DW_SHAPE_TEXT_MAX);
   if (!text) return NULL;
-  pt_shape_format(shape, text, PT_SHAPE_TEXT_MAX);
+  dw_shape_format(shape, text, DW_SHAPE_TEXT_MAX);
   json_t *json = json_string(text);
   free(text);
   return json;
 }
 
-json_t *pt_json_lab(pt_lab lab) {
-  return json_pack("[o, o, o]", pt_json_round(lab.L, 2), pt_json_round(lab.a, 2), pt_json_round(lab.b, 2));
+json_t *dw_json_lab(dw_lab lab) {
+  return json_pack("[o, o, o]", dw_json_round(lab.L, 2), dw_json_round(lab.a, 2), dw_json_round(lab.b, 2));
 }
 
-json_t *pt_json_notes(const pt_notes *notes) {
+json_t *dw_json_notes(const dw_notes *notes) {
   json_t *list = json_array();
-  for (size_t i = 0; i < notes->n; i++) list = pt_json_and(list, pt_json_text(notes->text[i]));
+  for (size_t i = 0; i < notes->n; i++) list = dw_json_and(list, dw_json_text(notes->text[i]));
   return list;
 }
 
 /* Only a card has patches to be off by: without one nothing is known, which is not the same as 0. */
-static json_t *json_fit_error(const pt_light_info *light, const pt_fit_error *error) {
-  bool known = light->method == PT_LIGHT_CARD;
-  return json_pack("{s:o, s:o}", "mean", pt_json_round(known ? error->mean : NAN, 2), "max",
-                   pt_json_round(known ? error->max : NAN, 2));
+static json_t *json_fit_error(const dw_light_info *light, const dw_fit_error *error) {
+  bool known = light->method == DW_LIGHT_CARD;
+  return json_pack("{s:o, s:o}", "mean", dw_json_round(known ? error->mean : NAN, 2), "max",
+                   dw_json_round(known ? error->max : NAN, 2));
 }
 
-json_t *pt_json_layer(const pt_layer_reading *layer) {
-  const pt_reading *r = &layer->reading;
+json_t *dw_json_layer(const dw_layer_reading *layer) {
+  const dw_reading *r = &layer->reading;
   json_t *shares =
-      json_pack("{s:o, s:o, s:o, s:o, s:o}", "kept", pt_json_round(r->shares.kept, 4), "gloss",
-                pt_json_round(r->shares.gloss, 4), "flake", pt_json_round(r->shares.flake, 4), "shadow",
-                pt_json_round(r->shares.shadow, 4), "clipped", pt_json_round(r->shares.clipped, 4));
-  double hue = pt_hue_shown(r->lch, 2, 2);
-  json_t *lch = json_pack("[o, o, o]", pt_json_round(r->lch.L, 2), pt_json_round(r->lch.C, 2),
-                          pt_json_round(isnan(hue) ? 0 : hue, 2));
+      json_pack("{s:o, s:o, s:o, s:o, s:o}", "kept", dw_json_round(r->shares.kept, 4), "gloss",
+                dw_json_round(r->shares.gloss, 4), "flake", dw_json_round(r->shares.flake, 4), "shadow",
+                dw_json_round(r->shares.shadow, 4), "clipped", dw_json_round(r->shares.clipped, 4));
+  double hue = dw_hue_shown(r->lch, 2, 2);
+  json_t *lch = json_pack("[o, o, o]", dw_json_round(r->lch.L, 2), dw_json_round(r->lch.C, 2),
+                          dw_json_round(isnan(hue) ? 0 : hue, 2));
   char words[64];
-  pt_color_words(r->lab, words, sizeof words);
-  return json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", pt_json_text(layer->name),
-                   "shape", pt_json_shape(&layer->shape), "lab", pt_json_lab(r->lab), "lch", lch, "words",
-                   words, "uncertainty_de00", pt_json_round(r->uncertainty_de00, 2), "spread_de00",
-                   pt_json_round(r->spread_de00, 2), "pixels", (json_int_t)r->pixels, "shares", shares,
-                   "warnings", pt_json_notes(&r->notes));
+  dw_color_words(r->lab, words, sizeof words);
+  return json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", dw_json_text(layer->name),
+                   "shape", dw_json_shape(&layer->shape), "lab", dw_json_lab(r->lab), "lch", lch, "words",
+                   words, "uncertainty_de00", dw_json_round(r->uncertainty_de00, 2), "spread_de00",
+                   dw_json_round(r->spread_de00, 2), "pixels", (json_int_t)r->pixels, "shares", shares,
+                   "warnings", dw_json_notes(&r->notes));
 }
 
-json_t *pt_json_light(const pt_light_info *light) {
-  return json_pack("{s:o, s:I, s:o, s:o, s:o, s:o}", "method", pt_json_text(light->method_text), "patches",
+json_t *dw_json_light(const dw_light_info *light) {
+  return json_pack("{s:o, s:I, s:o, s:o, s:o, s:o}", "method", dw_json_text(light->method_text), "patches",
                    (json_int_t)light->patches, "residual_de00", json_fit_error(light, &light->residual),
                    "left_out_de00", json_fit_error(light, &light->left_out), "uncertainty_de00",
-                   pt_json_round(light->uncertainty_de00, 2), "warnings", pt_json_notes(&light->notes));
+                   dw_json_round(light->uncertainty_de00, 2), "warnings", dw_json_notes(&light->notes));
 }
 
-json_t *pt_json_reading(const pt_photo_reading *reading) {
-  const pt_photo_info *photo = &reading->photo;
+json_t *dw_json_reading(const dw_photo_reading *reading) {
+  const dw_photo_info *photo = &reading->photo;
   json_t *layers = json_array();
-  for (size_t i = 0; i < reading->n; i++) layers = pt_json_and(layers, pt_json_layer(&reading->layer[i]));
+  for (size_t i = 0; i < reading->n; i++) layers = dw_json_and(layers, dw_json_layer(&reading->layer[i]));
   return json_pack("{s:{s:o, s:i, s:i, s:o, s:o, s:o}, s:o, s:o}", "photo", "path",
-                   pt_json_text(reading->path), "width", photo->width, "height", photo->height, "profile",
-                   pt_json_text(photo->profile), "taken", pt_json_text(photo->taken), "warnings",
-                   pt_json_notes(&photo->notes), "light", pt_json_light(&reading->light), "layers", layers);
+                   dw_json_text(reading->path), "width", photo->width, "height", photo->height, "profile",
+                   dw_json_text(photo->profile), "taken", dw_json_text(photo->taken), "warnings",
+                   dw_json_notes(&photo->notes), "light", dw_json_light(&reading->light), "layers", layers);
 }
 
-json_t *pt_json_difference(pt_lab from, pt_lab to) {
-  pt_difference d = pt_difference_between(from, to);
+json_t *dw_json_difference(dw_lab from, dw_lab to) {
+  dw_difference d = dw_difference_between(from, to);
   char words[160];
-  pt_difference_words(from, to, words, sizeof words);
-  return json_pack("{s:o, s:o, s:o, s:o, s:s}", "de00", pt_json_round(d.de00, 4), "dl",
-                   pt_json_round(d.dl, 4), "dc", pt_json_round(d.dc, 4), "dh", pt_json_round(d.dh, 4),
+  dw_difference_words(from, to, words, sizeof words);
+  return json_pack("{s:o, s:o, s:o, s:o, s:s}", "de00", dw_json_round(d.de00, 4), "dl",
+                   dw_json_round(d.dl, 4), "dc", dw_json_round(d.dc, 4), "dh", dw_json_round(d.dh, 4),
                    "words", words);
 }
 
-json_t *pt_json_prediction(const pt_prediction *p) {
-  return json_pack("{s:o, s:[o, o, o], s:o, s:o, s:o}", "lab", pt_json_lab(p->lab), "xyz",
-                   pt_json_round(p->xyz.X, 5), pt_json_round(p->xyz.Y, 5), pt_json_round(p->xyz.Z, 5),
-                   "see_through", pt_json_round(p->see_through, 3), "uncertainty_de00",
-                   pt_json_round(p->uncertainty_de00, 2), "warnings", pt_json_notes(&p->notes));
+json_t *dw_json_prediction(const dw_prediction *p) {
+  return json_pack("{s:o, s:[o, o, o], s:o, s:o, s:o}", "lab", dw_json_lab(p->lab), "xyz",
+                   dw_json_round(p->xyz.X, 5), dw_json_round(p->xyz.Y, 5), dw_json_round(p->xyz.Z, 5),
+                   "see_through", dw_json_round(p->see_through, 3), "uncertainty_de00",
+                   dw_json_round(p->uncertainty_de00, 2), "warnings", dw_json_notes(&p->notes));
 }
 
-static json_t *json_drops(const pt_shelf *shelf, const pt_recipe *drops) {
+static json_t *json_drops(const dw_shelf *shelf, const dw_recipe *drops) {
   json_t *object = json_object();
   for (size_t i = 0; i < drops->n; i++) {
     double amount = drops->part[i].amount;
-    json_t *count = amount == floor(amount) ? json_integer((json_int_t)amount) : pt_json_round(amount, 2);
-    object = pt_json_with(object, shelf->bottle[drops->part[i].bottle].id, count);
+    json_t *count = amount == floor(amount) ? json_integer((json_int_t)amount) : dw_json_round(amount, 2);
+    object = dw_json_with(object, shelf->bottle[drops->part[i].bottle].id, count);
   }
   return object;
 }
 
-json_t *pt_json_new_cup(const pt_shelf *shelf, const pt_rescue *new_cup) {
-  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "take_floz", pt_json_round(new_cup->take_floz, 3), "add",
+json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_rescue *new_cup) {
+  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "take_floz", dw_json_round(new_cup->take_floz, 3), "add",
                    json_drops(shelf, &new_cup->solution.add), "add_clear_floz",
-                   pt_json_round(new_cup->clear_floz, 3), "predicted",
-                   pt_json_lab(new_cup->solution.predicted.lab), "predicted_de00",
-                   pt_json_round(new_cup->solution.de00, 2), "words", pt_json_text(new_cup->words));
+                   dw_json_round(new_cup->clear_floz, 3), "predicted",
+                   dw_json_lab(new_cup->solution.predicted.lab), "predicted_de00",
+                   dw_json_round(new_cup->solution.de00, 2), "words", dw_json_text(new_cup->words));
 }
 
-static json_t *json_instead(const pt_shelf *shelf, const pt_layer_state *state) {
+static json_t *json_instead(const dw_shelf *shelf, const dw_layer_state *state) {
   static const char *const names[] = {"fresh", "part", "bigger"};
   json_t *list = json_array();
   for (size_t i = 0; i < state->n_instead; i++) {
-    const pt_instead *way = &state->instead[i];
-    pt_text words = {0};
-    pt_text_instead(shelf, way, PT_UNITS_US, &words);
-    list = pt_json_and(list, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "way", names[way->way],
-                                       "keep_floz", pt_json_round(way->keep_floz, 3), "base_floz",
-                                       pt_json_round(way->base_floz, 3), "capacity_floz",
-                                       pt_json_round(way->capacity_floz, 3), "add",
-                                       json_drops(shelf, &way->add), "predicted", pt_json_lab(way->predicted),
-                                       "predicted_de00", pt_json_round(way->predicted_de00, 2), "words",
-                                       pt_json_text(words.data ? words.data : "")));
-    pt_text_free(&words);
+    const dw_instead *way = &state->instead[i];
+    dw_text words = {0};
+    dw_text_instead(shelf, way, DW_UNITS_US, &words);
+    list = dw_json_and(list, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "way", names[way->way],
+                                       "keep_floz", dw_json_round(way->keep_floz, 3), "base_floz",
+                                       dw_json_round(way->base_floz, 3), "capacity_floz",
+                                       dw_json_round(way->capacity_floz, 3), "add",
+                                       json_drops(shelf, &way->add), "predicted", dw_json_lab(way->predicted),
+                                       "predicted_de00", dw_json_round(way->predicted_de00, 2), "words",
+                                       dw_json_text(words.data ? words.data : "")));
+    dw_text_free(&words);
   }
   return list;
 }
 
-static json_t *json_also(const pt_advice *advice) {
+static json_t *json_also(const dw_advice *advice) {
   json_t *list = json_array();
-  for (size_t i = 0; i < advice->n_also; i++) list = pt_json_and(list, pt_json_text(advice->also[i]));
+  for (size_t i = 0; i < advice->n_also; i++) list = dw_json_and(list, dw_json_text(advice->also[i]));
   return list;
 }
 
-static json_t *json_advice(const pt_advice_request *request, const pt_advice *advice) {
+static json_t *json_advice(const dw_advice_request *request, const dw_advice *advice) {
   return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin",
-                   pt_json_text(advice->plugin), "also", json_also(advice), "add",
+                   dw_json_text(advice->plugin), "also", json_also(advice), "add",
                    json_drops(request->shelf, &advice->add), "add_clear_floz",
-                   pt_json_round(advice->add_clear_floz, 3), "predicted", pt_json_lab(advice->predicted.lab),
-                   "predicted_de00", pt_json_round(advice->predicted_de00, 2), "predicted_see_through",
-                   pt_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",
-                   pt_json_round(advice->predicted.uncertainty_de00, 2), "words", pt_json_text(advice->words),
-                   "warnings", pt_json_notes(&advice->notes));
+                   dw_json_round(advice->add_clear_floz, 3), "predicted", dw_json_lab(advice->predicted.lab),
+                   "predicted_de00", dw_json_round(advice->predicted_de00, 2), "predicted_see_through",
+                   dw_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",
+                   dw_json_round(advice->predicted.uncertainty_de00, 2), "words", dw_json_text(advice->words),
+                   "warnings", dw_json_notes(&advice->notes));
 }
 
-json_t *pt_json_advice(const pt_advice_request *request, const pt_advice_result *result) {
+json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result) {
   json_t *layers = json_array();
   for (size_t i = 0; i < request->n; i++) {
-    const pt_layer *layer = &request->layer[i];
-    const pt_layer_state *state = &result->state[i];
+    const dw_layer *layer = &request->layer[i];
+    const dw_layer_state *state = &result->state[i];
     json_t *list = json_array();
     for (size_t j = 0; j < result->n; j++)
-      if (result->advice[j].layer == i) list = pt_json_and(list, json_advice(request, &result->advice[j]));
+      if (result->advice[j].layer == i) list = dw_json_and(list, json_advice(request, &result->advice[j]));
     char words[160];
-    pt_difference_words(state->now, state->aim, words, sizeof words);
-    layers = pt_json_and(layers, json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o}", "name",
-                                           pt_json_text(layer->name), "target", pt_json_lab(state->aim),
-                                           "now", pt_json_lab(state->now), "measured", state->measured,
-                                           "now_de00", pt_json_round(state->now_de00, 2), "see_through",
-                                           pt_json_round(state->see_through, 3), "to_target", words,
+    dw_difference_words(state->now, state->aim, words, sizeof words);
+    layers = dw_json_and(layers, json_pack("{s:o, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o}", "name",
+                                           dw_json_text(layer->name), "target", dw_json_lab(state->aim),
+                                           "now", dw_json_lab(state->now), "measured", state->measured,
+                                           "now_de00", dw_json_round(state->now_de00, 2), "see_through",
+                                           dw_json_round(state->see_through, 3), "to_target", words,
                                            "instead", json_instead(request->shelf, state), "advice", list));
   }
-  pt_notes notes = {0};
-  const char *warning = pt_shelf_warning(request->shelf);
-  if (warning) pt_note(&notes, "%s", warning);
-  json_t *warnings = pt_json_notes(&notes);
+  dw_notes notes = {0};
+  const char *warning = dw_shelf_warning(request->shelf);
+  if (warning) dw_note(&notes, "%s", warning);
+  json_t *warnings = dw_json_notes(&notes);
   for (size_t i = 0; i < result->notes.n; i++)
-    warnings = pt_json_and(warnings, pt_json_text(result->notes.text[i]));
+    warnings = dw_json_and(warnings, dw_json_text(result->notes.text[i]));
   return json_pack("{s:o, s:o}", "layers", layers, "warnings", warnings);
 }
 
-json_t *pt_json_plugins(const pt_plugins *plugins) {
+json_t *dw_json_plugins(const dw_plugins *plugins) {
   json_t *list = json_array();
   for (size_t i = 0; i < plugins->n; i++) {
-    const pt_plugin_entry_info *e = &plugins->entry[i];
-    list = pt_json_and(list, json_pack("{s:o, s:o, s:o, s:o, s:b, s:b, s:o}", "path", pt_json_text(e->path),
-                                       "id", pt_json_text(e->id), "title", pt_json_text(e->title), "version",
-                                       pt_json_text(e->version), "usable", e->usable, "only_named",
-                                       e->only_named, "why", pt_json_text(e->why)));
+    const dw_plugin_entry_info *e = &plugins->entry[i];
+    list = dw_json_and(list, json_pack("{s:o, s:o, s:o, s:o, s:b, s:b, s:o}", "path", dw_json_text(e->path),
+                                       "id", dw_json_text(e->id), "title", dw_json_text(e->title), "version",
+                                       dw_json_text(e->version), "usable", e->usable, "only_named",
+                                       e->only_named, "why", dw_json_text(e->why)));
   }
   return json_pack("{s:o}", "plugins", list);
 }

@@ -1,11 +1,11 @@
-#include "pourtone/report_sheet.h"
+#include "dropwise/report_sheet.h"
 
 #include "report/html.h"
 
 #include <math.h>
 #include <string.h>
 
-const char pt_sheet_style[] =
+const char dw_sheet_style[] =
     "@page{margin:14mm}"
     "body{margin:0 auto;max-width:56rem;padding:1rem;background:#fff;color:#1d1a16;"
     "font:16px/1.4 system-ui,sans-serif}"
@@ -25,122 +25,122 @@ const char pt_sheet_style[] =
 /* ---- quantities -------------------------------------------------------------------------------------------
  */
 
-static void put_volume(double floz, pt_units units, pt_text *out) {
-  if (units == PT_UNITS_METRIC)
-    pt_text_add(out, "%.0f ml", floz * PT_ML_PER_FLOZ);
+static void put_volume(double floz, dw_units units, dw_text *out) {
+  if (units == DW_UNITS_METRIC)
+    dw_text_add(out, "%.0f ml", floz * DW_ML_PER_FLOZ);
   else
-    pt_text_add(out, "%.2f fl oz", floz);
+    dw_text_add(out, "%.2f fl oz", floz);
 }
 
-static void put_count(double drops, pt_text *out) {
+static void put_count(double drops, dw_text *out) {
   if (drops == floor(drops))
-    pt_text_add(out, "%.0f", drops);
+    dw_text_add(out, "%.0f", drops);
   else
-    pt_text_add(out, "%.1f", drops);
+    dw_text_add(out, "%.1f", drops);
 }
 
 /* ---- one cup ----------------------------------------------------------------------------------------------
  */
 
 /* Presentation attributes, not styles: a page may forbid those. */
-static void put_swatch(int x, const char *label, pt_lab color, pt_text *out) {
-  pt_text_add(out, "<rect x=\"%d\" y=\"0\" width=\"98\" height=\"26\" rx=\"4\" fill=\"", x + 1);
-  pt__html_color(color, out);
-  pt_text_add(
+static void put_swatch(int x, const char *label, dw_lab color, dw_text *out) {
+  dw_text_add(out, "<rect x=\"%d\" y=\"0\" width=\"98\" height=\"26\" rx=\"4\" fill=\"", x + 1);
+  dw__html_color(color, out);
+  dw_text_add(
       out, "\" stroke=\"#1d1a16\"/><text x=\"%d\" y=\"38\" font-size=\"10\" text-anchor=\"middle\">%s</text>",
       x + 50, label);
 }
 
-static void put_colors(const pt_sheet_cup *cup, pt_text *out) {
+static void put_colors(const dw_sheet_cup *cup, dw_text *out) {
   if (!cup->has_target && !cup->has_color) return;
-  pt_text_add(out, "<svg viewBox=\"0 0 202 42\" role=\"img\" aria-label=\"Colors of this cup\">");
+  dw_text_add(out, "<svg viewBox=\"0 0 202 42\" role=\"img\" aria-label=\"Colors of this cup\">");
   if (cup->has_target) put_swatch(0, "aimed for", cup->target, out);
   if (cup->has_color) put_swatch(102, cup->measured ? "measured" : "predicted", cup->color, out);
-  pt_text_add(out, "</svg>");
+  dw_text_add(out, "</svg>");
   if (!cup->has_target || !cup->has_color) return;
   char words[160];
-  pt_way_words(cup->color, cup->target, words, sizeof words);
-  double away = pt_de00(cup->color, cup->target);
+  dw_way_words(cup->color, cup->target, words, sizeof words);
+  double away = dw_de00(cup->color, cup->target);
   if (cup->measured && away < cup->uncertainty_de00)
-    pt_text_add(out, "<p class=\"soft\">Within what the photo can tell.</p>");
+    dw_text_add(out, "<p class=\"soft\">Within what the photo can tell.</p>");
   else
-    pt_text_add(out, "<p class=\"soft\">%s %.1f from the target; %s.</p>",
+    dw_text_add(out, "<p class=\"soft\">%s %.1f from the target; %s.</p>",
                 cup->measured ? "Measured" : "Predicted", away, words);
 }
 
-static void put_drops(const pt_sheet *sheet, const pt_cup *cup, pt_text *out) {
-  pt_text_add(out, "<table><thead><tr><th scope=\"col\">Bottle</th><th scope=\"col\">Drops</th>"
+static void put_drops(const dw_sheet *sheet, const dw_cup *cup, dw_text *out) {
+  dw_text_add(out, "<table><thead><tr><th scope=\"col\">Bottle</th><th scope=\"col\">Drops</th>"
                    "<th scope=\"col\">ml</th></tr></thead><tbody>");
   for (size_t i = 0; i < cup->drops.n; i++) {
-    const pt_bottle *bottle = &sheet->shelf->bottle[cup->drops.part[i].bottle];
+    const dw_bottle *bottle = &sheet->shelf->bottle[cup->drops.part[i].bottle];
     double drops = cup->drops.part[i].amount;
-    pt_text_add(out, "<tr><td><span class=\"box\"></span>");
-    pt_text_html(out, bottle->title);
-    pt_text_add(out, "%s</td><td class=\"count\">", pt_bottle_mark(bottle));
+    dw_text_add(out, "<tr><td><span class=\"box\"></span>");
+    dw_text_html(out, bottle->title);
+    dw_text_add(out, "%s</td><td class=\"count\">", dw_bottle_mark(bottle));
     put_count(drops, out);
-    pt_text_add(out, "</td><td>%.2f</td></tr>", drops * bottle->drop_ml);
+    dw_text_add(out, "</td><td>%.2f</td></tr>", drops * bottle->drop_ml);
   }
-  if (cup->drops.n == 0) pt_text_add(out, "<tr><td colspan=\"3\">no color: clear base</td></tr>");
-  pt_text_add(out, "</tbody></table>");
+  if (cup->drops.n == 0) dw_text_add(out, "<tr><td colspan=\"3\">no color: clear base</td></tr>");
+  dw_text_add(out, "</tbody></table>");
 }
 
-static void put_cup(const pt_sheet *sheet, size_t i, pt_text *out) {
-  const pt_sheet_cup *cup = &sheet->cup[i];
-  pt_text_add(out, "<section class=\"cup\"><span class=\"order\">%zu</span><h2>", i + 1);
-  pt_text_html(out, cup->layer);
-  pt_text_add(out, "</h2><p><span class=\"box\"></span>clear base ");
+static void put_cup(const dw_sheet *sheet, size_t i, dw_text *out) {
+  const dw_sheet_cup *cup = &sheet->cup[i];
+  dw_text_add(out, "<section class=\"cup\"><span class=\"order\">%zu</span><h2>", i + 1);
+  dw_text_html(out, cup->layer);
+  dw_text_add(out, "</h2><p><span class=\"box\"></span>clear base ");
   put_volume(cup->cup.volume_floz, sheet->units, out);
-  pt_text_add(out, " in a cup of ");
+  dw_text_add(out, " in a cup of ");
   put_volume(cup->cup.capacity_floz, sheet->units, out);
-  pt_text_add(out, "</p>");
+  dw_text_add(out, "</p>");
   put_drops(sheet, &cup->cup, out);
   put_colors(cup, out);
-  pt_text_add(out, "<p class=\"soft\">temperature when poured</p><div class=\"line\"></div></section>\n");
+  dw_text_add(out, "<p class=\"soft\">temperature when poured</p><div class=\"line\"></div></section>\n");
 }
 
 /* ---- the page ---------------------------------------------------------------------------------------------
  */
 
-static void put_head(const pt_sheet *sheet, const char *style_address, pt_text *out) {
-  pt__html_head(sheet->title, "cup sheet", style_address ? PT__STYLE_ADDRESS : PT__STYLE_TEXT,
-                style_address ? style_address : pt_sheet_style, out);
-  pt_text_add(out, "<h1>");
-  pt_text_html(out, sheet->title);
-  pt_text_add(out, "</h1><p class=\"soft\">Cup sheet, ");
-  pt_text_html(out, sheet->date);
+static void put_head(const dw_sheet *sheet, const char *style_address, dw_text *out) {
+  dw__html_head(sheet->title, "cup sheet", style_address ? DW__STYLE_ADDRESS : DW__STYLE_TEXT,
+                style_address ? style_address : dw_sheet_style, out);
+  dw_text_add(out, "<h1>");
+  dw_text_html(out, sheet->title);
+  dw_text_add(out, "</h1><p class=\"soft\">Cup sheet, ");
+  dw_text_html(out, sheet->date);
   if (*sheet->source) {
-    pt_text_add(out, ". ");
-    pt_text_html(out, sheet->source);
+    dw_text_add(out, ". ");
+    dw_text_html(out, sheet->source);
   }
-  pt_text_add(out, ". Colors as seen %.3g mm thick.</p>", sheet->slab.thickness_mm);
+  dw_text_add(out, ". Colors as seen %.3g mm thick.</p>", sheet->slab.thickness_mm);
   if (*sheet->note) {
-    pt_text_add(out, "<p>");
-    pt_text_html(out, sheet->note);
-    pt_text_add(out, "</p>");
+    dw_text_add(out, "<p>");
+    dw_text_html(out, sheet->note);
+    dw_text_add(out, "</p>");
   }
 }
 
-static void put_order(const pt_sheet *sheet, pt_text *out) {
-  pt_text_add(out, "<h2>Order in the mold</h2><p>");
+static void put_order(const dw_sheet *sheet, dw_text *out) {
+  dw_text_add(out, "<h2>Order in the mold</h2><p>");
   for (size_t i = 0; i < sheet->n; i++) {
-    pt_text_add(out, "%s%zu ", i ? ", " : "", i + 1);
-    pt_text_html(out, sheet->cup[i].layer);
+    dw_text_add(out, "%s%zu ", i ? ", " : "", i + 1);
+    dw_text_html(out, sheet->cup[i].layer);
   }
-  pt_text_add(out,
+  dw_text_add(out,
               ", from the bait's back to its belly. Which side of the mold is the back depends on how it "
               "stands to the sprue: look before you pour, and have all cups ready at the same moment.</p>"
               "<p class=\"soft\">cup on the left, cup on the right, with this mold</p><div "
               "class=\"line\"></div>\n");
 }
 
-pt_status pt_html_sheet(const pt_sheet *sheet, const char *style_address, pt_text *out, pt_error *err) {
+dw_status dw_html_sheet(const dw_sheet *sheet, const char *style_address, dw_text *out, dw_error *err) {
   put_head(sheet, style_address, out);
-  pt_text_add(out, "<div class=\"cups\">\n");
+  dw_text_add(out, "<div class=\"cups\">\n");
   for (size_t i = 0; i < sheet->n; i++) put_cup(sheet, i, out);
-  pt_text_add(out, "</div>\n");
+  dw_text_add(out, "</div>\n");
   put_order(sheet, out);
-  pt_text_add(out, "<h2>Mind</h2>");
-  pt__html_cautions(out);
-  pt_text_add(out, "</body></html>\n");
-  return out->failed ? pt_fail_memory(err, "the cup sheet") : PT_OK;
+  dw_text_add(out, "<h2>Mind</h2>");
+  dw__html_cautions(out);
+  dw_text_add(out, "</body></html>\n");
+  return out->failed ? dw_fail_memory(err, "the cup sheet") : DW_OK;
 }

@@ -1,6 +1,6 @@
 /* apart: keeps neighboring layers distinct. Layers nearer than CIEDE2000 8 run into one color when they are
  * poured together, and one far more opaque than its neighbor drowns it (common practice, no source). */
-#include "pourtone/plugin.h"
+#include "dropwise/plugin.h"
 
 #include <stdio.h>
 
@@ -10,31 +10,31 @@
 
 typedef struct change {
   uint32_t layer, n;
-  pt_addition add[PT_PLUGIN_ADDS_MAX];
+  dw_addition add[DW_PLUGIN_ADDS_MAX];
   double clear_floz;
-  pt_lab color;
+  dw_lab color;
   double moved; /* CIEDE2000 from now; the least is the best */
 } change;
 
 /* Solves for an aim and keeps the change in best when it parts the two and moves the layer less. */
-static void try_aim(const pt_host *host, const pt_request *request, uint32_t i, pt_lab other, pt_lab target,
+static void try_aim(const dw_host *host, const dw_request *request, uint32_t i, dw_lab other, dw_lab target,
                     change *best) {
-  change c = {.layer = i, .n = PT_PLUGIN_ADDS_MAX};
-  pt_plugin_aim aim = pt_plugin_aim_at(target);
+  change c = {.layer = i, .n = DW_PLUGIN_ADDS_MAX};
+  dw_plugin_aim aim = dw_plugin_aim_at(target);
   aim.max_new_bottles = 1;
-  if (host->solve(host->ctx, i, &aim, c.add, &c.n, &c.clear_floz) != PT_PLUGIN_OK) return;
-  if (host->predict(host->ctx, i, c.add, c.n, c.clear_floz, &c.color, NULL) != PT_PLUGIN_OK) return;
+  if (host->solve(host->ctx, i, &aim, c.add, &c.n, &c.clear_floz) != DW_PLUGIN_OK) return;
+  if (host->predict(host->ctx, i, c.add, c.n, c.clear_floz, &c.color, NULL) != DW_PLUGIN_OK) return;
   c.moved = host->difference(host->ctx, request->layer[i].now, c.color, NULL, 0);
   if (host->difference(host->ctx, other, c.color, NULL, 0) >= APART && c.moved < best->moved) *best = c;
 }
 
 /* The color on the way from one toward another that is just far enough from `other`; the far end when none
  * is. */
-static pt_lab part_of_way(const pt_host *host, pt_lab from, pt_lab toward, pt_lab other) {
-  pt_lab at = from;
+static dw_lab part_of_way(const dw_host *host, dw_lab from, dw_lab toward, dw_lab other) {
+  dw_lab at = from;
   for (int step = 1; step <= 20; step++) {
     double t = step / 20.0;
-    at = (pt_lab){from.L + t * (toward.L - from.L), from.a + t * (toward.a - from.a),
+    at = (dw_lab){from.L + t * (toward.L - from.L), from.a + t * (toward.a - from.a),
                   from.b + t * (toward.b - from.b)};
     if (host->difference(host->ctx, other, at, NULL, 0) >= 1.1 * APART) break; /* room for whole drops */
   }
@@ -42,26 +42,26 @@ static pt_lab part_of_way(const pt_host *host, pt_lab from, pt_lab toward, pt_la
 }
 
 /* Moves layer i off its neighbor: toward its own target, straight away, lighter, darker. */
-static void try_layer(const pt_host *host, const pt_request *request, uint32_t i, pt_lab other,
+static void try_layer(const dw_host *host, const dw_request *request, uint32_t i, dw_lab other,
                       change *best) {
-  pt_lab now = request->layer[i].now, target = request->layer[i].target;
-  pt_lab away = {now.L + 8 * (now.L - other.L), now.a + 8 * (now.a - other.a), now.b + 8 * (now.b - other.b)};
-  pt_lab ends[] = {target, away, {now.L + 30, now.a, now.b}, {now.L - 30, now.a, now.b}};
+  dw_lab now = request->layer[i].now, target = request->layer[i].target;
+  dw_lab away = {now.L + 8 * (now.L - other.L), now.a + 8 * (now.a - other.a), now.b + 8 * (now.b - other.b)};
+  dw_lab ends[] = {target, away, {now.L + 30, now.a, now.b}, {now.L - 30, now.a, now.b}};
   for (int k = 0; k < 4; k++) {
     if (ends[k].L < 0) ends[k].L = 0;
     try_aim(host, request, i, other, part_of_way(host, now, ends[k], other), best);
   }
 }
 
-static void part_colors(const pt_host *host, const pt_request *request, uint32_t i, double apart,
-                        pt_reply *reply) {
-  const pt_layer_view *first = &request->layer[i], *second = first + 1;
+static void part_colors(const dw_host *host, const dw_request *request, uint32_t i, double apart,
+                        dw_reply *reply) {
+  const dw_layer_view *first = &request->layer[i], *second = first + 1;
   double targets = host->difference(host->ctx, first->target, second->target, NULL, 0);
   change best = {.layer = i, .moved = INFINITY};
   char words[80];
   try_layer(host, request, i, second->now, &best);
   try_layer(host, request, i + 1, first->now, &best);
-  pt_proposal *p = pt_plugin_propose(request, reply, best.layer);
+  dw_proposal *p = dw_plugin_propose(request, reply, best.layer);
   if (!p) return;
   snprintf(p->warning, sizeof p->warning,
            "%s and %s are only %.1f apart; below %.0f they run into one color.%s", first->name, second->name,
@@ -82,28 +82,28 @@ static void part_colors(const pt_host *host, const pt_request *request, uint32_t
 }
 
 /* Lets more light through the more opaque of two, its color held. */
-static void part_opacity(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
+static void part_opacity(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply) {
   uint32_t opaque = request->layer[i].see_through > request->layer[i + 1].see_through ? i : i + 1;
-  const pt_layer_view *layer = &request->layer[opaque], *other = &request->layer[opaque == i ? i + 1 : i];
-  pt_plugin_aim aim = pt_plugin_aim_at(layer->now);
+  const dw_layer_view *layer = &request->layer[opaque], *other = &request->layer[opaque == i ? i + 1 : i];
+  dw_plugin_aim aim = dw_plugin_aim_at(layer->now);
   aim.weight_lightness = 0.2;
   aim.see_through = other->see_through + OPACITY_GAP;
   aim.weight_see_through = WEIGHT;
   aim.max_new_bottles = 1;
-  pt_proposal *p = pt_plugin_solve(host, request, reply, opaque, &aim);
-  if (!p) p = pt_plugin_propose(request, reply, opaque);
+  dw_proposal *p = dw_plugin_solve(host, request, reply, opaque, &aim);
+  if (!p) p = dw_plugin_propose(request, reply, opaque);
   if (!p) return;
   snprintf(p->words, sizeof p->words, "%s so that it does not drown %s.",
            p->n_adds || p->add_clear_floz > 0 ? "Lets more light through," : "Start it anew with less color,",
            other->name);
   snprintf(p->warning, sizeof p->warning, "It is %s (%.2f) beside %s, which is %s (%.2f).",
-           pt_plugin_see_through_words(layer->see_through), layer->see_through, other->name,
-           pt_plugin_see_through_words(other->see_through), other->see_through);
+           dw_plugin_see_through_words(layer->see_through), layer->see_through, other->name,
+           dw_plugin_see_through_words(other->see_through), other->see_through);
 }
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   for (uint32_t i = 0; i + 1 < request->n_layers; i++) {
-    const pt_layer_view *first = &request->layer[i], *second = first + 1;
+    const dw_layer_view *first = &request->layer[i], *second = first + 1;
     if (first->n_drops == 0 || second->n_drops == 0) continue; /* nothing poured yet to be told apart */
     double apart = host->difference(host->ctx, first->now, second->now, NULL, 0);
     if (apart < APART) part_colors(host, request, i, apart, reply);
@@ -111,12 +111,12 @@ static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *
     if (!wanted_so && fabs(first->see_through - second->see_through) > OPACITY_GAP)
       part_opacity(host, request, i, reply);
   }
-  return reply->n ? PT_PLUGIN_OK : PT_PLUGIN_NOTHING;
+  return reply->n ? DW_PLUGIN_OK : DW_PLUGIN_NOTHING;
 }
 
-static const pt_plugin plugin = {sizeof plugin,          PT_ABI_MAJOR, PT_ABI_MINOR, "apart",
+static const dw_plugin plugin = {sizeof plugin,          DW_ABI_MAJOR, DW_ABI_MINOR, "apart",
                                  "Keep neighbors apart", "1.0",        advise};
 
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
 }

@@ -1,5 +1,5 @@
 /* nearest: what to add to each cup to bring it nearest its target. */
-#include "pourtone/plugin.h"
+#include "dropwise/plugin.h"
 
 #include <stdio.h>
 
@@ -13,17 +13,17 @@
 #define NEW_BOTTLES 4
 #define FARTHER_MOST 2.0 /* how much worse a way with fewer bottles may do and still be worth naming */
 
-static int clear_enough(const pt_layer_view *layer, double see_through) {
+static int clear_enough(const dw_layer_view *layer, double see_through) {
   return layer->target_see_through < 0 || fabs(see_through - layer->target_see_through) <= SEE_THROUGH_NEAR;
 }
 
 /* A bait was measured, but what its cup held is not known: what can be said is whether to pour it again, and
  * else a recipe for a fresh cup. */
-static int bait_only(const pt_layer_view *layer) {
+static int bait_only(const dw_layer_view *layer) {
   return layer->measured && layer->n_drops == 0;
 }
 
-static void pour_again(const pt_layer_view *layer, pt_proposal *p) {
+static void pour_again(const dw_layer_view *layer, dw_proposal *p) {
   if (layer->now_de00 <= NEAR_ENOUGH)
     snprintf(p->words, sizeof p->words, "The bait is right, %.1f from its target: pour the same again.",
              layer->now_de00);
@@ -36,9 +36,9 @@ static void pour_again(const pt_layer_view *layer, pt_proposal *p) {
 }
 
 /* Leaves the cup alone and says why. */
-static void leave(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply, double gain) {
-  const pt_layer_view *layer = &request->layer[i];
-  pt_proposal *p = pt_plugin_propose(request, reply, i);
+static void leave(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply, double gain) {
+  const dw_layer_view *layer = &request->layer[i];
+  dw_proposal *p = dw_plugin_propose(request, reply, i);
   if (!p) return;
   if (layer->now_de00 <= NEAR_ENOUGH) {
     snprintf(p->words, sizeof p->words, "Leave it: it is %.1f from its target, too little to correct.",
@@ -56,26 +56,26 @@ static void leave(const pt_host *host, const pt_request *request, uint32_t i, pt
 }
 
 /* What distances are to. */
-static const char *aim_name(const pt_request *request) {
+static const char *aim_name(const dw_request *request) {
   return request->chroma_share > 0 ? "the duller color" : "its target";
 }
 
 /* ---- words ------------------------------------------------------------------------------------------ */
 
-static int in_cup(const pt_layer_view *layer, uint32_t bottle) {
+static int in_cup(const dw_layer_view *layer, uint32_t bottle) {
   for (uint32_t k = 0; k < layer->n_drops; k++)
     if (layer->drops[k].bottle == bottle && layer->drops[k].drops > 0) return 1;
   return 0;
 }
 
-static uint32_t new_bottles(const pt_layer_view *layer, const pt_proposal *p) {
+static uint32_t new_bottles(const dw_layer_view *layer, const dw_proposal *p) {
   uint32_t n = 0;
   for (uint32_t k = 0; k < p->n_adds; k++) n += !in_cup(layer, p->add[k].bottle);
   return n;
 }
 
 /* What it takes, where that is worth a word. */
-static const char *with_what(const pt_layer_view *layer, const pt_proposal *p) {
+static const char *with_what(const dw_layer_view *layer, const dw_proposal *p) {
   int clear = p->add_clear_floz > 0;
   if (layer->n_drops == 0 || new_bottles(layer, p)) return "";
   return p->n_adds == 0 ? " with clear base alone"
@@ -85,29 +85,29 @@ static const char *with_what(const pt_layer_view *layer, const pt_proposal *p) {
 
 /* Words for additions that were solved for; `left` is what then remains to the target. narrowed: fewer
  * bottles than allowed, or no clear base, so that these limits are our own. */
-static void explain(const pt_host *host, const pt_request *request, pt_proposal *p, double left,
+static void explain(const dw_host *host, const dw_request *request, dw_proposal *p, double left,
                     int narrowed) {
-  const pt_layer_view *layer = &request->layer[p->layer];
+  const dw_layer_view *layer = &request->layer[p->layer];
   const char *aim = aim_name(request);
   char change[80], light[90] = "";
   double see_through = layer->see_through;
   host->difference(host->ctx, layer->now, p->predicted, change, sizeof change);
   host->predict(host->ctx, p->layer, p->add, p->n_adds, p->add_clear_floz, NULL, &see_through);
   if (layer->target_see_through >= 0)
-    snprintf(light, sizeof light, "; %s, %.2f where %.2f is wanted", pt_plugin_see_through_words(see_through),
+    snprintf(light, sizeof light, "; %s, %.2f where %.2f is wanted", dw_plugin_see_through_words(see_through),
              see_through, layer->target_see_through);
   int32_t limit = host->limit(host->ctx, p->warning, sizeof p->warning);
-  if (narrowed && (limit == PT_PLUGIN_LIMIT_BOTTLES || limit == PT_PLUGIN_LIMIT_FULL)) {
-    limit = PT_PLUGIN_LIMIT_NONE;
+  if (narrowed && (limit == DW_PLUGIN_LIMIT_BOTTLES || limit == DW_PLUGIN_LIMIT_FULL)) {
+    limit = DW_PLUGIN_LIMIT_NONE;
     p->warning[0] = '\0';
   }
-  const char *how = limit == PT_PLUGIN_LIMIT_NONE ? "" : "as near as it can come, ";
+  const char *how = limit == DW_PLUGIN_LIMIT_NONE ? "" : "as near as it can come, ";
   if (layer->n_drops == 0)
     snprintf(p->words, sizeof p->words, "A recipe from clear base: %s%.1f from %s%s.", how, left, aim, light);
   else
     snprintf(p->words, sizeof p->words, "Makes it %s%s: %s%.1f from %s instead of %.1f%s.", change,
              with_what(layer, p), how, left, aim, layer->now_de00, light);
-  if (limit == PT_PLUGIN_LIMIT_NONE && layer->measured && layer->now_de00 < layer->now_uncertainty_de00)
+  if (limit == DW_PLUGIN_LIMIT_NONE && layer->measured && layer->now_de00 < layer->now_uncertainty_de00)
     snprintf(
         p->warning, sizeof p->warning,
         "The difference of %.1f is within what the photo can tell (%.1f): take another photo before adding.",
@@ -122,24 +122,24 @@ typedef struct way {
   int clear_base, narrowed;
 } way;
 
-static pt_proposal *solve(const pt_host *host, const pt_request *request, uint32_t i, way how,
-                          pt_reply *reply) {
-  const pt_layer_view *layer = &request->layer[i];
-  pt_plugin_aim aim = pt_plugin_aim_at(layer->target);
+static dw_proposal *solve(const dw_host *host, const dw_request *request, uint32_t i, way how,
+                          dw_reply *reply) {
+  const dw_layer_view *layer = &request->layer[i];
+  dw_plugin_aim aim = dw_plugin_aim_at(layer->target);
   aim.max_new_bottles = how.new_bottles;
   aim.clear_base = how.clear_base;
   if (layer->target_see_through >= 0) {
     aim.see_through = layer->target_see_through;
     aim.weight_see_through = SEE_THROUGH_WEIGHT;
   }
-  return pt_plugin_solve(host, request, reply, i, &aim);
+  return dw_plugin_solve(host, request, reply, i, &aim);
 }
 
 /* One proposal, if it gains enough and ends at most so far off. Returns its gain, 0 when there is none. */
-static double propose(const pt_host *host, const pt_request *request, uint32_t i, way how, double left_most,
-                      pt_reply *reply) {
-  const pt_layer_view *layer = &request->layer[i];
-  pt_proposal *p = solve(host, request, i, how, reply);
+static double propose(const dw_host *host, const dw_request *request, uint32_t i, way how, double left_most,
+                      dw_reply *reply) {
+  const dw_layer_view *layer = &request->layer[i];
+  dw_proposal *p = solve(host, request, i, how, reply);
   if (!p) return 0;
   double left = host->difference(host->ctx, p->predicted, layer->target, NULL, 0);
   double gain = layer->now_de00 - left;
@@ -153,9 +153,9 @@ static double propose(const pt_host *host, const pt_request *request, uint32_t i
 
 /* Ways that are less work than the nearest one: fewer bottles to open, no clear base. They often do nearly as
  * well. */
-static void propose_simpler(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
-  const pt_layer_view *layer = &request->layer[i];
-  const pt_proposal *first = &reply->proposal[reply->n - 1];
+static void propose_simpler(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply) {
+  const dw_layer_view *layer = &request->layer[i];
+  const dw_proposal *first = &reply->proposal[reply->n - 1];
   double left_most = host->difference(host->ctx, first->predicted, layer->target, NULL, 0) + FARTHER_MOST;
   uint32_t fewest = layer->n_drops > 0 ? 0 : 1, n = new_bottles(layer, first);
   int thinned = first->add_clear_floz > 0;
@@ -164,11 +164,11 @@ static void propose_simpler(const pt_host *host, const pt_request *request, uint
   if (thinned && n > 0) propose(host, request, i, (way){0, 1, 1}, left_most, reply);
 }
 
-static void advise_layer(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
-  const pt_layer_view *layer = &request->layer[i];
+static void advise_layer(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply) {
+  const dw_layer_view *layer = &request->layer[i];
   uint32_t before = reply->n;
   if (bait_only(layer) && layer->now_de00 <= fmax(NEAR_ENOUGH, layer->now_uncertainty_de00)) {
-    pt_proposal *p = pt_plugin_propose(request, reply, i);
+    dw_proposal *p = dw_plugin_propose(request, reply, i);
     if (p) pour_again(layer, p);
     return;
   }
@@ -183,14 +183,14 @@ static void advise_layer(const pt_host *host, const pt_request *request, uint32_
     propose_simpler(host, request, i, reply);
 }
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   for (uint32_t i = 0; i < request->n_layers; i++) advise_layer(host, request, i, reply);
-  return PT_PLUGIN_OK;
+  return DW_PLUGIN_OK;
 }
 
-static const pt_plugin plugin = {sizeof plugin,        PT_ABI_MAJOR, PT_ABI_MINOR, "nearest",
+static const dw_plugin plugin = {sizeof plugin,        DW_ABI_MAJOR, DW_ABI_MINOR, "nearest",
                                  "Nearest the target", "1.0",        advise};
 
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
 }

@@ -3,7 +3,7 @@
  *
  * To make your own, copy this folder, give it your name and id, and change advise_layer; docs/plugin-guide.md
  * goes through it line by line. All a plugin needs is in this one header. */
-#include "pourtone/plugin.h"
+#include "dropwise/plugin.h"
 
 #include <stdio.h>
 
@@ -12,24 +12,24 @@
 
 /* How far from its target layer i would be after one step of bottle b; *color is what it would look like. The
  * host knows how colors mix: it predicts, a plugin only asks. */
-static double after_one_drop(const pt_host *host, const pt_request *request, uint32_t i, uint32_t b,
-                             pt_lab *color) {
-  pt_addition one = {b, request->bottle[b].step_drops};
-  if (host->predict(host->ctx, i, &one, 1, 0, color, NULL) != PT_PLUGIN_OK) return INFINITY;
+static double after_one_drop(const dw_host *host, const dw_request *request, uint32_t i, uint32_t b,
+                             dw_lab *color) {
+  dw_addition one = {b, request->bottle[b].step_drops};
+  if (host->predict(host->ctx, i, &one, 1, 0, color, NULL) != DW_PLUGIN_OK) return INFINITY;
   return host->difference(host->ctx, *color, request->layer[i].target, NULL, 0);
 }
 
-static int in_cup(const pt_layer_view *layer, uint32_t b) {
+static int in_cup(const dw_layer_view *layer, uint32_t b) {
   for (uint32_t k = 0; k < layer->n_drops; k++)
     if (layer->drops[k].bottle == b) return 1;
   return 0;
 }
 
-static void advise_layer(const pt_host *host, const pt_request *request, uint32_t i, pt_reply *reply) {
-  const pt_layer_view *layer = &request->layer[i];
+static void advise_layer(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply) {
+  const dw_layer_view *layer = &request->layer[i];
   double best_left = layer->now_de00 - GAIN_LEAST;
   uint32_t best = request->n_bottles; /* none yet */
-  pt_lab best_color = layer->now, color;
+  dw_lab best_color = layer->now, color;
 
   for (uint32_t b = 0; b < request->n_bottles; b++) {
     if (!request->bottle[b].usable || !in_cup(layer, b)) continue;
@@ -41,31 +41,31 @@ static void advise_layer(const pt_host *host, const pt_request *request, uint32_
   }
   if (best == request->n_bottles) return; /* no single drop helps: say nothing */
 
-  pt_proposal *p = pt_plugin_propose(request, reply, i); /* NULL when the reply is full */
+  dw_proposal *p = dw_plugin_propose(request, reply, i); /* NULL when the reply is full */
   if (!p) return;
   p->n_adds = 1;
-  p->add[0] = (pt_addition){best, request->bottle[best].step_drops};
+  p->add[0] = (dw_addition){best, request->bottle[best].step_drops};
   p->predicted = best_color;
   snprintf(p->words, sizeof p->words,
            "A careful first step: the one addition of %s that helps most, %.1f nearer.",
            request->bottle[best].title, layer->now_de00 - best_left);
 }
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   for (uint32_t i = 0; i < request->n_layers; i++) advise_layer(host, request, i, reply);
-  return reply->n ? PT_PLUGIN_OK : PT_PLUGIN_NOTHING;
+  return reply->n ? DW_PLUGIN_OK : DW_PLUGIN_NOTHING;
 }
 
 /* The sizes and versions come first so that host and plugin can tell whether they fit each other. */
-static const pt_plugin plugin = {
-    sizeof plugin, PT_ABI_MAJOR, PT_ABI_MINOR, "template", "One careful drop (a plugin to copy)",
+static const dw_plugin plugin = {
+    sizeof plugin, DW_ABI_MAJOR, DW_ABI_MINOR, "template", "One careful drop (a plugin to copy)",
     "1.0",         advise};
 
 /* Keeps a plugin out of everyday advice: it is asked only with --plugin template. Take it out once yours is
  * ready. */
-PT_EXPORT const int32_t pt_plugin_only_named = 1;
+DW_EXPORT const int32_t dw_plugin_only_named = 1;
 
 /* The one function the host looks for. */
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
 }

@@ -1,4 +1,4 @@
-/* Renders the sample photos and writes what is true in them: pt_render_samples FOLDER [NAME...] */
+/* Renders the sample photos and writes what is true in them: dw_render_samples FOLDER [NAME...] */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -49,7 +49,7 @@ static int wanted(const char *name, int argc, char **argv) {
 
 int main(int argc, char **argv) {
   if (argc < 2) {
-    fprintf(stderr, "Use: pt_render_samples FOLDER [NAME...]\n");
+    fprintf(stderr, "Use: dw_render_samples FOLDER [NAME...]\n");
     return 2;
   }
   int failed = chips_save(argv[1]);

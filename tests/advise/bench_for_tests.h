@@ -1,53 +1,53 @@
 /* A bench to ask advice at: the starter shelf, the plugins built here, cups made in one line. */
-#ifndef POURTONE_TESTS_ADVISE_BENCH_H
-#define POURTONE_TESTS_ADVISE_BENCH_H
+#ifndef DROPWISE_TESTS_ADVISE_BENCH_H
+#define DROPWISE_TESTS_ADVISE_BENCH_H
 
-#include "pourtone/advise.h"
+#include "dropwise/advise.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 typedef struct bench {
-  pt_shelf *shelf;
-  pt_plugins plugins;
-  pt_advice_request request;
+  dw_shelf *shelf;
+  dw_plugins plugins;
+  dw_advice_request request;
   const char *only; /* one plugin, or NULL for all */
 } bench;
 
 static inline void bench_free(bench *b) {
-  if (b) pt_shelf_free(b->shelf);
+  if (b) dw_shelf_free(b->shelf);
   free(b);
 }
 
 /* NULL when it can't be set up. */
 static inline bench *bench_new(void) {
-  const char *folder = PT_BINARY_DIR "/plugins";
+  const char *folder = DW_BINARY_DIR "/plugins";
   bench *b = calloc(1, sizeof *b);
-  if (!b || pt_shelf_starter(&b->shelf, NULL) || pt_plugins_find(&folder, 1, 20, &b->plugins, NULL)) {
+  if (!b || dw_shelf_starter(&b->shelf, NULL) || dw_plugins_find(&folder, 1, 20, &b->plugins, NULL)) {
     bench_free(b);
     return NULL;
   }
-  b->request = (pt_advice_request){.shelf = b->shelf, .slab = {10, PT_BACKING_GRAY}, .limit_s = 20};
-  b->request.rules = pt_rules_default();
+  b->request = (dw_advice_request){.shelf = b->shelf, .slab = {10, DW_BACKING_GRAY}, .limit_s = 20};
+  b->request.rules = dw_rules_default();
   return b;
 }
 
 /* Adds a layer: 4 fl oz of base in a cup of 5. */
-static inline pt_layer *bench_cup(bench *b, const char *name, const char *drops, pt_lab target) {
-  pt_layer *layer = &b->request.layer[b->request.n++];
+static inline dw_layer *bench_cup(bench *b, const char *name, const char *drops, dw_lab target) {
+  dw_layer *layer = &b->request.layer[b->request.n++];
   *layer =
-      (pt_layer){.target = target, .target_see_through = -1, .cup = {.volume_floz = 4, .capacity_floz = 5}};
+      (dw_layer){.target = target, .target_see_through = -1, .cup = {.volume_floz = 4, .capacity_floz = 5}};
   strcpy(layer->name, name);
-  return pt_recipe_parse(drops, b->shelf, &layer->cup.drops, NULL) ? NULL : layer;
+  return dw_recipe_parse(drops, b->shelf, &layer->cup.drops, NULL) ? NULL : layer;
 }
 
 /* NULL on error; the caller's. */
-static inline pt_advice_result *bench_ask(bench *b, const char *plugin) {
-  pt_advice_result *out = NULL;
+static inline dw_advice_result *bench_ask(bench *b, const char *plugin) {
+  dw_advice_result *out = NULL;
   b->only = plugin;
   b->request.only = plugin ? &b->only : NULL;
   b->request.n_only = 1;
-  return pt_advise(&b->request, &b->plugins, &out, NULL) ? NULL : out;
+  return dw_advise(&b->request, &b->plugins, &out, NULL) ? NULL : out;
 }
 
 #endif

@@ -10,13 +10,13 @@
 #include <cmocka.h>
 
 static bench *b;
-static pt__case *c;
+static dw__case *c;
 
 static int begin(void **state) {
   (void)state;
   b = bench_new();
   c = calloc(1, sizeof *c);
-  return b && c && bench_cup(b, "back", "orange=12;brown=4", (pt_lab){45, 25, 35}) ? 0 : -1;
+  return b && c && bench_cup(b, "back", "orange=12;brown=4", (dw_lab){45, 25, 35}) ? 0 : -1;
 }
 
 static int end(void **state) {
@@ -27,19 +27,19 @@ static int end(void **state) {
 }
 
 static void refused(const char *says) {
-  pt_error err = {0};
-  pt_advice_result *out = NULL;
-  assert_int_equal(pt_advise(&b->request, &b->plugins, &out, &err), PT_BAD_INPUT);
+  dw_error err = {0};
+  dw_advice_result *out = NULL;
+  assert_int_equal(dw_advise(&b->request, &b->plugins, &out, &err), DW_BAD_INPUT);
   assert_null(out);
   if (!strstr(err.text, says)) fail_msg("'%s' does not say '%s'", err.text, says);
 }
 
 static void test_requests_without_sense(void **state) {
   (void)state;
-  pt_advice_request good = b->request;
+  dw_advice_request good = b->request;
   b->request.n = 0;
   refused("1 to 8 layers");
-  b->request.n = PT_LAYERS_MAX + 1;
+  b->request.n = DW_LAYERS_MAX + 1;
   refused("1 to 8 layers");
   b->request = good, b->request.chroma_share = NAN;
   refused("share from 0 to 1");
@@ -57,8 +57,8 @@ static void test_requests_without_sense(void **state) {
 
 static void test_cups_without_sense(void **state) {
   (void)state;
-  pt_advice_request good = b->request;
-  pt_cup *cup = &b->request.layer[0].cup;
+  dw_advice_request good = b->request;
+  dw_cup *cup = &b->request.layer[0].cup;
   cup->volume_floz = 0;
   refused("layer back holds 0 fl oz");
   b->request = good, cup->volume_floz = NAN;
@@ -75,63 +75,63 @@ static void test_cups_without_sense(void **state) {
 
 static void test_an_unknown_plugin_is_named(void **state) {
   (void)state;
-  pt_error err = {0};
-  pt_advice_result *out = NULL;
+  dw_error err = {0};
+  dw_advice_result *out = NULL;
   const char *only = "no-such";
   b->request.only = &only;
   b->request.n_only = 1;
-  assert_int_equal(pt_advise(&b->request, &b->plugins, &out, &err), PT_NOT_FOUND);
+  assert_int_equal(dw_advise(&b->request, &b->plugins, &out, &err), DW_NOT_FOUND);
   assert_non_null(strstr(err.text, "no-such"));
 }
 
 static void test_no_plugins_is_said(void **state) {
   (void)state;
   b->plugins.n = 0;
-  pt_advice_result *out = bench_ask(b, NULL);
+  dw_advice_result *out = bench_ask(b, NULL);
   assert_int_equal(out->n, 0);
   assert_int_equal(out->notes.n, 1);
-  pt_advice_result_free(out);
+  dw_advice_result_free(out);
 }
 
 /* What was measured stays what the cup is now; the prediction starts from there. */
 static void test_a_measurement_is_carried(void **state) {
   (void)state;
-  pt_layer *layer = &b->request.layer[0];
-  pt_prediction p;
+  dw_layer *layer = &b->request.layer[0];
+  dw_prediction p;
   layer->has_measured = true;
-  layer->measured = (pt_lab){44, 31, 28};
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
-  assert_int_equal(pt__case_predict(c, 0, &(pt_recipe){0}, 0, &p, NULL), PT_OK);
-  assert_true(pt_de00(p.lab, layer->measured) < 1e-9);
-  assert_true(pt_de00(c->state[0].now, layer->measured) == 0);
-  assert_true(pt_de00(c->state[0].predicted_now.lab, layer->measured) > 1);
+  layer->measured = (dw_lab){44, 31, 28};
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
+  assert_int_equal(dw__case_predict(c, 0, &(dw_recipe){0}, 0, &p, NULL), DW_OK);
+  assert_true(dw_de00(p.lab, layer->measured) < 1e-9);
+  assert_true(dw_de00(c->state[0].now, layer->measured) == 0);
+  assert_true(dw_de00(c->state[0].predicted_now.lab, layer->measured) > 1);
 }
 
 static void test_dulling_asked_for(void **state) {
   (void)state;
   b->request.chroma_share = 0.3;
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
-  const pt_layer_view *view = &c->layer[0];
-  assert_true(fabs(pt_plugin_chroma(view->dull_target) - 0.7 * pt_plugin_chroma(view->now)) < 1e-9);
-  assert_true(fabs(pt_plugin_hue_turn(view->dull_target, view->now)) < 1e-9);
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
+  const dw_layer_view *view = &c->layer[0];
+  assert_true(fabs(dw_plugin_chroma(view->dull_target) - 0.7 * dw_plugin_chroma(view->now)) < 1e-9);
+  assert_true(fabs(dw_plugin_hue_turn(view->dull_target, view->now)) < 1e-9);
   assert_true(view->dull_target.L <=
               view->now.L); /* brown darkens (common practice, no source), within bounds */
   assert_true(view->dull_target.L >= view->now.L - 10);
-  assert_true(pt_de00(view->target, view->dull_target) == 0); /* it is the aim, and distances are to it */
-  assert_true(pt_de00(c->state[0].aim, view->dull_target) == 0);
+  assert_true(dw_de00(view->target, view->dull_target) == 0); /* it is the aim, and distances are to it */
+  assert_true(dw_de00(c->state[0].aim, view->dull_target) == 0);
 }
 
 /* A cup is enough to dull it; without a cup, bait or target there is nothing to dull. */
 static void test_dulling_needs_no_target(void **state) {
   (void)state;
-  pt_layer *layer = &b->request.layer[0];
+  dw_layer *layer = &b->request.layer[0];
   b->request.chroma_share = 0.3;
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
-  const pt_lab aim = c->state[0].aim;
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
+  const dw_lab aim = c->state[0].aim;
   layer->no_target = true;
-  layer->target = (pt_lab){NAN, NAN, NAN};
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
-  assert_true(pt_de00(c->state[0].aim, aim) == 0);
+  layer->target = (dw_lab){NAN, NAN, NAN};
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
+  assert_true(dw_de00(c->state[0].aim, aim) == 0);
   layer->cup.drops.n = 0;
   refused("Layer back has no target");
 }
@@ -140,38 +140,38 @@ static void test_dulling_needs_no_target(void **state) {
 static void test_a_cup_filled_by_its_drops_is_full(void **state) {
   (void)state;
   b->request.layer[0].cup.capacity_floz = 4;
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
   assert_true(fabs(c->layer[0].room_floz) < 1e-9);
-  pt_advice_result *out = bench_ask(b, NULL);
+  dw_advice_result *out = bench_ask(b, NULL);
   assert_non_null(out);
   assert_non_null(strstr(out->notes.text[0], "The cup of \"back\" is full"));
   for (size_t i = 0; i < out->n; i++) assert_int_equal(out->advice[i].add.n, 0);
-  pt_advice_result_free(out);
+  dw_advice_result_free(out);
 }
 
 /* Nothing added to a bait whose cup is not known is that bait again, not clear base. */
 static void test_the_same_again(void **state) {
   (void)state;
-  pt_layer *layer = &b->request.layer[0];
-  pt_prediction p;
+  dw_layer *layer = &b->request.layer[0];
+  dw_prediction p;
   layer->cup.drops.n = 0;
   layer->has_measured = true;
-  layer->measured = (pt_lab){44, 31, 28};
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
-  assert_int_equal(pt__case_predict(c, 0, &(pt_recipe){0}, 0, &p, NULL), PT_OK);
-  assert_true(pt_de00(p.lab, layer->measured) == 0);
-  assert_int_equal(pt__case_predict(c, 0, &(pt_recipe){1, {{0, 3}}}, 0, &p, NULL), PT_OK);
-  assert_true(pt_de00(p.lab, layer->measured) > 1);
+  layer->measured = (dw_lab){44, 31, 28};
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
+  assert_int_equal(dw__case_predict(c, 0, &(dw_recipe){0}, 0, &p, NULL), DW_OK);
+  assert_true(dw_de00(p.lab, layer->measured) == 0);
+  assert_int_equal(dw__case_predict(c, 0, &(dw_recipe){1, {{0, 3}}}, 0, &p, NULL), DW_OK);
+  assert_true(dw_de00(p.lab, layer->measured) > 1);
 }
 
 /* Without a wish the target decides: duller and of about the same hue, or nothing to dull. */
 static void test_dulling_by_the_target(void **state) {
   (void)state;
-  pt_lab *target = &b->request.layer[0].target;
-  assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
-  pt_lab now = c->layer[0].now;
+  dw_lab *target = &b->request.layer[0].target;
+  assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
+  dw_lab now = c->layer[0].now;
   const struct {
-    pt_lab target;
+    dw_lab target;
     bool duller;
   } rows[] = {{{now.L, now.a * 0.6, now.b * 0.6}, true},
               {{now.L, 0.5, 0.5}, true},
@@ -180,7 +180,7 @@ static void test_dulling_by_the_target(void **state) {
               {now, false}};
   for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
     *target = rows[i].target;
-    assert_int_equal(pt__case_make(&b->request, c, NULL), PT_OK);
+    assert_int_equal(dw__case_make(&b->request, c, NULL), DW_OK);
     assert_int_equal(c->layer[0].dull_share > 0, rows[i].duller);
   }
 }

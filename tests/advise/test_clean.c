@@ -41,7 +41,7 @@ static void test_rows(void **state) {
   (void)state;
   for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
     char out[64];
-    bool same = pt__text_clean(out, sizeof out, rows[i].in, strlen(rows[i].in) + 1);
+    bool same = dw__text_clean(out, sizeof out, rows[i].in, strlen(rows[i].in) + 1);
     assert_string_equal(out, rows[i].out);
     assert_int_equal(same, strcmp(rows[i].in, rows[i].out) == 0);
   }
@@ -51,8 +51,8 @@ static void test_text_without_end_is_cut(void **state) {
   (void)state;
   const char text[4] = {'a', 'b', 'c', 'd'};
   char out[16];
-  assert_false(pt__text_ends(text, sizeof text));
-  assert_false(pt__text_clean(out, sizeof out, text, sizeof text));
+  assert_false(dw__text_ends(text, sizeof text));
+  assert_false(dw__text_clean(out, sizeof out, text, sizeof text));
   assert_string_equal(out, "abcd");
 }
 
@@ -62,12 +62,12 @@ static void test_no_character_is_halved(void **state) {
   for (size_t room = 1; room <= 5; room++) {
     char out[8];
     memset(out, 'x', sizeof out);
-    assert_false(pt__text_clean(out, room, text, 6));
+    assert_false(dw__text_clean(out, room, text, 6));
     assert_int_equal(strlen(out), room <= 3 ? room - 1 : 2);
     assert_int_equal(out[room], 'x');
   }
   char whole[6];
-  assert_true(pt__text_clean(whole, sizeof whole, text, 6));
+  assert_true(dw__text_clean(whole, sizeof whole, text, 6));
 }
 
 int main(void) {

@@ -9,9 +9,9 @@
 
 #include <cmocka.h>
 
-static pt__case *c; /* large */
-static pt_advice_result *out;
-static pt_advice advice[200];
+static dw__case *c; /* large */
+static dw_advice_result *out;
+static dw_advice advice[200];
 static size_t n;
 enum { BROWN = 9 };
 
@@ -24,7 +24,7 @@ static int begin(void **state) {
   if (!c || !out) return -1;
   c->view.n_layers = 2;
   for (size_t i = 0; i < 2; i++) c->layer[i].target_see_through = -1;
-  c->bottle[BROWN].role = PT_BOTTLE_BROWN;
+  c->bottle[BROWN].role = DW_BOTTLE_BROWN;
   return 0;
 }
 
@@ -35,17 +35,17 @@ static int end(void **state) {
   return 0;
 }
 
-static pt_advice *add(const char *plugin, size_t layer, double de00, size_t bottle, double drops) {
-  pt_advice *a = &advice[n++];
+static dw_advice *add(const char *plugin, size_t layer, double de00, size_t bottle, double drops) {
+  dw_advice *a = &advice[n++];
   strcpy(a->plugin, plugin);
   a->layer = layer;
   a->predicted_de00 = de00;
-  if (drops > 0) a->add = (pt_recipe){1, {{bottle, drops}}};
+  if (drops > 0) a->add = (dw_recipe){1, {{bottle, drops}}};
   return a;
 }
 
 static void expect(const char *const *plugins, size_t count) {
-  pt__advice_rank(c, advice, n, out);
+  dw__advice_rank(c, advice, n, out);
   assert_int_equal(out->n, count);
   for (size_t i = 0; i < count; i++) assert_string_equal(out->advice[i].plugin, plugins[i]);
 }
@@ -63,7 +63,7 @@ static void test_by_layer_then_by_difference(void **state) {
  */
 static void test_less_work_between_equals(void **state) {
   (void)state;
-  pt_recipe_add(&add("nearest", 0, 0.14, 0, 14)->add, 1, 1);
+  dw_recipe_add(&add("nearest", 0, 0.14, 0, 14)->add, 1, 1);
   add("clear", 0, 0.20, 0, 2)->add_clear_floz = 0.9;
   add("many", 0, 0.30, 0, 23);
   add("few", 0, 0.60, 0, 7);
@@ -153,11 +153,11 @@ static void test_layers_share_the_room(void **state) {
   (void)state;
   for (size_t i = 0; i < 100; i++) add("flood", 0, 1 + (double)i, 0, (double)(i + 1));
   for (size_t i = 0; i < 40; i++) add("other", 1, 50 + (double)i, 0, (double)(i + 1));
-  pt__advice_rank(c, advice, n, out);
-  assert_int_equal(out->n, PT_ADVICE_MAX);
+  dw__advice_rank(c, advice, n, out);
+  assert_int_equal(out->n, DW_ADVICE_MAX);
   size_t in_first = 0;
   for (size_t i = 0; i < out->n; i++) in_first += out->advice[i].layer == 0;
-  assert_int_equal(in_first, PT_ADVICE_MAX / 2);
+  assert_int_equal(in_first, DW_ADVICE_MAX / 2);
   assert_true(out->advice[0].predicted_de00 == 1);
   assert_non_null(strstr(out->notes.text[0], "76 further proposals"));
 }

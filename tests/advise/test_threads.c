@@ -35,11 +35,11 @@ static void *churn(void *arg) {
 }
 
 static void *ask(void *arg) {
-  pt_advice_result **out = arg;
+  dw_advice_result **out = arg;
   for (int round = 0; round < ROUNDS; round++) {
-    pt_advice_result_free(*out);
+    dw_advice_result_free(*out);
     *out = NULL;
-    if (pt_advise(&b->request, &b->plugins, out, NULL)) return NULL;
+    if (dw_advise(&b->request, &b->plugins, out, NULL)) return NULL;
     answers++;
     faults += (int)(*out)->n_faults;
   }
@@ -49,11 +49,11 @@ static void *ask(void *arg) {
 static void test_many_threads(void **state) {
   (void)state;
   pthread_t asker[ASKERS], churner[CHURNERS];
-  pt_advice_result *out[ASKERS] = {0};
+  dw_advice_result *out[ASKERS] = {0};
   b = bench_new();
   assert_non_null(b);
-  bench_cup(b, "back", "orange=12;brown=4", (pt_lab){45, 25, 35});
-  bench_cup(b, "belly", "white=6;orange=1", (pt_lab){78, 5, 15});
+  bench_cup(b, "back", "orange=12;brown=4", (dw_lab){45, 25, 35});
+  bench_cup(b, "belly", "white=6;orange=1", (dw_lab){78, 5, 15});
   int files = open_files();
   for (size_t i = 0; i < CHURNERS; i++) assert_int_equal(pthread_create(&churner[i], NULL, churn, NULL), 0);
   for (size_t i = 0; i < ASKERS; i++) assert_int_equal(pthread_create(&asker[i], NULL, ask, &out[i]), 0);
@@ -66,10 +66,10 @@ static void test_many_threads(void **state) {
     assert_int_equal(out[i]->n, out[0]->n);
     for (size_t k = 0; k < out[0]->n; k++)
       assert_string_equal(out[i]->advice[k].words, out[0]->advice[k].words);
-    if (i > 0) pt_advice_result_free(out[i]);
+    if (i > 0) dw_advice_result_free(out[i]);
   }
   assert_true(out[0]->n > 0);
-  pt_advice_result_free(out[0]);
+  dw_advice_result_free(out[0]);
   bench_free(b);
   assert_true(childless());
   assert_int_equal(open_files(), files);

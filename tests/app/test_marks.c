@@ -2,19 +2,19 @@
 #include "app/marks.h"
 #include "check.h"
 
-static pt_marks marks, back;
-static pt_error err;
+static dw_marks marks, back;
+static dw_error err;
 
-static pt_status parse(const char *text, const char *set) {
+static dw_status parse(const char *text, const char *set) {
   json_t *json = json_loads(text, 0, NULL);
   assert_non_null(json);
-  pt_status status = pt__marks_from_json(json, "m.json", set, &marks, &err);
+  dw_status status = dw__marks_from_json(json, "m.json", set, &marks, &err);
   json_decref(json);
   return status;
 }
 
 static void refuses(const char *text, const char *words) {
-  assert_int_not_equal(parse(text, NULL), PT_OK);
+  assert_int_not_equal(parse(text, NULL), DW_OK);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
 }
 
@@ -35,35 +35,35 @@ static void test_what_is_wrong_is_named(void **state) {
 
 static void test_names_that_are_no_text_are_refused(void **state) {
   (void)state;
-  marks = (pt_marks){0};
-  assert_int_equal(pt__marks_add_layer(&marks, "ab\xFF=rect:0,0,9x9", &err), PT_USAGE);
+  marks = (dw_marks){0};
+  assert_int_equal(dw__marks_add_layer(&marks, "ab\xFF=rect:0,0,9x9", &err), DW_USAGE);
   assert_non_null(strstr(err.text, "\"ab?\" is not UTF-8"));
   assert_int_equal(marks.n, 0);
-  assert_int_equal(pt__marks_add_layer(&marks, "B\xC3\xA4uche=rect:0,0,9x9", &err), PT_OK);
+  assert_int_equal(dw__marks_add_layer(&marks, "B\xC3\xA4uche=rect:0,0,9x9", &err), DW_OK);
 }
 
 static void test_null_is_as_good_as_absent(void **state) {
   (void)state;
   assert_int_equal(parse("{\"card\":null,\"gray\":{\"shape\":\"rect:0,0,9x9\"},\"layers\":null}", NULL),
-                   PT_OK);
-  assert_int_equal(marks.method, PT_LIGHT_GRAY);
-  assert_true(marks.gray_y == PT_GRAY_Y_DEFAULT);
+                   DW_OK);
+  assert_int_equal(marks.method, DW_LIGHT_GRAY);
+  assert_true(marks.gray_y == DW_GRAY_Y_DEFAULT);
 }
 
 /* A set named from outside wins, so that the file's own need not even be there. */
 static void test_another_card_instead_of_the_files_own(void **state) {
   (void)state;
   static const char text[] = "{\"card\":{" CORNERS ",\"set\":\"/nonexistent/card.txt\"}}";
-  assert_int_equal(parse(text, NULL), PT_NOT_FOUND);
-  assert_int_equal(parse(text, "grid24"), PT_OK);
+  assert_int_equal(parse(text, NULL), DW_NOT_FOUND);
+  assert_int_equal(parse(text, "grid24"), DW_OK);
   assert_string_equal(marks.card_set, "grid24");
   assert_int_equal(marks.card.cols, 6);
 }
 
 static void round_trip(void) {
-  json_t *json = pt__marks_json(&marks);
+  json_t *json = dw__marks_json(&marks);
   assert_non_null(json);
-  if (pt__marks_from_json(json, "back", NULL, &back, &err) != PT_OK) fail_msg("%s", err.text);
+  if (dw__marks_from_json(json, "back", NULL, &back, &err) != DW_OK) fail_msg("%s", err.text);
   json_decref(json);
   assert_int_equal(back.n, marks.n);
   assert_int_equal(back.method, marks.method);
@@ -71,15 +71,15 @@ static void round_trip(void) {
 
 static void test_the_longest_polygon_survives(void **state) {
   (void)state;
-  pt_shape *shape = &marks.layer[0].shape;
-  marks = (pt_marks){.n = 1, .method = PT_LIGHT_GRAY, .gray_y = 0.5};
+  dw_shape *shape = &marks.layer[0].shape;
+  marks = (dw_marks){.n = 1, .method = DW_LIGHT_GRAY, .gray_y = 0.5};
   strcpy(marks.layer[0].name, "belly");
-  *shape = (pt_shape){.kind = PT_SHAPE_POLY, .n = PT_SHAPE_POINTS_MAX};
-  for (size_t i = 0; i < 2 * PT_SHAPE_POINTS_MAX; i++) shape->xy[i] = 1234567.891 * (2 + cos(2 * (double)i));
+  *shape = (dw_shape){.kind = DW_SHAPE_POLY, .n = DW_SHAPE_POINTS_MAX};
+  for (size_t i = 0; i < 2 * DW_SHAPE_POINTS_MAX; i++) shape->xy[i] = 1234567.891 * (2 + cos(2 * (double)i));
   marks.gray = *shape;
   round_trip();
   assert_true(back.gray_y == 0.5);
-  for (size_t i = 0; i < 2 * PT_SHAPE_POINTS_MAX; i++) {
+  for (size_t i = 0; i < 2 * DW_SHAPE_POINTS_MAX; i++) {
     assert_near(back.layer[0].shape.xy[i], shape->xy[i], 1e-2);
     assert_near(back.gray.xy[i], shape->xy[i], 1e-2);
   }

@@ -1,4 +1,4 @@
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -11,19 +11,19 @@
 
 static void test_status_table(void **state) {
   (void)state;
-  for (int i = 0; i < PT_STATUS_COUNT; i++) {
-    int code = pt_status_exit_code((pt_status)i);
+  for (int i = 0; i < DW_STATUS_COUNT; i++) {
+    int code = dw_status_exit_code((dw_status)i);
     assert_in_range(code, 0, 3);
-    assert_true((code == 0) == (i == PT_OK));
+    assert_true((code == 0) == (i == DW_OK));
   }
-  assert_string_equal(pt_status_name(PT_TOO_LARGE), "PT_TOO_LARGE");
+  assert_string_equal(dw_status_name(DW_TOO_LARGE), "DW_TOO_LARGE");
 }
 
 static void test_error_may_hold_its_own_text(void **state) {
   (void)state;
-  pt_error err = {0};
-  pt_fail(&err, PT_IO, "inner");
-  assert_int_equal(pt_fail(&err, PT_CORRUPT, "outer: %s", err.text), PT_CORRUPT);
+  dw_error err = {0};
+  dw_fail(&err, DW_IO, "inner");
+  assert_int_equal(dw_fail(&err, DW_CORRUPT, "outer: %s", err.text), DW_CORRUPT);
   assert_string_equal(err.text, "outer: inner");
 }
 
@@ -49,14 +49,14 @@ static void test_utf8_characters(void **state) {
                 0, 0}};
   for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
     uint32_t code = 0;
-    assert_int_equal(pt_utf8_character(known[i].text, strlen(known[i].text), &code), known[i].length);
+    assert_int_equal(dw_utf8_character(known[i].text, strlen(known[i].text), &code), known[i].length);
     assert_int_equal(code, known[i].code);
   }
-  assert_true(pt_utf8_plain("fl\xC3\xA4"
+  assert_true(dw_utf8_plain("fl\xC3\xA4"
                             "che") &&
-              pt_utf8_plain(""));
-  assert_false(pt_utf8_plain("ab\xFF") || pt_utf8_plain("a\nb") || pt_utf8_plain("\x7F") ||
-               pt_utf8_plain("\xC2\x85"));
+              dw_utf8_plain(""));
+  assert_false(dw_utf8_plain("ab\xFF") || dw_utf8_plain("a\nb") || dw_utf8_plain("\x7F") ||
+               dw_utf8_plain("\xC2\x85"));
 }
 
 /* Whatever the room, a cut text is the beginning of the whole one and still UTF-8. */
@@ -66,7 +66,7 @@ static void test_texts_are_cut_between_characters(void **state) {
   static const size_t kept[] = {0, 1, 1, 3, 3, 3, 6, 6, 6, 6, 10, 11};
   for (size_t room = 1; room <= 12; room++) {
     char out[12];
-    assert_int_equal(pt_copy_text(out, room, text), room == 12);
+    assert_int_equal(dw_copy_text(out, room, text), room == 12);
     assert_int_equal(strlen(out), kept[room - 1]);
     assert_memory_equal(out, text, kept[room - 1]);
   }
@@ -74,57 +74,57 @@ static void test_texts_are_cut_between_characters(void **state) {
 
 static void test_sentences_are_plain_text(void **state) {
   (void)state;
-  pt_error err;
-  pt_notes notes = {0};
-  pt_fail(&err, PT_IO, "There is no file %s.",
+  dw_error err;
+  dw_notes notes = {0};
+  dw_fail(&err, DW_IO, "There is no file %s.",
           "fl\xE4"
           "che\n.png");
   assert_string_equal(err.text, "There is no file fl?che?.png.");
-  pt_fail(&err, PT_IO, "%.4s.", "abc\xC3\xA4"); /* a precision counts bytes */
+  dw_fail(&err, DW_IO, "%.4s.", "abc\xC3\xA4"); /* a precision counts bytes */
   assert_string_equal(err.text, "abc?.");
   for (size_t skip = 0; skip < 4; skip++) {
     char name[600] = "";
     for (size_t i = 0; i + 4 < sizeof name; i += 4) memcpy(name + i, "\xF0\x9D\x84\x9E", 4);
-    pt_fail(&err, PT_IO, "%s%s", &"xxx"[skip], name);
-    pt_note(&notes, "%s%s", &"xxx"[skip], name);
-    assert_true(pt_utf8_plain(err.text) && pt_utf8_plain(notes.text[skip]));
+    dw_fail(&err, DW_IO, "%s%s", &"xxx"[skip], name);
+    dw_note(&notes, "%s%s", &"xxx"[skip], name);
+    assert_true(dw_utf8_plain(err.text) && dw_utf8_plain(notes.text[skip]));
     assert_null(strchr(err.text, '?'));
     assert_null(strchr(notes.text[skip], '?'));
-    assert_true(strlen(notes.text[skip]) > PT_NOTE_TEXT - 5);
+    assert_true(strlen(notes.text[skip]) > DW_NOTE_TEXT - 5);
   }
 }
 
 static void test_sizes(void **state) {
   (void)state;
   size_t out = 7;
-  assert_false(pt_size_mul(SIZE_MAX / 2, 3, &out));
-  assert_false(pt_size_add(SIZE_MAX, 1, &out));
+  assert_false(dw_size_mul(SIZE_MAX / 2, 3, &out));
+  assert_false(dw_size_add(SIZE_MAX, 1, &out));
   assert_int_equal(out, 7);
-  assert_true(pt_size_mul(0, SIZE_MAX, &out));
+  assert_true(dw_size_mul(0, SIZE_MAX, &out));
   assert_int_equal(out, 0);
 }
 
 static void test_arena_keeps_its_limit(void **state) {
   (void)state;
-  pt_arena *arena = pt_arena_new(100);
-  assert_non_null(pt_arena_take(arena, 10, 6));
-  assert_null(pt_arena_take(arena, 41, 1));
-  assert_null(pt_arena_take(arena, SIZE_MAX, 2));
-  assert_non_null(pt_arena_take(arena, 40, 1));
-  assert_null(pt_arena_take(arena, 1, 1));
-  pt_arena_free(arena);
+  dw_arena *arena = dw_arena_new(100);
+  assert_non_null(dw_arena_take(arena, 10, 6));
+  assert_null(dw_arena_take(arena, 41, 1));
+  assert_null(dw_arena_take(arena, SIZE_MAX, 2));
+  assert_non_null(dw_arena_take(arena, 40, 1));
+  assert_null(dw_arena_take(arena, 1, 1));
+  dw_arena_free(arena);
 }
 
 static void test_numbers(void **state) {
   (void)state;
   double v[3];
-  assert_true(pt_parse_numbers("52.10,-3.4,1e1", 3, v));
+  assert_true(dw_parse_numbers("52.10,-3.4,1e1", 3, v));
   assert_true(v[0] == 52.10 && v[1] == -3.4 && v[2] == 10.0);
   static const char *const bad[] = {"",        "1",     "1,2",     "1,2,3,4",   "1,2,x",
                                     "1,2,3 4", "1;2;3", "nan,1,2", "1,2,1e999", "0x1,2,3"};
-  for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) assert_false(pt_parse_numbers(bad[i], 3, v));
+  for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) assert_false(dw_parse_numbers(bad[i], 3, v));
   double x = 5;
-  assert_false(pt_parse_number_in("-0.1", 0, 1, &x));
+  assert_false(dw_parse_number_in("-0.1", 0, 1, &x));
   assert_true(x == 5);
 }
 
@@ -132,65 +132,65 @@ static void test_csv(void **state) {
   (void)state;
   const char *text = "\xEF\xBB\xBF"
                      "name, L ,note\r\n\"a, \"\"b\"\"\", 12.5 ,\"two\nlines\"\n\nlast,x\n";
-  pt_csv *csv = NULL;
-  pt_error err;
-  assert_int_equal(pt_csv_parse(text, strlen(text), "t.csv", &csv, &err), PT_OK);
-  assert_int_equal(pt_csv_rows(csv), 2);
-  assert_string_equal(pt_csv_cell(csv, 0, 0), "a, \"b\"");
-  assert_string_equal(pt_csv_cell(csv, 0, 2), "two\nlines");
-  assert_string_equal(pt_csv_cell(csv, 1, 2), "");
+  dw_csv *csv = NULL;
+  dw_error err;
+  assert_int_equal(dw_csv_parse(text, strlen(text), "t.csv", &csv, &err), DW_OK);
+  assert_int_equal(dw_csv_rows(csv), 2);
+  assert_string_equal(dw_csv_cell(csv, 0, 0), "a, \"b\"");
+  assert_string_equal(dw_csv_cell(csv, 0, 2), "two\nlines");
+  assert_string_equal(dw_csv_cell(csv, 1, 2), "");
   double v;
-  assert_int_equal(pt_csv_number(csv, 0, pt_csv_column(csv, "l"), &v, &err), PT_OK);
+  assert_int_equal(dw_csv_number(csv, 0, dw_csv_column(csv, "l"), &v, &err), DW_OK);
   assert_true(v == 12.5);
-  assert_int_equal(pt_csv_number(csv, 1, 1, &v, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_csv_number(csv, 1, 1, &v, &err), DW_BAD_INPUT);
   assert_non_null(strstr(err.text, "line 5"));
-  pt_csv_free(csv);
-  assert_int_equal(pt_csv_parse("a\n\"b", 4, "t.csv", &csv, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_csv_parse("", 0, "t.csv", &csv, &err), PT_BAD_INPUT);
+  dw_csv_free(csv);
+  assert_int_equal(dw_csv_parse("a\n\"b", 4, "t.csv", &csv, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_csv_parse("", 0, "t.csv", &csv, &err), DW_BAD_INPUT);
 }
 
 static void test_html_and_base64(void **state) {
   (void)state;
-  pt_text text = {0};
-  pt_text_html(&text, "<a href='x'>\"&");
+  dw_text text = {0};
+  dw_text_html(&text, "<a href='x'>\"&");
   assert_string_equal(text.data, "&lt;a href=&#39;x&#39;&gt;&quot;&amp;");
-  pt_text_free(&text);
+  dw_text_free(&text);
   /* RFC 4648, section 10 */
   static const char *const vectors[][2] = {
       {"f", "Zg=="}, {"fo", "Zm8="}, {"foo", "Zm9v"}, {"foobar", "Zm9vYmFy"}};
   for (size_t i = 0; i < 4; i++) {
-    pt_text_base64(&text, (const uint8_t *)vectors[i][0], strlen(vectors[i][0]));
+    dw_text_base64(&text, (const uint8_t *)vectors[i][0], strlen(vectors[i][0]));
     assert_string_equal(text.data, vectors[i][1]);
-    pt_text_free(&text);
+    dw_text_free(&text);
   }
 }
 
 static void test_sha256(void **state) {
   (void)state;
   char out[65];
-  pt_sha256("abc", 3, out); /* FIPS 180-4, example B.1 */
+  dw_sha256("abc", 3, out); /* FIPS 180-4, example B.1 */
   assert_string_equal(out, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
 }
 
 static void test_files(void **state) {
   (void)state;
-  char folder[] = "/tmp/pt_base_XXXXXX", path[64];
+  char folder[] = "/tmp/dw_base_XXXXXX", path[64];
   assert_non_null(mkdtemp(folder));
   snprintf(path, sizeof path, "%s/file", folder);
-  pt_error err;
-  assert_int_equal(pt_file_write(path, "one", 3, &err), PT_OK);
-  assert_int_equal(pt_file_write(path, "three", 5, &err), PT_OK);
+  dw_error err;
+  assert_int_equal(dw_file_write(path, "one", 3, &err), DW_OK);
+  assert_int_equal(dw_file_write(path, "three", 5, &err), DW_OK);
   char *text;
   size_t n;
-  assert_int_equal(pt_file_read(path, 4, &text, &n, &err), PT_TOO_LARGE);
-  assert_int_equal(pt_file_read(path, 5, &text, &n, &err), PT_OK);
+  assert_int_equal(dw_file_read(path, 4, &text, &n, &err), DW_TOO_LARGE);
+  assert_int_equal(dw_file_read(path, 5, &text, &n, &err), DW_OK);
   assert_string_equal(text, "three");
   free(text);
-  assert_int_equal(pt_file_read(folder, 5, &text, &n, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_file_read(folder, 5, &text, &n, &err), DW_BAD_INPUT);
   unlink(path);
-  assert_int_equal(pt_file_read(path, 5, &text, &n, &err), PT_NOT_FOUND);
+  assert_int_equal(dw_file_read(path, 5, &text, &n, &err), DW_NOT_FOUND);
   rmdir(folder);
-  assert_int_equal(pt_file_write(path, "x", 1, &err), PT_IO);
+  assert_int_equal(dw_file_write(path, "x", 1, &err), DW_IO);
 }
 
 int main(void) {

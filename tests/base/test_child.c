@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "pourtone/child.h"
+#include "dropwise/child.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -30,13 +30,13 @@ static int fault(long result) {
 static void try_all(void *arg, void *answer) {
   tries *t = answer;
   pid_t pid;
-  t->sealed = pt_child_seal();
+  t->sealed = dw_child_seal();
   t->socket = fault(socket(AF_INET, SOCK_STREAM, 0));
   pid = fork();
   if (pid == 0) _exit(0);
   t->fork = fault(pid);
   t->write = fault(open(arg, O_WRONLY));
-  t->make = fault(open("/tmp/pourtone-child-test", O_RDONLY | O_CREAT, 0600));
+  t->make = fault(open("/tmp/dropwise-child-test", O_RDONLY | O_CREAT, 0600));
   t->kill = fault(kill(1, 0));
   t->exec = fault(execl("/bin/true", "true", (char *)NULL));
   t->read = fault(open(arg, O_RDONLY));
@@ -49,9 +49,9 @@ static void test_sealed(void **state) {
   (void)state;
   tries t;
   memset(&t, 0xFF, sizeof t);
-  pt_job job = {try_all, (void *)(uintptr_t) "/etc/passwd", &t, sizeof t, 5, 0, 0};
-  pt_jobs_run(&job, 1, 1);
-  assert_int_equal(job.end, PT_END_ANSWERED);
+  dw_job job = {try_all, (void *)(uintptr_t) "/etc/passwd", &t, sizeof t, 5, 0, 0};
+  dw_jobs_run(&job, 1, 1);
+  assert_int_equal(job.end, DW_END_ANSWERED);
   if (!t.sealed) skip();
   int refused[] = {t.socket, t.fork, t.write, t.make, t.kill, t.exec};
   for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) assert_int_equal(refused[i], EPERM);
@@ -61,7 +61,7 @@ static void test_sealed(void **state) {
 
 /* A mapped file is how much work comes back, past the child's ban on growing files. */
 static void fill(void *arg, void *answer) {
-  pt_child_seal();
+  dw_child_seal();
   memset(arg, 7, 1 << 20);
   *(int *)answer = 1;
 }
@@ -74,9 +74,9 @@ static void test_shared_memory_comes_back(void **state) {
   uint8_t *memory = mmap(NULL, 1 << 20, PROT_READ | PROT_WRITE, MAP_SHARED, fileno(file), 0);
   assert_ptr_not_equal(memory, MAP_FAILED);
   int answer = 0;
-  pt_job job = {fill, memory, &answer, sizeof answer, 5, 0, 0};
-  pt_jobs_run(&job, 1, 1);
-  assert_int_equal(job.end, PT_END_ANSWERED);
+  dw_job job = {fill, memory, &answer, sizeof answer, 5, 0, 0};
+  dw_jobs_run(&job, 1, 1);
+  assert_int_equal(job.end, DW_END_ANSWERED);
   uint8_t byte = 0;
   assert_int_equal(pread(fileno(file), &byte, 1, (1 << 20) - 1), 1);
   assert_int_equal(byte, 7);

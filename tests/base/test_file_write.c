@@ -1,6 +1,6 @@
 /* Where a written file ends up: behind links, in pipes, and with which mode. All in a folder of its own. */
 #include "check.h"
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <dirent.h>
 #include <fcntl.h>
@@ -20,7 +20,7 @@ static const char *in_folder(const char *name) {
 
 static int setup(void **state) {
   (void)state;
-  snprintf(folder, sizeof folder, "/tmp/pt_file_write_XXXXXX");
+  snprintf(folder, sizeof folder, "/tmp/dw_file_write_XXXXXX");
   return mkdtemp(folder) ? 0 : -1;
 }
 
@@ -45,15 +45,15 @@ static int teardown(void **state) {
 }
 
 static void put(const char *path, const char *text) {
-  pt_error err = {0};
-  if (pt_file_write(path, text, strlen(text), &err) != PT_OK) fail_msg("%s", err.text);
+  dw_error err = {0};
+  if (dw_file_write(path, text, strlen(text), &err) != DW_OK) fail_msg("%s", err.text);
 }
 
 static void assert_holds(const char *path, const char *expected) {
   char *text;
   size_t n;
-  pt_error err;
-  assert_int_equal(pt_file_read(path, 1000, &text, &n, &err), PT_OK);
+  dw_error err;
+  assert_int_equal(dw_file_read(path, 1000, &text, &n, &err), DW_OK);
   assert_string_equal(text, expected);
   free(text);
 }
@@ -103,9 +103,9 @@ static void test_a_link_stays_and_its_file_is_replaced(void **state) {
 
 static void test_a_link_that_leads_nowhere_is_refused(void **state) {
   (void)state;
-  pt_error err;
+  dw_error err;
   assert_int_equal(symlink("nothing", in_folder("link")), 0);
-  assert_int_equal(pt_file_write(in_folder("link"), "x", 1, &err), PT_IO);
+  assert_int_equal(dw_file_write(in_folder("link"), "x", 1, &err), DW_IO);
   assert_non_null(strstr(err.text, "leads nowhere"));
   assert_true(S_ISLNK(mode_of(in_folder("link"))));
   assert_int_equal(entries_take(), 1);
@@ -144,14 +144,14 @@ static void test_the_own_output_goes_on_where_it_stands(void **state) {
   assert_int_equal(symlink("/proc/self/fd/1", in_folder("link")), 0);
   fflush(stdout);
   dup2(fd, STDOUT_FILENO);
-  pt_error err;
+  dw_error err;
   ssize_t first = write(STDOUT_FILENO, "before ", 7);
-  pt_status status = pt_file_write(in_folder("link"), "page ", 5, &err);
+  dw_status status = dw_file_write(in_folder("link"), "page ", 5, &err);
   ssize_t last = write(STDOUT_FILENO, "after", 5);
   dup2(own, STDOUT_FILENO);
   close(own);
   close(fd);
-  assert_int_equal(status, PT_OK);
+  assert_int_equal(status, DW_OK);
   assert_true(first == 7 && last == 5);
   assert_true(S_ISLNK(mode_of(in_folder("link"))));
   assert_holds(in_folder("out"), "before page after");
@@ -160,10 +160,10 @@ static void test_the_own_output_goes_on_where_it_stands(void **state) {
 
 static void test_a_folder_is_refused(void **state) {
   (void)state;
-  pt_error err;
-  assert_int_equal(pt_file_write(folder, "x", 1, &err), PT_IO);
+  dw_error err;
+  assert_int_equal(dw_file_write(folder, "x", 1, &err), DW_IO);
   assert_non_null(strstr(err.text, "is a folder"));
-  assert_int_equal(pt_file_write(in_folder("none/file"), "x", 1, &err), PT_IO);
+  assert_int_equal(dw_file_write(in_folder("none/file"), "x", 1, &err), DW_IO);
 }
 
 int main(void) {

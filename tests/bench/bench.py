@@ -23,7 +23,7 @@ class Answer:
 
 
 class Bench:
-    """Starts `pourtone bench`, ends it by SIGTERM, and holds that it then exits with 0."""
+    """Starts `dropwise bench`, ends it by SIGTERM, and holds that it then exits with 0."""
 
     def __init__(self, *options, book=None, port=0):
         self.folder = tempfile.TemporaryDirectory(prefix="bench-")
@@ -65,7 +65,7 @@ class Bench:
         """One request on a connection of its own. headers replace the usual ones; None leaves one out."""
         usual = {"Host": f"127.0.0.1:{self.port}"}
         if method not in ("GET", "HEAD"):
-            usual |= {"X-Pourtone": "1", "Content-Type": kind}
+            usual |= {"X-Dropwise": "1", "Content-Type": kind}
         if self.cookie:
             usual["Cookie"] = self.cookie
         usual |= headers or {}

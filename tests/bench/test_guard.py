@@ -50,7 +50,7 @@ class Guard(BenchTest):
             bench.close()
 
     def test_writes_need_their_header_and_kind(self):
-        self.assert_refused(self.bench.post("/api/predict", headers={"X-Pourtone": None}), 403)
+        self.assert_refused(self.bench.post("/api/predict", headers={"X-Dropwise": None}), 403)
         for kind in ("text/plain", "application/x-www-form-urlencoded", "multipart/form-data; boundary=x", None):
             self.assert_refused(self.bench.post("/api/predict", headers={"Content-Type": kind}), 415)
         self.assert_refused(self.bench.upload(b"x", kind="application/json"), 415)
@@ -98,7 +98,7 @@ class Pairing(BenchTest):
             answer = self.bench.ask(method, path, None if method == "GET" else b"{}",
                                     kind="image/jpeg" if path.endswith("photos") else "application/json")
             self.assert_refused(answer, 401)
-        for cookie in ("pourtone_token=", "pourtone_token=" + "0" * 64, "pourtone_token=" + "0" * 5000, "x=y"):
+        for cookie in ("dropwise_token=", "dropwise_token=" + "0" * 64, "dropwise_token=" + "0" * 5000, "x=y"):
             self.assert_refused(self.bench.get("/api/state", headers={"Cookie": cookie}), 401)
 
     def test_2_wrong_codes_are_limited(self):

@@ -98,12 +98,12 @@ class Hostile(BenchTest):
     def test_a_gigabyte_declared(self):
         for path, kind in (("/api/photos", "image/jpeg"), ("/api/predict", "application/json")):
             began = time.monotonic()
-            got = self.raw(self.head("POST", path, "X-Pourtone: 1", f"Content-Type: {kind}",
+            got = self.raw(self.head("POST", path, "X-Dropwise: 1", f"Content-Type: {kind}",
                                      f"Content-Length: {1 << 30}"))
             self.assertIn(b" 413 ", got.split(b"\r\n")[0])
             self.assertLess(time.monotonic() - began, 5)
         for length in ("-1", "18446744073709551616", "99999999999999999999999", "12abc"):
-            got = self.raw(self.head("POST", "/api/predict", "X-Pourtone: 1", "Content-Type: application/json",
+            got = self.raw(self.head("POST", "/api/predict", "X-Dropwise: 1", "Content-Type: application/json",
                                      "Content-Length: " + length))
             self.assertRegex(got.split(b"\r\n")[0], rb" 4\d\d |^$")
 
@@ -111,7 +111,7 @@ class Hostile(BenchTest):
         """Chunks without end; how many MiB were taken before the server hung up."""
         chunk = b"100000\r\n" + bytes(1 << 20) + b"\r\n"
         with socket.create_connection(("127.0.0.1", self.bench.port), timeout=30) as s:
-            s.sendall(self.head("POST", path, "X-Pourtone: 1", f"Content-Type: {kind}",
+            s.sendall(self.head("POST", path, "X-Dropwise: 1", f"Content-Type: {kind}",
                                 "Transfer-Encoding: chunked"))
             for sent in range(megabytes):
                 try:
@@ -191,7 +191,7 @@ class Hostile(BenchTest):
         return time.monotonic() - began
 
     def test_dawdlers_are_cut_off(self):
-        slow_body = self.head("POST", "/api/predict", "X-Pourtone: 1", "Content-Type: application/json",
+        slow_body = self.head("POST", "/api/predict", "X-Dropwise: 1", "Content-Type: application/json",
                               "Content-Length: 1000")
         self.assertLess(self.dawdle(slow_body, b" "), 30)
         slow_head = f"GET /api/state HTTP/1.1\r\nHost: 127.0.0.1:{self.bench.port}\r\nX: ".encode()

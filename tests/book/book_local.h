@@ -1,10 +1,10 @@
 /* A book of its own for every test, and the little that fills it. */
-#ifndef POURTONE_TESTS_BOOK_LOCAL_H
-#define POURTONE_TESTS_BOOK_LOCAL_H
+#ifndef DROPWISE_TESTS_BOOK_LOCAL_H
+#define DROPWISE_TESTS_BOOK_LOCAL_H
 
 #include "check.h"
-#include "pourtone/book_pours.h"
-#include "pourtone/book_work.h"
+#include "dropwise/book_pours.h"
+#include "dropwise/book_work.h"
 
 #include <dirent.h>
 #include <stdio.h>
@@ -12,35 +12,35 @@
 
 typedef struct shop {
   char folder[64], path[96];
-  pt_book *book;
+  dw_book *book;
 } shop;
 
 /* Fails with the sentence when the status is not the one expected. */
 #define expect(status, expected, err) expect_status((status), (expected), &(err), __FILE__, __LINE__)
 
-static inline void expect_status(pt_status got, pt_status wanted, const pt_error *err, const char *file,
+static inline void expect_status(dw_status got, dw_status wanted, const dw_error *err, const char *file,
                                  int line) {
   if (got == wanted) return;
-  print_error("%s instead of %s: %s\n", pt_status_name(got), pt_status_name(wanted),
-              got == PT_OK ? "" : err->text);
+  print_error("%s instead of %s: %s\n", dw_status_name(got), dw_status_name(wanted),
+              got == DW_OK ? "" : err->text);
   _fail(file, line);
 }
 
 static inline int shop_open(void **state) {
-  pt_error err;
+  dw_error err;
   shop *s = calloc(1, sizeof *s);
-  strcpy(s->folder, "/tmp/pourtone-book-XXXXXX");
+  strcpy(s->folder, "/tmp/dropwise-book-XXXXXX");
   if (!mkdtemp(s->folder)) return -1;
   snprintf(s->path, sizeof s->path, "%s/book.db", s->folder);
   *state = s;
-  if (pt_book_open(s->path, PT_BOOK_WRITE, &s->book, &err) == PT_OK) return 0;
+  if (dw_book_open(s->path, DW_BOOK_WRITE, &s->book, &err) == DW_OK) return 0;
   print_error("%s\n", err.text);
   return -1;
 }
 
 static inline int shop_close(void **state) {
   shop *s = *state;
-  pt_book_close(s->book);
+  dw_book_close(s->book);
   DIR *dir = opendir(s->folder);
   for (struct dirent *entry; dir && (entry = readdir(dir));) {
     char path[400];
@@ -56,22 +56,22 @@ static inline int shop_close(void **state) {
 #define book_test(f) cmocka_unit_test_setup_teardown(f, shop_open, shop_close)
 
 /* A pattern of three layers, back, middle and belly, in a transaction of its own; returns its id. */
-static inline int64_t pattern_make(pt_book *book, const char *name) {
+static inline int64_t pattern_make(dw_book *book, const char *name) {
   static const char *const layers[] = {"back", "middle", "belly"};
-  pt_error err;
+  dw_error err;
   int64_t id = 0;
-  expect(pt_book_begin(book, &err), PT_OK, err);
-  expect(pt_pattern_add(book, name, "", layers, 3, &id, &err), PT_OK, err);
-  expect(pt_book_commit(book, &err), PT_OK, err);
+  expect(dw_book_begin(book, &err), DW_OK, err);
+  expect(dw_pattern_add(book, name, "", layers, 3, &id, &err), DW_OK, err);
+  expect(dw_book_commit(book, &err), DW_OK, err);
   return id;
 }
 
 /* Does `call` in a transaction of its own and expects it to succeed. */
 #define in_change(book, call)                                                                                \
   do {                                                                                                       \
-    expect(pt_book_begin((book), &err), PT_OK, err);                                                         \
-    expect((call), PT_OK, err);                                                                              \
-    expect(pt_book_commit((book), &err), PT_OK, err);                                                        \
+    expect(dw_book_begin((book), &err), DW_OK, err);                                                         \
+    expect((call), DW_OK, err);                                                                              \
+    expect(dw_book_commit((book), &err), DW_OK, err);                                                        \
   } while (0)
 
 #endif

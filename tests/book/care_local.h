@@ -1,6 +1,6 @@
 /* What the tests of the book's file share: files, children, older books. */
-#ifndef POURTONE_TESTS_CARE_LOCAL_H
-#define POURTONE_TESTS_CARE_LOCAL_H
+#ifndef DROPWISE_TESTS_CARE_LOCAL_H
+#define DROPWISE_TESTS_CARE_LOCAL_H
 
 #include "book/schema.h"
 #include "book_local.h"
@@ -42,35 +42,35 @@ static inline int child_result(pid_t child) {
   return WIFEXITED(status) ? WEXITSTATUS(status) : 100;
 }
 
-static inline void expect_whole(pt_book *book) {
-  pt_error err;
-  pt_text found = {0};
-  pt_status status = pt_book_check(book, &found, &err);
+static inline void expect_whole(dw_book *book) {
+  dw_error err;
+  dw_text found = {0};
+  dw_status status = dw_book_check(book, &found, &err);
   if (found.length) print_error("%s", found.data);
-  expect(status, PT_OK, err);
-  pt_text_free(&found);
+  expect(status, DW_OK, err);
+  dw_text_free(&found);
 }
 
 static inline size_t batches_of(const char *path, int64_t pattern) {
-  pt_error err;
-  pt_book *book = NULL;
-  pt_batch *list = NULL;
+  dw_error err;
+  dw_book *book = NULL;
+  dw_batch *list = NULL;
   size_t n = 0;
-  expect(pt_book_open(path, PT_BOOK_READ, &book, &err), PT_OK, err);
+  expect(dw_book_open(path, DW_BOOK_READ, &book, &err), DW_OK, err);
   expect_whole(book);
-  expect(pt_batch_list(book, pattern, &list, &n, &err), PT_OK, err);
+  expect(dw_batch_list(book, pattern, &list, &n, &err), DW_OK, err);
   free(list);
-  pt_book_close(book);
+  dw_book_close(book);
   return n;
 }
 
 /* One batch in a transaction of its own. */
-static inline pt_status batch_log(pt_book *book, int64_t pattern, pt_error *err) {
+static inline dw_status batch_log(dw_book *book, int64_t pattern, dw_error *err) {
   int64_t id;
-  pt_status status = pt_book_begin(book, err);
-  if (status == PT_OK) status = pt_batch_begin(book, pattern, NULL, NULL, &id, err);
-  if (status == PT_OK) status = pt_book_commit(book, err);
-  pt_book_rollback(book);
+  dw_status status = dw_book_begin(book, err);
+  if (status == DW_OK) status = dw_batch_begin(book, pattern, NULL, NULL, &id, err);
+  if (status == DW_OK) status = dw_book_commit(book, err);
+  dw_book_rollback(book);
   return status;
 }
 
@@ -103,35 +103,35 @@ static const char *const old_rows[] = {
 
 static inline void make_old(const char *path, int version) {
   char marks[96];
-  for (int i = 0; i < version; i++) raw_run(path, pt__book_steps[i]);
+  for (int i = 0; i < version; i++) raw_run(path, dw__book_steps[i]);
   for (int i = 0; i < version; i++) raw_run(path, old_rows[i]);
   snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d", version,
-           PT__BOOK_APPLICATION_ID);
+           DW__BOOK_APPLICATION_ID);
   raw_run(path, marks);
 }
 
 /* What the older book held is there, in the newer one. */
-static inline void expect_old_rows(pt_book *book, int version) {
-  pt_error err;
-  pt_pattern pattern;
+static inline void expect_old_rows(dw_book *book, int version) {
+  dw_error err;
+  dw_pattern pattern;
   expect_whole(book);
-  expect(pt_pattern_find(book, "old one", &pattern, &err), PT_OK, err);
+  expect(dw_pattern_find(book, "old one", &pattern, &err), DW_OK, err);
   assert_near(pattern.layer[0].target.b, 20, 0);
   if (version >= 2) {
-    pt_book_bottle bottle;
-    expect(pt_book_bottle_find(book, "orange", &bottle, &err), PT_OK, err);
+    dw_book_bottle bottle;
+    expect(dw_book_bottle_find(book, "orange", &bottle, &err), DW_OK, err);
     assert_int_equal(bottle.chips, 1);
   }
   if (version >= 3) {
-    pt_layer_history history;
-    expect(pt_layer_history_load(book, 7, &history, &err), PT_OK, err);
+    dw_layer_history history;
+    expect(dw_layer_history_load(book, 7, &history, &err), DW_OK, err);
     assert_int_equal(history.n, 1);
     assert_near(history.color[0].lab.L, 41, 0);
-    pt_layer_history_free(&history);
+    dw_layer_history_free(&history);
   }
   if (version >= 4) {
-    pt_work_undone undone;
-    in_change(book, pt_work_undo(book, 2, &undone, &err));
+    dw_work_undone undone;
+    in_change(book, dw_work_undo(book, 2, &undone, &err));
     assert_true(undone.readings == 0 && !undone.batch_gone);
   }
 }

@@ -5,34 +5,34 @@
 
 static void test_backup(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char to[128];
   int64_t pattern = pattern_make(s->book, "frog");
-  expect(batch_log(s->book, pattern, &err), PT_OK, err);
+  expect(batch_log(s->book, pattern, &err), DW_OK, err);
   snprintf(to, sizeof to, "%s/backup", s->folder);
-  expect(pt_book_backup(s->book, to, &err), PT_OK, err);
+  expect(dw_book_backup(s->book, to, &err), DW_OK, err);
   assert_int_equal(batches_of(to, pattern), 1);
-  expect(pt_book_backup(s->book, to, &err), PT_BAD_INPUT, err); /* never over a file */
-  expect(pt_book_backup(s->book, "/no/such/folder/backup", &err), PT_IO, err);
+  expect(dw_book_backup(s->book, to, &err), DW_BAD_INPUT, err); /* never over a file */
+  expect(dw_book_backup(s->book, "/no/such/folder/backup", &err), DW_IO, err);
 }
 
 static void test_backup_while_writing(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char to[128];
   int64_t pattern = pattern_make(s->book, "frog");
   pid_t child = fork();
   if (child == 0) {
-    pt_book *book = NULL;
-    if (pt_book_open(s->path, PT_BOOK_WRITE, &book, &err) != PT_OK) _exit(1);
+    dw_book *book = NULL;
+    if (dw_book_open(s->path, DW_BOOK_WRITE, &book, &err) != DW_OK) _exit(1);
     for (int i = 0; i < 300; i++)
-      if (batch_log(book, pattern, &err) != PT_OK) _exit(2);
+      if (batch_log(book, pattern, &err) != DW_OK) _exit(2);
     _exit(0);
   }
   size_t last = 0;
   for (int i = 0; i < 8; i++) {
     snprintf(to, sizeof to, "%s/backup-%d", s->folder, i);
-    expect(pt_book_backup(s->book, to, &err), PT_OK, err);
+    expect(dw_book_backup(s->book, to, &err), DW_OK, err);
     size_t n = batches_of(to, pattern);
     assert_true(n >= last);
     last = n;
@@ -42,22 +42,22 @@ static void test_backup_while_writing(void **state) {
 
 static void test_restore(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char to[128], kept[256];
   int64_t pattern = pattern_make(s->book, "frog");
   snprintf(to, sizeof to, "%s/backup", s->folder);
-  expect(pt_book_backup(s->book, to, &err), PT_OK, err);
-  expect(batch_log(s->book, pattern, &err), PT_OK, err);
-  expect(pt_book_restore(to, s->path, kept, sizeof kept, &err), PT_LOCKED, err); /* still open here */
-  pt_book_close(s->book);
+  expect(dw_book_backup(s->book, to, &err), DW_OK, err);
+  expect(batch_log(s->book, pattern, &err), DW_OK, err);
+  expect(dw_book_restore(to, s->path, kept, sizeof kept, &err), DW_LOCKED, err); /* still open here */
+  dw_book_close(s->book);
   s->book = NULL;
-  expect(pt_book_restore("/no/such/file", s->path, kept, sizeof kept, &err), PT_NOT_FOUND, err);
-  expect(pt_book_restore(to, s->path, kept, sizeof kept, &err), PT_OK, err);
+  expect(dw_book_restore("/no/such/file", s->path, kept, sizeof kept, &err), DW_NOT_FOUND, err);
+  expect(dw_book_restore(to, s->path, kept, sizeof kept, &err), DW_OK, err);
   assert_int_equal(batches_of(s->path, pattern), 0);
   assert_int_equal(batches_of(kept, pattern), 1);
   assert_true(file_there(to));
   file_put(to, "nonsense", 8);
-  expect(pt_book_restore(to, s->path, kept, sizeof kept, &err), PT_CORRUPT, err);
+  expect(dw_book_restore(to, s->path, kept, sizeof kept, &err), DW_CORRUPT, err);
   assert_int_equal(batches_of(s->path, pattern), 0);
 }
 
@@ -65,11 +65,11 @@ static void test_restore(void **state) {
 static void leave_log(shop *s, int64_t pattern) {
   pid_t child = fork();
   if (child == 0) {
-    pt_error err;
-    pt_book *book = NULL;
-    if (pt_book_open(s->path, PT_BOOK_WRITE, &book, &err) != PT_OK) _exit(1);
+    dw_error err;
+    dw_book *book = NULL;
+    if (dw_book_open(s->path, DW_BOOK_WRITE, &book, &err) != DW_OK) _exit(1);
     for (int i = 0; i < 5; i++)
-      if (batch_log(book, pattern, &err) != PT_OK) _exit(2);
+      if (batch_log(book, pattern, &err) != DW_OK) _exit(2);
     kill(getpid(), SIGKILL);
   }
   child_result(child);
@@ -80,15 +80,15 @@ static void leave_log(shop *s, int64_t pattern) {
 
 static void test_restore_keeps_log(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char to[128], kept[256];
   int64_t pattern = pattern_make(s->book, "frog");
   snprintf(to, sizeof to, "%s/backup", s->folder);
-  expect(pt_book_backup(s->book, to, &err), PT_OK, err);
-  pt_book_close(s->book);
+  expect(dw_book_backup(s->book, to, &err), DW_OK, err);
+  dw_book_close(s->book);
   s->book = NULL;
   leave_log(s, pattern);
-  expect(pt_book_restore(to, s->path, kept, sizeof kept, &err), PT_OK, err);
+  expect(dw_book_restore(to, s->path, kept, sizeof kept, &err), DW_OK, err);
   assert_int_equal(batches_of(s->path, pattern), 0);
   assert_int_equal(batches_of(kept, pattern), 5); /* what the log held is in the kept book */
 }
@@ -96,20 +96,20 @@ static void test_restore_keeps_log(void **state) {
 /* A damaged book is set aside whole. */
 static void test_restore_damaged(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char to[128], kept[256], junk[9000];
   int64_t pattern = pattern_make(s->book, "frog");
   snprintf(to, sizeof to, "%s/backup", s->folder);
-  expect(pt_book_backup(s->book, to, &err), PT_OK, err);
-  pt_book_close(s->book);
+  expect(dw_book_backup(s->book, to, &err), DW_OK, err);
+  dw_book_close(s->book);
   s->book = NULL;
   memset(junk, 'x', sizeof junk);
   file_put(s->path, junk, sizeof junk);
-  expect(pt_book_restore(to, s->path, kept, sizeof kept, &err), PT_OK, err);
+  expect(dw_book_restore(to, s->path, kept, sizeof kept, &err), DW_OK, err);
   assert_int_equal(batches_of(s->path, pattern), 0);
   char *bytes = NULL;
   size_t n;
-  expect(pt_file_read(kept, 1 << 20, &bytes, &n, &err), PT_OK, err);
+  expect(dw_file_read(kept, 1 << 20, &bytes, &n, &err), DW_OK, err);
   assert_int_equal(n, sizeof junk);
   assert_memory_equal(bytes, junk, n);
   free(bytes);
@@ -118,17 +118,17 @@ static void test_restore_damaged(void **state) {
 /* The log of a book that is gone must never be applied to the restored one. */
 static void test_restore_beside_log(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char to[128], kept[256], log[300];
   int64_t pattern = pattern_make(s->book, "frog");
-  expect(batch_log(s->book, pattern, &err), PT_OK, err);
+  expect(batch_log(s->book, pattern, &err), DW_OK, err);
   snprintf(to, sizeof to, "%s/backup", s->folder);
-  expect(pt_book_backup(s->book, to, &err), PT_OK, err);
-  pt_book_close(s->book);
+  expect(dw_book_backup(s->book, to, &err), DW_OK, err);
+  dw_book_close(s->book);
   s->book = NULL;
   leave_log(s, pattern);
   unlink(s->path);
-  expect(pt_book_restore(to, s->path, kept, sizeof kept, &err), PT_OK, err);
+  expect(dw_book_restore(to, s->path, kept, sizeof kept, &err), DW_OK, err);
   assert_int_equal(batches_of(s->path, pattern), 1); /* the log would make them 6 */
   snprintf(log, sizeof log, "%s-wal", kept);
   assert_true(file_there(log));
@@ -136,18 +136,18 @@ static void test_restore_beside_log(void **state) {
 
 static void test_restore_older(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_book *book = NULL;
+  dw_error err;
+  dw_book *book = NULL;
   char old[128], fresh[128], kept[256];
   snprintf(old, sizeof old, "%s/old", s->folder);
   snprintf(fresh, sizeof fresh, "%s/restored", s->folder);
   make_old(old, 2);
-  expect(pt_book_restore(old, fresh, kept, sizeof kept, &err), PT_OK, err);
+  expect(dw_book_restore(old, fresh, kept, sizeof kept, &err), DW_OK, err);
   assert_string_equal(kept, "");
-  expect(pt_book_open(fresh, PT_BOOK_READ, &book, &err), PT_OK, err);
+  expect(dw_book_open(fresh, DW_BOOK_READ, &book, &err), DW_OK, err);
   expect_old_rows(book, 2);
-  pt_book_close(book);
-  expect(pt_book_open(old, PT_BOOK_READ, &book, &err), PT_UNSUPPORTED,
+  dw_book_close(book);
+  expect(dw_book_open(old, DW_BOOK_READ, &book, &err), DW_UNSUPPORTED,
          err); /* the backup itself is as it was */
 }
 
@@ -156,15 +156,15 @@ static void test_restore_older(void **state) {
 /* Every page overwritten in turn: opening or checking says so in words, or the page was not in use. */
 static void test_damage(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char copy[128];
   int64_t pattern = pattern_make(s->book, "frog");
-  for (int i = 0; i < 40; i++) expect(batch_log(s->book, pattern, &err), PT_OK, err);
+  for (int i = 0; i < 40; i++) expect(batch_log(s->book, pattern, &err), DW_OK, err);
   snprintf(copy, sizeof copy, "%s/copy", s->folder);
-  expect(pt_book_backup(s->book, copy, &err), PT_OK, err);
+  expect(dw_book_backup(s->book, copy, &err), DW_OK, err);
   char *bytes = NULL;
   size_t n, found = 0, pages = 0;
-  expect(pt_file_read(copy, 1 << 24, &bytes, &n, &err), PT_OK, err);
+  expect(dw_file_read(copy, 1 << 24, &bytes, &n, &err), DW_OK, err);
   char page[4096];
   memset(page, 0xA5, sizeof page);
   for (size_t at = 0; at < n; at += sizeof page, pages++) {
@@ -172,13 +172,13 @@ static void test_damage(void **state) {
     int fd = open(copy, O_WRONLY);
     assert_int_equal(pwrite(fd, page, sizeof page, (off_t)at), sizeof page);
     close(fd);
-    pt_book *book = NULL;
-    pt_text text = {0};
-    pt_status status = pt_book_open(copy, PT_BOOK_READ, &book, &err);
-    if (status == PT_OK) status = pt_book_check(book, &text, &err);
-    found += status == PT_CORRUPT;
-    pt_text_free(&text);
-    pt_book_close(book);
+    dw_book *book = NULL;
+    dw_text text = {0};
+    dw_status status = dw_book_open(copy, DW_BOOK_READ, &book, &err);
+    if (status == DW_OK) status = dw_book_check(book, &text, &err);
+    found += status == DW_CORRUPT;
+    dw_text_free(&text);
+    dw_book_close(book);
   }
   assert_int_equal(found, pages);
   free(bytes);
@@ -193,23 +193,23 @@ static void test_own_checks(void **state) {
       "PRAGMA foreign_keys = OFF; UPDATE target SET layer = 99",
       "DELETE FROM layer",
   };
-  pt_error err;
-  pt_pattern pattern;
+  dw_error err;
+  dw_pattern pattern;
   char copy[128];
   int64_t id = pattern_make(s->book, "frog");
-  expect(pt_pattern_get(s->book, id, &pattern, &err), PT_OK, err);
-  in_change(s->book, pt_target_set(s->book, pattern.layer[0].id, &(pt_target){.lab = {40, 1, 2}}, &err));
+  expect(dw_pattern_get(s->book, id, &pattern, &err), DW_OK, err);
+  in_change(s->book, dw_target_set(s->book, pattern.layer[0].id, &(dw_target){.lab = {40, 1, 2}}, &err));
   for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
-    pt_book *book = NULL;
-    pt_text text = {0};
+    dw_book *book = NULL;
+    dw_text text = {0};
     snprintf(copy, sizeof copy, "%s/copy-%zu", s->folder, i);
-    expect(pt_book_backup(s->book, copy, &err), PT_OK, err);
+    expect(dw_book_backup(s->book, copy, &err), DW_OK, err);
     raw_run(copy, faults[i]);
-    expect(pt_book_open(copy, PT_BOOK_READ, &book, &err), PT_OK, err);
-    expect(pt_book_check(book, &text, &err), PT_CORRUPT, err);
+    expect(dw_book_open(copy, DW_BOOK_READ, &book, &err), DW_OK, err);
+    expect(dw_book_check(book, &text, &err), DW_CORRUPT, err);
     assert_true(text.length > 0);
-    pt_text_free(&text);
-    pt_book_close(book);
+    dw_text_free(&text);
+    dw_book_close(book);
   }
 }
 

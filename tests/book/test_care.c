@@ -7,74 +7,74 @@
 
 /* ---- other files --------------------------------------------------------------------------------------- */
 
-static void expect_refused(const char *path, pt_status reading, pt_status writing, const char *word) {
-  pt_error err;
-  pt_book *book = NULL;
-  expect(pt_book_open(path, PT_BOOK_READ, &book, &err), reading, err);
+static void expect_refused(const char *path, dw_status reading, dw_status writing, const char *word) {
+  dw_error err;
+  dw_book *book = NULL;
+  expect(dw_book_open(path, DW_BOOK_READ, &book, &err), reading, err);
   assert_null(book);
   assert_non_null(strstr(err.text, word));
-  expect(pt_book_open(path, PT_BOOK_WRITE, &book, &err), writing, err);
+  expect(dw_book_open(path, DW_BOOK_WRITE, &book, &err), writing, err);
   assert_null(book);
 }
 
 static void test_other_files(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_book *book = NULL;
+  dw_error err;
+  dw_book *book = NULL;
   char path[96], text[4096];
   snprintf(path, sizeof path, "%s/other", s->folder);
-  expect(pt_book_open(path, PT_BOOK_READ, &book, &err), PT_NOT_FOUND, err);
+  expect(dw_book_open(path, DW_BOOK_READ, &book, &err), DW_NOT_FOUND, err);
   memset(text, 'x', sizeof text);
   file_put(path, text, sizeof text);
-  expect_refused(path, PT_CORRUPT, PT_CORRUPT, "not a book");
+  expect_refused(path, DW_CORRUPT, DW_CORRUPT, "not a book");
   unlink(path);
   raw_run(path, "CREATE TABLE songs (title TEXT)");
-  expect_refused(path, PT_CORRUPT, PT_CORRUPT, "not a book");
+  expect_refused(path, DW_CORRUPT, DW_CORRUPT, "not a book");
   unlink(path);
   snprintf(text, sizeof text, "PRAGMA user_version = %d; PRAGMA application_id = %d",
-           pt_book_schema_version() + 1, PT__BOOK_APPLICATION_ID);
+           dw_book_schema_version() + 1, DW__BOOK_APPLICATION_ID);
   raw_run(path, text);
-  expect_refused(path, PT_UNSUPPORTED, PT_UNSUPPORTED, "newer");
+  expect_refused(path, DW_UNSUPPORTED, DW_UNSUPPORTED, "newer");
 }
 
 /* ---- older books -------------------------------------------------------------------------------------- */
 
 static void test_migrations(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char path[96], kept[128];
-  assert_int_equal(pt_book_schema_version(), (int)(sizeof old_rows / sizeof *old_rows) + 1);
-  for (int version = 1; version < pt_book_schema_version(); version++) {
-    pt_book *book = NULL;
+  assert_int_equal(dw_book_schema_version(), (int)(sizeof old_rows / sizeof *old_rows) + 1);
+  for (int version = 1; version < dw_book_schema_version(); version++) {
+    dw_book *book = NULL;
     snprintf(path, sizeof path, "%s/old-%d", s->folder, version);
     make_old(path, version);
-    expect(pt_book_open(path, PT_BOOK_READ, &book, &err), PT_UNSUPPORTED, err);
-    expect(pt_book_open(path, PT_BOOK_WRITE, &book, &err), PT_OK, err);
+    expect(dw_book_open(path, DW_BOOK_READ, &book, &err), DW_UNSUPPORTED, err);
+    expect(dw_book_open(path, DW_BOOK_WRITE, &book, &err), DW_OK, err);
     expect_old_rows(book, version);
-    pt_book_close(book);
+    dw_book_close(book);
     snprintf(kept, sizeof kept, "%s.version-%d", path, version);
     assert_true(file_there(kept));
     /* the copy is the older book: it can be brought up to date again */
-    expect(pt_book_open(kept, PT_BOOK_WRITE, &book, &err), PT_OK, err);
+    expect(dw_book_open(kept, DW_BOOK_WRITE, &book, &err), DW_OK, err);
     expect_old_rows(book, version);
-    pt_book_close(book);
+    dw_book_close(book);
   }
 }
 
 /* A step that fails leaves the older book as it was. */
 static void test_migration_fails_whole(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_book *book = NULL;
+  dw_error err;
+  dw_book *book = NULL;
   char path[96];
   snprintf(path, sizeof path, "%s/odd", s->folder);
   make_old(path, 1);
   raw_run(path, "CREATE TABLE fit (mine TEXT)"); /* in the way of step 2, after three tables */
-  assert_int_not_equal(pt_book_open(path, PT_BOOK_WRITE, &book, &err), PT_OK);
+  assert_int_not_equal(dw_book_open(path, DW_BOOK_WRITE, &book, &err), DW_OK);
   raw_run(path, "DROP TABLE fit");
-  expect(pt_book_open(path, PT_BOOK_WRITE, &book, &err), PT_OK, err);
+  expect(dw_book_open(path, DW_BOOK_WRITE, &book, &err), DW_OK, err);
   expect_old_rows(book, 1);
-  pt_book_close(book);
+  dw_book_close(book);
 }
 
 /* ---- several at once ----------------------------------------------------------------------------------- */
@@ -86,13 +86,13 @@ static pid_t child_holds(const char *path, long ms) {
   assert_int_equal(pipe(ready), 0);
   pid_t child = fork();
   if (child == 0) {
-    pt_error err;
-    pt_book *book = NULL;
-    if (pt_book_open(path, PT_BOOK_WRITE, &book, &err) != PT_OK || pt_book_begin(book, &err) != PT_OK)
+    dw_error err;
+    dw_book *book = NULL;
+    if (dw_book_open(path, DW_BOOK_WRITE, &book, &err) != DW_OK || dw_book_begin(book, &err) != DW_OK)
       _exit(1);
     if (write(ready[1], "x", 1) != 1) _exit(2);
     nap_ms(ms);
-    pt_book_close(book);
+    dw_book_close(book);
     _exit(0);
   }
   assert_true(child > 0);
@@ -104,44 +104,44 @@ static pid_t child_holds(const char *path, long ms) {
 
 static void test_locked(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   int64_t pattern = pattern_make(s->book, "frog");
   pid_t child = child_holds(s->path, 400);
-  expect(batch_log(s->book, pattern, &err), PT_OK, err); /* waited for */
+  expect(batch_log(s->book, pattern, &err), DW_OK, err); /* waited for */
   assert_int_equal(child_result(child), 0);
   child = child_holds(s->path, 7000);
-  expect(batch_log(s->book, pattern, &err), PT_LOCKED, err);
+  expect(batch_log(s->book, pattern, &err), DW_LOCKED, err);
   assert_non_null(strstr(err.text, "in use"));
-  pt_pattern found;
-  expect(pt_pattern_find(s->book, "frog", &found, &err), PT_OK, err); /* reading goes on */
+  dw_pattern found;
+  expect(dw_pattern_find(s->book, "frog", &found, &err), DW_OK, err); /* reading goes on */
   kill(child, SIGKILL);
   child_result(child);
-  expect(batch_log(s->book, pattern, &err), PT_OK, err);
+  expect(batch_log(s->book, pattern, &err), DW_OK, err);
 }
 
 static void test_writers_at_once(void **state) {
   enum { WRITERS = 4, EACH = 25 };
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char path[96];
   pid_t child[WRITERS];
   snprintf(path, sizeof path, "%s/fresh", s->folder); /* they make it at the same moment, too */
   for (int w = 0; w < WRITERS; w++) {
     if ((child[w] = fork()) != 0) continue;
-    pt_book *book = NULL;
-    pt_pattern pattern;
+    dw_book *book = NULL;
+    dw_pattern pattern;
     static const char *const layers[] = {"back"};
     int64_t id;
-    if (pt_book_open(path, PT_BOOK_WRITE, &book, &err) != PT_OK) _exit(1);
-    if (pt_book_begin(book, &err) != PT_OK) _exit(2);
-    if (pt_pattern_find(book, "frog", &pattern, &err) == PT_NOT_FOUND &&
-        (pt_pattern_add(book, "frog", "", layers, 1, &id, &err) != PT_OK ||
-         pt_pattern_find(book, "frog", &pattern, &err) != PT_OK))
+    if (dw_book_open(path, DW_BOOK_WRITE, &book, &err) != DW_OK) _exit(1);
+    if (dw_book_begin(book, &err) != DW_OK) _exit(2);
+    if (dw_pattern_find(book, "frog", &pattern, &err) == DW_NOT_FOUND &&
+        (dw_pattern_add(book, "frog", "", layers, 1, &id, &err) != DW_OK ||
+         dw_pattern_find(book, "frog", &pattern, &err) != DW_OK))
       _exit(3);
-    if (pt_book_commit(book, &err) != PT_OK) _exit(4);
+    if (dw_book_commit(book, &err) != DW_OK) _exit(4);
     for (int i = 0; i < EACH; i++)
-      if (batch_log(book, pattern.id, &err) != PT_OK) _exit(5);
-    pt_book_close(book);
+      if (batch_log(book, pattern.id, &err) != DW_OK) _exit(5);
+    dw_book_close(book);
     _exit(0);
   }
   for (int w = 0; w < WRITERS; w++) assert_int_equal(child_result(child[w]), 0);
@@ -158,12 +158,12 @@ static void test_makers_at_once(void **state) {
     snprintf(path, sizeof path, "%s/made-%d", s->folder, b);
     for (int m = 0; m < MAKERS; m++) {
       if ((child[m] = fork()) != 0) continue;
-      pt_error err;
-      pt_book *book = NULL;
-      pt_status status = pt_book_open(path, PT_BOOK_WRITE, &book, &err);
-      if (status != PT_OK) print_error("%s\n", err.text);
-      pt_book_close(book);
-      _exit(status == PT_OK ? 0 : 1);
+      dw_error err;
+      dw_book *book = NULL;
+      dw_status status = dw_book_open(path, DW_BOOK_WRITE, &book, &err);
+      if (status != DW_OK) print_error("%s\n", err.text);
+      dw_book_close(book);
+      _exit(status == DW_OK ? 0 : 1);
     }
     int failed = 0;
     for (int m = 0; m < MAKERS; m++) failed += child_result(child[m]);
@@ -174,27 +174,27 @@ static void test_makers_at_once(void **state) {
 /* What is written after the file was exchanged would be lost with the old one. */
 static void test_moved(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char away[128];
   int64_t pattern = pattern_make(s->book, "frog");
   snprintf(away, sizeof away, "%s.away", s->path);
   assert_int_equal(rename(s->path, away), 0);
-  expect(batch_log(s->book, pattern, &err), PT_LOCKED, err);
+  expect(batch_log(s->book, pattern, &err), DW_LOCKED, err);
 }
 
 /* ---- no room, no right to write ------------------------------------------------------------------------ */
 
 /* Logs until the disk says no: exit code 0 when it said so in words; *logged is shared with the parent. */
 static void log_until_full(const char *path, int64_t pattern, int *logged) {
-  pt_error err;
-  pt_book *book = NULL;
-  pt_status status = pt_book_open(path, PT_BOOK_WRITE, &book, &err);
-  while (status == PT_OK && *logged < 100000) {
+  dw_error err;
+  dw_book *book = NULL;
+  dw_status status = dw_book_open(path, DW_BOOK_WRITE, &book, &err);
+  while (status == DW_OK && *logged < 100000) {
     status = batch_log(book, pattern, &err);
-    if (status == PT_OK) ++*logged;
+    if (status == DW_OK) ++*logged;
   }
-  bool worded = status == PT_IO && (strstr(err.text, "disk") || strstr(err.text, "Disk"));
-  pt_book_close(book);
+  bool worded = status == DW_IO && (strstr(err.text, "disk") || strstr(err.text, "Disk"));
+  dw_book_close(book);
   _exit(worded ? 0 : 1);
 }
 
@@ -218,7 +218,7 @@ static void expect_survives_full(const char *path, int64_t pattern, long limit_b
 static void test_file_limit(void **state) {
   shop *s = *state;
   int64_t pattern = pattern_make(s->book, "frog");
-  pt_book_close(s->book);
+  dw_book_close(s->book);
   s->book = NULL;
   expect_survives_full(s->path, pattern, 300000);
 }
@@ -226,7 +226,7 @@ static void test_file_limit(void **state) {
 /* A real full disk, where this process may mount a small one. */
 static void test_disk_full(void **state) {
   shop *s = *state;
-  pt_error err;
+  dw_error err;
   char command[400], path[128];
   snprintf(
       command, sizeof command,
@@ -234,10 +234,10 @@ static void test_disk_full(void **state) {
       s->folder, s->folder, s->folder);
   if (geteuid() != 0 || system(command) != 0) skip();
   snprintf(path, sizeof path, "%s.disk/book.db", s->folder);
-  pt_book *book = NULL;
-  pt_status status = pt_book_open(path, PT_BOOK_WRITE, &book, &err);
-  int64_t pattern = status == PT_OK ? pattern_make(book, "frog") : 0;
-  pt_book_close(book);
+  dw_book *book = NULL;
+  dw_status status = dw_book_open(path, DW_BOOK_WRITE, &book, &err);
+  int64_t pattern = status == DW_OK ? pattern_make(book, "frog") : 0;
+  dw_book_close(book);
   if (pattern) expect_survives_full(path, pattern, 0);
   snprintf(command, sizeof command, "umount %s.disk && rmdir %s.disk", s->folder, s->folder);
   assert_int_equal(system(command), 0);
@@ -246,23 +246,23 @@ static void test_disk_full(void **state) {
 
 /* As a user who may only read: reading works, writing says so. */
 static int try_read_only(const char *path) {
-  pt_error err;
-  pt_book *book = NULL;
-  pt_pattern pattern;
+  dw_error err;
+  dw_book *book = NULL;
+  dw_pattern pattern;
   if (geteuid() == 0 && (setgroups(0, NULL) != 0 || setgid(65534) != 0 || setuid(65534) != 0)) return 77;
-  if (pt_book_open(path, PT_BOOK_READ, &book, &err) != PT_OK) return 1;
-  if (pt_pattern_find(book, "frog", &pattern, &err) != PT_OK) return 2;
-  pt_book_close(book);
-  pt_status status = pt_book_open(path, PT_BOOK_WRITE, &book, &err);
-  if (status == PT_OK) status = batch_log(book, pattern.id, &err);
-  pt_book_close(book);
-  return status == PT_IO && strstr(err.text, path) ? 0 : 3;
+  if (dw_book_open(path, DW_BOOK_READ, &book, &err) != DW_OK) return 1;
+  if (dw_pattern_find(book, "frog", &pattern, &err) != DW_OK) return 2;
+  dw_book_close(book);
+  dw_status status = dw_book_open(path, DW_BOOK_WRITE, &book, &err);
+  if (status == DW_OK) status = batch_log(book, pattern.id, &err);
+  dw_book_close(book);
+  return status == DW_IO && strstr(err.text, path) ? 0 : 3;
 }
 
 static void test_read_only(void **state) {
   shop *s = *state;
   pattern_make(s->book, "frog");
-  pt_book_close(s->book);
+  dw_book_close(s->book);
   s->book = NULL;
   chmod(s->path, 0444);
   chmod(s->folder, 0555);

@@ -78,7 +78,7 @@ class Pattern(Shop):
         self.refused(2, "contrast ratio", "pattern", "see-through", "creek crawfish", "back", "2")
         self.refused(2, "it has: add", "pattern", "paint", "x")
         self.refused(2, "needs one of", "pattern")
-        self.refused(2, "Write: pourtone pattern rename", "pattern", "rename", "creek crawfish")
+        self.refused(2, "Write: dropwise pattern rename", "pattern", "rename", "creek crawfish")
 
     def test_a_failed_command_changes_nothing(self):
         self.crawfish()
@@ -895,7 +895,7 @@ class Book(Shop):
         self.fitted()
         text = self.ok("book", "export")
         document = json.loads(text)
-        self.assertEqual(document["pourtone_export"], 1)
+        self.assertEqual(document["dropwise_export"], 1)
         self.ok("book", "export", self.folder / "all.json")
         self.assertEqual((self.folder / "all.json").read_text(), text)
         self.refused(2, "rename one", "book", "import", self.folder / "all.json")
@@ -903,14 +903,14 @@ class Book(Shop):
         self.ok("book", "import", self.folder / "all.json")
         self.assertEqual(self.ok("book", "export"), text)
         self.assertTrue(self.ok("book", "export", "--cgats").startswith("CGATS.17"))
-        (self.folder / "bad.json").write_text(text.replace('"pourtone_export": 1', '"pourtone_export": 9'))
+        (self.folder / "bad.json").write_text(text.replace('"dropwise_export": 1', '"dropwise_export": 9'))
         self.refused(2, "newer", "book", "import", self.folder / "bad.json")
 
     def test_path_and_default_place(self):
         code, out, _ = self.run_any("book", "path", book=False)
-        self.assertEqual((code, out), (0, f"{self.folder}/data/pourtone/book.db\n"))
+        self.assertEqual((code, out), (0, f"{self.folder}/data/dropwise/book.db\n"))
         self.assertEqual(self.run_any("tone", "samples", book=False)[0], 0)
-        self.assertTrue((self.folder / "data/pourtone/book.db").exists())
+        self.assertTrue((self.folder / "data/dropwise/book.db").exists())
 
     def test_not_a_book(self):
         self.book.write_text("shopping list")

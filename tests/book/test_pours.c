@@ -2,62 +2,62 @@
 #include "book_local.h"
 
 /* A cup of the batch with drops of orange, poured, and its measured color. */
-static void pour_make(pt_book *book, int64_t batch, int64_t layer, double drops, pt_lab measured) {
-  pt_error err;
+static void pour_make(dw_book *book, int64_t batch, int64_t layer, double drops, dw_lab measured) {
+  dw_error err;
   int64_t cup, pour, reading;
-  in_change(book, pt_book_cup_begin(book, batch, layer, 4, 5, &cup, &err));
-  in_change(book, pt_book_cup_add(book, cup, "orange", drops, &err));
-  in_change(book, pt_pour_log(book, &(pt_pour){.cup = cup, .slab = {10, 0.2}}, &pour, &err));
-  pt_book_reading r = {
+  in_change(book, dw_book_cup_begin(book, batch, layer, 4, 5, &cup, &err));
+  in_change(book, dw_book_cup_add(book, cup, "orange", drops, &err));
+  in_change(book, dw_pour_log(book, &(dw_pour){.cup = cup, .slab = {10, 0.2}}, &pour, &err));
+  dw_book_reading r = {
       .batch = batch, .layer = layer, .pour = pour, .lab = measured, .kept = NAN, .gloss = NAN, .flake = NAN};
-  in_change(book, pt_reading_log(book, &r, &reading, &err));
+  in_change(book, dw_reading_log(book, &r, &reading, &err));
 }
 
 static void test_bottle(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_book_bottle bottle;
+  dw_error err;
+  dw_book_bottle bottle;
   int64_t id;
-  in_change(s->book, pt_book_bottle_add(s->book, "teal", "Teal", PT_ROLE_COLOR, 0.05, &id, &err));
-  in_change(s->book, pt_book_bottle_set_drop(s->book, "teal", 1 / 22.0, &err));
-  in_change(s->book, pt_book_lot_add(s->book, "teal", "B7", &err));
-  expect(pt_book_bottle_find(s->book, "teal", &bottle, &err), PT_OK, err);
+  in_change(s->book, dw_book_bottle_add(s->book, "teal", "Teal", DW_ROLE_COLOR, 0.05, &id, &err));
+  in_change(s->book, dw_book_bottle_set_drop(s->book, "teal", 1 / 22.0, &err));
+  in_change(s->book, dw_book_lot_add(s->book, "teal", "B7", &err));
+  expect(dw_book_bottle_find(s->book, "teal", &bottle, &err), DW_OK, err);
   assert_string_equal(bottle.lot_name, "B7");
   assert_int_equal(bottle.lots, 2);
   assert_near(bottle.drop_ml, 1 / 22.0, 0);
   assert_near(bottle.strength, 1, 0);
-  expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_book_lot_add(s->book, "teal", "B7", &err), PT_BAD_INPUT, err);
-  expect(pt_book_bottle_add(s->book, "teal", "Teal", PT_ROLE_COLOR, 0.05, &id, &err), PT_BAD_INPUT, err);
-  expect(pt_book_bottle_add(s->book, "Te al", "Teal", PT_ROLE_COLOR, 0.05, &id, &err), PT_BAD_INPUT, err);
-  expect(pt_book_bottle_add(s->book, "rust", "Rust", PT_ROLE_COLOR, -1, &id, &err), PT_BAD_INPUT, err);
-  expect(pt_book_bottle_remove(s->book, "nothing", &err), PT_NOT_FOUND, err);
-  pt_book_rollback(s->book);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_book_lot_add(s->book, "teal", "B7", &err), DW_BAD_INPUT, err);
+  expect(dw_book_bottle_add(s->book, "teal", "Teal", DW_ROLE_COLOR, 0.05, &id, &err), DW_BAD_INPUT, err);
+  expect(dw_book_bottle_add(s->book, "Te al", "Teal", DW_ROLE_COLOR, 0.05, &id, &err), DW_BAD_INPUT, err);
+  expect(dw_book_bottle_add(s->book, "rust", "Rust", DW_ROLE_COLOR, -1, &id, &err), DW_BAD_INPUT, err);
+  expect(dw_book_bottle_remove(s->book, "nothing", &err), DW_NOT_FOUND, err);
+  dw_book_rollback(s->book);
   /* never used: forgotten altogether, and may come again */
-  in_change(s->book, pt_book_bottle_remove(s->book, "teal", &err));
-  expect(pt_book_bottle_find(s->book, "teal", &bottle, &err), PT_NOT_FOUND, err);
+  in_change(s->book, dw_book_bottle_remove(s->book, "teal", &err));
+  expect(dw_book_bottle_find(s->book, "teal", &bottle, &err), DW_NOT_FOUND, err);
 }
 
 static void test_shelf_starter(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_shelf *shelf = NULL, *starter = NULL;
-  pt_book_shelf_info info;
+  dw_error err;
+  dw_shelf *shelf = NULL, *starter = NULL;
+  dw_book_shelf_info info;
   int64_t id;
-  expect(pt_shelf_starter(&starter, &err), PT_OK, err);
-  in_change(s->book, pt_book_bottle_add(s->book, "teal", "Teal", PT_ROLE_COLOR, 0.05, &id, &err));
-  in_change(s->book, pt_book_bottle_add(s->book, "orange", "My orange", PT_ROLE_COLOR, 0.04, &id, &err));
-  expect(pt_book_shelf(s->book, &shelf, &info, &err), PT_OK, err);
+  expect(dw_shelf_starter(&starter, &err), DW_OK, err);
+  in_change(s->book, dw_book_bottle_add(s->book, "teal", "Teal", DW_ROLE_COLOR, 0.05, &id, &err));
+  in_change(s->book, dw_book_bottle_add(s->book, "orange", "My orange", DW_ROLE_COLOR, 0.04, &id, &err));
+  expect(dw_book_shelf(s->book, &shelf, &info, &err), DW_OK, err);
   assert_true(info.invented);
   assert_int_equal(info.unknown, 1);
   assert_string_equal(info.unknown_slugs, "teal");
   assert_int_equal(shelf->n, starter->n);
-  int orange = pt_shelf_find(shelf, "orange");
+  int orange = dw_shelf_find(shelf, "orange");
   assert_true(orange >= 0);
   assert_near(shelf->bottle[orange].drop_ml, 0.04, 0);
   assert_string_equal(shelf->bottle[orange].title, "My orange");
-  pt_shelf_free(shelf);
-  pt_shelf_free(starter);
+  dw_shelf_free(shelf);
+  dw_shelf_free(starter);
 }
 
 static const char chips_csv[] = "recipe,thickness_mm,over,L,a,b\n"
@@ -66,18 +66,18 @@ static const char chips_csv[] = "recipe,thickness_mm,over,L,a,b\n"
                                 "brown=2,3,black,20.6,-0.5,-1.7\nbrown=2,3,white,80.1,2.6,11.5\n";
 
 /* Returns the color that the fit gives 2 drops per fl oz of orange, 3 mm over white. */
-static pt_lab fit_make(pt_book *book) {
-  pt_error err;
-  pt_shelf *shelf = NULL;
-  pt_chips *chips = NULL;
-  pt_chip *loaded = NULL;
-  pt_fit *fit = NULL;
+static dw_lab fit_make(dw_book *book) {
+  dw_error err;
+  dw_shelf *shelf = NULL;
+  dw_chips *chips = NULL;
+  dw_chip *loaded = NULL;
+  dw_fit *fit = NULL;
   size_t n = 0;
-  expect(pt_shelf_new(&shelf, &err), PT_OK, err);
-  expect(pt_chips_parse(chips_csv, sizeof chips_csv - 1, "chips", shelf, &chips, &err), PT_OK, err);
-  in_change(book, pt_chips_keep(book, shelf, chips->chip, chips->n, 0, &err));
-  pt_shelf_free(shelf);
-  expect(pt_chips_load(book, &shelf, &loaded, &n, &err), PT_OK, err);
+  expect(dw_shelf_new(&shelf, &err), DW_OK, err);
+  expect(dw_chips_parse(chips_csv, sizeof chips_csv - 1, "chips", shelf, &chips, &err), DW_OK, err);
+  in_change(book, dw_chips_keep(book, shelf, chips->chip, chips->n, 0, &err));
+  dw_shelf_free(shelf);
+  expect(dw_chips_load(book, &shelf, &loaded, &n, &err), DW_OK, err);
   assert_int_equal(n, 6);
   assert_int_equal(shelf->n, 2);
   /* in order of slug: brown, orange */
@@ -85,120 +85,120 @@ static pt_lab fit_make(pt_book *book) {
   assert_int_equal(loaded[2].recipe.part[0].bottle, 1);
   assert_near(loaded[2].recipe.part[0].amount, 2, 0);
   assert_near(loaded[5].lab.L, 80.1, 1e-12);
-  expect(pt_bottles_fit(shelf, loaded, n, PT_FIT_FRESH, &fit, &err), PT_OK, err);
-  in_change(book, pt_fit_keep(book, fit, "{}", &err));
+  expect(dw_bottles_fit(shelf, loaded, n, DW_FIT_FRESH, &fit, &err), DW_OK, err);
+  in_change(book, dw_fit_keep(book, fit, "{}", &err));
   double c[2] = {0, 2};
-  pt_lab color = pt_predict_lab(fit->shelf, c, &(pt_slab){3, PT_BACKING_WHITE});
-  pt_fit_free(fit);
+  dw_lab color = dw_predict_lab(fit->shelf, c, &(dw_slab){3, DW_BACKING_WHITE});
+  dw_fit_free(fit);
   free(loaded);
-  pt_chips_free(chips);
-  pt_shelf_free(shelf);
+  dw_chips_free(chips);
+  dw_shelf_free(shelf);
   return color;
 }
 
 static void test_fit(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_shelf *shelf = NULL, *again = NULL;
-  pt_book_shelf_info info;
-  pt_book_bottle bottle;
+  dw_error err;
+  dw_shelf *shelf = NULL, *again = NULL;
+  dw_book_shelf_info info;
+  dw_book_bottle bottle;
   size_t gone;
-  pt_lab color = fit_make(s->book);
-  expect(pt_book_shelf(s->book, &shelf, &info, &err), PT_OK, err);
+  dw_lab color = fit_make(s->book);
+  expect(dw_book_shelf(s->book, &shelf, &info, &err), DW_OK, err);
   assert_false(info.invented);
   assert_int_equal(shelf->n, 2);
-  int orange = pt_shelf_find(shelf, "orange");
-  assert_int_equal(shelf->bottle[orange].origin, PT_ORIGIN_FITTED);
+  int orange = dw_shelf_find(shelf, "orange");
+  assert_int_equal(shelf->bottle[orange].origin, DW_ORIGIN_FITTED);
   assert_non_null(shelf->bottle[orange].draws);
-  pt_slab slab = {3, PT_BACKING_WHITE};
+  dw_slab slab = {3, DW_BACKING_WHITE};
   double c[2] = {0};
   c[orange] = 2;
-  assert_near(pt_de00(pt_predict_lab(shelf, c, &slab), color), 0, 1e-6);
-  expect(pt_book_bottle_find(s->book, "orange", &bottle, &err), PT_OK, err);
+  assert_near(dw_de00(dw_predict_lab(shelf, c, &slab), color), 0, 1e-6);
+  expect(dw_book_bottle_find(s->book, "orange", &bottle, &err), DW_OK, err);
   assert_true(bottle.fitted);
   assert_int_equal(bottle.chips, 2);
   /* a bottle with a past is only taken off the shelf, and comes back with its spectrum */
-  in_change(s->book, pt_book_bottle_remove(s->book, "orange", &err));
-  expect(pt_book_shelf(s->book, &again, NULL, &err), PT_OK, err);
+  in_change(s->book, dw_book_bottle_remove(s->book, "orange", &err));
+  expect(dw_book_shelf(s->book, &again, NULL, &err), DW_OK, err);
   assert_int_equal(again->n, 1);
-  pt_shelf_free(again);
-  in_change(s->book, pt_chips_forget(s->book, "orange", &gone, &err));
+  dw_shelf_free(again);
+  in_change(s->book, dw_chips_forget(s->book, "orange", &gone, &err));
   assert_int_equal(gone, 2);
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
 }
 
 static void test_cup(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_pattern pattern;
-  pt_shelf *shelf = NULL;
-  pt_cup cup;
-  pt_book_addition *list = NULL;
+  dw_error err;
+  dw_pattern pattern;
+  dw_shelf *shelf = NULL;
+  dw_cup cup;
+  dw_book_addition *list = NULL;
   size_t missing, n;
   int64_t batch, id, teal, pattern_id = pattern_make(s->book, "frog");
-  expect(pt_pattern_get(s->book, pattern_id, &pattern, &err), PT_OK, err);
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
-  in_change(s->book, pt_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &id, &err));
-  in_change(s->book, pt_book_bottle_add(s->book, "teal", "Teal", PT_ROLE_COLOR, 0.05, &teal, &err));
-  in_change(s->book, pt_book_cup_add(s->book, id, "orange", 12, &err)); /* of the starter shelf */
-  in_change(s->book, pt_book_cup_add(s->book, id, NULL, 0.5, &err));
-  in_change(s->book, pt_book_cup_add(s->book, id, "orange", 3, &err));
-  in_change(s->book, pt_book_cup_add(s->book, id, "teal", 1, &err));
-  expect(pt_book_shelf(s->book, &shelf, NULL, &err), PT_OK, err);
-  expect(pt_book_cup_now(s->book, id, shelf, &cup, &missing, &err), PT_OK, err);
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &id, &err));
+  in_change(s->book, dw_book_bottle_add(s->book, "teal", "Teal", DW_ROLE_COLOR, 0.05, &teal, &err));
+  in_change(s->book, dw_book_cup_add(s->book, id, "orange", 12, &err)); /* of the starter shelf */
+  in_change(s->book, dw_book_cup_add(s->book, id, NULL, 0.5, &err));
+  in_change(s->book, dw_book_cup_add(s->book, id, "orange", 3, &err));
+  in_change(s->book, dw_book_cup_add(s->book, id, "teal", 1, &err));
+  expect(dw_book_shelf(s->book, &shelf, NULL, &err), DW_OK, err);
+  expect(dw_book_cup_now(s->book, id, shelf, &cup, &missing, &err), DW_OK, err);
   assert_int_equal(missing, 1); /* teal can't be predicted */
   assert_int_equal(cup.drops.n, 1);
   assert_near(cup.drops.part[0].amount, 15, 0);
   assert_near(cup.volume_floz, 4.5, 1e-12);
-  expect(pt_book_cup_additions(s->book, id, &list, &n, &err), PT_OK, err);
+  expect(dw_book_cup_additions(s->book, id, &list, &n, &err), DW_OK, err);
   assert_int_equal(n, 4);
   assert_string_equal(list[1].slug, "");
   assert_string_equal(list[2].lot, "first");
   free(list);
-  expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_book_cup_add(s->book, id, NULL, 0.6, &err), PT_BAD_INPUT, err); /* over 5 fl oz */
-  pt_book_rollback(s->book);
-  expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_book_cup_add(s->book, id, "orange", NAN, &err), PT_BAD_INPUT, err);
-  expect(pt_book_cup_add(s->book, id, "no-such", 1, &err), PT_NOT_FOUND, err);
-  expect(pt_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &id, &err), PT_BAD_INPUT, err);
-  pt_book_rollback(s->book);
-  pt_shelf_free(shelf);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_book_cup_add(s->book, id, NULL, 0.6, &err), DW_BAD_INPUT, err); /* over 5 fl oz */
+  dw_book_rollback(s->book);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_book_cup_add(s->book, id, "orange", NAN, &err), DW_BAD_INPUT, err);
+  expect(dw_book_cup_add(s->book, id, "no-such", 1, &err), DW_NOT_FOUND, err);
+  expect(dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &id, &err), DW_BAD_INPUT, err);
+  dw_book_rollback(s->book);
+  dw_shelf_free(shelf);
 }
 
 /* Two batches; in the second the cup was corrected: only its last pour is the batch's color. */
 static void test_layer_history(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_pattern pattern;
-  pt_layer_history history;
-  pt_book_cup cup;
+  dw_error err;
+  dw_pattern pattern;
+  dw_layer_history history;
+  dw_book_cup cup;
   int64_t one, two, pour, id, pattern_id = pattern_make(s->book, "craw");
-  expect(pt_pattern_get(s->book, pattern_id, &pattern, &err), PT_OK, err);
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
   int64_t layer = pattern.layer[0].id;
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, "b", "2026-05-02T00:00:00Z", &two, &err));
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, "a", "2026-05-01T00:00:00Z", &one, &err));
-  in_change(s->book, pt_batch_set_good(s->book, one, true, &err));
-  pour_make(s->book, two, layer, 12, (pt_lab){50, 30, 40});
-  expect(pt_book_cup_find(s->book, two, layer, &cup, &err), PT_OK, err);
-  in_change(s->book, pt_book_cup_set_temperature(s->book, cup.id, 340, &err));
-  in_change(s->book, pt_book_cup_add(s->book, cup.id, "brown", 3, &err));
-  in_change(s->book, pt_pour_log(s->book, &(pt_pour){.cup = cup.id, .slab = {10, 0.2}}, &pour, &err));
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, "b", "2026-05-02T00:00:00Z", &two, &err));
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, "a", "2026-05-01T00:00:00Z", &one, &err));
+  in_change(s->book, dw_batch_set_good(s->book, one, true, &err));
+  pour_make(s->book, two, layer, 12, (dw_lab){50, 30, 40});
+  expect(dw_book_cup_find(s->book, two, layer, &cup, &err), DW_OK, err);
+  in_change(s->book, dw_book_cup_set_temperature(s->book, cup.id, 340, &err));
+  in_change(s->book, dw_book_cup_add(s->book, cup.id, "brown", 3, &err));
+  in_change(s->book, dw_pour_log(s->book, &(dw_pour){.cup = cup.id, .slab = {10, 0.2}}, &pour, &err));
   /* two baits of the corrected pour, the second in two photos typed in */
-  pt_lab labs[] = {{40, 20, 30}, {42, 20, 30}, {44, 20, 30}};
+  dw_lab labs[] = {{40, 20, 30}, {42, 20, 30}, {44, 20, 30}};
   int baits[] = {0, 1, 1};
   for (int i = 0; i < 3; i++) {
-    pt_book_reading r = {.batch = two,
+    dw_book_reading r = {.batch = two,
                          .layer = layer,
                          .pour = pour,
                          .bait = baits[i],
                          .lab = labs[i],
                          .uncertainty_de00 = 0.6};
-    in_change(s->book, pt_reading_log(s->book, &r, &id, &err));
+    in_change(s->book, dw_reading_log(s->book, &r, &id, &err));
   }
-  pt_book_reading r = {.batch = one, .layer = layer, .lab = {45, 22, 33}, .uncertainty_de00 = 0.5};
-  in_change(s->book, pt_reading_log(s->book, &r, &id, &err));
-  expect(pt_layer_history_load(s->book, layer, &history, &err), PT_OK, err);
+  dw_book_reading r = {.batch = one, .layer = layer, .lab = {45, 22, 33}, .uncertainty_de00 = 0.5};
+  in_change(s->book, dw_reading_log(s->book, &r, &id, &err));
+  expect(dw_layer_history_load(s->book, layer, &history, &err), DW_OK, err);
   assert_int_equal(history.n, 2);
   assert_string_equal(history.row[0].batch.name, "a");
   assert_true(history.color[0].good);
@@ -213,68 +213,68 @@ static void test_layer_history(void **state) {
   /* 42 and 44 are each one L* from their mean */
   assert_near(history.repeat.degrees, 1, 0);
   assert_near(history.repeat.sd_de00,
-              hypot(pt_de00((pt_lab){43, 20, 30}, labs[1]), pt_de00((pt_lab){43, 20, 30}, labs[2])), 1e-12);
-  pt_layer_history_free(&history);
+              hypot(dw_de00((dw_lab){43, 20, 30}, labs[1]), dw_de00((dw_lab){43, 20, 30}, labs[2])), 1e-12);
+  dw_layer_history_free(&history);
 }
 
 /* Pours predicted with a bottle 20% stronger than the shelf believes teach the book so. */
 static void test_learn(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_pattern pattern;
-  pt_shelf *shelf = NULL;
-  pt_learned learned;
-  pt_book_bottle bottle;
+  dw_error err;
+  dw_pattern pattern;
+  dw_shelf *shelf = NULL;
+  dw_learned learned;
+  dw_book_bottle bottle;
   int64_t batch, pattern_id = pattern_make(s->book, "craw");
-  expect(pt_pattern_get(s->book, pattern_id, &pattern, &err), PT_OK, err);
-  expect(pt_book_shelf(s->book, &shelf, NULL, &err), PT_OK, err);
-  size_t orange = (size_t)pt_shelf_find(shelf, "orange");
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
+  expect(dw_book_shelf(s->book, &shelf, NULL, &err), DW_OK, err);
+  size_t orange = (size_t)dw_shelf_find(shelf, "orange");
   for (int i = 1; i <= 6; i++) {
-    double c[PT_SHELF_MAX] = {0};
+    double c[DW_SHELF_MAX] = {0};
     c[orange] = 1.2 * (2 * i) / 4.0;
-    pt_lab seen = pt_predict_lab(shelf, c, &(pt_slab){10, 0.2});
-    in_change(s->book, pt_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+    dw_lab seen = dw_predict_lab(shelf, c, &(dw_slab){10, 0.2});
+    in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
     pour_make(s->book, batch, pattern.layer[0].id, 2 * i, seen);
   }
-  expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_book_learn(s->book, shelf, &learned, &err), PT_OK, err);
-  expect(pt_book_commit(s->book, &err), PT_OK, err);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_book_learn(s->book, shelf, &learned, &err), DW_OK, err);
+  expect(dw_book_commit(s->book, &err), DW_OK, err);
   assert_int_equal(learned.bottle[orange].pours, 6);
   assert_true(learned.bottle[orange].strength > 1.1 && learned.bottle[orange].strength < 1.25);
   assert_near(shelf->bottle[orange].strength, learned.bottle[orange].strength, 0);
-  expect(pt_book_bottle_find(s->book, "orange", &bottle, &err), PT_OK, err);
+  expect(dw_book_bottle_find(s->book, "orange", &bottle, &err), DW_OK, err);
   assert_near(bottle.strength, learned.bottle[orange].strength, 0);
   assert_true(strstr(bottle.learned, "stronger") != NULL);
   assert_int_equal(bottle.pours, 6);
   /* a new lot starts anew; the old pours count for the old lot */
-  in_change(s->book, pt_book_lot_add(s->book, "orange", "second", &err));
-  expect(pt_book_bottle_find(s->book, "orange", &bottle, &err), PT_OK, err);
+  in_change(s->book, dw_book_lot_add(s->book, "orange", "second", &err));
+  expect(dw_book_bottle_find(s->book, "orange", &bottle, &err), DW_OK, err);
   assert_near(bottle.strength, 1, 0);
-  expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_book_learn(s->book, shelf, &learned, &err), PT_OK, err);
-  expect(pt_book_commit(s->book, &err), PT_OK, err);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_book_learn(s->book, shelf, &learned, &err), DW_OK, err);
+  expect(dw_book_commit(s->book, &err), DW_OK, err);
   assert_int_equal(learned.bottle[orange].pours, 0);
   assert_near(learned.bottle[orange].strength, 1, 0.02);
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
 }
 
 static void test_lot_changes(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_pattern pattern;
-  pt_lot_change *changes = NULL;
+  dw_error err;
+  dw_pattern pattern;
+  dw_lot_change *changes = NULL;
   size_t n = 0;
   int64_t first, second, third, pattern_id = pattern_make(s->book, "craw");
-  expect(pt_pattern_get(s->book, pattern_id, &pattern, &err), PT_OK, err);
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
   int64_t layer = pattern.layer[1].id;
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, "1", "2026-05-01T00:00:00Z", &first, &err));
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, "2", "2026-05-02T00:00:00Z", &second, &err));
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, "3", "2026-05-03T00:00:00Z", &third, &err));
-  pour_make(s->book, first, layer, 5, (pt_lab){50, 20, 30});
-  in_change(s->book, pt_book_lot_add(s->book, "orange", "second", &err));
-  pour_make(s->book, second, layer, 5, (pt_lab){50, 20, 30});
-  pour_make(s->book, third, layer, 5, (pt_lab){50, 20, 30});
-  expect(pt_lot_change_list(s->book, pattern_id, &changes, &n, &err), PT_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, "1", "2026-05-01T00:00:00Z", &first, &err));
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, "2", "2026-05-02T00:00:00Z", &second, &err));
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, "3", "2026-05-03T00:00:00Z", &third, &err));
+  pour_make(s->book, first, layer, 5, (dw_lab){50, 20, 30});
+  in_change(s->book, dw_book_lot_add(s->book, "orange", "second", &err));
+  pour_make(s->book, second, layer, 5, (dw_lab){50, 20, 30});
+  pour_make(s->book, third, layer, 5, (dw_lab){50, 20, 30});
+  expect(dw_lot_change_list(s->book, pattern_id, &changes, &n, &err), DW_OK, err);
   assert_int_equal(n, 1);
   assert_int_equal(changes[0].batch, second);
   assert_string_equal(changes[0].slug, "orange");
@@ -285,20 +285,20 @@ static void test_lot_changes(void **state) {
 
 static void test_heat(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_pattern pattern;
-  pt_batch_heat *heat = NULL;
+  dw_error err;
+  dw_pattern pattern;
+  dw_batch_heat *heat = NULL;
   size_t n = 0;
   int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
-  expect(pt_pattern_get(s->book, pattern_id, &pattern, &err), PT_OK, err);
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
   for (size_t i = 0; i < 2; i++) {
-    in_change(s->book, pt_book_cup_begin(s->book, batch, pattern.layer[i].id, 4, 5, &cup, &err));
-    in_change(s->book, pt_book_cup_set_temperature(s->book, cup, 330 + 7 * (double)i, &err));
+    in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[i].id, 4, 5, &cup, &err));
+    in_change(s->book, dw_book_cup_set_temperature(s->book, cup, 330 + 7 * (double)i, &err));
   }
-  in_change(s->book, pt_batch_set_blend(s->book, batch, 2.5, &err));
-  in_change(s->book, pt_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
-  expect(pt_batch_heat_list(s->book, pattern_id, &heat, &n, &err), PT_OK, err);
+  in_change(s->book, dw_batch_set_blend(s->book, batch, 2.5, &err));
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+  expect(dw_batch_heat_list(s->book, pattern_id, &heat, &n, &err), DW_OK, err);
   assert_int_equal(n, 2);
   assert_near(heat[0].spread_f, 7, 1e-12);
   assert_near(heat[0].blend_mm, 2.5, 0);
@@ -308,27 +308,27 @@ static void test_heat(void **state) {
 
 static void test_reading_refused(void **state) {
   shop *s = *state;
-  pt_error err;
-  pt_pattern own, other;
+  dw_error err;
+  dw_pattern own, other;
   int64_t batch, id, own_id = pattern_make(s->book, "own"), other_id = pattern_make(s->book, "other");
-  expect(pt_pattern_get(s->book, own_id, &own, &err), PT_OK, err);
-  expect(pt_pattern_get(s->book, other_id, &other, &err), PT_OK, err);
-  in_change(s->book, pt_batch_begin(s->book, own_id, NULL, NULL, &batch, &err));
-  pt_book_reading r = {.batch = batch, .layer = other.layer[0].id, .lab = {50, 0, 0}};
-  expect(pt_book_begin(s->book, &err), PT_OK, err);
-  expect(pt_reading_log(s->book, &r, &id, &err), PT_BAD_INPUT, err);
+  expect(dw_pattern_get(s->book, own_id, &own, &err), DW_OK, err);
+  expect(dw_pattern_get(s->book, other_id, &other, &err), DW_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, own_id, NULL, NULL, &batch, &err));
+  dw_book_reading r = {.batch = batch, .layer = other.layer[0].id, .lab = {50, 0, 0}};
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_reading_log(s->book, &r, &id, &err), DW_BAD_INPUT, err);
   r.layer = own.layer[0].id;
   r.lab.L = -3;
-  expect(pt_reading_log(s->book, &r, &id, &err), PT_BAD_INPUT, err);
+  expect(dw_reading_log(s->book, &r, &id, &err), DW_BAD_INPUT, err);
   r.lab.L = 50;
   r.pour = 99;
-  expect(pt_reading_log(s->book, &r, &id, &err), PT_NOT_FOUND, err);
+  expect(dw_reading_log(s->book, &r, &id, &err), DW_NOT_FOUND, err);
   r.pour = 0;
   r.batch = 99;
-  expect(pt_reading_log(s->book, &r, &id, &err), PT_NOT_FOUND, err);
-  expect(pt_batch_begin(s->book, own_id, "x", "yesterday", &batch, &err), PT_BAD_INPUT, err);
-  expect(pt_batch_begin(s->book, own_id, "x", "2026-02-31T00:00:00Z", &batch, &err), PT_BAD_INPUT, err);
-  pt_book_rollback(s->book);
+  expect(dw_reading_log(s->book, &r, &id, &err), DW_NOT_FOUND, err);
+  expect(dw_batch_begin(s->book, own_id, "x", "yesterday", &batch, &err), DW_BAD_INPUT, err);
+  expect(dw_batch_begin(s->book, own_id, "x", "2026-02-31T00:00:00Z", &batch, &err), DW_BAD_INPUT, err);
+  dw_book_rollback(s->book);
 }
 
 int main(void) {

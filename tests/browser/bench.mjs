@@ -27,9 +27,9 @@ export const sample = (name) => fileURLToPath(new URL(`../../samples/${name}`, i
  * @returns {Promise<{url: string, folder: string, port: string, halt: () => Promise<void>, stop: () => Promise<void>}>}
  */
 export function startBench(again = {}) {
-  const folder = again.folder ?? mkdtempSync(path.join(tmpdir(), 'pourtone-browser-'));
+  const folder = again.folder ?? mkdtempSync(path.join(tmpdir(), 'dropwise-browser-'));
   const child = spawn(
-    process.env.PT_POURTONE,
+    process.env.DROPWISE_PROGRAM,
     [
       'bench',
       '--port',
@@ -37,7 +37,7 @@ export function startBench(again = {}) {
       '--book',
       path.join(folder, 'book.db'),
       '--plugins',
-      process.env.PT_PLUGINS,
+      process.env.DROPWISE_PLUGINS,
     ],
     {stdio: ['ignore', 'pipe', 'pipe']},
   );
@@ -74,7 +74,7 @@ export function startBench(again = {}) {
 /** A browser of one's own, or the one that run.mjs keeps for all tests. */
 export async function startBrowser() {
   const {chromium} = await import('playwright-core');
-  const at = process.env.PT_BROWSER;
+  const at = process.env.DROPWISE_BROWSER;
   return at ? chromium.connect(at) : chromium.launch({executablePath: CHROMIUM, args: ARGS});
 }
 
@@ -151,5 +151,5 @@ export function onBench(how = {}) {
 }
 
 export async function shot(page, name, whole = true) {
-  await page.screenshot({path: path.join(process.env.PT_SCREENSHOTS, `${name}.png`), fullPage: whole});
+  await page.screenshot({path: path.join(process.env.DROPWISE_SCREENSHOTS, `${name}.png`), fullPage: whole});
 }

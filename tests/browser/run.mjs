@@ -1,9 +1,9 @@
-// Runs the browser tests: run.mjs POURTONE PLUGINS SCREENSHOTS. Exits 77, "skipped", where something is missing.
+// Runs the browser tests: run.mjs DROPWISE PLUGINS SCREENSHOTS. Exits 77, "skipped", where something is missing.
 import {spawn} from 'node:child_process';
 import {existsSync, mkdirSync} from 'node:fs';
 import {CHROMIUM, serveBrowser} from './bench.mjs';
 
-const [pourtone, plugins, screenshots] = process.argv.slice(2);
+const [dropwise, plugins, screenshots] = process.argv.slice(2);
 
 function skip(why) {
   console.log(`skipped: ${why}`);
@@ -26,10 +26,10 @@ const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...test
   stdio: 'inherit',
   env: {
     ...process.env,
-    PT_POURTONE: pourtone,
-    PT_PLUGINS: plugins,
-    PT_SCREENSHOTS: screenshots,
-    PT_BROWSER: browser.address,
+    DROPWISE_PROGRAM: dropwise,
+    DROPWISE_PLUGINS: plugins,
+    DROPWISE_SCREENSHOTS: screenshots,
+    DROPWISE_BROWSER: browser.address,
   },
 });
 const status = await new Promise((done) => child.once('exit', done));

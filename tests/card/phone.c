@@ -1,25 +1,25 @@
 #include "card/phone.h"
 
-#include "pourtone/card.h"
+#include "dropwise/card.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#define DATA PT_SOURCE_DIR "/../shared/data/"
+#define DATA DW_SOURCE_DIR "/../shared/data/"
 
 static double wave_nm(size_t i) {
   return 400.0 + 5.0 * (double)i;
 }
 
 /* Column of a CSV whose first column is nm, at wavelength nm (all the files hold multiples of 5). */
-static bool column_read(const pt_csv *csv, int column, double *out, size_t stride) {
+static bool column_read(const dw_csv *csv, int column, double *out, size_t stride) {
   size_t next = 0;
-  for (size_t row = 0; row < pt_csv_rows(csv) && next < WAVES; row++) {
+  for (size_t row = 0; row < dw_csv_rows(csv) && next < WAVES; row++) {
     double nm, value;
-    if (pt_csv_number(csv, row, 0, &nm, NULL) != PT_OK) return false;
+    if (dw_csv_number(csv, row, 0, &nm, NULL) != DW_OK) return false;
     if (fabs(nm - wave_nm(next)) > 0.01) continue;
-    if (pt_csv_number(csv, row, column, &value, NULL) != PT_OK) return false;
+    if (dw_csv_number(csv, row, column, &value, NULL) != DW_OK) return false;
     out[stride * next++] = value;
   }
   return next == WAVES;
@@ -29,21 +29,21 @@ static bool table_read(const char *name, size_t columns, double *out, size_t wav
                        size_t column_stride) {
   char path[512], *text = NULL;
   size_t n = 0;
-  pt_csv *csv = NULL;
+  dw_csv *csv = NULL;
   bool good = true;
   snprintf(path, sizeof path, "%s%s", DATA, name);
-  if (pt_file_read(path, 1u << 22, &text, &n, NULL) != PT_OK) return false;
-  good = pt_csv_parse(text, n, name, &csv, NULL) == PT_OK;
+  if (dw_file_read(path, 1u << 22, &text, &n, NULL) != DW_OK) return false;
+  good = dw_csv_parse(text, n, name, &csv, NULL) == DW_OK;
   for (size_t c = 0; c < columns && good; c++)
     good = column_read(csv, (int)c + 1, out + c * column_stride, wave_stride);
-  pt_csv_free(csv);
+  dw_csv_free(csv);
   free(text);
   return good;
 }
 
 bool lab_bench_load(lab_bench *b) {
   double d50[WAVES], sum[3] = {0};
-  const double white[3] = {PT_D50_X, PT_D50_Y, PT_D50_Z};
+  const double white[3] = {DW_D50_X, DW_D50_Y, DW_D50_Z};
   bool good = table_read("cie/cie1931_2deg_1nm.csv", 3, &b->observer[0][0], 3, 1) &&
               table_read("cie/d50_5nm.csv", 1, d50, 1, 1) &&
               table_read("cie/d65_5nm.csv", 1, b->daylight, 1, 1) &&
@@ -67,17 +67,17 @@ static void spectrum_sum(const double *weights, const double spectrum[WAVES], do
     for (size_t c = 0; c < 3; c++) out[c] += weights[3 * i + c] * spectrum[i];
 }
 
-pt_lab spectrum_lab(const lab_bench *bench, const double spectrum[WAVES]) {
+dw_lab spectrum_lab(const lab_bench *bench, const double spectrum[WAVES]) {
   double xyz[3];
   spectrum_sum(&bench->observer[0][0], spectrum, xyz);
-  return pt_lab_from_xyz((pt_xyz){xyz[0], xyz[1], xyz[2]});
+  return dw_lab_from_xyz((dw_xyz){xyz[0], xyz[1], xyz[2]});
 }
 
 /* The eight measured spectra nearest a color. */
 enum { NEAREST = 8 };
-static void nearest_find(const lab_bench *b, pt_lab lab, size_t out[NEAREST]) {
+static void nearest_find(const lab_bench *b, dw_lab lab, size_t out[NEAREST]) {
   double far[SPECTRA];
-  for (size_t i = 0; i < SPECTRA; i++) far[i] = pt_de00(spectrum_lab(b, b->spectra[i]), lab);
+  for (size_t i = 0; i < SPECTRA; i++) far[i] = dw_de00(spectrum_lab(b, b->spectra[i]), lab);
   for (size_t k = 0; k < NEAREST; k++) {
     size_t best = 0;
     for (size_t i = 1; i < SPECTRA; i++)
@@ -94,7 +94,7 @@ static void spectrum_mix(const double *a, const double *b, double share, double 
   }
 }
 
-static void spectrum_match(const lab_bench *b, pt_lab lab, double out[WAVES], bool used[SPECTRA]) {
+static void spectrum_match(const lab_bench *b, dw_lab lab, double out[WAVES], bool used[SPECTRA]) {
   static const double shares[] = {-0.3, 0.0, 0.25, 0.5, 1.3}, scales[] = {0.8, 0.9, 1.0, 1.1, 1.25};
   size_t near[NEAREST], kept[2] = {0, 0};
   double best = INFINITY, trial[WAVES];
@@ -103,7 +103,7 @@ static void spectrum_match(const lab_bench *b, pt_lab lab, double out[WAVES], bo
     for (size_t k = 0; k < 25; k++) {
       const size_t one = near[i / NEAREST], two = near[i % NEAREST];
       spectrum_mix(b->spectra[one], b->spectra[two], shares[k / 5], scales[k % 5], trial);
-      const double error = pt_de00(spectrum_lab(b, trial), lab);
+      const double error = dw_de00(spectrum_lab(b, trial), lab);
       if (error >= best) continue;
       best = error;
       memcpy(out, trial, sizeof trial);
@@ -114,14 +114,14 @@ static void spectrum_match(const lab_bench *b, pt_lab lab, double out[WAVES], bo
 }
 
 void spectra_card(const lab_bench *bench, double out[24][WAVES], bool used[SPECTRA]) {
-  const pt_lab *lab = pt_card_named("grid24")->lab;
+  const dw_lab *lab = dw_card_named("grid24")->lab;
   for (size_t i = 0; i < 24; i++) {
     if (i < 18) {
       spectrum_match(bench, lab[i], out[i], used);
       continue;
     }
     for (size_t k = 0; k < WAVES; k++) /* grays are not quite flat: 2% from end to end, up and down in turn */
-      out[i][k] = pt_xyz_from_lab(lab[i]).Y * (1.0 + (i % 2 ? 0.02 : -0.02) * (wave_nm(k) - 550.0) / 150.0);
+      out[i][k] = dw_xyz_from_lab(lab[i]).Y * (1.0 + (i % 2 ? 0.02 : -0.02) * (wave_nm(k) - 550.0) / 150.0);
   }
 }
 
@@ -137,19 +137,19 @@ static double lamp_power(const lab_bench *b, lamp light, size_t i) {
 /* The phone maker's matrix: raw to linear sRGB over the measured spectra, white kept white, weakened. */
 static void matrix_make(const lab_bench *b, phone *p) {
   static double raw[SPECTRA * 3], linear[SPECTRA * 3];
-  double fit[9], weak = 0.6 + 0.4 * pt_random_uniform(&p->random);
+  double fit[9], weak = 0.6 + 0.4 * dw_random_uniform(&p->random);
   for (size_t s = 0; s < SPECTRA; s++) {
     double xyz[3], *row = &raw[3 * s], *aim = &linear[3 * s];
     spectrum_sum(&p->response[0][0], b->spectra[s], row);
     spectrum_sum(&b->observer[0][0], b->spectra[s], xyz);
-    pt_linear_from_xyz((pt_xyz){xyz[0], xyz[1], xyz[2]}, aim);
+    dw_linear_from_xyz((dw_xyz){xyz[0], xyz[1], xyz[2]}, aim);
     const double weight = 1.0 / (0.1 + (aim[0] + aim[1] + aim[2]) / 3.0);
     for (size_t c = 0; c < 3; c++) {
       row[c] *= weight;
       aim[c] *= weight;
     }
   }
-  if (pt_least_squares(raw, linear, SPECTRA, 3, 3, fit, NULL) != PT_OK) abort();
+  if (dw_least_squares(raw, linear, SPECTRA, 3, 3, fit, NULL) != DW_OK) abort();
   for (size_t o = 0; o < 3; o++) {
     const double sum = fit[o] + fit[3 + o] + fit[6 + o];
     for (size_t c = 0; c < 3; c++)
@@ -157,34 +157,34 @@ static void matrix_make(const lab_bench *b, phone *p) {
   }
 }
 
-static double between(pt_random *random, double low, double high) {
-  return low + (high - low) * pt_random_uniform(random);
+static double between(dw_random *random, double low, double high) {
+  return low + (high - low) * dw_random_uniform(random);
 }
 
 void phone_make(const lab_bench *b, size_t camera, lamp light, phone_kind kind, uint64_t seed, phone *p) {
   double sum[3] = {0};
   memset(p, 0, sizeof *p);
-  p->random = pt_random_seed(seed);
+  p->random = dw_random_seed(seed);
   for (size_t i = 0; i < WAVES; i++)
     for (size_t c = 0; c < 3; c++)
       sum[c] += p->response[i][c] = b->camera[camera][i][c] * lamp_power(b, light, i);
   for (size_t i = 0; i < WAVES; i++)
     for (size_t c = 0; c < 3; c++) p->response[i][c] /= sum[c];
   matrix_make(b, p);
-  for (size_t c = 0; c < 3; c++) p->balance[c] = 1.0 + 0.04 * pt_random_normal(&p->random);
+  for (size_t c = 0; c < 3; c++) p->balance[c] = 1.0 + 0.04 * dw_random_normal(&p->random);
   p->exposure = between(&p->random, 0.6, 0.8);
   p->flare = between(&p->random, 0.0, 0.008);
   p->contrast = kind == PHONE_VIVID ? between(&p->random, 0.3, 1.0) : between(&p->random, 0.1, 0.6);
   p->saturation = kind == PHONE_VIVID ? between(&p->random, 1.05, 1.3) : 1.0;
   for (size_t i = 0; i < 9; i++)
-    p->twist[i] = kind == PHONE_VIVID ? 0.04 * pt_random_normal(&p->random) : 0.0;
+    p->twist[i] = kind == PHONE_VIVID ? 0.04 * dw_random_normal(&p->random) : 0.0;
 }
 
 /* S-shaped curve, then saturation and a twist of hue that grows with chroma, all in the encoded values. */
 static void phone_render(const phone *p, double rgb[3]) {
   double luma, chroma[3], reach;
   for (size_t c = 0; c < 3; c++) {
-    const double e = fmin(pt_srgb_encode(fmax(rgb[c], 0.0)), 1.2), low = fmin(e, 1.0);
+    const double e = fmin(dw_srgb_encode(fmax(rgb[c], 0.0)), 1.2), low = fmin(e, 1.0);
     rgb[c] = e + 1.2 * p->contrast * e * (1.0 - low) * (low - 0.45);
   }
   luma = 0.299 * rgb[0] + 0.587 * rgb[1] + 0.114 * rgb[2];
@@ -209,8 +209,8 @@ static void phone_encode(const phone *p, const double spectrum[WAVES], double ga
 
 static void phone_sample(phone *p, const double encoded[3], double rgb[3]) {
   for (size_t c = 0; c < 3; c++) {
-    const double noisy = encoded[c] + 0.012 * pt_random_normal(&p->random);
-    rgb[c] = pt_srgb_decode(round(255.0 * fmin(fmax(noisy, 0.0), 1.0)) / 255.0);
+    const double noisy = encoded[c] + 0.012 * dw_random_normal(&p->random);
+    rgb[c] = dw_srgb_decode(round(255.0 * fmin(fmax(noisy, 0.0), 1.0)) / 255.0);
   }
 }
 

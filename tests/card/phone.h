@@ -1,10 +1,10 @@
 /* Simulated phones: measured camera sensitivities under a lamp, white balance, matrix, tone curve,
  * saturation, noise and 8 bits. */
-#ifndef POURTONE_TEST_PHONE_H
-#define POURTONE_TEST_PHONE_H
+#ifndef DROPWISE_TEST_PHONE_H
+#define DROPWISE_TEST_PHONE_H
 
-#include "pourtone/color.h"
-#include "pourtone/numeric.h"
+#include "dropwise/color.h"
+#include "dropwise/numeric.h"
 
 enum { WAVES = 61, CAMERAS = 8, SPECTRA = 190 }; /* 400 to 700 nm by 5 */
 
@@ -16,7 +16,7 @@ typedef struct lab_bench {
 } lab_bench;
 /* False when the outside data is absent. */
 bool lab_bench_load(lab_bench *bench);
-pt_lab spectrum_lab(const lab_bench *bench, const double spectrum[WAVES]);
+dw_lab spectrum_lab(const lab_bench *bench, const double spectrum[WAVES]);
 /* Card spectra near the 24 patches: products of powers of two measured spectra, flat grays.
  * used  marks the measured spectra that took part */
 void spectra_card(const lab_bench *bench, double out[24][WAVES], bool used[SPECTRA]);
@@ -26,7 +26,7 @@ typedef enum phone_kind { PHONE_PLAIN, PHONE_VIVID, PHONE_KINDS } phone_kind;
 
 typedef struct phone {
   double response[WAVES][3], matrix[9], balance[3], exposure, flare, contrast, saturation, twist[9];
-  pt_random random;
+  dw_random random;
 } phone;
 void phone_make(const lab_bench *bench, size_t camera, lamp light, phone_kind kind, uint64_t seed,
                 phone *out);

@@ -7,49 +7,49 @@ const scene_camera SCENE_PLAIN = {{1, 1, 1}, 1.0, {1, 0, 0, 0, 1, 0, 0, 0, 1}};
 
 static const double upright[8] = {200, 200, 500, 200, 500, 380, 200, 380};
 
-void scene_open(scene *s, const pt_card *card, const double corners[8]) {
-  pt_error err;
+void scene_open(scene *s, const dw_card *card, const double corners[8]) {
+  dw_error err;
   memset(s, 0, sizeof *s);
   s->card = card;
   s->photo.width = 900;
   s->photo.height = 700;
-  s->random = pt_random_seed(7);
+  s->random = dw_random_seed(7);
   memcpy(s->corners.xy, corners != NULL ? corners : upright, sizeof s->corners.xy);
-  s->arena = pt_arena_new(0);
-  if (pt_card_rects(card, &s->corners, &s->photo, s->rects, &err) != PT_OK) {
+  s->arena = dw_arena_new(0);
+  if (dw_card_rects(card, &s->corners, &s->photo, s->rects, &err) != DW_OK) {
     fprintf(stderr, "%s\n", err.text);
     return;
   }
   for (size_t i = 0; i < card->rows * card->cols; i++) {
     const size_t n = (size_t)s->rects[i].w * (size_t)s->rects[i].h;
-    s->patches[i] = (pt_patch){.rect = s->rects[i],
-                               .rgb = pt_arena_take(s->arena, 3 * n, sizeof(float)),
-                               .clip = pt_arena_take(s->arena, n, 1)};
+    s->patches[i] = (dw_patch){.rect = s->rects[i],
+                               .rgb = dw_arena_take(s->arena, 3 * n, sizeof(float)),
+                               .clip = dw_arena_take(s->arena, n, 1)};
   }
 }
 
 void scene_close(scene *s) {
-  pt_arena_free(s->arena);
+  dw_arena_free(s->arena);
 }
 
 void scene_paint(scene *s, size_t i, const double rgb[3]) {
-  pt_patch *p = &s->patches[i];
+  dw_patch *p = &s->patches[i];
   for (size_t k = 0; k < (size_t)p->rect.w * (size_t)p->rect.h; k++) {
     p->clip[k] = 0;
     for (size_t c = 0; c < 3; c++) {
-      double value = pt_srgb_encode(rgb[c]);
-      if (s->noise > 0.0) value += s->noise * pt_random_normal(&s->random);
+      double value = dw_srgb_encode(rgb[c]);
+      if (s->noise > 0.0) value += s->noise * dw_random_normal(&s->random);
       if (s->stepped) value = round(value * 255.0) / 255.0;
-      if (value >= 1.0) p->clip[k] |= PT_CLIP_HIGH;
-      if (value <= 0.0) p->clip[k] |= PT_CLIP_LOW;
-      p->rgb[3 * k + c] = (float)pt_srgb_decode(fmin(fmax(value, 0.0), 1.0));
+      if (value >= 1.0) p->clip[k] |= DW_CLIP_HIGH;
+      if (value <= 0.0) p->clip[k] |= DW_CLIP_LOW;
+      p->rgb[3 * k + c] = (float)dw_srgb_decode(fmin(fmax(value, 0.0), 1.0));
     }
   }
 }
 
-void scene_see(const scene_camera *camera, pt_lab lab, double rgb[3]) {
+void scene_see(const scene_camera *camera, dw_lab lab, double rgb[3]) {
   double linear[3];
-  pt_linear_from_xyz(pt_xyz_from_lab(lab), linear);
+  dw_linear_from_xyz(dw_xyz_from_lab(lab), linear);
   for (int c = 0; c < 3; c++) {
     const double *m = &camera->matrix[3 * c];
     const double light = camera->gain[c] * (m[0] * linear[0] + m[1] * linear[1] + m[2] * linear[2]);

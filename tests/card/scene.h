@@ -1,24 +1,24 @@
 /* A card as a photo would hold it: patches of chosen linear colors with noise, in a notional photo. */
-#ifndef POURTONE_TEST_SCENE_H
-#define POURTONE_TEST_SCENE_H
+#ifndef DROPWISE_TEST_SCENE_H
+#define DROPWISE_TEST_SCENE_H
 
-#include "pourtone/card.h"
-#include "pourtone/numeric.h"
+#include "dropwise/card.h"
+#include "dropwise/numeric.h"
 
 typedef struct scene {
-  const pt_card *card;
-  pt_corners corners;
-  pt_photo_info photo;
-  pt_random random;
+  const dw_card *card;
+  dw_corners corners;
+  dw_photo_info photo;
+  dw_random random;
   double noise; /* deviation of the sRGB-encoded value */
   bool stepped; /* to 8 bits, as in a JPEG */
-  pt_rect rects[PT_CARD_PATCHES_MAX];
-  pt_patch patches[PT_CARD_PATCHES_MAX];
-  pt_arena *arena;
+  dw_rect rects[DW_CARD_PATCHES_MAX];
+  dw_patch patches[DW_CARD_PATCHES_MAX];
+  dw_arena *arena;
 } scene;
 
 /* An upright card of 60 pixels spacing in a photo of 900 x 700. Rects and patches are ready to be painted. */
-void scene_open(scene *s, const pt_card *card, const double corners[8]);
+void scene_open(scene *s, const dw_card *card, const double corners[8]);
 void scene_close(scene *s);
 /* Fills patch i; sets clip flags where a value leaves 0..1. */
 void scene_paint(scene *s, size_t i, const double rgb[3]);
@@ -27,7 +27,7 @@ typedef struct scene_camera {
   double gain[3], gamma, matrix[9];
 } scene_camera;
 extern const scene_camera SCENE_PLAIN;
-void scene_see(const scene_camera *camera, pt_lab lab, double rgb[3]);
+void scene_see(const scene_camera *camera, dw_lab lab, double rgb[3]);
 void scene_paint_all(scene *s, const scene_camera *camera);
 
 #endif

@@ -1,6 +1,6 @@
 /* The card's data and places. */
 #include "card/scene.h"
-#include "pourtone/card.h"
+#include "dropwise/card.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -18,13 +18,13 @@ static const uint8_t srgb8[24][3] = {
 
 static void test_grid24_agrees_with_other_publications(void **state) {
   (void)state;
-  const pt_card *card = pt_card_named("grid24"), *later = pt_card_named("grid24-2014");
+  const dw_card *card = dw_card_named("grid24"), *later = dw_card_named("grid24-late");
   double srgb = 0.0, srgb_most = 0.0, new = 0.0, new_most = 0.0;
   assert_int_equal(card->rows, 4);
   assert_int_equal(card->cols, 6);
   for (size_t i = 0; i < 24; i++) {
-    const double a = pt_de00(card->lab[i], pt_lab_from_srgb8(srgb8[i])),
-                 b = pt_de00(card->lab[i], later->lab[i]);
+    const double a = dw_de00(card->lab[i], dw_lab_from_srgb8(srgb8[i])),
+                 b = dw_de00(card->lab[i], later->lab[i]);
     srgb += a / 24.0;
     new += b / 24.0;
     srgb_most = fmax(srgb_most, a);
@@ -38,7 +38,7 @@ static void test_grid24_agrees_with_other_publications(void **state) {
 
 static void test_grid24_last_row_is_the_gray_ramp(void **state) {
   (void)state;
-  const pt_card *card = pt_card_named("grid24");
+  const dw_card *card = dw_card_named("grid24");
   for (size_t i = 18; i < 24; i++) {
     assert_true(hypot(card->lab[i].a, card->lab[i].b) < 1.5);
     if (i > 18) assert_true(card->lab[i].L < card->lab[i - 1].L - 10.0);
@@ -50,9 +50,9 @@ static void test_grid24_last_row_is_the_gray_ramp(void **state) {
 
 static void test_corners_parse(void **state) {
   (void)state;
-  pt_corners c;
-  pt_error err;
-  assert_int_equal(pt_corners_parse("37,314,37,28.5,208,28.5,208,314", &c, &err), PT_OK);
+  dw_corners c;
+  dw_error err;
+  assert_int_equal(dw_corners_parse("37,314,37,28.5,208,28.5,208,314", &c, &err), DW_OK);
   assert_true(c.xy[3] == 28.5 && c.xy[7] == 314.0);
   static const char *const bad[] = {"",
                                     "1,2,3",
@@ -63,19 +63,19 @@ static void test_corners_parse(void **state) {
                                     "1,2,3,4,5,6,7,inf",
                                     "1;2;3;4;5;6;7;8"};
   for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-    assert_int_equal(pt_corners_parse(bad[i], &c, &err), PT_BAD_INPUT);
+    assert_int_equal(dw_corners_parse(bad[i], &c, &err), DW_BAD_INPUT);
     assert_non_null(strstr(err.text, "eight numbers"));
   }
-  assert_int_equal(pt_corners_parse(NULL, &c, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_corners_parse(NULL, &c, &err), DW_BAD_INPUT);
 }
 
 static void test_rects_lie_in_the_middle_of_the_cells(void **state) {
   (void)state;
-  const pt_corners c = {{100, 100, 400, 100, 400, 280, 100, 280}}; /* spacing 60 */
-  const pt_photo_info photo = {.width = 800, .height = 600};
-  pt_rect r[24];
-  pt_error err;
-  assert_int_equal(pt_card_rects(pt_card_named("grid24"), &c, &photo, r, &err), PT_OK);
+  const dw_corners c = {{100, 100, 400, 100, 400, 280, 100, 280}}; /* spacing 60 */
+  const dw_photo_info photo = {.width = 800, .height = 600};
+  dw_rect r[24];
+  dw_error err;
+  assert_int_equal(dw_card_rects(dw_card_named("grid24"), &c, &photo, r, &err), DW_OK);
   for (int i = 0; i < 24; i++) { /* the middle half: 15 pixels to each side of the center, 31 in all */
     assert_int_equal(r[i].x, 100 + 60 * (i % 6) - 15);
     assert_int_equal(r[i].y, 100 + 60 * (i / 6) - 15);
@@ -95,38 +95,38 @@ static void test_rects_follow_perspective(void **state) {
     corner[2 * k] = PINHOLE_X(grid[k][0], grid[k][1]);
     corner[2 * k + 1] = PINHOLE_Y(grid[k][0], grid[k][1]);
   }
-  pt_corners c;
+  dw_corners c;
   memcpy(c.xy, corner, sizeof corner);
   for (size_t i = 0; i < 24; i++) {
     double xy[8];
     const double u = (double)(i % 6), v = (double)(i / 6);
-    pt_error err;
-    assert_int_equal(pt_card_outline(pt_card_named("grid24"), &c, i, xy, &err), PT_OK);
+    dw_error err;
+    assert_int_equal(dw_card_outline(dw_card_named("grid24"), &c, i, xy, &err), DW_OK);
     assert_true(fabs(xy[0] - PINHOLE_X(u - 0.4, v - 0.4)) < 1e-6);
     assert_true(fabs(xy[5] - PINHOLE_Y(u + 0.4, v + 0.4)) < 1e-6);
   }
 }
 
-static void rects_refuse(const double xy[8], pt_status status, const char *words) {
-  const pt_photo_info photo = {.width = 800, .height = 600};
-  pt_corners c;
-  pt_rect r[24];
-  pt_error err;
+static void rects_refuse(const double xy[8], dw_status status, const char *words) {
+  const dw_photo_info photo = {.width = 800, .height = 600};
+  dw_corners c;
+  dw_rect r[24];
+  dw_error err;
   memcpy(c.xy, xy, sizeof c.xy);
-  assert_int_equal(pt_card_rects(pt_card_named("grid24"), &c, &photo, r, &err), status);
+  assert_int_equal(dw_card_rects(dw_card_named("grid24"), &c, &photo, r, &err), status);
   if (strstr(err.text, words) == NULL) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
 }
 
 static void test_rects_refuse_impossible_corners(void **state) {
   (void)state;
-  rects_refuse((double[8]){100, 100, 900, 100, 400, 280, 100, 280}, PT_BAD_INPUT, "Corner 2");
-  rects_refuse((double[8]){-1, 100, 400, 100, 400, 280, 100, 280}, PT_BAD_INPUT, "outside of the photo");
-  rects_refuse((double[8]){100, 100, 400, 100, NAN, 280, 100, 280}, PT_BAD_INPUT, "Corner 3");
-  rects_refuse((double[8]){100, 100, 400, 280, 400, 100, 100, 280}, PT_BAD_INPUT, "do not go around");
-  rects_refuse((double[8]){100, 100, 400, 100, 150, 120, 100, 280}, PT_BAD_INPUT, "do not go around");
-  rects_refuse((double[8]){100, 100, 100, 100, 100, 100, 100, 100}, PT_BAD_INPUT, "do not go around");
-  rects_refuse((double[8]){100, 100, 130, 100, 130, 118, 100, 118}, PT_REFUSED, "pixels apart");
-  rects_refuse((double[8]){10, 10, 700, 10, 700, 50, 10, 50}, PT_REFUSED, "too slanted");
+  rects_refuse((double[8]){100, 100, 900, 100, 400, 280, 100, 280}, DW_BAD_INPUT, "Corner 2");
+  rects_refuse((double[8]){-1, 100, 400, 100, 400, 280, 100, 280}, DW_BAD_INPUT, "outside of the photo");
+  rects_refuse((double[8]){100, 100, 400, 100, NAN, 280, 100, 280}, DW_BAD_INPUT, "Corner 3");
+  rects_refuse((double[8]){100, 100, 400, 280, 400, 100, 100, 280}, DW_BAD_INPUT, "do not go around");
+  rects_refuse((double[8]){100, 100, 400, 100, 150, 120, 100, 280}, DW_BAD_INPUT, "do not go around");
+  rects_refuse((double[8]){100, 100, 100, 100, 100, 100, 100, 100}, DW_BAD_INPUT, "do not go around");
+  rects_refuse((double[8]){100, 100, 130, 100, 130, 118, 100, 118}, DW_REFUSED, "pixels apart");
+  rects_refuse((double[8]){10, 10, 700, 10, 700, 50, 10, 50}, DW_REFUSED, "too slanted");
 }
 
 int main(void) {

@@ -15,7 +15,7 @@
 static lab_bench bench;
 static double card_spectra[24][WAVES];
 static bool used[SPECTRA];
-static pt_card card;
+static dw_card card;
 
 /* Sums over photos of one kind. */
 typedef struct tally {
@@ -25,44 +25,44 @@ typedef struct tally {
   size_t count, sloped, moved, photos;
 } tally;
 
-static void card_paint(scene *s, phone *p, const double field[2], const pt__board *board) {
+static void card_paint(scene *s, phone *p, const double field[2], const dw__board *board) {
   for (size_t i = 0; i < 24; i++) {
-    const pt_rect *r = &s->rects[i];
+    const dw_rect *r = &s->rects[i];
     for (int k = 0; k < r->w * r->h; k++) {
       double place[2], rgb[3];
-      pt__board_at(board, r->x + k % r->w, r->y + k / r->w, place);
+      dw__board_at(board, r->x + k % r->w, r->y + k / r->w, place);
       phone_see(p, card_spectra[i], exp(field[0] * place[0] + field[1] * place[1]), rgb);
       s->patches[i].clip[k] = 0;
       for (int c = 0; c < 3; c++) {
         s->patches[i].rgb[3 * k + c] = (float)rgb[c];
-        if (rgb[c] >= 1.0) s->patches[i].clip[k] |= PT_CLIP_HIGH;
-        if (rgb[c] <= 0.0) s->patches[i].clip[k] |= PT_CLIP_LOW;
+        if (rgb[c] >= 1.0) s->patches[i].clip[k] |= DW_CLIP_HIGH;
+        if (rgb[c] <= 0.0) s->patches[i].clip[k] |= DW_CLIP_LOW;
       }
     }
   }
 }
 
-static pt_lab light_read(const pt_light *light, const double rgb[3], float x, float y) {
+static dw_lab light_read(const dw_light *light, const double rgb[3], float x, float y) {
   float pixel[3] = {(float)rgb[0], (float)rgb[1], (float)rgb[2]}, xyz[3];
-  pt_light_xyz(light, pixel, &x, &y, 1, xyz);
-  return pt_lab_from_xyz((pt_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]});
+  dw_light_xyz(light, pixel, &x, &y, 1, xyz);
+  return dw_lab_from_xyz((dw_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]});
 }
 
 /* Colors beside the card, up to a card's length away. */
-static void colors_read(phone *p, const pt_light *none, const pt_light *gray, const pt_light *carded,
-                        const pt__board *board, const double field[2], tally *t) {
+static void colors_read(phone *p, const dw_light *none, const dw_light *gray, const dw_light *carded,
+                        const dw__board *board, const double field[2], tally *t) {
   for (size_t k = 0; k < SPECTRA; k++) {
     if (used[k]) continue;
-    const float x = (float)(board->x + board->side_px * (pt_random_uniform(&p->random) - 0.5));
-    const float y = (float)(board->y + board->side_px * (0.4 + 0.6 * pt_random_uniform(&p->random)));
+    const float x = (float)(board->x + board->side_px * (dw_random_uniform(&p->random) - 0.5));
+    const float y = (float)(board->y + board->side_px * (0.4 + 0.6 * dw_random_uniform(&p->random)));
     double place[2], rgb[3];
-    pt__board_at(board, (double)x, (double)y, place);
+    dw__board_at(board, (double)x, (double)y, place);
     phone_see_mean(p, bench.spectra[k], exp(field[0] * place[0] + field[1] * place[1]), 200, rgb);
-    const pt_lab truth = spectrum_lab(&bench, bench.spectra[k]), read = light_read(carded, rgb, x, y);
-    const double off = pt_de00(read, truth), expected = pt_light_uncertainty(carded, read);
-    t->none += pt_de00(light_read(none, rgb, x, y), truth);
-    t->gray += pt_de00(light_read(gray, rgb, x, y), truth);
-    t->wild += pt_de00(pt_light_lab(carded, rgb), truth);
+    const dw_lab truth = spectrum_lab(&bench, bench.spectra[k]), read = light_read(carded, rgb, x, y);
+    const double off = dw_de00(read, truth), expected = dw_light_uncertainty(carded, read);
+    t->none += dw_de00(light_read(none, rgb, x, y), truth);
+    t->gray += dw_de00(light_read(gray, rgb, x, y), truth);
+    t->wild += dw_de00(dw_light_lab(carded, rgb), truth);
     t->carded += off;
     t->expected += expected;
     t->one += off <= expected;
@@ -74,28 +74,28 @@ static void colors_read(phone *p, const pt_light *none, const pt_light *gray, co
 static void photo_take(size_t camera, lamp lit, phone_kind kind, double uneven, tally *t) {
   static scene s;
   phone p;
-  pt_error err;
-  pt_light *none = NULL, *gray = NULL, *carded = NULL;
+  dw_error err;
+  dw_light *none = NULL, *gray = NULL, *carded = NULL;
   phone_make(&bench, camera, lit, kind, 100 * camera + (uint64_t)lit, &p);
   if (uneven > 0.0) p.exposure *= 0.75; /* room for the bright side */
-  const double field[2] = {uneven * pt_random_normal(&p.random), uneven * pt_random_normal(&p.random)};
+  const double field[2] = {uneven * dw_random_normal(&p.random), uneven * dw_random_normal(&p.random)};
   scene_open(&s, &card, NULL);
-  const pt__board board = pt__board_from_corners(&s.corners);
+  const dw__board board = dw__board_from_corners(&s.corners);
   card_paint(&s, &p, field, &board);
-  assert_int_equal(pt_light_none(&none, &err), PT_OK);
-  const pt_patch *g = &s.patches[21];
-  const pt_status status = pt_light_gray(g->rgb, g->clip, (size_t)g->rect.w * (size_t)g->rect.h,
-                                         pt_xyz_from_lab(card.lab[21]).Y, &gray, &err);
-  if (status != PT_OK || pt_light_card(&card, &s.corners, s.patches, &carded, &err) != PT_OK)
+  assert_int_equal(dw_light_none(&none, &err), DW_OK);
+  const dw_patch *g = &s.patches[21];
+  const dw_status status = dw_light_gray(g->rgb, g->clip, (size_t)g->rect.w * (size_t)g->rect.h,
+                                         dw_xyz_from_lab(card.lab[21]).Y, &gray, &err);
+  if (status != DW_OK || dw_light_card(&card, &s.corners, s.patches, &carded, &err) != DW_OK)
     fail_msg("%s", err.text);
   colors_read(&p, none, gray, carded, &board, field, t);
-  t->left_out += pt_light_info_get(carded)->left_out.mean;
+  t->left_out += dw_light_info_get(carded)->left_out.mean;
   t->sloped += carded->model.field[0] != 0.0;
   t->moved += carded->model.residual.n > 0;
   t->photos++;
-  pt_light_free(none);
-  pt_light_free(gray);
-  pt_light_free(carded);
+  dw_light_free(none);
+  dw_light_free(gray);
+  dw_light_free(carded);
   scene_close(&s);
 }
 
@@ -163,27 +163,27 @@ static void test_uneven(void **state) {
 static void gray_read(double reflectance, size_t camera, lamp lit, phone_kind kind, tally *t) {
   static scene s;
   phone p;
-  pt_error err;
-  pt_light *carded = NULL;
+  dw_error err;
+  dw_light *carded = NULL;
   const double even[2] = {0.0, 0.0};
   double spectrum[WAVES], rgb[3];
   phone_make(&bench, camera, lit, kind, 100 * camera + (uint64_t)lit, &p);
   scene_open(&s, &card, NULL);
-  const pt__board board = pt__board_from_corners(&s.corners);
+  const dw__board board = dw__board_from_corners(&s.corners);
   card_paint(&s, &p, even, &board);
-  if (pt_light_card(&card, &s.corners, s.patches, &carded, &err) != PT_OK) fail_msg("%s", err.text);
+  if (dw_light_card(&card, &s.corners, s.patches, &carded, &err) != DW_OK) fail_msg("%s", err.text);
   for (size_t i = 0; i < WAVES; i++) spectrum[i] = reflectance;
   phone_see_mean(&p, spectrum, 1.0, 200, rgb);
-  const pt_lab read = light_read(carded, rgb, (float)board.x, (float)board.y);
-  const double off = pt_de00(read, spectrum_lab(&bench, spectrum)),
-               expected = pt_light_uncertainty(carded, read);
+  const dw_lab read = light_read(carded, rgb, (float)board.x, (float)board.y);
+  const double off = dw_de00(read, spectrum_lab(&bench, spectrum)),
+               expected = dw_light_uncertainty(carded, read);
   assert_true(read.L >= 0.0);
   t->carded += off;
   t->expected += expected;
   t->one += off <= expected;
   t->two += off <= 2.0 * expected;
   t->count++;
-  pt_light_free(carded);
+  dw_light_free(carded);
   scene_close(&s);
 }
 
@@ -211,18 +211,18 @@ static void test_doubt_without_a_card(void **state) {
   (void)state;
   float rgb[75];
   uint8_t clip[25] = {0};
-  pt_error err;
-  pt_light *none = NULL, *gray = NULL;
+  dw_error err;
+  dw_light *none = NULL, *gray = NULL;
   for (size_t i = 0; i < 75; i++) rgb[i] = 0.2f;
   assert_int_equal(rows, 7);
-  assert_int_equal(pt_light_none(&none, &err), PT_OK);
-  assert_int_equal(pt_light_gray(rgb, clip, 25, 0.18, &gray, &err), PT_OK);
-  const double doubts[2] = {pt_light_info_get(none)->uncertainty_de00,
-                            pt_light_info_get(gray)->uncertainty_de00};
+  assert_int_equal(dw_light_none(&none, &err), DW_OK);
+  assert_int_equal(dw_light_gray(rgb, clip, 25, 0.18, &gray, &err), DW_OK);
+  const double doubts[2] = {dw_light_info_get(none)->uncertainty_de00,
+                            dw_light_info_get(gray)->uncertainty_de00};
   printf("off by %.2f without a card, %.2f with a gray; told: %.1f and %.1f\n", none_sum / 7, gray_sum / 7,
          doubts[0], doubts[1]);
-  pt_light_free(none);
-  pt_light_free(gray);
+  dw_light_free(none);
+  dw_light_free(gray);
   assert_true(fabs(doubts[0] - none_sum / 7) < 0.1 && fabs(doubts[1] - gray_sum / 7) < 0.1);
 }
 
@@ -235,7 +235,7 @@ int main(void) {
     return 77;
   }
   spectra_card(&bench, card_spectra, used);
-  card = *pt_card_named("grid24");
+  card = *dw_card_named("grid24");
   for (size_t i = 0; i < 24; i++) card.lab[i] = spectrum_lab(&bench, card_spectra[i]);
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -13,33 +13,33 @@
 
 #include <cmocka.h>
 
-#define PHOTO PT_SOURCE_DIR "/../shared/data/cards/card_photo_1.jpg"
+#define PHOTO DW_SOURCE_DIR "/../shared/data/cards/card_photo_1.jpg"
 
-static pt_photo *photo;
-static pt_arena *arena;
-static pt_error err;
+static dw_photo *photo;
+static dw_arena *arena;
+static dw_error err;
 
-static pt_status fit(const char *where, pt_light **out) {
-  pt_corners corners;
-  pt_rect rects[24];
-  pt_patch patches[24];
-  pt_status status = pt_corners_parse(where, &corners, &err);
-  if (status == PT_OK)
-    status = pt_card_rects(pt_card_named("grid24"), &corners, pt_photo_info_get(photo), rects, &err);
-  if (status == PT_OK) status = pt_photo_patches(photo, rects, 24, arena, patches, &err);
-  if (status == PT_OK) status = pt_light_card(pt_card_named("grid24"), &corners, patches, out, &err);
+static dw_status fit(const char *where, dw_light **out) {
+  dw_corners corners;
+  dw_rect rects[24];
+  dw_patch patches[24];
+  dw_status status = dw_corners_parse(where, &corners, &err);
+  if (status == DW_OK)
+    status = dw_card_rects(dw_card_named("grid24"), &corners, dw_photo_info_get(photo), rects, &err);
+  if (status == DW_OK) status = dw_photo_patches(photo, rects, 24, arena, patches, &err);
+  if (status == DW_OK) status = dw_light_card(dw_card_named("grid24"), &corners, patches, out, &err);
   return status;
 }
 
 static double mean18(const double *de00) {
-  return pt_mean(de00, 18);
+  return dw_mean(de00, 18);
 }
 
 static void test_better_than_known(void **state) {
   (void)state;
-  pt_light *light = NULL;
-  if (fit("37,314,37,28.5,208,28.5,208,314", &light) != PT_OK) fail_msg("%s", err.text);
-  const pt_light_info *info = pt_light_info_get(light);
+  dw_light *light = NULL;
+  if (fit("37,314,37,28.5,208,28.5,208,314", &light) != DW_OK) fail_msg("%s", err.text);
+  const dw_light_info *info = dw_light_info_get(light);
   printf("real card: %zu patches, residual %.2f (max %.2f), left-out %.2f (max %.2f), of the 18 colors %.2f, "
          "light %.3f "
          "%.3f\n",
@@ -49,17 +49,17 @@ static void test_better_than_known(void **state) {
   assert_true(info->residual.mean < 1.7);
   assert_true(mean18(light->left_out) < 3.5);
   assert_true(info->left_out.mean < 3.5);
-  pt_light_free(light);
+  dw_light_free(light);
 }
 
 /* The border of the chart, one material, is brighter at the top of this photo than at its bottom, and so are
  * patches within themselves: the light found from the colors must say the same. */
 static void test_light_is_brighter_at_the_top(void **state) {
   (void)state;
-  pt_light *light = NULL;
-  assert_int_equal(fit("37,314,37,28.5,208,28.5,208,314", &light), PT_OK);
+  dw_light *light = NULL;
+  assert_int_equal(fit("37,314,37,28.5,208,28.5,208,314", &light), DW_OK);
   assert_true(light->model.field[1] < -0.15 && light->model.field[1] > -0.45);
-  pt_light_free(light);
+  dw_light_free(light);
 }
 
 static void test_every_other_order_is_named(void **state) {
@@ -69,8 +69,8 @@ static void test_every_other_order_is_named(void **state) {
                                       "37,314,208,314,208,28.5,37,28.5", "208,28.5,37,28.5,37,314,208,314",
                                       "208,314,37,314,37,28.5,208,28.5"};
   for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
-    pt_light *light = NULL;
-    assert_int_equal(fit(wrong[i], &light), PT_REFUSED);
+    dw_light *light = NULL;
+    assert_int_equal(fit(wrong[i], &light), DW_REFUSED);
     if (strstr(err.text, "try 37,314,37,28.5,208,28.5,208,314") == NULL)
       fail_msg("%s: %s", wrong[i], err.text);
   }
@@ -78,8 +78,8 @@ static void test_every_other_order_is_named(void **state) {
 
 static void test_grid_beside_the_patches_is_refused(void **state) {
   (void)state;
-  pt_light *light = NULL;
-  assert_int_equal(fit("37,285,37,0,208,0,208,285", &light), PT_REFUSED);
+  dw_light *light = NULL;
+  assert_int_equal(fit("37,285,37,0,208,0,208,285", &light), DW_REFUSED);
   assert_non_null(strstr(err.text, "not even"));
 }
 
@@ -88,12 +88,12 @@ static void test_corners_need_not_be_exact(void **state) {
   (void)state;
   static const char *const near[] = {"40,311,35,31,206,26,210,316", "33,317,40,25,211,31,205,311"};
   for (size_t i = 0; i < 2; i++) {
-    pt_light *light = NULL;
-    if (fit(near[i], &light) != PT_OK) fail_msg("%s", err.text);
+    dw_light *light = NULL;
+    if (fit(near[i], &light) != DW_OK) fail_msg("%s", err.text);
     printf("corners moved: residual %.2f left-out %.2f\n", light->info.residual.mean,
            light->info.left_out.mean);
     assert_true(light->info.left_out.mean < 4.0);
-    pt_light_free(light);
+    dw_light_free(light);
   }
 }
 
@@ -109,13 +109,13 @@ int main(void) {
     printf("skipped: the real card photo is absent\n");
     return 77;
   }
-  arena = pt_arena_new(0);
-  if (pt_photo_open(PHOTO, NULL, &photo, &err) != PT_OK) {
+  arena = dw_arena_new(0);
+  if (dw_photo_open(PHOTO, NULL, &photo, &err) != DW_OK) {
     fprintf(stderr, "%s\n", err.text);
     return 1;
   }
   const int failed = cmocka_run_group_tests(tests, NULL, NULL);
-  pt_photo_close(photo);
-  pt_arena_free(arena);
+  dw_photo_close(photo);
+  dw_arena_free(arena);
   return failed;
 }

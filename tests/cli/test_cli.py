@@ -50,7 +50,7 @@ class Help(unittest.TestCase):
         for command in commands:
             code, out, _ = run(command, "--help")
             self.assertEqual(code, 0, command)
-            self.assertIn(f"pourtone {command}", out.split("Example:")[1])
+            self.assertIn(f"dropwise {command}", out.split("Example:")[1])
 
     def test_no_command_and_unknown_ones(self):
         self.assertEqual(run()[0], 2)
@@ -63,7 +63,7 @@ class Help(unittest.TestCase):
             alone = shutil.copy(PROGRAM, folder)
             done = subprocess.run([alone, "bench"], capture_output=True, text=True, timeout=60)
             self.assertEqual((done.returncode, done.stdout, done.stderr.count("\n")), (3, "", 1))
-            self.assertIn("pourtone-bench", done.stderr)
+            self.assertIn("dropwise-bench", done.stderr)
             # Its help does not need it.
             self.assertEqual(subprocess.run([alone, "bench", "--help"], capture_output=True, timeout=60).returncode, 0)
 

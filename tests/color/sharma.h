@@ -1,7 +1,7 @@
 /* The 34 pairs of table 1 in Sharma, Wu, Dalal, Color Res. Appl. 30 (2005) 21: L1 a1 b1 L2 a2 b2 and
  * CIEDE2000 to the 4 decimals printed there. */
-#ifndef POURTONE_TESTS_SHARMA_H
-#define POURTONE_TESTS_SHARMA_H
+#ifndef DROPWISE_TESTS_SHARMA_H
+#define DROPWISE_TESTS_SHARMA_H
 
 static const double sharma_pairs[34][7] = {
     {50, 2.6772, -79.7751, 50, 0, -82.7485, 2.0425},

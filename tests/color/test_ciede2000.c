@@ -1,6 +1,6 @@
 #include "check.h"
-#include "pourtone/color.h"
-#include "pourtone/numeric.h"
+#include "dropwise/color.h"
+#include "dropwise/numeric.h"
 
 #include "color/sharma.h"
 
@@ -10,13 +10,13 @@ static void test_sharma_pairs(void **state) {
   (void)state;
   for (int i = 0; i < 34; i++) {
     const double *p = sharma_pairs[i];
-    const pt_lab one = {p[0], p[1], p[2]}, two = {p[3], p[4], p[5]};
-    assert_near(round(pt_de00(one, two) * 1e4) / 1e4, p[6], 1e-12);
-    assert_near(round(pt_de00(two, one) * 1e4) / 1e4, p[6], 1e-12);
+    const dw_lab one = {p[0], p[1], p[2]}, two = {p[3], p[4], p[5]};
+    assert_near(round(dw_de00(one, two) * 1e4) / 1e4, p[6], 1e-12);
+    assert_near(round(dw_de00(two, one) * 1e4) / 1e4, p[6], 1e-12);
   }
 }
 
-static double lcms_de00(pt_lab one, pt_lab two) {
+static double lcms_de00(dw_lab one, dw_lab two) {
   const cmsCIELab p = {one.L, one.a, one.b}, q = {two.L, two.a, two.b};
   return cmsCIE2000DeltaE(&p, &q, 1, 1, 1);
 }
@@ -24,7 +24,7 @@ static double lcms_de00(pt_lab one, pt_lab two) {
 /* The formula again, by equations 2 to 22 of the paper in long double, for the cases where LittleCMS departs
  * from it. `side` is the sign of sin(h2 - h1), known from how the pair was made; 0 means exactly 180 apart.
  */
-static long double paper_de00(pt_lab one, pt_lab two, int side) {
+static long double paper_de00(dw_lab one, dw_lab two, int side) {
   const long double deg = acosl(-1.0L) / 180, seventh = 6103515625.0L;
   long double mean = powl((hypotl(one.a, one.b) + hypotl(two.a, two.b)) / 2, 7);
   long double G = 0.5L * (1 - sqrtl(mean / (mean + seventh)));
@@ -44,38 +44,38 @@ static long double paper_de00(pt_lab one, pt_lab two, int side) {
   return sqrtl(dL * dL + dC * dC + dH * dH + RT * dC * dH);
 }
 
-static pt_lab random_lab(pt_random *random) {
-  const double L = 100 * pt_random_uniform(random), C = 130 * pt_random_uniform(random);
-  return pt_lab_from_lch((pt_lch){L, C, 360 * pt_random_uniform(random)});
+static dw_lab random_lab(dw_random *random) {
+  const double L = 100 * dw_random_uniform(random), C = 130 * dw_random_uniform(random);
+  return dw_lab_from_lch((dw_lch){L, C, 360 * dw_random_uniform(random)});
 }
 
 /* Five kinds in turn: anything; close together; either side of hue 0; one or both gray; opposite hues that
  * are not within the 1e-6 degrees where LittleCMS leaves the formula. */
-static void random_pair(pt_random *random, int kind, pt_lab *one, pt_lab *two) {
+static void random_pair(dw_random *random, int kind, dw_lab *one, dw_lab *two) {
   *one = random_lab(random);
   *two = random_lab(random);
-  const double u = pt_random_uniform(random), v = pt_random_uniform(random);
-  if (kind == 1) *two = (pt_lab){one->L + 4 * u - 2, one->a + 4 * v - 2, one->b + 3 * u - 3 * v};
+  const double u = dw_random_uniform(random), v = dw_random_uniform(random);
+  if (kind == 1) *two = (dw_lab){one->L + 4 * u - 2, one->a + 4 * v - 2, one->b + 3 * u - 3 * v};
   if (kind == 2) {
-    *one = pt_lab_from_lch((pt_lch){one->L, 90 * u, 8 * v});
-    *two = pt_lab_from_lch((pt_lch){two->L, 90 * v, 360 - 8 * u});
+    *one = dw_lab_from_lch((dw_lch){one->L, 90 * u, 8 * v});
+    *two = dw_lab_from_lch((dw_lch){two->L, 90 * v, 360 - 8 * u});
   }
-  if (kind == 3) *(u < 0.5 ? one : two) = (pt_lab){100 * u, 0, 0};
+  if (kind == 3) *(u < 0.5 ? one : two) = (dw_lab){100 * u, 0, 0};
   if (kind == 3 && v < 0.1) one->a = one->b = two->a = two->b = 0;
   if (kind == 4) {
     const double away = (u < 0.5 ? -1 : 1) * (3e-6 + 3 * v * v * v);
-    *two = pt_lab_from_lch((pt_lch){two->L, 100 * u, pt_lch_from_lab(*one).h + 180 + away});
+    *two = dw_lab_from_lch((dw_lch){two->L, 100 * u, dw_lch_from_lab(*one).h + 180 + away});
   }
 }
 
 static void test_against_littlecms(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(2005);
+  dw_random random = dw_random_seed(2005);
   double worst = 0;
   for (int i = 0; i < 200000; i++) {
-    pt_lab one, two;
+    dw_lab one, two;
     random_pair(&random, i % 5, &one, &two);
-    worst = fmax(worst, fabs(pt_de00(one, two) - lcms_de00(one, two)));
+    worst = fmax(worst, fabs(dw_de00(one, two) - lcms_de00(one, two)));
   }
   print_message("largest departure from LittleCMS in 200,000 pairs: %.2g\n", worst);
   assert_true(worst < 1e-9);
@@ -86,15 +86,15 @@ static void test_against_littlecms(void **state) {
  * ours must follow the paper in every case (docs/color-model.md#opposite-hues). */
 static void test_opposite_hues(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(180);
+  dw_random random = dw_random_seed(180);
   int departures = 0, n = 20000;
   for (int i = 0; i < n; i++) {
-    pt_lab one = random_lab(&random), two;
+    dw_lab one = random_lab(&random), two;
     const double scale = i % 2 ? ldexp(1, i / 2 % 5 - 2) : (double)(i / 2 % 7 + 1);
     if (i % 2 == 0) one.a = round(one.a), one.b = round(one.b);
-    two = (pt_lab){100 * pt_random_uniform(&random), -scale * one.a, -scale * one.b};
-    assert_near(pt_de00(one, two), (double)paper_de00(one, two, 0), 1e-9);
-    departures += fabs(pt_de00(one, two) - lcms_de00(one, two)) > 1e-9;
+    two = (dw_lab){100 * dw_random_uniform(&random), -scale * one.a, -scale * one.b};
+    assert_near(dw_de00(one, two), (double)paper_de00(one, two, 0), 1e-9);
+    departures += fabs(dw_de00(one, two) - lcms_de00(one, two)) > 1e-9;
   }
   print_message("LittleCMS departs from the paper in %d of %d exactly opposite pairs\n", departures, n);
 }
@@ -102,48 +102,48 @@ static void test_opposite_hues(void **state) {
 /* A hair off opposite, on a known side: one = (x, y), two = -(x, y) turned by the least step of b. */
 static void test_nearly_opposite_hues(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(181);
+  dw_random random = dw_random_seed(181);
   int departures = 0, n = 20000;
   for (int i = 0; i < n; i++) {
-    pt_lab one = random_lab(&random);
-    pt_lab two = {100 * pt_random_uniform(&random), -one.a, -one.b};
+    dw_lab one = random_lab(&random);
+    dw_lab two = {100 * dw_random_uniform(&random), -one.a, -one.b};
     const bool up = i % 2;
     two.b = nextafter(two.b, up ? INFINITY : -INFINITY);
     /* cross = a1 b2 - a2 b1 = a1 (b1 + b2): its sign is that of a1 times the step */
     const int side = (one.a > 0) == up ? 1 : -1;
-    assert_near(pt_de00(one, two), (double)paper_de00(one, two, side), 1e-9);
-    departures += fabs(pt_de00(one, two) - lcms_de00(one, two)) > 1e-9;
+    assert_near(dw_de00(one, two), (double)paper_de00(one, two, side), 1e-9);
+    departures += fabs(dw_de00(one, two) - lcms_de00(one, two)) > 1e-9;
   }
   print_message("LittleCMS departs from the paper in %d of %d nearly opposite pairs\n", departures, n);
 }
 
 static void test_properties(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(9);
+  dw_random random = dw_random_seed(9);
   for (int i = 0; i < 50000; i++) {
-    pt_lab one, two;
+    dw_lab one, two;
     random_pair(&random, i % 5, &one, &two);
-    const pt_difference d = pt_difference_between(one, two), back = pt_difference_between(two, one);
+    const dw_difference d = dw_difference_between(one, two), back = dw_difference_between(two, one);
     assert_true(d.de00 > 0 && d.de00 == back.de00);
     assert_true(d.dl == -back.dl && d.dc == -back.dc && d.dh == -back.dh);
-    assert_true(pt_de00(one, one) == 0);
+    assert_true(dw_de00(one, one) == 0);
   }
-  assert_true(pt_de00((pt_lab){0, 0, 0}, (pt_lab){0, 0, 0}) == 0);
-  assert_true(isfinite(pt_de00((pt_lab){0, 1e60, 0}, (pt_lab){0, 0, 1e60})));
+  assert_true(dw_de00((dw_lab){0, 0, 0}, (dw_lab){0, 0, 0}) == 0);
+  assert_true(isfinite(dw_de00((dw_lab){0, 1e60, 0}, (dw_lab){0, 0, 1e60})));
 }
 
 /* The signs of the parts, and the whole made of them: RT is 0 to 1e-8 away from the blues. */
 static void test_parts(void **state) {
   (void)state;
-  const pt_lab orange = {60, 40, 50};
-  const pt_lch lch = pt_lch_from_lab(orange);
-  assert_true(pt_difference_between(orange, (pt_lab){65, 40, 50}).dl > 0);
-  const pt_difference duller = pt_difference_between(orange, (pt_lab){60, 20, 25});
+  const dw_lab orange = {60, 40, 50};
+  const dw_lch lch = dw_lch_from_lab(orange);
+  assert_true(dw_difference_between(orange, (dw_lab){65, 40, 50}).dl > 0);
+  const dw_difference duller = dw_difference_between(orange, (dw_lab){60, 20, 25});
   assert_true(duller.dc < 0);
-  const pt_difference yellower =
-      pt_difference_between(orange, pt_lab_from_lch((pt_lch){lch.L, lch.C, lch.h + 8}));
-  assert_true(yellower.dh > 0 && pt_difference_between(orange, (pt_lab){60, 50, 40}).dh < 0);
-  const pt_difference all = pt_difference_between(orange, (pt_lab){52, 30, 55});
+  const dw_difference yellower =
+      dw_difference_between(orange, dw_lab_from_lch((dw_lch){lch.L, lch.C, lch.h + 8}));
+  assert_true(yellower.dh > 0 && dw_difference_between(orange, (dw_lab){60, 50, 40}).dh < 0);
+  const dw_difference all = dw_difference_between(orange, (dw_lab){52, 30, 55});
   assert_near(all.de00, sqrt(all.dl * all.dl + all.dc * all.dc + all.dh * all.dh), 1e-7);
 }
 
@@ -151,21 +151,21 @@ static void test_parts(void **state) {
  * the blues as soon as the step is along L*, where it plays no part. */
 static void test_metric(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(4);
+  dw_random random = dw_random_seed(4);
   for (int i = 0; i < 20000; i++) {
-    pt_lab at = random_lab(&random);
-    const double h = pt_lch_from_lab(at).h;
+    dw_lab at = random_lab(&random);
+    const double h = dw_lch_from_lab(at).h;
     if (h > 150 || i % 50 == 0) at.a = at.b = 0;
     double step[3], metric[9], square = 0;
-    for (int k = 0; k < 3; k++) step[k] = 1e-4 * pt_random_normal(&random);
-    pt_de00_metric(at, metric);
+    for (int k = 0; k < 3; k++) step[k] = 1e-4 * dw_random_normal(&random);
+    dw_de00_metric(at, metric);
     for (int k = 0; k < 3; k++) {
       const double v = metric[3 * k] * step[0] + metric[3 * k + 1] * step[1] + metric[3 * k + 2] * step[2];
       square += v * v;
     }
-    const pt_lab from = {at.L - step[0] / 2, at.a - step[1] / 2, at.b - step[2] / 2};
-    const pt_lab to = {at.L + step[0] / 2, at.a + step[1] / 2, at.b + step[2] / 2};
-    assert_near(pt_de00(from, to) / sqrt(square), 1, 1e-4);
+    const dw_lab from = {at.L - step[0] / 2, at.a - step[1] / 2, at.b - step[2] / 2};
+    const dw_lab to = {at.L + step[0] / 2, at.a + step[1] / 2, at.b + step[2] / 2};
+    assert_near(dw_de00(from, to) / sqrt(square), 1, 1e-4);
   }
 }
 

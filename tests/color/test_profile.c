@@ -1,6 +1,6 @@
 #include "check.h"
-#include "pourtone/color.h"
-#include "pourtone/numeric.h"
+#include "dropwise/color.h"
+#include "dropwise/numeric.h"
 
 #include <glob.h>
 #include <lcms2.h>
@@ -81,40 +81,40 @@ static cmsHTRANSFORM reference_open(blob icc, cmsUInt32Number format) {
 static void reference_linear(cmsHTRANSFORM transform, const double *samples, double rgb[3]) {
   cmsCIEXYZ out;
   cmsDoTransform(transform, samples, &out, 1);
-  pt_linear_from_xyz((pt_xyz){out.X, out.Y, out.Z}, rgb);
+  dw_linear_from_xyz((dw_xyz){out.X, out.Y, out.Z}, rgb);
 }
 
 typedef struct kind_case {
-  pt_pixel_kind kind;
+  dw_pixel_kind kind;
   size_t samples;
   cmsUInt32Number format;
 } kind_case;
-static const kind_case gray_case = {PT_PIXEL_GRAY, 1, TYPE_GRAY_DBL},
-                       rgb_case = {PT_PIXEL_RGB, 3, TYPE_RGB_DBL},
-                       cmyk_case = {PT_PIXEL_CMYK, 4, TYPE_CMYK_DBL},
-                       inverted_case = {PT_PIXEL_CMYK_INVERTED, 4, TYPE_CMYK_DBL};
+static const kind_case gray_case = {DW_PIXEL_GRAY, 1, TYPE_GRAY_DBL},
+                       rgb_case = {DW_PIXEL_RGB, 3, TYPE_RGB_DBL},
+                       cmyk_case = {DW_PIXEL_CMYK, 4, TYPE_CMYK_DBL},
+                       inverted_case = {DW_PIXEL_CMYK_INVERTED, 4, TYPE_CMYK_DBL};
 
 /* The largest departure over random pixels, as a share of white, for 8 and 16 bits. */
 static double departure(blob icc, kind_case c, int bits, double *lowest) {
-  pt_profile *profile = NULL;
-  pt_error err;
-  if (pt_profile_open(icc.bytes, icc.n, c.kind, bits, &profile, &err) != PT_OK) fail_msg("%s", err.text);
+  dw_profile *profile = NULL;
+  dw_error err;
+  if (dw_profile_open(icc.bytes, icc.n, c.kind, bits, &profile, &err) != DW_OK) fail_msg("%s", err.text);
   cmsHTRANSFORM reference = reference_open(icc, c.format);
-  pt_random random = pt_random_seed((uint64_t)bits);
+  dw_random random = dw_random_seed((uint64_t)bits);
   double worst = 0;
   for (int i = 0; i < 2000; i++) {
     uint8_t eight[4];
     uint16_t sixteen[4];
     double exact[4], expected[3];
     for (size_t k = 0; k < c.samples; k++) {
-      eight[k] = (uint8_t)(pt_random_uniform(&random) * 256);
-      sixteen[k] = (uint16_t)(pt_random_uniform(&random) * 65536);
+      eight[k] = (uint8_t)(dw_random_uniform(&random) * 256);
+      sixteen[k] = (uint16_t)(dw_random_uniform(&random) * 65536);
       exact[k] = bits == 8 ? eight[k] / 255.0 : sixteen[k] / 65535.0;
-      if (c.kind == PT_PIXEL_CMYK_INVERTED) exact[k] = 1 - exact[k];
+      if (c.kind == DW_PIXEL_CMYK_INVERTED) exact[k] = 1 - exact[k];
       if (c.samples == 4) exact[k] *= 100;
     }
     float rgb[3];
-    pt_profile_linear(profile, bits == 8 ? (void *)eight : (void *)sixteen, 1, rgb);
+    dw_profile_linear(profile, bits == 8 ? (void *)eight : (void *)sixteen, 1, rgb);
     reference_linear(reference, exact, expected);
     for (int k = 0; k < 3; k++) {
       worst = fmax(worst, fabs(rgb[k] - expected[k]));
@@ -122,7 +122,7 @@ static double departure(blob icc, kind_case c, int bits, double *lowest) {
     }
   }
   cmsDeleteTransform(reference);
-  pt_profile_close(profile);
+  dw_profile_close(profile);
   return worst;
 }
 
@@ -157,13 +157,13 @@ static void test_gray_profile(void **state) {
   const blob icc = blob_of(cmsCreateGrayProfile(&white, gamma));
   cmsFreeToneCurve(gamma);
   check_both_depths(icc, gray_case, 3e-5, false);
-  pt_profile *profile;
-  assert_int_equal(pt_profile_open(icc.bytes, icc.n, PT_PIXEL_GRAY, 8, &profile, NULL), PT_OK);
+  dw_profile *profile;
+  assert_int_equal(dw_profile_open(icc.bytes, icc.n, DW_PIXEL_GRAY, 8, &profile, NULL), DW_OK);
   float rgb[6];
-  pt_profile_linear(profile, "\x80\xff", 2, rgb);
+  dw_profile_linear(profile, "\x80\xff", 2, rgb);
   assert_near(rgb[1], pow(128 / 255.0, 2.2), 2e-5);
   assert_near(rgb[3], 1, 1e-5);
-  pt_profile_close(profile);
+  dw_profile_close(profile);
   free(icc.bytes);
 }
 
@@ -177,13 +177,13 @@ static void test_installed_profiles(void **state) {
   for (size_t i = 0; i < files.gl_pathc; i++) {
     char *bytes = NULL;
     size_t n = 0;
-    assert_int_equal(pt_file_read(files.gl_pathv[i], 1 << 24, &bytes, &n, NULL), PT_OK);
+    assert_int_equal(dw_file_read(files.gl_pathv[i], 1 << 24, &bytes, &n, NULL), DW_OK);
     const blob icc = {(uint8_t *)bytes, (cmsUInt32Number)n};
     for (int k = 0; k < 2; k++) {
       const kind_case c = k ? rgb_case : gray_case;
-      pt_profile *profile = NULL;
-      if (pt_profile_open(bytes, n, c.kind, 8, &profile, NULL) != PT_OK) continue;
-      pt_profile_close(profile);
+      dw_profile *profile = NULL;
+      if (dw_profile_open(bytes, n, c.kind, 8, &profile, NULL) != DW_OK) continue;
+      dw_profile_close(profile);
       check_both_depths(icc, c, 3e-5, false);
       checked++;
     }
@@ -197,47 +197,47 @@ static void test_installed_profiles(void **state) {
 static void test_srgb(void **state) {
   (void)state;
   const blob icc = blob_of(cmsCreate_sRGBProfile());
-  pt_profile *plain, *embedded;
-  assert_int_equal(pt_profile_open(NULL, 0, PT_PIXEL_RGB, 8, &plain, NULL), PT_OK);
-  assert_int_equal(pt_profile_open(icc.bytes, icc.n, PT_PIXEL_RGB, 8, &embedded, NULL), PT_OK);
-  assert_string_equal(pt_profile_title(plain), "sRGB");
-  assert_non_null(strstr(pt_profile_title(embedded), "sRGB"));
+  dw_profile *plain, *embedded;
+  assert_int_equal(dw_profile_open(NULL, 0, DW_PIXEL_RGB, 8, &plain, NULL), DW_OK);
+  assert_int_equal(dw_profile_open(icc.bytes, icc.n, DW_PIXEL_RGB, 8, &embedded, NULL), DW_OK);
+  assert_string_equal(dw_profile_title(plain), "sRGB");
+  assert_non_null(strstr(dw_profile_title(embedded), "sRGB"));
   for (int v = 0; v < 256; v++) {
     const uint8_t pixel[3] = {(uint8_t)v, (uint8_t)(255 - v), (uint8_t)(v * 7)};
     float one[3], two[3];
-    pt_profile_linear(plain, pixel, 1, one);
-    pt_profile_linear(embedded, pixel, 1, two);
+    dw_profile_linear(plain, pixel, 1, one);
+    dw_profile_linear(embedded, pixel, 1, two);
     for (int k = 0; k < 3; k++) {
-      assert_near(one[k], pt_srgb_decode(pixel[k] / 255.0), 1e-7);
+      assert_near(one[k], dw_srgb_decode(pixel[k] / 255.0), 1e-7);
       assert_near(one[k], two[k], 1e-4);
     }
   }
-  pt_profile_close(plain);
-  pt_profile_close(embedded);
+  dw_profile_close(plain);
+  dw_profile_close(embedded);
   free(icc.bytes);
 }
 
 static void test_deep_srgb_and_gray(void **state) {
   (void)state;
-  pt_profile *deep, *gray;
-  assert_int_equal(pt_profile_open(NULL, 0, PT_PIXEL_RGB, 16, &deep, NULL), PT_OK);
-  assert_int_equal(pt_profile_open(NULL, 0, PT_PIXEL_GRAY, 16, &gray, NULL), PT_OK);
+  dw_profile *deep, *gray;
+  assert_int_equal(dw_profile_open(NULL, 0, DW_PIXEL_RGB, 16, &deep, NULL), DW_OK);
+  assert_int_equal(dw_profile_open(NULL, 0, DW_PIXEL_GRAY, 16, &gray, NULL), DW_OK);
   for (int v = 0; v < 65536; v += 257 * 3 + 1) {
     const uint16_t pixel[3] = {(uint16_t)v, (uint16_t)(65535 - v), 7};
     float rgb[3];
-    pt_profile_linear(deep, pixel, 1, rgb);
-    for (int k = 0; k < 3; k++) assert_near(rgb[k], pt_srgb_decode(pixel[k] / 65535.0), 1e-7);
-    pt_profile_linear(gray, pixel, 1, rgb);
-    for (int k = 0; k < 3; k++) assert_near(rgb[k], pt_srgb_decode(pixel[0] / 65535.0), 1e-7);
+    dw_profile_linear(deep, pixel, 1, rgb);
+    for (int k = 0; k < 3; k++) assert_near(rgb[k], dw_srgb_decode(pixel[k] / 65535.0), 1e-7);
+    dw_profile_linear(gray, pixel, 1, rgb);
+    for (int k = 0; k < 3; k++) assert_near(rgb[k], dw_srgb_decode(pixel[0] / 65535.0), 1e-7);
   }
-  pt_profile_close(deep);
-  pt_profile_close(gray);
+  dw_profile_close(deep);
+  dw_profile_close(gray);
 }
 
-static void check_refused(const void *icc, size_t n, pt_pixel_kind kind, pt_status status, const char *word) {
-  pt_profile *profile = NULL;
-  pt_error err = {0};
-  assert_int_equal(pt_profile_open(icc, n, kind, 8, &profile, &err), status);
+static void check_refused(const void *icc, size_t n, dw_pixel_kind kind, dw_status status, const char *word) {
+  dw_profile *profile = NULL;
+  dw_error err = {0};
+  assert_int_equal(dw_profile_open(icc, n, kind, 8, &profile, &err), status);
   assert_null(profile);
   if (!strstr(err.text, word)) fail_msg("\"%s\" does not say \"%s\"", err.text, word);
 }
@@ -245,44 +245,44 @@ static void check_refused(const void *icc, size_t n, pt_pixel_kind kind, pt_stat
 static void test_refusals(void **state) {
   (void)state;
   const blob rgb = wide_rgb();
-  check_refused(NULL, 0, PT_PIXEL_CMYK, PT_UNSUPPORTED, "CMYK");
-  check_refused(NULL, 0, PT_PIXEL_CMYK_INVERTED, PT_UNSUPPORTED, "CMYK");
-  check_refused(rgb.bytes, rgb.n, PT_PIXEL_CMYK, PT_BAD_INPUT, "is for RGB colors but its pixels are CMYK");
-  check_refused(rgb.bytes, rgb.n, PT_PIXEL_GRAY, PT_BAD_INPUT, "pixels are gray");
-  check_refused(rgb.bytes, rgb.n / 4, PT_PIXEL_RGB, PT_BAD_INPUT, "damaged");
-  check_refused("not a profile", 13, PT_PIXEL_RGB, PT_BAD_INPUT, "damaged");
-  check_refused("", 0, PT_PIXEL_RGB, PT_BAD_INPUT, "damaged");
-  check_refused(rgb.bytes, (size_t)17 << 20, PT_PIXEL_RGB, PT_BAD_INPUT, "more than");
+  check_refused(NULL, 0, DW_PIXEL_CMYK, DW_UNSUPPORTED, "CMYK");
+  check_refused(NULL, 0, DW_PIXEL_CMYK_INVERTED, DW_UNSUPPORTED, "CMYK");
+  check_refused(rgb.bytes, rgb.n, DW_PIXEL_CMYK, DW_BAD_INPUT, "is for RGB colors but its pixels are CMYK");
+  check_refused(rgb.bytes, rgb.n, DW_PIXEL_GRAY, DW_BAD_INPUT, "pixels are gray");
+  check_refused(rgb.bytes, rgb.n / 4, DW_PIXEL_RGB, DW_BAD_INPUT, "damaged");
+  check_refused("not a profile", 13, DW_PIXEL_RGB, DW_BAD_INPUT, "damaged");
+  check_refused("", 0, DW_PIXEL_RGB, DW_BAD_INPUT, "damaged");
+  check_refused(rgb.bytes, (size_t)17 << 20, DW_PIXEL_RGB, DW_BAD_INPUT, "more than");
   const blob lab = blob_of(cmsCreateLab4Profile(NULL));
-  check_refused(lab.bytes, lab.n, PT_PIXEL_RGB, PT_BAD_INPUT, "does not describe");
-  pt_profile *profile = NULL;
-  assert_int_equal(pt_profile_open(NULL, 0, PT_PIXEL_RGB, 12, &profile, NULL), PT_UNSUPPORTED);
+  check_refused(lab.bytes, lab.n, DW_PIXEL_RGB, DW_BAD_INPUT, "does not describe");
+  dw_profile *profile = NULL;
+  assert_int_equal(dw_profile_open(NULL, 0, DW_PIXEL_RGB, 12, &profile, NULL), DW_UNSUPPORTED);
   free(lab.bytes);
   free(rgb.bytes);
 }
 
 /* Damaged in one to eight places, or cut: it opens or is refused, and what opens gives finite numbers. */
 static void hurt(blob icc, kind_case c) {
-  pt_random random = pt_random_seed(13);
+  dw_random random = dw_random_seed(13);
   uint8_t *bytes = malloc(icc.n);
   assert_non_null(bytes);
   for (int round = 0; round < 600; round++) {
     memcpy(bytes, icc.bytes, icc.n);
     const double reach = round % 2 ? 400 : icc.n; /* every other time in the header and the tag table */
     for (int i = 0; i <= round % 8; i++)
-      bytes[(size_t)(fmin(reach, icc.n) * pt_random_uniform(&random))] =
-          (uint8_t)(256 * pt_random_uniform(&random));
-    const size_t n = round % 5 ? icc.n : (size_t)(icc.n * pt_random_uniform(&random));
-    pt_profile *profile = NULL;
-    pt_error err = {0};
-    if (pt_profile_open(bytes, n, c.kind, 8, &profile, &err) != PT_OK) {
+      bytes[(size_t)(fmin(reach, icc.n) * dw_random_uniform(&random))] =
+          (uint8_t)(256 * dw_random_uniform(&random));
+    const size_t n = round % 5 ? icc.n : (size_t)(icc.n * dw_random_uniform(&random));
+    dw_profile *profile = NULL;
+    dw_error err = {0};
+    if (dw_profile_open(bytes, n, c.kind, 8, &profile, &err) != DW_OK) {
       assert_true(strlen(err.text) > 20);
       continue;
     }
     float rgb[6];
-    pt_profile_linear(profile, "\x01\x80\xfe\x20\x40\xc0\xff", 7 / c.samples > 2 ? 2 : 7 / c.samples, rgb);
+    dw_profile_linear(profile, "\x01\x80\xfe\x20\x40\xc0\xff", 7 / c.samples > 2 ? 2 : 7 / c.samples, rgb);
     for (int k = 0; k < 3; k++) assert_true(isfinite(rgb[k]));
-    pt_profile_close(profile);
+    dw_profile_close(profile);
   }
   free(bytes);
 }
@@ -300,9 +300,9 @@ static void test_absurd_light_is_refused(void **state) {
   const blob icc = blob_of(made);
   cmsFreeToneCurve(curve);
   for (int bits = 8; bits <= 16; bits += 8) {
-    pt_profile *profile = NULL;
-    pt_error err = {0};
-    assert_int_equal(pt_profile_open(icc.bytes, icc.n, PT_PIXEL_RGB, bits, &profile, &err), PT_BAD_INPUT);
+    dw_profile *profile = NULL;
+    dw_error err = {0};
+    assert_int_equal(dw_profile_open(icc.bytes, icc.n, DW_PIXEL_RGB, bits, &profile, &err), DW_BAD_INPUT);
     assert_non_null(strstr(err.text, "times the light of white"));
     assert_null(profile);
   }
@@ -328,17 +328,17 @@ static void test_blocks(void **state) {
   const blob inks = table_profile(cmsSigCmykData, 4, ink_sample);
   static uint8_t pixels[4 * PIXELS];
   static float rgb[3 * PIXELS];
-  pt_random random = pt_random_seed(1);
-  for (size_t i = 0; i < sizeof pixels; i++) pixels[i] = (uint8_t)(256 * pt_random_uniform(&random));
-  pt_profile *profile;
-  assert_int_equal(pt_profile_open(inks.bytes, inks.n, PT_PIXEL_CMYK_INVERTED, 8, &profile, NULL), PT_OK);
-  pt_profile_linear(profile, pixels, PIXELS, rgb);
+  dw_random random = dw_random_seed(1);
+  for (size_t i = 0; i < sizeof pixels; i++) pixels[i] = (uint8_t)(256 * dw_random_uniform(&random));
+  dw_profile *profile;
+  assert_int_equal(dw_profile_open(inks.bytes, inks.n, DW_PIXEL_CMYK_INVERTED, 8, &profile, NULL), DW_OK);
+  dw_profile_linear(profile, pixels, PIXELS, rgb);
   for (size_t i = 0; i < PIXELS; i++) {
     float one[3];
-    pt_profile_linear(profile, pixels + 4 * i, 1, one);
+    dw_profile_linear(profile, pixels + 4 * i, 1, one);
     assert_memory_equal(one, rgb + 3 * i, sizeof one);
   }
-  pt_profile_close(profile);
+  dw_profile_close(profile);
   free(inks.bytes);
 }
 

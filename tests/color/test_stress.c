@@ -1,5 +1,5 @@
 #include "check.h"
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <jansson.h>
 #include <stdio.h>
@@ -19,31 +19,31 @@ static double stress(const double *de, const double *dv, size_t n) {
   return 100 * sqrt(misfit / (F * F * vv));
 }
 
-static pt_xyz xyz_of(const json_t *row) {
-  return (pt_xyz){json_number_value(json_array_get(row, 0)), json_number_value(json_array_get(row, 1)),
+static dw_xyz xyz_of(const json_t *row) {
+  return (dw_xyz){json_number_value(json_array_get(row, 0)), json_number_value(json_array_get(row, 1)),
                   json_number_value(json_array_get(row, 2))};
 }
 
 /* CIELAB from the set's own white, as the published values were computed. */
 static double set_stress(const char *name) {
   char path[600];
-  snprintf(path, sizeof path, PT_SOURCE_DIR "/../shared/data/colordiff/%s", name);
+  snprintf(path, sizeof path, DW_SOURCE_DIR "/../shared/data/colordiff/%s", name);
   json_t *root = json_load_file(path, 0, NULL);
   if (!root) return NAN;
   const json_t *pairs = json_object_get(root, "pairs"), *xyz = json_object_get(root, "xyz");
   const json_t *visual = json_object_get(root, "dv");
-  const pt_xyz white = xyz_of(json_object_get(root, "reference_white"));
+  const dw_xyz white = xyz_of(json_object_get(root, "reference_white"));
   const size_t n = json_array_size(pairs);
   assert_true(n > 50 && json_array_size(visual) == n);
   double *de = calloc(n, sizeof *de), *dv = calloc(n, sizeof *dv);
   assert_true(de && dv);
   for (size_t i = 0; i < n; i++) {
-    pt_lab lab[2];
+    dw_lab lab[2];
     for (size_t k = 0; k < 2; k++) {
       const json_int_t at = json_integer_value(json_array_get(json_array_get(pairs, i), k));
-      lab[k] = pt_lab_from_xyz_white(xyz_of(json_array_get(xyz, (size_t)at)), white);
+      lab[k] = dw_lab_from_xyz_white(xyz_of(json_array_get(xyz, (size_t)at)), white);
     }
-    de[i] = pt_de00(lab[0], lab[1]);
+    de[i] = dw_de00(lab[0], lab[1]);
     dv[i] = json_number_value(json_array_get(visual, i));
   }
   const double value = stress(de, dv, n);

@@ -1,19 +1,19 @@
 #include "check.h"
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
-static void check_difference(pt_lab from, pt_lab to, const char *expected) {
+static void check_difference(dw_lab from, dw_lab to, const char *expected) {
   char words[100];
-  pt_difference_words(from, to, words, sizeof words);
+  dw_difference_words(from, to, words, sizeof words);
   assert_string_equal(words, expected);
 }
 
-static pt_lab lch(double L, double C, double h) {
-  return pt_lab_from_lch((pt_lch){L, C, h});
+static dw_lab lch(double L, double C, double h) {
+  return dw_lab_from_lch((dw_lch){L, C, h});
 }
 
 static void test_each_part(void **state) {
   (void)state;
-  const pt_lab orange = lch(60, 60, 65);
+  const dw_lab orange = lch(60, 60, 65);
   check_difference(orange, orange, "the same");
   check_difference(orange, lch(60.2, 60, 65), "the same");
   check_difference(orange, lch(66, 60, 65), "lighter");
@@ -43,7 +43,7 @@ static void test_turns_around_the_circle(void **state) {
     for (int way = -1; way <= 1; way += 2) {
       char words[100], expected[100];
       snprintf(expected, sizeof expected, "turned toward %s", way > 0 ? turns[i].up : turns[i].down);
-      pt_difference_words(lch(50, 40, turns[i].h), lch(50, 40, turns[i].h + 12 * way), words, sizeof words);
+      dw_difference_words(lch(50, 40, turns[i].h), lch(50, 40, turns[i].h + 12 * way), words, sizeof words);
       /* In the blues the formula lets chroma follow hue; the turn must be named all the same, last. */
       if (!ends_with(words, expected)) fail_msg("at %g: \"%s\", not \"%s\"", turns[i].h, words, expected);
     }
@@ -52,17 +52,17 @@ static void test_turns_around_the_circle(void **state) {
 
 static void test_grays(void **state) {
   (void)state;
-  check_difference((pt_lab){50, 0, 0}, (pt_lab){60, 0, 0}, "lighter");
-  check_difference((pt_lab){50, 0, 0}, lch(50, 12, 265), "turned toward blue");
-  check_difference(lch(50, 12, 265), (pt_lab){50, 0, 0}, "duller");
+  check_difference((dw_lab){50, 0, 0}, (dw_lab){60, 0, 0}, "lighter");
+  check_difference((dw_lab){50, 0, 0}, lch(50, 12, 265), "turned toward blue");
+  check_difference(lch(50, 12, 265), (dw_lab){50, 0, 0}, "duller");
 }
 
 static void test_the_way_to_a_target(void **state) {
   (void)state;
   char words[160];
-  pt_way_words(lch(60, 60, 65), lch(54, 60, 65), words, sizeof words);
+  dw_way_words(lch(60, 60, 65), lch(54, 60, 65), words, sizeof words);
   assert_string_equal(words, "it must get darker");
-  pt_way_words(lch(60, 60, 65), lch(60.01, 60, 65), words, sizeof words);
+  dw_way_words(lch(60, 60, 65), lch(60.01, 60, 65), words, sizeof words);
   assert_string_equal(words, "as aimed");
 }
 
@@ -70,17 +70,17 @@ static void test_the_way_to_a_target(void **state) {
 static void test_always_a_word_and_never_too_many_bytes(void **state) {
   (void)state;
   for (int i = 0; i < 4000; i++) {
-    const pt_lab from = lch(50, i % 60, i), to = {from.L + i % 3 * 0.27, from.a + i % 5 * 0.2, from.b + 0.3};
+    const dw_lab from = lch(50, i % 60, i), to = {from.L + i % 3 * 0.27, from.a + i % 5 * 0.2, from.b + 0.3};
     char words[100], tight[9];
     memset(tight, 'x', sizeof tight);
-    pt_difference_words(from, to, words, sizeof words);
-    assert_true((pt_de00(from, to) < 0.3) == (strcmp(words, "the same") == 0));
+    dw_difference_words(from, to, words, sizeof words);
+    assert_true((dw_de00(from, to) < 0.3) == (strcmp(words, "the same") == 0));
     assert_true(strlen(words) > 4);
-    pt_difference_words(from, to, tight, 8);
+    dw_difference_words(from, to, tight, 8);
     assert_true(strlen(tight) < 8 && tight[8] == 'x' && strncmp(tight, words, strlen(tight)) == 0);
   }
   char none = 'x';
-  pt_difference_words((pt_lab){0, 0, 0}, (pt_lab){50, 0, 0}, &none, 0);
+  dw_difference_words((dw_lab){0, 0, 0}, (dw_lab){50, 0, 0}, &none, 0);
   assert_true(none == 'x');
 }
 
@@ -117,9 +117,9 @@ static void test_color_names(void **state) {
   int wrong = 0;
   for (size_t i = 0; i < sizeof colors / sizeof *colors; i++) {
     char words[40];
-    const pt_lab lab = pt_lab_from_srgb8(colors[i].rgb);
-    const pt_lch at = pt_lch_from_lab(lab);
-    pt_color_words(lab, words, sizeof words);
+    const dw_lab lab = dw_lab_from_srgb8(colors[i].rgb);
+    const dw_lch at = dw_lch_from_lab(lab);
+    dw_color_words(lab, words, sizeof words);
     if (strcmp(words, colors[i].words) == 0) continue;
     print_error("%d,%d,%d (L %.0f C %.0f h %.0f) is \"%s\", not \"%s\"\n", colors[i].rgb[0], colors[i].rgb[1],
                 colors[i].rgb[2], at.L, at.C, at.h, words, colors[i].words);
@@ -135,7 +135,7 @@ static void test_no_gap_between_names(void **state) {
     for (double C = 0; C < 150; C += 2.5)
       for (double h = 0; h < 360; h += 2.5) {
         char words[40];
-        pt_color_words(lch(L, C, h), words, sizeof words);
+        dw_color_words(lch(L, C, h), words, sizeof words);
         assert_true(strcmp(words, "no color") != 0 && strlen(words) > 2);
       }
 }

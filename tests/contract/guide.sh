@@ -10,7 +10,7 @@ awk -v out="$out" '/^```c$/ { n++; inside = 1; next } /^```/ { inside = 0 } insi
   "$source/docs/plugin-guide.md"
 for block in "$out"/block-*.c; do
   "$cc" "$@" -std=c11 -Wall -Wextra -Wpedantic -Werror -Wno-unused-function -fPIC -I "$source/core/include" \
-    -include pourtone/plugin.h -include stdio.h -c "$block" -o "${block%.c}.o"
+    -include dropwise/plugin.h -include stdio.h -c "$block" -o "${block%.c}.o"
 done
 "$cc" "$@" -shared "$out/block-1.o" -o "$out/plugins/lighten.so" -lm
 "$contract" "$out/plugins"

@@ -1,7 +1,7 @@
 /* The contract every plugin keeps, over each .so of a folder (test_contract FOLDER; else the plugins built
  * here): it loads, its id is its own, and on every request it answers in time, the same each time, within all
  * limits, in whole sentences, with predictions that the host's own confirm. */
-#include "pourtone/advise.h"
+#include "dropwise/advise.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -13,28 +13,28 @@
 
 #include <cmocka.h>
 
-static const char *folder = PT_BINARY_DIR "/plugins";
-static pt_plugins plugins; /* large */
+static const char *folder = DW_BINARY_DIR "/plugins";
+static dw_plugins plugins; /* large */
 
 /* ---- requests --------------------------------------------------------------------------------------- */
 
 typedef struct layer_row {
   const char *drops; /* NULL: no such layer */
   double volume_floz, capacity_floz;
-  pt_lab target;
+  dw_lab target;
   double target_see_through;
-  const pt_lab *measured;
+  const dw_lab *measured;
 } layer_row;
 
 typedef struct request_row {
   const char *name;
-  layer_row layer[PT_LAYERS_MAX];
+  layer_row layer[DW_LAYERS_MAX];
   double chroma_share, step_drops;
   size_t max_bottles;
   const char *bottles; /* the only ones on the shelf, "" for none; NULL: the starter shelf */
 } request_row;
 
-static const pt_lab seen = {44, 30, 38}, seen_far = {90, -40, 60}, seen_same = {50, 25, 35};
+static const dw_lab seen = {44, 30, 38}, seen_far = {90, -40, 60}, seen_same = {50, 25, 35};
 
 #define CRAWFISH                                                                                             \
   {                                                                                                          \
@@ -108,28 +108,28 @@ static const request_row requests[] = {
 };
 enum { N_REQUESTS = sizeof requests / sizeof *requests };
 
-static pt_shelf *shelf_make(const char *bottles) {
-  pt_shelf *all = NULL;
-  assert_int_equal(pt_shelf_starter(&all, NULL), PT_OK);
+static dw_shelf *shelf_make(const char *bottles) {
+  dw_shelf *all = NULL;
+  assert_int_equal(dw_shelf_starter(&all, NULL), DW_OK);
   if (!bottles) return all;
-  pt_shelf *some = NULL;
-  assert_int_equal(pt_shelf_new(&some, NULL), PT_OK);
+  dw_shelf *some = NULL;
+  assert_int_equal(dw_shelf_new(&some, NULL), DW_OK);
   for (size_t i = 0; i < all->n; i++)
     if (*bottles && strstr(bottles, all->bottle[i].id)) some->bottle[some->n++] = all->bottle[i];
-  pt_shelf_free(all);
+  dw_shelf_free(all);
   return some;
 }
 
-static void request_make(const request_row *row, const pt_shelf *shelf, pt_advice_request *out) {
-  pt_error err = {0};
-  *out = (pt_advice_request){
-      .shelf = shelf, .slab = {10, PT_BACKING_GRAY}, .chroma_share = row->chroma_share, .limit_s = 20};
-  out->rules = pt_rules_default();
+static void request_make(const request_row *row, const dw_shelf *shelf, dw_advice_request *out) {
+  dw_error err = {0};
+  *out = (dw_advice_request){
+      .shelf = shelf, .slab = {10, DW_BACKING_GRAY}, .chroma_share = row->chroma_share, .limit_s = 20};
+  out->rules = dw_rules_default();
   out->rules.step_drops = row->step_drops;
   out->rules.max_bottles = row->max_bottles;
-  for (; out->n < PT_LAYERS_MAX && row->layer[out->n].drops; out->n++) {
+  for (; out->n < DW_LAYERS_MAX && row->layer[out->n].drops; out->n++) {
     const layer_row *from = &row->layer[out->n];
-    pt_layer *layer = &out->layer[out->n];
+    dw_layer *layer = &out->layer[out->n];
     snprintf(layer->name, sizeof layer->name, "layer-%zu", out->n + 1);
     layer->target = from->target;
     layer->target_see_through = from->target_see_through;
@@ -138,7 +138,7 @@ static void request_make(const request_row *row, const pt_shelf *shelf, pt_advic
     layer->has_measured = from->measured != NULL;
     if (from->measured) layer->measured = *from->measured;
     layer->measured_uncertainty_de00 = 1.5;
-    if (pt_recipe_parse(from->drops, shelf, &layer->cup.drops, &err)) fail_msg("%s: %s", row->name, err.text);
+    if (dw_recipe_parse(from->drops, shelf, &layer->cup.drops, &err)) fail_msg("%s: %s", row->name, err.text);
   }
 }
 
@@ -150,31 +150,31 @@ static void check_sentence(const char *where, const char *text) {
   if (strstr(text, "nan") || strstr(text, "inf ")) fail_msg("%s: '%s' holds no number", where, text);
 }
 
-static void check_limits(const char *where, const pt_advice_request *request, const pt_advice *advice) {
-  const pt_rules *rules = &request->rules;
-  pt_cup cup = request->layer[advice->layer].cup;
+static void check_limits(const char *where, const dw_advice_request *request, const dw_advice *advice) {
+  const dw_rules *rules = &request->rules;
+  dw_cup cup = request->layer[advice->layer].cup;
   size_t bottles = cup.drops.n;
-  const double most = pt_rules_max_drops(rules, &cup);
+  const double most = dw_rules_max_drops(rules, &cup);
   for (size_t i = 0; i < advice->add.n; i++) {
-    const pt_part *part = &advice->add.part[i];
+    const dw_part *part = &advice->add.part[i];
     double step = rules->step_drops > 0 ? rules->step_drops
                                         : rules->step_ml / request->shelf->bottle[part->bottle].drop_ml;
     double steps = part->amount / step;
     if (!(steps >= 1 - 1e-9) || fabs(steps - round(steps)) > 1e-6)
       fail_msg("%s: %g drops", where, part->amount);
-    assert_true(pt_recipe_add(&cup.drops, part->bottle, part->amount));
+    assert_true(dw_recipe_add(&cup.drops, part->bottle, part->amount));
   }
   cup.volume_floz += advice->add_clear_floz;
   if (!(advice->add_clear_floz >= 0)) fail_msg("%s: clear base %g", where, advice->add_clear_floz);
   if (cup.drops.n > bottles && cup.drops.n > rules->max_bottles)
     fail_msg("%s: %zu bottles", where, cup.drops.n);
-  if (advice->add.n && pt_recipe_total(&cup.drops) > most + 1e-6) fail_msg("%s: too many drops", where);
-  if (pt_cup_filled_floz(&cup, request->shelf) > cup.capacity_floz + 1e-6)
+  if (advice->add.n && dw_recipe_total(&cup.drops) > most + 1e-6) fail_msg("%s: too many drops", where);
+  if (dw_cup_filled_floz(&cup, request->shelf) > cup.capacity_floz + 1e-6)
     fail_msg("%s: the cup runs over", where);
 }
 
-static void check_advice(const char *where, const pt_advice_request *request, const pt_advice *advice) {
-  pt_lab lab = advice->predicted.lab;
+static void check_advice(const char *where, const dw_advice_request *request, const dw_advice *advice) {
+  dw_lab lab = advice->predicted.lab;
   if (!isfinite(lab.L) || !isfinite(lab.a) || !isfinite(lab.b) || !isfinite(advice->predicted_de00))
     fail_msg("%s: predicts no color", where);
   assert_true(advice->layer < request->n);
@@ -186,10 +186,10 @@ static void check_advice(const char *where, const pt_advice_request *request, co
   check_limits(where, request, advice);
 }
 
-static bool same(const pt_advice_result *a, const pt_advice_result *b) {
+static bool same(const dw_advice_result *a, const dw_advice_result *b) {
   bool equal = a->n == b->n;
   for (size_t i = 0; equal && i < a->n; i++) {
-    const pt_advice *x = &a->advice[i], *y = &b->advice[i];
+    const dw_advice *x = &a->advice[i], *y = &b->advice[i];
     equal = x->layer == y->layer && x->add.n == y->add.n && x->predicted_de00 == y->predicted_de00 &&
             x->add_clear_floz == y->add_clear_floz && strcmp(x->words, y->words) == 0;
     for (size_t k = 0; equal && k < x->add.n; k++)
@@ -199,36 +199,36 @@ static bool same(const pt_advice_result *a, const pt_advice_result *b) {
   return equal;
 }
 
-static pt_advice_result *ask(const pt_advice_request *request, const char *where) {
-  pt_error err = {0};
-  pt_advice_result *out = NULL;
-  if (pt_advise(request, &plugins, &out, &err)) fail_msg("%s: %s", where, err.text);
+static dw_advice_result *ask(const dw_advice_request *request, const char *where) {
+  dw_error err = {0};
+  dw_advice_result *out = NULL;
+  if (dw_advise(request, &plugins, &out, &err)) fail_msg("%s: %s", where, err.text);
   if (out->n_faults) fail_msg("%s: %s", where, out->fault[0].why);
   return out;
 }
 
 static void check_plugin_on(const char *id, const request_row *row) {
   char where[160];
-  pt_shelf *shelf = shelf_make(row->bottles);
-  pt_advice_request *request = calloc(1, sizeof *request);
+  dw_shelf *shelf = shelf_make(row->bottles);
+  dw_advice_request *request = calloc(1, sizeof *request);
   assert_non_null(request);
   request_make(row, shelf, request);
   request->only = &id;
   request->n_only = 1;
   snprintf(where, sizeof where, "%s on %s", id, row->name);
-  pt_advice_result *first = ask(request, where), *second = ask(request, where);
+  dw_advice_result *first = ask(request, where), *second = ask(request, where);
   if (!same(first, second)) fail_msg("%s: another answer the second time", where);
   for (size_t i = 0; i < first->n; i++) check_advice(where, request, &first->advice[i]);
-  pt_advice_result_free(first);
-  pt_advice_result_free(second);
+  dw_advice_result_free(first);
+  dw_advice_result_free(second);
   free(request);
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
 }
 
 static void test_every_plugin_loads(void **state) {
   (void)state;
-  pt_error err = {0};
-  assert_int_equal(pt_plugins_find(&folder, 1, 0, &plugins, &err), PT_OK);
+  dw_error err = {0};
+  assert_int_equal(dw_plugins_find(&folder, 1, 0, &plugins, &err), DW_OK);
   assert_true(plugins.n > 0);
   for (size_t i = 0; i < plugins.n; i++)
     if (!plugins.entry[i].usable) fail_msg("%s", plugins.entry[i].why);

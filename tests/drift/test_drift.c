@@ -1,5 +1,5 @@
-#include "pourtone/drift.h"
-#include "pourtone/numeric.h"
+#include "dropwise/drift.h"
+#include "dropwise/numeric.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -20,81 +20,81 @@ static void near(double got, double wanted, double within) {
 static void test_nist_flow_rate(void **state) {
   (void)state;
   static const double flow[10] = {49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1};
-  pt_chart_limits x, range;
-  assert_int_equal(pt_chart_individuals(flow, 10, &x, &range, NULL), PT_OK);
+  dw_chart_limits x, range;
+  assert_int_equal(dw_chart_individuals(flow, 10, &x, &range, NULL), DW_OK);
   near(x.center, 50.81, 5e-5);
   near(range.center, 1.8778, 5e-5);
   near(x.upper, 55.8041, 5e-5);
   near(x.lower, 45.8159, 5e-5);
   unsigned rules[10];
-  pt_run_rules(flow, 10, &x, rules);
+  dw_run_rules(flow, 10, &x, rules);
   for (int i = 0; i < 10; i++)
-    assert_int_equal(rules[i] & PT_RULE_BEYOND, 0); /* "the process is in control" */
+    assert_int_equal(rules[i] & DW_RULE_BEYOND, 0); /* "the process is in control" */
 }
 
 /* Montgomery, Introduction to Statistical Quality Control, example 6.1 (hard-bake flow width, 25 samples of
  * 5): grand mean 1.5056, mean range 0.32521; limits as printed there.  From memory. */
 static void test_montgomery_hard_bake(void **state) {
   (void)state;
-  pt_chart_limits means, ranges;
-  assert_int_equal(pt_chart_xbar_r(1.5056, 0.32521, 5, &means, &ranges, NULL), PT_OK);
+  dw_chart_limits means, ranges;
+  assert_int_equal(dw_chart_xbar_r(1.5056, 0.32521, 5, &means, &ranges, NULL), DW_OK);
   near(means.upper, 1.69325, 5e-6);
   near(means.lower, 1.31795, 5e-6);
   near(ranges.upper, 0.68749, 5e-6);
   near(ranges.lower, 0, 1e-12);
-  assert_int_equal(pt_chart_xbar_r(1, 1, 11, &means, &ranges, NULL), PT_BAD_INPUT);
+  assert_int_equal(dw_chart_xbar_r(1, 1, 11, &means, &ranges, NULL), DW_BAD_INPUT);
 }
 
 /* The printed factors against their definitions: A2 = 3 / (d2 sqrt n), and D3 = max(0, 2 - D4) since both are
  * 1 -+ 3 d3/d2.  A typing error in one would show. */
 static void test_factors_agree_with_each_other(void **state) {
   (void)state;
-  for (size_t n = 2; n <= PT_GROUP_MAX; n++) {
-    const pt_chart_factors *f = pt_chart_factors_for(n);
+  for (size_t n = 2; n <= DW_GROUP_MAX; n++) {
+    const dw_chart_factors *f = dw_chart_factors_for(n);
     near(f->A2, 3 / (f->d2 * sqrt((double)n)), 1e-3);
     near(f->D3, fmax(0, 2 - f->D4), 1.1e-3);
   }
-  assert_null(pt_chart_factors_for(1));
-  assert_null(pt_chart_factors_for(PT_GROUP_MAX + 1));
+  assert_null(dw_chart_factors_for(1));
+  assert_null(dw_chart_factors_for(DW_GROUP_MAX + 1));
 }
 
 /* d2 is the mean range of n normal values: simulated. */
 static void test_d2_is_the_mean_range(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(5);
-  for (size_t n = 2; n <= PT_GROUP_MAX; n += 4) {
+  dw_random random = dw_random_seed(5);
+  for (size_t n = 2; n <= DW_GROUP_MAX; n += 4) {
     double sum = 0;
     enum { TRIALS = 100000 };
     for (int t = 0; t < TRIALS; t++) {
       double low = 1e9, high = -1e9;
       for (size_t i = 0; i < n; i++) {
-        double x = pt_random_normal(&random);
+        double x = dw_random_normal(&random);
         low = fmin(low, x);
         high = fmax(high, x);
       }
       sum += high - low;
     }
-    near(sum / TRIALS, pt_chart_factors_for(n)->d2, 0.012);
+    near(sum / TRIALS, dw_chart_factors_for(n)->d2, 0.012);
   }
 }
 
 static void test_run_rules(void **state) {
   (void)state;
-  const pt_chart_limits limits = {0, -3, 3, 1};
+  const dw_chart_limits limits = {0, -3, 3, 1};
   unsigned rules[9];
-  pt_run_rules((const double[]){0, 3.1}, 2, &limits, rules);
-  assert_int_equal(rules[1], PT_RULE_BEYOND);
-  pt_run_rules((const double[]){2.1, 0, 2.2}, 3, &limits, rules);
-  assert_int_equal(rules[2], PT_RULE_TWO_OF_THREE);
-  pt_run_rules((const double[]){2.1, 0, -2.2}, 3, &limits, rules);
+  dw_run_rules((const double[]){0, 3.1}, 2, &limits, rules);
+  assert_int_equal(rules[1], DW_RULE_BEYOND);
+  dw_run_rules((const double[]){2.1, 0, 2.2}, 3, &limits, rules);
+  assert_int_equal(rules[2], DW_RULE_TWO_OF_THREE);
+  dw_run_rules((const double[]){2.1, 0, -2.2}, 3, &limits, rules);
   assert_int_equal(rules[2], 0); /* not on one side */
-  pt_run_rules((const double[]){-1.1, -1.2, 0.1, -1.1, -1.3}, 5, &limits, rules);
-  assert_int_equal(rules[4], PT_RULE_FOUR_OF_FIVE);
-  pt_run_rules((const double[]){.1, .2, .1, .2, .1, .2, .1, .2}, 8, &limits, rules);
-  assert_int_equal(rules[7], PT_RULE_EIGHT);
+  dw_run_rules((const double[]){-1.1, -1.2, 0.1, -1.1, -1.3}, 5, &limits, rules);
+  assert_int_equal(rules[4], DW_RULE_FOUR_OF_FIVE);
+  dw_run_rules((const double[]){.1, .2, .1, .2, .1, .2, .1, .2}, 8, &limits, rules);
+  assert_int_equal(rules[7], DW_RULE_EIGHT);
   assert_int_equal(rules[6], 0);
-  pt_run_rules((const double[]){-.3, -.2, -.1, 0, .1, .2}, 6, &limits, rules);
-  assert_int_equal(rules[5], PT_RULE_TREND);
+  dw_run_rules((const double[]){-.3, -.2, -.1, 0, .1, .2}, 6, &limits, rules);
+  assert_int_equal(rules[5], DW_RULE_TREND);
   assert_int_equal(rules[4], 0);
 }
 
@@ -102,24 +102,24 @@ static void test_run_rules(void **state) {
  */
 static void test_f_tail(void **state) {
   (void)state;
-  near(pt_f_upper_tail(3.708, 3, 10), 0.05, 1e-4);
-  near(pt_f_upper_tail(6.552, 3, 10), 0.01, 1e-5);
+  near(dw_f_upper_tail(3.708, 3, 10), 0.05, 1e-4);
+  near(dw_f_upper_tail(6.552, 3, 10), 0.01, 1e-5);
   /* F(1, v) is the square of t(v) */
-  near(pt_f_upper_tail(2.5 * 2.5, 1, 7), pt_student_t_two_sided(2.5, 7), 1e-12);
-  near(pt_f_upper_tail(0, 3, 10), 1, 0);
+  near(dw_f_upper_tail(2.5 * 2.5, 1, 7), dw_student_t_two_sided(2.5, 7), 1e-12);
+  near(dw_f_upper_tail(0, 3, 10), 1, 0);
 }
 
 /* ---- simulated batches --------------------------------------------------------------------------------- */
 
 enum { BASE_MAX = 20, WATCHED = 30, BATCHES_MAX = BASE_MAX + WATCHED };
-static const pt_lab target = {45, 22, 30};
+static const dw_lab target = {45, 22, 30};
 
 /* The color whose difference from the target has these parts, by the inverse of the metric. */
-static pt_lab at_offset(const double parts[3]) {
+static dw_lab at_offset(const double parts[3]) {
   double metric[9], x[3];
-  pt_de00_metric(target, metric);
-  assert_int_equal(pt_least_squares(metric, parts, 3, 3, 1, x, NULL), PT_OK);
-  return (pt_lab){target.L + x[0], target.a + x[1], target.b + x[2]};
+  dw_de00_metric(target, metric);
+  assert_int_equal(dw_least_squares(metric, parts, 3, 3, 1, x, NULL), DW_OK);
+  return (dw_lab){target.L + x[0], target.a + x[1], target.b + x[2]};
 }
 
 typedef struct batch_plan {
@@ -128,36 +128,36 @@ typedef struct batch_plan {
   double step;     /* in a random direction, from batch step_at on */
 } batch_plan;
 
-static void make_batches(pt_random *random, const batch_plan *plan, pt_batch_color *out) {
+static void make_batches(dw_random *random, const batch_plan *plan, dw_batch_color *out) {
   double way[3], length = 0;
   for (int r = 0; r < 3; r++) {
-    way[r] = pt_random_normal(random);
+    way[r] = dw_random_normal(random);
     length += way[r] * way[r];
   }
   for (size_t i = 0; i < plan->n; i++) {
     double parts[3];
     for (int r = 0; r < 3; r++)
-      parts[r] = plan->noise[r] * pt_random_normal(random) +
+      parts[r] = plan->noise[r] * dw_random_normal(random) +
                  (i >= plan->step_at ? plan->step * way[r] / sqrt(length) : 0);
-    out[i] = (pt_batch_color){at_offset(parts), 0.3, i < plan->base};
+    out[i] = (dw_batch_color){at_offset(parts), 0.3, i < plan->base};
   }
 }
 
 /* Share of runs in which a 1.5 step is signaled by its fourth batch, each batch checked as it comes. */
 static double share_seen(size_t base, double noise, uint64_t seed) {
   enum { RUNS = 1000 };
-  pt_random random = pt_random_seed(seed);
+  dw_random random = dw_random_seed(seed);
   const batch_plan plan = {base, base + 8, base + 4, {noise, noise, noise}, 1.5};
   int seen = 0;
   for (int run = 0; run < RUNS; run++) {
-    pt_batch_color batches[BATCHES_MAX];
-    pt_batch_check checks[BATCHES_MAX];
-    pt_drift_result result;
+    dw_batch_color batches[BATCHES_MAX];
+    dw_batch_check checks[BATCHES_MAX];
+    dw_drift_result result;
     make_batches(&random, &plan, batches);
     bool signal = false;
     for (size_t n = base + 5; n <= base + 8; n++) {
-      assert_int_equal(pt_drift_check("belly", target, batches, n, checks, &result, NULL), PT_OK);
-      signal = signal || result.verdict == PT_DRIFT_FOUND;
+      assert_int_equal(dw_drift_check("belly", target, batches, n, checks, &result, NULL), DW_OK);
+      signal = signal || result.verdict == DW_DRIFT_FOUND;
     }
     seen += signal;
   }
@@ -177,15 +177,15 @@ static void test_a_step_is_seen(void **state) {
 /* Batches per false alarm, with no drift at all; *by_rules: the same for the run rules on the three parts. */
 static double batches_per_alarm(size_t base, const double noise[3], uint64_t seed, double *by_rules) {
   enum { RUNS = 1500 };
-  pt_random random = pt_random_seed(seed);
+  dw_random random = dw_random_seed(seed);
   const batch_plan plan = {base, base + WATCHED, BATCHES_MAX, {noise[0], noise[1], noise[2]}, 0};
   int alarms = 0, rule_alarms = 0;
   for (int run = 0; run < RUNS; run++) {
-    pt_batch_color batches[BATCHES_MAX];
-    pt_batch_check checks[BATCHES_MAX];
-    pt_drift_result result;
+    dw_batch_color batches[BATCHES_MAX];
+    dw_batch_check checks[BATCHES_MAX];
+    dw_drift_result result;
     make_batches(&random, &plan, batches);
-    assert_int_equal(pt_drift_check("belly", target, batches, plan.n, checks, &result, NULL), PT_OK);
+    assert_int_equal(dw_drift_check("belly", target, batches, plan.n, checks, &result, NULL), DW_OK);
     for (size_t i = base; i < plan.n; i++) {
       alarms += checks[i].signal;
       rule_alarms += (checks[i].rules[0] | checks[i].rules[1] | checks[i].rules[2]) != 0;
@@ -212,60 +212,60 @@ static void test_false_alarms_are_rare(void **state) {
 
 static void test_within_uncertainty_is_never_drift(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(13);
+  dw_random random = dw_random_seed(13);
   enum { BASE = 12 };
-  pt_batch_color batches[BASE + 6];
-  pt_batch_check checks[BASE + 6];
-  pt_drift_result result;
+  dw_batch_color batches[BASE + 6];
+  dw_batch_check checks[BASE + 6];
+  dw_drift_result result;
   for (size_t i = 0; i < BASE + 6; i++) {
-    double parts[3] = {0.05 * pt_random_normal(&random), 0.05 * pt_random_normal(&random),
+    double parts[3] = {0.05 * dw_random_normal(&random), 0.05 * dw_random_normal(&random),
                        i >= BASE ? 0.8 : 0};
-    batches[i] = (pt_batch_color){at_offset(parts), 3, i < BASE}; /* photos that can tell 3 only */
+    batches[i] = (dw_batch_color){at_offset(parts), 3, i < BASE}; /* photos that can tell 3 only */
   }
-  assert_int_equal(pt_drift_check("belly", target, batches, BASE + 6, checks, &result, NULL), PT_OK);
-  assert_int_equal(result.verdict, PT_DRIFT_UNSURE);
+  assert_int_equal(dw_drift_check("belly", target, batches, BASE + 6, checks, &result, NULL), DW_OK);
+  assert_int_equal(result.verdict, DW_DRIFT_UNSURE);
   assert_non_null(strstr(result.words, "within what these photos can tell (3.0)"));
 }
 
 /* Batches on and off the good ones' color by these parts of lightness; the good ones are within 0.1. */
-static void check_run(const double *lighter, size_t n, double uncertainty, pt_drift_result *result) {
+static void check_run(const double *lighter, size_t n, double uncertainty, dw_drift_result *result) {
   enum { BASE = 8 };
   static const double wobble[BASE] = {.1, -.1, .05, 0, -.05, .1, -.1, 0};
-  pt_batch_color batches[BATCHES_MAX];
-  pt_batch_check checks[BATCHES_MAX];
+  dw_batch_color batches[BATCHES_MAX];
+  dw_batch_check checks[BATCHES_MAX];
   for (size_t i = 0; i < BASE + n; i++) {
     double parts[3] = {i < BASE ? wobble[i] : lighter[i - BASE], i < BASE ? wobble[(i + 3) % BASE] : 0, 0};
-    batches[i] = (pt_batch_color){at_offset(parts), uncertainty, i < BASE};
+    batches[i] = (dw_batch_color){at_offset(parts), uncertainty, i < BASE};
   }
-  assert_int_equal(pt_drift_check("back", target, batches, BASE + n, checks, result, NULL), PT_OK);
+  assert_int_equal(dw_drift_check("back", target, batches, BASE + n, checks, result, NULL), DW_OK);
 }
 
 /* A batch that is exactly right is no drift, whatever the ones before were. */
 static void test_recovery_is_no_drift(void **state) {
   (void)state;
-  pt_drift_result result;
+  dw_drift_result result;
   for (double doubt = 0; doubt < 0.6; doubt += 0.5) {
     check_run((const double[]){4}, 1, doubt, &result);
-    assert_int_equal(result.verdict, PT_DRIFT_FOUND);
+    assert_int_equal(result.verdict, DW_DRIFT_FOUND);
     for (size_t n = 2; n <= 6; n++) {
       check_run((const double[]){4, 0, .1, 0, -.1, 0}, n, doubt, &result);
-      assert_int_equal(result.verdict, PT_DRIFT_IN_CONTROL);
+      assert_int_equal(result.verdict, DW_DRIFT_IN_CONTROL);
       assert_int_equal(result.since, 8 + n);
       if (n == 2) assert_non_null(strstr(result.words, "back at the good batches' color"));
     }
   }
   check_run((const double[]){4, 2}, 2, 0.5, &result); /* on the way back, not there yet */
-  assert_int_equal(result.verdict, PT_DRIFT_FOUND);
+  assert_int_equal(result.verdict, DW_DRIFT_FOUND);
   assert_non_null(strstr(result.words, "the last 2 go the same way"));
 }
 
 /* The two numbers of a sentence that says "but that is within what ... can tell" must bear it out. */
 static void test_words_give_the_numbers_compared(void **state) {
   (void)state;
-  pt_drift_result result;
+  dw_drift_result result;
   check_run((const double[]){0, 0, 0, 2.3}, 4, 2.0,
             &result); /* the last is beyond 2.0, all together are not */
-  assert_int_equal(result.verdict, PT_DRIFT_UNSURE);
+  assert_int_equal(result.verdict, DW_DRIFT_UNSURE);
   double off, together, can_tell;
   const char *at = strstr(result.words, "together are ");
   assert_non_null(at);
@@ -274,7 +274,7 @@ static void test_words_give_the_numbers_compared(void **state) {
   assert_int_equal(sscanf(at, "can tell (%lf", &can_tell), 1);
   assert_true(together <= can_tell);
   check_run((const double[]){.4}, 1, 0, &result); /* further than any good one, too little for drift */
-  assert_int_equal(result.verdict, PT_DRIFT_IN_CONTROL);
+  assert_int_equal(result.verdict, DW_DRIFT_IN_CONTROL);
   assert_int_equal(sscanf(strstr(result.words, "batch is "), "batch is %lf", &off), 1);
   near(off, 0.4, 0.1); /* of their mean, which is not quite the target */
   assert_non_null(strstr(result.words, "no drift yet"));
@@ -283,30 +283,30 @@ static void test_words_give_the_numbers_compared(void **state) {
 
 static void test_too_few_is_said(void **state) {
   (void)state;
-  pt_batch_color batches[5];
-  pt_batch_check checks[5];
-  pt_drift_result result;
-  pt_random random = pt_random_seed(14);
+  dw_batch_color batches[5];
+  dw_batch_check checks[5];
+  dw_drift_result result;
+  dw_random random = dw_random_seed(14);
   make_batches(&random, &(batch_plan){5, 5, 5, {.5, .5, .5}, 0}, batches);
-  assert_int_equal(pt_drift_check("belly", target, batches, 5, checks, &result, NULL), PT_OK);
-  assert_int_equal(result.verdict, PT_DRIFT_TOO_FEW);
-  assert_int_equal(pt_drift_check("belly", target, batches, 0, checks, &result, NULL), PT_TOO_FEW);
+  assert_int_equal(dw_drift_check("belly", target, batches, 5, checks, &result, NULL), DW_OK);
+  assert_int_equal(result.verdict, DW_DRIFT_TOO_FEW);
+  assert_int_equal(dw_drift_check("belly", target, batches, 0, checks, &result, NULL), DW_TOO_FEW);
 }
 
 static void test_words_say_which_way(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(15);
+  dw_random random = dw_random_seed(15);
   enum { BASE = 12 };
-  pt_batch_color batches[BASE + 3];
-  pt_batch_check checks[BASE + 3];
-  pt_drift_result result;
+  dw_batch_color batches[BASE + 3];
+  dw_batch_check checks[BASE + 3];
+  dw_drift_result result;
   for (size_t i = 0; i < BASE + 3; i++) {
-    double parts[3] = {0.2 * pt_random_normal(&random) + (i >= BASE ? 2.5 : 0),
-                       0.2 * pt_random_normal(&random), 0.2 * pt_random_normal(&random)};
-    batches[i] = (pt_batch_color){at_offset(parts), 0.3, i < BASE};
+    double parts[3] = {0.2 * dw_random_normal(&random) + (i >= BASE ? 2.5 : 0),
+                       0.2 * dw_random_normal(&random), 0.2 * dw_random_normal(&random)};
+    batches[i] = (dw_batch_color){at_offset(parts), 0.3, i < BASE};
   }
-  assert_int_equal(pt_drift_check("belly", target, batches, BASE + 3, checks, &result, NULL), PT_OK);
-  assert_int_equal(result.verdict, PT_DRIFT_FOUND);
+  assert_int_equal(dw_drift_check("belly", target, batches, BASE + 3, checks, &result, NULL), DW_OK);
+  assert_int_equal(result.verdict, DW_DRIFT_FOUND);
   assert_int_equal(result.since, BASE);
   assert_non_null(strstr(result.words, "lighter"));
   assert_non_null(strstr(result.words, "the last 3 go the same way"));

@@ -1,17 +1,17 @@
 /* Tones: the ellipsoid of a layer's natural colors, and the nearest point in it. */
 #include "check.h"
-#include "pourtone/drift.h"
-#include "pourtone/numeric.h"
+#include "dropwise/drift.h"
+#include "dropwise/numeric.h"
 
 /* Colors around a crawfish's belly, made up. */
-static size_t colors_make(pt_random *random, pt_lab *out, size_t n) {
+static size_t colors_make(dw_random *random, dw_lab *out, size_t n) {
   for (size_t i = 0; i < n; i++)
-    out[i] = (pt_lab){62 + 5 * pt_random_normal(random), 14 + 2 * pt_random_normal(random),
-                      26 + 4 * pt_random_normal(random)};
+    out[i] = (dw_lab){62 + 5 * dw_random_normal(random), 14 + 2 * dw_random_normal(random),
+                      26 + 4 * dw_random_normal(random)};
   return n;
 }
 
-static void metric_of(const pt_tone_range *tone, pt_lab color, double z[3]) {
+static void metric_of(const dw_tone_range *tone, dw_lab color, double z[3]) {
   const double d[3] = {color.L - tone->center.L, color.a - tone->center.a, color.b - tone->center.b};
   double v[3];
   for (int r = 0; r < 3; r++)
@@ -22,7 +22,7 @@ static void metric_of(const pt_tone_range *tone, pt_lab color, double z[3]) {
 
 /* Distance from z to the ellipsoid's surface by trying a fine grid of its points, then a finer one around the
  * best. */
-static double brute_distance(const pt_tone_range *tone, const double z[3]) {
+static double brute_distance(const dw_tone_range *tone, const double z[3]) {
   double best = INFINITY, at_u = 0, at_w = 0, span = 3.2;
   for (int round = 0; round < 5; round++) {
     double u0 = at_u, w0 = at_w;
@@ -44,18 +44,18 @@ static double brute_distance(const pt_tone_range *tone, const double z[3]) {
 
 static void test_nearest_brute(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(3);
-  pt_lab colors[12];
-  pt_tone_range tone;
-  pt_error err;
+  dw_random random = dw_random_seed(3);
+  dw_lab colors[12];
+  dw_tone_range tone;
+  dw_error err;
   size_t outside = 0;
   for (int trial = 0; trial < 60; trial++) {
     size_t n = colors_make(&random, colors, 3 + (size_t)(trial % 10));
-    assert_int_equal(pt_tone_fit(colors, n, &tone, &err), PT_OK);
-    pt_lab color = {62 + 20 * pt_random_normal(&random), 14 + 15 * pt_random_normal(&random),
-                    26 + 15 * pt_random_normal(&random)};
-    pt_tone_spot spot;
-    pt_tone_place(&tone, color, &spot);
+    assert_int_equal(dw_tone_fit(colors, n, &tone, &err), DW_OK);
+    dw_lab color = {62 + 20 * dw_random_normal(&random), 14 + 15 * dw_random_normal(&random),
+                    26 + 15 * dw_random_normal(&random)};
+    dw_tone_spot spot;
+    dw_tone_place(&tone, color, &spot);
     if (spot.inside) continue;
     double z[3], p[3], on = 0, d = 0;
     metric_of(&tone, color, z);
@@ -66,7 +66,7 @@ static void test_nearest_brute(void **state) {
     }
     assert_near(on, 1, 1e-9); /* on the surface */
     assert_near(sqrt(d), brute_distance(&tone, z), 1e-4);
-    assert_near(spot.away_de00, pt_de00(color, spot.nearest), 0);
+    assert_near(spot.away_de00, dw_de00(color, spot.nearest), 0);
     outside++;
   }
   assert_true(outside > 40);
@@ -75,21 +75,21 @@ static void test_nearest_brute(void **state) {
 /* Points on an axis, and one in the middle plane inside the ellipse's evolute, where naive solvers fail. */
 static void test_nearest_on_axes(void **state) {
   (void)state;
-  pt_tone_range tone = {.n = 9,
+  dw_tone_range tone = {.n = 9,
                         .center = {50, 0, 0},
                         .metric = {1, 0, 0, 0, 1, 0, 0, 0, 1},
                         .back = {1, 0, 0, 0, 1, 0, 0, 0, 1},
                         .axis = {1, 0, 0, 0, 1, 0, 0, 0, 1},
                         .half = {1, 2, 8}};
-  pt_tone_spot spot;
-  pt_tone_place(&tone, (pt_lab){50, 0, 20}, &spot);
+  dw_tone_spot spot;
+  dw_tone_place(&tone, (dw_lab){50, 0, 20}, &spot);
   assert_near(spot.nearest.b, 8, 1e-9);
   assert_near(spot.share, 2.5, 1e-12);
-  pt_tone_place(&tone, (pt_lab){53, 0, 0}, &spot);
+  dw_tone_place(&tone, (dw_lab){53, 0, 0}, &spot);
   assert_near(spot.nearest.L, 51, 1e-9);
-  pt_tone_place(&tone, (pt_lab){50, 2, 8}, &spot);
+  dw_tone_place(&tone, (dw_lab){50, 2, 8}, &spot);
   assert_false(spot.inside);
-  pt_tone_place(&tone, (pt_lab){50, 0, 7.999}, &spot);
+  dw_tone_place(&tone, (dw_lab){50, 0, 7.999}, &spot);
   assert_true(spot.inside);
   assert_near(spot.away_de00, 0, 0);
 }
@@ -98,17 +98,17 @@ static void test_nearest_on_axes(void **state) {
 static void test_covers(void **state) {
   (void)state;
   enum { TONES = 100, FRESH = 400 };
-  pt_random random = pt_random_seed(5);
-  pt_lab colors[200], fresh;
-  pt_error err;
+  dw_random random = dw_random_seed(5);
+  dw_lab colors[200], fresh;
+  dw_error err;
   size_t inside = 0;
   for (int trial = 0; trial < TONES; trial++) {
-    pt_tone_range tone;
-    pt_tone_spot spot;
-    assert_int_equal(pt_tone_fit(colors, colors_make(&random, colors, 200), &tone, &err), PT_OK);
+    dw_tone_range tone;
+    dw_tone_spot spot;
+    assert_int_equal(dw_tone_fit(colors, colors_make(&random, colors, 200), &tone, &err), DW_OK);
     for (int i = 0; i < FRESH; i++) {
       colors_make(&random, &fresh, 1);
-      pt_tone_place(&tone, fresh, &spot);
+      dw_tone_place(&tone, fresh, &spot);
       inside += spot.inside;
     }
   }
@@ -120,18 +120,18 @@ static void test_covers(void **state) {
 /* One color makes a sphere of the usual spread, five are not trusted to be flat. */
 static void test_few(void **state) {
   (void)state;
-  pt_tone_range tone;
-  pt_tone_spot spot;
-  pt_error err;
-  pt_lab one = {60, 10, 20}, same[5] = {{60, 10, 20}, {60, 10, 20}, {60, 10, 20}, {60, 10, 20}, {60, 10, 20}};
-  assert_int_equal(pt_tone_fit(NULL, 0, &tone, &err), PT_TOO_FEW);
-  assert_int_equal(pt_tone_fit(&one, 1, &tone, &err), PT_OK);
+  dw_tone_range tone;
+  dw_tone_spot spot;
+  dw_error err;
+  dw_lab one = {60, 10, 20}, same[5] = {{60, 10, 20}, {60, 10, 20}, {60, 10, 20}, {60, 10, 20}, {60, 10, 20}};
+  assert_int_equal(dw_tone_fit(NULL, 0, &tone, &err), DW_TOO_FEW);
+  assert_int_equal(dw_tone_fit(&one, 1, &tone, &err), DW_OK);
   assert_near(tone.half[0], tone.half[2], 1e-9);
   assert_true(tone.half[0] > 2 && tone.half[0] < 6);
-  pt_tone_place(&tone, one, &spot);
+  dw_tone_place(&tone, one, &spot);
   assert_true(spot.inside);
   assert_near(spot.share, 0, 1e-12);
-  assert_int_equal(pt_tone_fit(same, 5, &tone, &err), PT_OK);
+  assert_int_equal(dw_tone_fit(same, 5, &tone, &err), DW_OK);
   assert_true(tone.half[0] > 1); /* five equal readings don't make a point of it */
 }
 
@@ -140,15 +140,15 @@ static void test_few(void **state) {
 /* Pooled over baits of different color, it is the deviation that went in. */
 static void test_repeatability(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(9);
-  pt_repeatability repeat = {0};
-  pt_lab one = {50, 0, 0};
-  pt_repeatability_add(&repeat, &one, 1);
+  dw_random random = dw_random_seed(9);
+  dw_repeatability repeat = {0};
+  dw_lab one = {50, 0, 0};
+  dw_repeatability_add(&repeat, &one, 1);
   assert_near(repeat.degrees, 0, 0);
   for (int bait = 0; bait < 400; bait++) {
-    pt_lab photo[3];
-    for (int i = 0; i < 3; i++) photo[i] = (pt_lab){50 + bait % 7 + 0.5 * pt_random_normal(&random), 0, 0};
-    pt_repeatability_add(&repeat, photo, 3);
+    dw_lab photo[3];
+    for (int i = 0; i < 3; i++) photo[i] = (dw_lab){50 + bait % 7 + 0.5 * dw_random_normal(&random), 0, 0};
+    dw_repeatability_add(&repeat, photo, 3);
   }
   assert_near(repeat.degrees, 800, 0);
   /* L* about 53: SL is 1.04 or so (CIEDE2000's lightness weight, 1 + 0.015 3^2 / sqrt(20 + 3^2)) */

@@ -1,6 +1,6 @@
 /* What foreign code must not leave behind in the host. */
-#ifndef POURTONE_TESTS_AFTERMATH_H
-#define POURTONE_TESTS_AFTERMATH_H
+#ifndef DROPWISE_TESTS_AFTERMATH_H
+#define DROPWISE_TESTS_AFTERMATH_H
 
 #include <ctype.h>
 #include <dirent.h>

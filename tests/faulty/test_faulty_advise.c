@@ -1,7 +1,7 @@
 /* Every bad plugin is asked in one go with a sound one. Each fault is told in words that name the plugin,
  * nothing slips through, the sound advice arrives, and the host is as it was. */
+#include "dropwise/advise.h"
 #include "faulty/aftermath.h"
-#include "pourtone/advise.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -67,52 +67,52 @@ static const struct {
 };
 enum { N_REFUSED = sizeof refused / sizeof *refused };
 
-static pt_plugins plugins; /* large */
-static pt_shelf *shelf;
-static pt_advice_request request;
-static pt_advice_result *result;
+static dw_plugins plugins; /* large */
+static dw_shelf *shelf;
+static dw_advice_request request;
+static dw_advice_result *result;
 static int files_before;
 
 static size_t bottle(const char *id) {
-  int i = pt_shelf_find(shelf, id);
+  int i = dw_shelf_find(shelf, id);
   assert_true(i >= 0);
   return (size_t)i;
 }
 
 static int ask_all(void **state) {
   (void)state;
-  pt_error err = {0};
-  const char *folder = PT_BINARY_DIR "/tests/faulty/advise";
-  if (pt_shelf_starter(&shelf, &err) || pt_plugins_find(&folder, 1, 5, &plugins, &err)) return -1;
-  request = (pt_advice_request){.shelf = shelf, .slab = {10, PT_BACKING_GRAY}, .n = 2, .limit_s = 1};
+  dw_error err = {0};
+  const char *folder = DW_BINARY_DIR "/tests/faulty/advise";
+  if (dw_shelf_starter(&shelf, &err) || dw_plugins_find(&folder, 1, 5, &plugins, &err)) return -1;
+  request = (dw_advice_request){.shelf = shelf, .slab = {10, DW_BACKING_GRAY}, .n = 2, .limit_s = 1};
   request.rules =
-      (pt_rules){.step_drops = 1, .step_ml = 0.1, .max_drops = 60, .max_bottles = 4, .max_clear_floz = 5};
-  request.rules.use[bottle("purple")] = PT_USE_NEVER;
+      (dw_rules){.step_drops = 1, .step_ml = 0.1, .max_drops = 60, .max_bottles = 4, .max_clear_floz = 5};
+  request.rules.use[bottle("purple")] = DW_USE_NEVER;
   for (size_t i = 0; i < 2; i++) {
-    request.layer[i] = (pt_layer){
+    request.layer[i] = (dw_layer){
         .target = {45, 30, 40}, .target_see_through = -1, .cup = {.volume_floz = 4, .capacity_floz = 5}};
-    pt_recipe_add(&request.layer[i].cup.drops, bottle("orange"), 12);
+    dw_recipe_add(&request.layer[i].cup.drops, bottle("orange"), 12);
     strcpy(request.layer[i].name, i ? "belly" : "back");
   }
   files_before = open_files();
-  return pt_advise(&request, &plugins, &result, &err) == PT_OK ? 0 : -1;
+  return dw_advise(&request, &plugins, &result, &err) == DW_OK ? 0 : -1;
 }
 
 static int free_all(void **state) {
   (void)state;
-  pt_advice_result_free(result);
-  pt_shelf_free(shelf);
-  return remove("/tmp/pourtone-grown-file");
+  dw_advice_result_free(result);
+  dw_shelf_free(shelf);
+  return remove("/tmp/dropwise-grown-file");
 }
 
-static const pt_plugin_fault *fault_of(const char *plugin) {
+static const dw_plugin_fault *fault_of(const char *plugin) {
   for (size_t i = 0; i < result->n_faults; i++)
     if (strcmp(result->fault[i].plugin, plugin) == 0) return &result->fault[i];
   return NULL;
 }
 
 /* Its advice, or the same advice of another that names it. */
-static const pt_advice *advice_of(const char *plugin) {
+static const dw_advice *advice_of(const char *plugin) {
   for (size_t i = 0; i < result->n; i++)
     if (strcmp(result->advice[i].plugin, plugin) == 0) return &result->advice[i];
   return NULL;
@@ -132,7 +132,7 @@ static void test_each_fault_is_told(void **state) {
 #ifdef SANITIZED
     if (strcmp(id, "eats-memory") == 0) continue; /* no limit on address space there: see confine.c */
 #endif
-    const pt_plugin_fault *fault = fault_of(id);
+    const dw_plugin_fault *fault = fault_of(id);
     if (!fault) fail_msg("%s slipped through", id);
     if (!strstr(fault->why, says) || !strstr(fault->why, id))
       fail_msg("%s: '%s' does not say '%s'", id, fault->why, says);
@@ -153,69 +153,69 @@ static void test_nobody_else_is_blamed(void **state) {
  */
 static void test_sound_advice_arrives(void **state) {
   (void)state;
-  pt_recipe cup = {1, {{bottle("orange"), 13.0 / 4}}};
-  pt_prediction expected;
-  assert_int_equal(pt_predict(shelf, &cup, &request.slab, &expected, NULL), PT_OK);
+  dw_recipe cup = {1, {{bottle("orange"), 13.0 / 4}}};
+  dw_prediction expected;
+  assert_int_equal(dw_predict(shelf, &cup, &request.slab, &expected, NULL), DW_OK);
   assert_int_equal(result->n, 1);
-  const pt_advice *advice = &result->advice[0];
+  const dw_advice *advice = &result->advice[0];
   assert_int_equal(advice->layer, 0);
   assert_int_equal(advice->add.n, 1);
   assert_int_equal(advice->add.part[0].bottle, bottle("orange"));
   assert_true(advice->add.part[0].amount == 1);
-  assert_true(pt_de00(advice->predicted.lab, expected.lab) < 1e-9);
-  assert_true(fabs(advice->predicted_de00 - pt_de00(expected.lab, request.layer[0].target)) < 1e-9);
+  assert_true(dw_de00(advice->predicted.lab, expected.lab) < 1e-9);
+  assert_true(fabs(advice->predicted_de00 - dw_de00(expected.lab, request.layer[0].target)) < 1e-9);
 }
 
-static pt_advice_result *ask_only(const char *id) {
-  pt_advice_request one = request;
-  pt_advice_result *out = NULL;
+static dw_advice_result *ask_only(const char *id) {
+  dw_advice_request one = request;
+  dw_advice_result *out = NULL;
   one.only = &id;
   one.n_only = 1;
-  assert_int_equal(pt_advise(&one, &plugins, &out, NULL), PT_OK);
+  assert_int_equal(dw_advise(&one, &plugins, &out, NULL), DW_OK);
   return out;
 }
 
 static void test_a_lie_is_corrected_and_told(void **state) {
   (void)state;
-  pt_advice_result *out = ask_only("lies");
+  dw_advice_result *out = ask_only("lies");
   assert_int_equal(out->n, 1);
   assert_non_null(strstr(out->advice[0].notes.text[0], "Its own prediction was off by"));
-  assert_true(pt_de00(out->advice[0].predicted.lab, result->advice[0].predicted.lab) < 1e-9);
-  pt_advice_result_free(out);
+  assert_true(dw_de00(out->advice[0].predicted.lab, result->advice[0].predicted.lab) < 1e-9);
+  dw_advice_result_free(out);
 }
 
 static void test_a_missing_claim_is_told(void **state) {
   (void)state;
-  pt_advice_result *out = ask_only("no-claim");
+  dw_advice_result *out = ask_only("no-claim");
   assert_int_equal(out->n, 1);
   assert_non_null(strstr(out->advice[0].notes.text[0], "no prediction of its own"));
   assert_true(isfinite(out->advice[0].predicted.lab.a));
-  pt_advice_result_free(out);
+  dw_advice_result_free(out);
 }
 
 static void test_words_are_cleaned(void **state) {
   (void)state;
-  pt_advice_result *out = ask_only("escape-words");
+  dw_advice_result *out = ask_only("escape-words");
   assert_int_equal(out->n, 1);
   assert_string_equal(out->advice[0].words, "Red ?[31malert? ? and ?turned.");
-  pt_advice_result_free(out);
+  dw_advice_result_free(out);
 }
 
 static void test_a_changed_request_changes_nothing(void **state) {
   (void)state;
-  pt_advice_result *out = ask_only("changes-request");
+  dw_advice_result *out = ask_only("changes-request");
   assert_int_equal(out->n, 1);
   assert_memory_equal(&out->state, &result->state, sizeof out->state);
   assert_true(out->advice[0].predicted_de00 == result->advice[0].predicted_de00);
   assert_true(request.layer[0].target.L == 45);
-  pt_advice_result_free(out);
+  dw_advice_result_free(out);
 }
 
 static void test_the_host_answers_misuse_with_an_error(void **state) {
   (void)state;
-  pt_advice_result *out = ask_only("misuses-host");
+  dw_advice_result *out = ask_only("misuses-host");
   if (out->n_faults) fail_msg("%s", out->fault[0].why);
-  pt_advice_result_free(out);
+  dw_advice_result_free(out);
 }
 
 static void test_nothing_is_left_behind(void **state) {
@@ -223,10 +223,10 @@ static void test_nothing_is_left_behind(void **state) {
   struct stat about;
   assert_true(childless());
   assert_int_equal(open_files(), files_before);
-  for (int wait = 0; wait < 100 && processes_named("pt-left-over"); wait++)
+  for (int wait = 0; wait < 100 && processes_named("dw-left-over"); wait++)
     usleep(10000); /* dying takes a while */
-  assert_int_equal(processes_named("pt-left-over"), 0);
-  assert_int_equal(stat("/tmp/pourtone-grown-file", &about), 0);
+  assert_int_equal(processes_named("dw-left-over"), 0);
+  assert_int_equal(stat("/tmp/dropwise-grown-file", &about), 0);
   assert_int_equal(about.st_size, 0);
 }
 

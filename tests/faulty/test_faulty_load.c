@@ -1,6 +1,6 @@
 /* Every bad plugin file is refused with a sentence that says why, and the host is as it was. */
+#include "dropwise/advise.h"
 #include "faulty/aftermath.h"
-#include "pourtone/advise.h"
 
 #include <fcntl.h>
 #include <setjmp.h>
@@ -12,7 +12,7 @@
 
 #include <cmocka.h>
 
-#define BUILT PT_BINARY_DIR "/tests/faulty/load"
+#define BUILT DW_BINARY_DIR "/tests/faulty/load"
 
 /* What each file is refused for; NULL: usable. */
 static const struct {
@@ -24,7 +24,7 @@ static const struct {
     {"short_struct.so", "struct_size as 24"},
     {"huge_struct.so", "struct_size as 4294967295"},
     {"no_advise.so", "no advise function"},
-    {"no_entry.so", "no function pt_plugin_entry"},
+    {"no_entry.so", "no function dw_plugin_entry"},
     {"null_entry.so", "returns nothing"},
     {"wild_entry.so", "crashed"},
     {"no_id.so", "no usable id"},
@@ -41,21 +41,21 @@ static const struct {
 };
 enum { N_FAULTS = sizeof faults / sizeof *faults };
 
-static pt_plugins found; /* large */
+static dw_plugins found; /* large */
 
-static const pt_plugin_entry_info *entry_of(const char *file) {
+static const dw_plugin_entry_info *entry_of(const char *file) {
   for (size_t i = 0; i < found.n; i++)
     if (strcmp(strrchr(found.entry[i].path, '/') + 1, file) == 0) return &found.entry[i];
   return NULL;
 }
 
 static void find(const char *folder) {
-  pt_error err = {0};
-  assert_int_equal(pt_plugins_find(&folder, 1, 0.5, &found, &err), PT_OK);
+  dw_error err = {0};
+  assert_int_equal(dw_plugins_find(&folder, 1, 0.5, &found, &err), DW_OK);
 }
 
 static void check_refused(const char *file, const char *says) {
-  const pt_plugin_entry_info *entry = entry_of(file);
+  const dw_plugin_entry_info *entry = entry_of(file);
   if (!entry) fail_msg("%s was not listed", file);
   if (entry->usable) fail_msg("%s slipped through", file);
   if (!strstr(entry->why, says)) fail_msg("%s: '%s' does not say '%s'", file, entry->why, says);
@@ -69,7 +69,7 @@ static void test_built_faults_are_refused(void **state) {
   assert_int_equal(found.n, N_FAULTS);
   for (size_t i = 0; i < N_FAULTS; i++)
     if (faults[i].says) check_refused(faults[i].file, faults[i].says);
-  const pt_plugin_entry_info *sound = entry_of("sound.so");
+  const dw_plugin_entry_info *sound = entry_of("sound.so");
   assert_true(sound->usable);
   assert_string_equal(sound->id, "sound");
   assert_string_equal(sound->title, "A faulty plugin");
@@ -81,7 +81,7 @@ static void test_built_faults_are_refused(void **state) {
 /* ---- files that are no plugins --------------------------------------------------------------------------
  */
 
-static char folder[] = "/tmp/pourtone-faulty-XXXXXX";
+static char folder[] = "/tmp/dropwise-faulty-XXXXXX";
 
 static void put(const char *name, const void *bytes, size_t n) {
   char path[256];
@@ -152,8 +152,8 @@ static void test_a_missing_folder_is_a_note(void **state) {
 static void test_the_first_folder_wins(void **state) {
   (void)state;
   const char *const both[] = {folder, BUILT, folder};
-  pt_error err = {0};
-  assert_int_equal(pt_plugins_find(both, 3, 0.5, &found, &err), PT_OK);
+  dw_error err = {0};
+  assert_int_equal(dw_plugins_find(both, 3, 0.5, &found, &err), DW_OK);
   assert_int_equal(found.n, 8 + N_FAULTS - 1);
   check_refused("twin_of_sound.so", "has the id 'sound'");
 }
@@ -166,8 +166,8 @@ static void test_a_host_without_standard_streams(void **state) {
   if (pid == 0) {
     for (int fd = 0; fd < 3; fd++) close(fd);
     const char *dir = BUILT;
-    pt_status status = pt_plugins_find(&dir, 1, 0.5, &found, NULL);
-    _exit(status == PT_OK && entry_of("sound.so")->usable && !entry_of("no_entry.so")->usable ? 0 : 1);
+    dw_status status = dw_plugins_find(&dir, 1, 0.5, &found, NULL);
+    _exit(status == DW_OK && entry_of("sound.so")->usable && !entry_of("no_entry.so")->usable ? 0 : 1);
   }
   int status = -1;
   assert_int_equal(waitpid(pid, &status, 0), pid);

@@ -1,6 +1,6 @@
 /* What the fuzzers and their replay share. */
-#ifndef POURTONE_TESTS_FUZZ_H
-#define POURTONE_TESTS_FUZZ_H
+#ifndef DROPWISE_TESTS_FUZZ_H
+#define DROPWISE_TESTS_FUZZ_H
 
 #include <stddef.h>
 #include <stdint.h>

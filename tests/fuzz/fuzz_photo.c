@@ -1,7 +1,7 @@
 /* Any bytes as a photo: it opens or is refused in words; areas are finite and inside; nothing leaks. */
 #include "fuzz.h"
 
-#include "pourtone/photo.h"
+#include "dropwise/photo.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -44,15 +44,15 @@ static int file_of(const uint8_t *bytes, size_t n) {
   return fd;
 }
 
-static void check_refusal(pt_status status, const pt_error *err) {
+static void check_refusal(dw_status status, const dw_error *err) {
   size_t n = strnlen(err->text, sizeof err->text);
   promise(err->code == status, "the error holds the status");
   promise(n > 10 && n < sizeof err->text, "a refusal has a sentence");
-  promise(status != PT_INTERNAL, "no fault in the program");
+  promise(status != DW_INTERNAL, "no fault in the program");
 }
 
-static void check_patch(const pt_patch *patch, const pt_photo_info *info) {
-  const pt_rect *r = &patch->rect;
+static void check_patch(const dw_patch *patch, const dw_photo_info *info) {
+  const dw_rect *r = &patch->rect;
   promise(r->x >= 0 && r->y >= 0 && r->w > 0 && r->h > 0, "an area is not empty");
   promise(r->x + r->w <= info->width && r->y + r->h <= info->height, "an area lies inside");
   size_t n = (size_t)r->w * (size_t)r->h;
@@ -60,62 +60,62 @@ static void check_patch(const pt_patch *patch, const pt_photo_info *info) {
   for (size_t i = 0; i < n; i++) promise(patch->clip[i] <= 3, "a clip flag is known");
 }
 
-static void read_areas(pt_photo *photo, pt_arena *arena) {
-  const pt_photo_info *info = pt_photo_info_get(photo);
-  pt_rect rects[3] = {{info->width / 3, info->height / 2, 7, 3},
+static void read_areas(dw_photo *photo, dw_arena *arena) {
+  const dw_photo_info *info = dw_photo_info_get(photo);
+  dw_rect rects[3] = {{info->width / 3, info->height / 2, 7, 3},
                       {-2, info->height - 3, 9, 20},
                       {info->width / 2, 1 - info->height, 1, 2 * info->height}};
-  pt_patch patches[3];
-  pt_error err;
-  pt_status status = pt_photo_patches(photo, rects, 3, arena, patches, &err);
-  if (status != PT_OK) {
+  dw_patch patches[3];
+  dw_error err;
+  dw_status status = dw_photo_patches(photo, rects, 3, arena, patches, &err);
+  if (status != DW_OK) {
     check_refusal(status, &err);
     return;
   }
   for (int i = 0; i < 3; i++) check_patch(&patches[i], info);
 }
 
-static void read_preview(pt_photo *photo, pt_arena *arena) {
-  pt_preview preview;
-  pt_error err;
+static void read_preview(dw_photo *photo, dw_arena *arena) {
+  dw_preview preview;
+  dw_error err;
   uint8_t *jpeg = NULL;
   size_t n = 0;
-  pt_status status = pt_photo_preview(photo, 24, arena, &preview, &err);
-  if (status != PT_OK) {
+  dw_status status = dw_photo_preview(photo, 24, arena, &preview, &err);
+  if (status != DW_OK) {
     check_refusal(status, &err);
     return;
   }
   promise(preview.width > 0 && preview.width <= 24 && preview.height > 0 && preview.height <= 24,
           "a small preview");
-  promise(pt_preview_jpeg(&preview, 80, &jpeg, &n, &err) == PT_OK && n > 100, "a preview can be written");
+  promise(dw_preview_jpeg(&preview, 80, &jpeg, &n, &err) == DW_OK && n > 100, "a preview can be written");
   free(jpeg);
 }
 
-static void check_info(const pt_photo_info *info) {
+static void check_info(const dw_photo_info *info) {
   promise(info->width > 0 && info->height > 0, "a photo has a size");
   promise(info->orientation >= 1 && info->orientation <= 8, "an orientation is 1 to 8");
   promise(info->bits == 8 || info->bits == 16, "8 or 16 bits");
   promise(strnlen(info->profile, sizeof info->profile) < sizeof info->profile && info->profile[0],
           "a profile's title");
-  promise(info->notes.n <= PT_NOTES_MAX, "few notes");
+  promise(info->notes.n <= DW_NOTES_MAX, "few notes");
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n) {
-  const pt_photo_limits limits = {.max_megapixels = 0.05, .max_bytes = 4 << 20};
+  const dw_photo_limits limits = {.max_megapixels = 0.05, .max_bytes = 4 << 20};
   char path[64];
-  pt_photo *photo = NULL;
-  pt_error err;
+  dw_photo *photo = NULL;
+  dw_error err;
   int fd = file_of(bytes, n);
   snprintf(path, sizeof path, "/proc/self/fd/%d", fd);
-  pt_status status = pt_photo_open(path, &limits, &photo, &err);
-  if (status == PT_OK) {
-    pt_arena *arena = pt_arena_new(0);
+  dw_status status = dw_photo_open(path, &limits, &photo, &err);
+  if (status == DW_OK) {
+    dw_arena *arena = dw_arena_new(0);
     promise(arena != NULL, "memory");
-    check_info(pt_photo_info_get(photo));
+    check_info(dw_photo_info_get(photo));
     read_areas(photo, arena);
     read_preview(photo, arena);
-    pt_arena_free(arena);
-    pt_photo_close(photo);
+    dw_arena_free(arena);
+    dw_photo_close(photo);
   } else {
     promise(photo == NULL, "no photo on error");
     check_refusal(status, &err);

@@ -4,7 +4,7 @@
 #include "check.h"
 #include "mix/fit_world.h"
 
-static bool says(const pt_notes *notes, const char *words) {
+static bool says(const dw_notes *notes, const char *words) {
   for (size_t i = 0; i < notes->n; i++)
     if (strstr(notes->text[i], words)) return true;
   return false;
@@ -12,8 +12,8 @@ static bool says(const pt_notes *notes, const char *words) {
 
 typedef struct bench_chips {
   sim_world world;
-  pt_shelf *shelf;
-  pt_chip chip[WORLD_CHIPS_MAX];
+  dw_shelf *shelf;
+  dw_chip chip[WORLD_CHIPS_MAX];
   size_t n;
 } bench_chips;
 
@@ -41,19 +41,19 @@ static void test_one_chip(void **state) {
   const double loadings[3] = {0.5, 2, 8};
   for (int b = SIM_YELLOW; b <= SIM_BROWN; b++) {
     bench_chips c = chips_make(3);
-    size_t at = chip_at(&c, b, 2, PT_BACKING_WHITE);
-    pt_fit *fit = world_fit(c.shelf, &c.chip[at], 1, PT_FIT_FRESH);
+    size_t at = chip_at(&c, b, 2, DW_BACKING_WHITE);
+    dw_fit *fit = world_fit(c.shelf, &c.chip[at], 1, DW_FIT_FRESH);
     assert_true(fit->max_de00 < 1);
     assert_near(fit->shelf->surface.k2, 0.60, 0); /* one backing says nothing of the surface */
     for (int l = 0; l < 3; l++) {
       double loading[SIM_BOTTLES] = {0};
-      const pt_slab slab = {3, PT_BACKING_WHITE};
-      pt_prediction p;
-      pt_error err;
+      const dw_slab slab = {3, DW_BACKING_WHITE};
+      dw_prediction p;
+      dw_error err;
       loading[b] = loadings[l];
-      pt_recipe recipe = world_recipe(loading);
-      assert_int_equal(pt_predict(fit->shelf, &recipe, &slab, &p, &err), PT_OK);
-      double off = pt_de00(p.lab, world_lab(sim_color(&c.world, loading, 3, PT_BACKING_WHITE)));
+      dw_recipe recipe = world_recipe(loading);
+      assert_int_equal(dw_predict(fit->shelf, &recipe, &slab, &p, &err), DW_OK);
+      double off = dw_de00(p.lab, world_lab(sim_color(&c.world, loading, 3, DW_BACKING_WHITE)));
       assert_true(off < 8);
       assert_true(off < 2 * p.uncertainty_de00);
       assert_true(p.uncertainty_de00 > 2);
@@ -61,14 +61,14 @@ static void test_one_chip(void **state) {
     assert_true(says(&fit->warnings, "One backing only"));
     assert_true(says(&fit->warnings, "One loading"));
     assert_true(says(&fit->suggestions, "over black"));
-    pt_fit_free(fit);
-    pt_shelf_free(c.shelf);
+    dw_fit_free(fit);
+    dw_shelf_free(c.shelf);
   }
 }
 
 /* One chip's reading spoiled, 15 to 25 CIEDE2000 off; returns how it was. */
-static pt_lab spoil(pt_chip *chip) {
-  pt_lab keep = chip->lab;
+static dw_lab spoil(dw_chip *chip) {
+  dw_lab keep = chip->lab;
   chip->lab.L += keep.L > 40 ? -15 : 15;
   chip->lab.a += keep.a > 40 ? -20 : 20;
   chip->lab.b -= 10;
@@ -84,14 +84,14 @@ static void test_outlier(void **state) {
   bench_chips c = chips_make(3);
   for (size_t at = 0; at < c.n; at += EVERY) {
     char words[120];
-    pt_lab keep = spoil(&c.chip[at]);
-    pt_fit *fit = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
+    dw_lab keep = spoil(&c.chip[at]);
+    dw_fit *fit = world_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH);
     double off = world_predict(&c.world, fit->shelf, 200).mean;
-    pt_chip_words(&c.chip[at], fit->shelf, words, sizeof words);
+    dw_chip_words(&c.chip[at], fit->shelf, words, sizeof words);
     mean += off, worst = fmax(worst, off), slips++;
     named += fit->chip[at].weight < 0.1 && strstr(fit->worst_words, words) &&
              says(&fit->warnings, "1 of 56 chips disagree");
-    pt_fit_free(fit);
+    dw_fit_free(fit);
     c.chip[at].lab = keep;
   }
   printf("one chip spoiled, each in turn: mean %.2f, at worst %.2f, named %.0f of %.0f\n", mean / slips,
@@ -99,7 +99,7 @@ static void test_outlier(void **state) {
   assert_true(mean / slips <= 0.9); /* still what perfect chips must reach */
   assert_true(worst <= 1.5);
   assert_true(named >= 0.8 * slips);
-  pt_shelf_free(c.shelf);
+  dw_shelf_free(c.shelf);
 }
 
 /* A chip poured at 5 mm and written down as 3: the report says where to look. */
@@ -107,15 +107,15 @@ static void test_wrong_thickness_named(void **state) {
   (void)state;
   bench_chips c = chips_make(2);
   double loading[SIM_BOTTLES] = {0};
-  size_t at = chip_at(&c, SIM_GREEN, 2, PT_BACKING_BLACK);
+  size_t at = chip_at(&c, SIM_GREEN, 2, DW_BACKING_BLACK);
   loading[SIM_GREEN] = 2;
-  c.chip[at].lab = world_lab(sim_color(&c.world, loading, 5, PT_BACKING_BLACK));
-  pt_fit *fit = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
+  c.chip[at].lab = world_lab(sim_color(&c.world, loading, 5, DW_BACKING_BLACK));
+  dw_fit *fit = world_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH);
   assert_int_equal(fit->worst, at);
   assert_non_null(strstr(fit->worst_words, "chip green=2 over black, 3 mm is "));
   assert_non_null(strstr(fit->worst_words, "thickness"));
-  pt_fit_free(fit);
-  pt_shelf_free(c.shelf);
+  dw_fit_free(fit);
+  dw_shelf_free(c.shelf);
 }
 
 /* Chips of one more bottle, and one more loading, added to a shelf already fitted: the full fit's answer. */
@@ -124,22 +124,22 @@ static void test_refine_agrees(void **state) {
   for (uint64_t seed = 1; seed <= 4; seed++) {
     bench_chips c = chips_make(seed);
     double worst = 0;
-    pt_fit *before = world_fit(c.shelf, c.chip, c.n - 6, PT_FIT_FRESH);
-    pt_fit *refined = world_fit(before->shelf, c.chip, c.n, PT_FIT_REFINE);
-    pt_fit *full = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
-    const pt_slab slab = {10, PT_BACKING_GRAY};
+    dw_fit *before = world_fit(c.shelf, c.chip, c.n - 6, DW_FIT_FRESH);
+    dw_fit *refined = world_fit(before->shelf, c.chip, c.n, DW_FIT_REFINE);
+    dw_fit *full = world_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH);
+    const dw_slab slab = {10, DW_BACKING_GRAY};
     for (int i = 0; i < 200; i++) {
       double loading[SIM_BOTTLES];
       sim_recipe(&c.world, loading);
-      worst = fmax(worst, pt_de00(pt_predict_lab(refined->shelf, loading, &slab),
-                                  pt_predict_lab(full->shelf, loading, &slab)));
+      worst = fmax(worst, dw_de00(dw_predict_lab(refined->shelf, loading, &slab),
+                                  dw_predict_lab(full->shelf, loading, &slab)));
     }
     printf("chips added: %zu steps instead of %zu, at most %.3f CIEDE2000 apart\n", refined->steps,
            full->steps, worst);
     assert_true(worst < 0.1);
     assert_true(refined->steps < full->steps);
-    pt_fit_free(before), pt_fit_free(refined), pt_fit_free(full);
-    pt_shelf_free(c.shelf);
+    dw_fit_free(before), dw_fit_free(refined), dw_fit_free(full);
+    dw_shelf_free(c.shelf);
   }
 }
 
@@ -147,19 +147,19 @@ static void test_roles(void **state) {
   (void)state;
   for (uint64_t seed = 1; seed <= 4; seed++) {
     bench_chips c = chips_make(seed);
-    pt_fit *fit = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
+    dw_fit *fit = world_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH);
     for (int b = 0; b < SIM_BOTTLES; b++) {
-      pt_role expected = b == SIM_BROWN   ? PT_ROLE_BROWN
-                         : b == SIM_WHITE ? PT_ROLE_WHITE
-                         : b == SIM_BLACK ? PT_ROLE_BLACK
-                                          : PT_ROLE_COLOR;
+      dw_role expected = b == SIM_BROWN   ? DW_ROLE_BROWN
+                         : b == SIM_WHITE ? DW_ROLE_WHITE
+                         : b == SIM_BLACK ? DW_ROLE_BLACK
+                                          : DW_ROLE_COLOR;
       if (fit->shelf->bottle[b].role != expected)
         fail_msg("%s of world %d is taken for role %d", sim_bottle_names[b], (int)seed,
                  (int)fit->shelf->bottle[b].role);
       assert_near(fit->shelf->bottle[b].max_loading, b == SIM_BLACK ? 4 : 8, 0);
     }
-    pt_fit_free(fit);
-    pt_shelf_free(c.shelf);
+    dw_fit_free(fit);
+    dw_shelf_free(c.shelf);
   }
 }
 
@@ -167,14 +167,14 @@ static void test_roles(void **state) {
 static void test_draws_center(void **state) {
   (void)state;
   bench_chips c = chips_make(1);
-  pt_fit *fit = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
-  for (size_t i = 0; i < PT_BANDS; i++) {
+  dw_fit *fit = world_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH);
+  for (size_t i = 0; i < DW_BANDS; i++) {
     double sum = 0;
-    for (int d = 0; d < PT_DRAWS; d++) sum += log(fit->shelf->bottle[SIM_RED].draws[d].k[i]) / PT_DRAWS;
+    for (int d = 0; d < DW_DRAWS; d++) sum += log(fit->shelf->bottle[SIM_RED].draws[d].k[i]) / DW_DRAWS;
     assert_near(sum, log(fit->shelf->bottle[SIM_RED].spectra.k[i]), 1e-9);
   }
-  pt_fit_free(fit);
-  pt_shelf_free(c.shelf);
+  dw_fit_free(fit);
+  dw_shelf_free(c.shelf);
 }
 
 /* The mean is over the chips by their weights, and says something where all of them were clipped, too. */
@@ -183,33 +183,33 @@ static void test_mean_of_clipped_chips(void **state) {
   bench_chips c = chips_make(1);
   double sum = 0, weight = 0;
   for (size_t i = 0; i < c.n; i++) c.chip[i].clipped = true;
-  pt_fit *fit = world_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH);
+  dw_fit *fit = world_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH);
   for (size_t i = 0; i < fit->n; i++) {
     assert_true(fit->chip[i].weight < 1);
     sum += fit->chip[i].weight * fit->chip[i].de00, weight += fit->chip[i].weight;
   }
   assert_true(fit->mean_de00 > 0);
   assert_near(fit->mean_de00, sum / weight, 1e-12);
-  pt_fit_free(fit);
-  pt_shelf_free(c.shelf);
+  dw_fit_free(fit);
+  dw_shelf_free(c.shelf);
 }
 
 static void test_refuses(void **state) {
   (void)state;
-  pt_fit *fit = NULL;
-  pt_error err = {0};
+  dw_fit *fit = NULL;
+  dw_error err = {0};
   bench_chips c = chips_make(1);
-  assert_int_equal(pt_bottles_fit(c.shelf, c.chip, 0, PT_FIT_FRESH, &fit, &err), PT_TOO_FEW);
-  const pt_chip base = {.thickness_mm = 3, .backing = PT_BACKING_WHITE, .lab = {88, -1, 4}};
-  assert_int_equal(pt_bottles_fit(c.shelf, &base, 1, PT_FIT_FRESH, &fit, &err), PT_TOO_FEW);
+  assert_int_equal(dw_bottles_fit(c.shelf, c.chip, 0, DW_FIT_FRESH, &fit, &err), DW_TOO_FEW);
+  const dw_chip base = {.thickness_mm = 3, .backing = DW_BACKING_WHITE, .lab = {88, -1, 4}};
+  assert_int_equal(dw_bottles_fit(c.shelf, &base, 1, DW_FIT_FRESH, &fit, &err), DW_TOO_FEW);
   assert_non_null(strstr(err.text, "at least one bottle"));
   c.chip[4].thickness_mm = -3;
-  assert_int_equal(pt_bottles_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH, &fit, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_bottles_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH, &fit, &err), DW_BAD_INPUT);
   assert_non_null(strstr(err.text, "Chip 5"));
   c.chip[4].thickness_mm = 3, c.chip[4].lab.b = INFINITY;
-  assert_int_equal(pt_bottles_fit(c.shelf, c.chip, c.n, PT_FIT_FRESH, &fit, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_bottles_fit(c.shelf, c.chip, c.n, DW_FIT_FRESH, &fit, &err), DW_BAD_INPUT);
   assert_null(fit);
-  pt_shelf_free(c.shelf);
+  dw_shelf_free(c.shelf);
 }
 
 int main(void) {

@@ -13,22 +13,22 @@ typedef struct figures {
 
 static figures figures_of(const char *name, const world_bench *bench, double k2, double gap) {
   figures f = {0};
-  pt_shelf *shelf = world_shelf();
+  dw_shelf *shelf = world_shelf();
   for (uint64_t seed = 1; seed <= WORLDS; seed++) {
     sim_world world;
-    pt_chip chips[WORLD_CHIPS_MAX];
+    dw_chip chips[WORLD_CHIPS_MAX];
     sim_world_make(&world, seed);
     world.k2 = k2, world.chip_gap = gap;
     size_t n = world_chips(&world, bench, chips);
-    pt_fit *fit = world_fit(shelf, chips, n, PT_FIT_FRESH);
+    dw_fit *fit = world_fit(shelf, chips, n, DW_FIT_FRESH);
     world_score score = world_predict(&world, fit->shelf, RECIPES);
     f.score.mean += score.mean / WORLDS, f.score.p95 += score.p95 / WORLDS;
     f.score.within_1sd += score.within_1sd / WORLDS, f.score.within_2sd += score.within_2sd / WORLDS;
     f.k2_off = fmax(f.k2_off, fabs(fit->shelf->surface.k2 - k2));
     f.gap_off = fmax(f.gap_off, fabs(fit->shelf->surface.gap - gap));
-    pt_fit_free(fit);
+    dw_fit_free(fit);
   }
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
   printf("%-44s mean %.2f, 95th percentile %.2f, within its uncertainty %.0f%%, within twice %.0f%%, k2 off "
          "%.3f, gap off %.3f\n",
          name, f.score.mean, f.score.p95, 100 * f.score.within_1sd, 100 * f.score.within_2sd, f.k2_off,

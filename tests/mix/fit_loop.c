@@ -7,12 +7,12 @@
 #include "mix/fit_world.h"
 
 enum { TARGETS = 50, POURS = 3 };
-static const pt_slab bait = {10, PT_BACKING_GRAY};
+static const dw_slab bait = {10, DW_BACKING_GRAY};
 
 typedef struct maker {
   sim_world world;
-  pt_fit *fit;
-  pt_chip pour[TARGETS * POURS];
+  dw_fit *fit;
+  dw_chip pour[TARGETS * POURS];
   size_t n;   /* pours measured */
   size_t far; /* of them called far from what their drops give, in all worlds */
 } maker;
@@ -21,35 +21,35 @@ typedef struct outcome {
   double within_2[POURS], within_1[POURS], mean[POURS]; /* after the first pour and each correction */
 } outcome;
 
-static pt_lab photo(sim_world *world, const double loading[SIM_BOTTLES]) {
+static dw_lab photo(sim_world *world, const double loading[SIM_BOTTLES]) {
   return world_lab(sim_photo(world, loading, bait.thickness_mm, bait.backing, 3));
 }
 
-static pt_lab truth(const sim_world *world, const double loading[SIM_BOTTLES]) {
+static dw_lab truth(const sim_world *world, const double loading[SIM_BOTTLES]) {
   return world_lab(sim_color(world, loading, bait.thickness_mm, bait.backing));
 }
 
 static void maker_start(uint64_t seed, double drift, maker *out) {
-  pt_chip chips[WORLD_CHIPS_MAX];
-  pt_shelf *shelf = world_shelf();
+  dw_chip chips[WORLD_CHIPS_MAX];
+  dw_shelf *shelf = world_shelf();
   sim_world_make(&out->world, seed);
   size_t n = world_chips(
       &out->world, &(world_bench){.shots = 1, .drop_share = 0.03, .thick_share = 0.05, .mixtures = 9}, chips);
-  out->fit = world_fit(shelf, chips, n, PT_FIT_FRESH);
+  out->fit = world_fit(shelf, chips, n, DW_FIT_FRESH);
   out->n = 0;
   for (int i = 0; i < SIM_BOTTLES; i++) out->world.strength[i] = exp(drift * sim_normal(&out->world));
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
 }
 
 /* One cup on its way: what is really in it, and what is known of it. */
 typedef struct bench_cup {
-  pt_cup cup;
+  dw_cup cup;
   double put[SIM_BOTTLES];
-  pt_rules rules;
-  pt_lab seen;
+  dw_rules rules;
+  dw_lab seen;
 } bench_cup;
 
-static void drop(maker *m, const pt_solution *solution, bench_cup *c) {
+static void drop(maker *m, const dw_solution *solution, bench_cup *c) {
   double meant[SIM_BOTTLES] = {0}, got[SIM_BOTTLES];
   for (size_t i = 0; i < solution->add.n; i++)
     meant[solution->add.part[i].bottle] = solution->add.part[i].amount;
@@ -65,52 +65,52 @@ static void cup_loading(const bench_cup *c, double loading[SIM_BOTTLES]) {
 /* Measures the cup: its offset is carried on, the pour kept for learning. */
 static void measure(maker *m, bench_cup *c) {
   double loading[SIM_BOTTLES];
-  pt_prediction predicted;
-  pt_error err;
-  pt_chip *pour = &m->pour[m->n++];
+  dw_prediction predicted;
+  dw_error err;
+  dw_chip *pour = &m->pour[m->n++];
   cup_loading(c, loading);
   c->seen = photo(&m->world, loading);
-  *pour = (pt_chip){.thickness_mm = bait.thickness_mm, .backing = bait.backing, .lab = c->seen};
-  pt_cup_loadings(&c->cup, &pour->recipe);
-  assert_int_equal(pt_predict(m->fit->shelf, &pour->recipe, &bait, &predicted, &err), PT_OK);
-  pt_rules_measured(&c->rules, predicted.lab, c->seen);
-  pt_miss miss;
-  assert_int_equal(pt_pour_miss(m->fit->shelf, &pour->recipe, &bait, c->seen, 0, &miss, &err), PT_OK);
+  *pour = (dw_chip){.thickness_mm = bait.thickness_mm, .backing = bait.backing, .lab = c->seen};
+  dw_cup_loadings(&c->cup, &pour->recipe);
+  assert_int_equal(dw_predict(m->fit->shelf, &pour->recipe, &bait, &predicted, &err), DW_OK);
+  dw_rules_measured(&c->rules, predicted.lab, c->seen);
+  dw_miss miss;
+  assert_int_equal(dw_pour_miss(m->fit->shelf, &pour->recipe, &bait, c->seen, 0, &miss, &err), DW_OK);
   m->far += miss.far;
 }
 
 /* First pour or correction toward the target; nothing where it isn't worth its drops. */
-static void step(maker *m, pt_lab target, int number, bench_cup *c) {
-  pt_solution solution;
-  pt_error err = {0};
-  const pt_aim aim = pt_aim_nearest(target);
-  if (pt_solve(m->fit->shelf, &c->cup, &bait, &aim, &c->rules, &solution, &err) != PT_OK)
+static void step(maker *m, dw_lab target, int number, bench_cup *c) {
+  dw_solution solution;
+  dw_error err = {0};
+  const dw_aim aim = dw_aim_nearest(target);
+  if (dw_solve(m->fit->shelf, &c->cup, &bait, &aim, &c->rules, &solution, &err) != DW_OK)
     fail_msg("%s", err.text);
-  if (number > 0 && pt_correction_stop(pt_de00(c->seen, target), solution.de00) != PT_STOP_NO) return;
+  if (number > 0 && dw_correction_stop(dw_de00(c->seen, target), solution.de00) != DW_STOP_NO) return;
   drop(m, &solution, c);
   measure(m, c);
 }
 
 static void target_reach(maker *m, double share, outcome *out) {
   double wanted[SIM_BOTTLES], loading[SIM_BOTTLES];
-  bench_cup c = {.cup = {.volume_floz = 4, .capacity_floz = 5}, .rules = pt_rules_default()};
+  bench_cup c = {.cup = {.volume_floz = 4, .capacity_floz = 5}, .rules = dw_rules_default()};
   c.rules.max_drops = 60;
   sim_recipe(&m->world, wanted);
-  pt_lab target = photo(&m->world, wanted), target_true = truth(&m->world, wanted);
+  dw_lab target = photo(&m->world, wanted), target_true = truth(&m->world, wanted);
   for (int i = 0; i < POURS; i++) {
     step(m, target, i, &c);
     cup_loading(&c, loading);
-    double off = pt_de00(truth(&m->world, loading), target_true);
+    double off = dw_de00(truth(&m->world, loading), target_true);
     out->within_2[i] += off <= 2 ? share : 0, out->within_1[i] += off <= 1 ? share : 0;
     out->mean[i] += share * off;
   }
 }
 
 static void learn(maker *m) {
-  pt_learned learned;
-  pt_error err = {0};
-  if (pt_strengths_learn(m->fit->shelf, m->pour, m->n, 0, &learned, &err) != PT_OK) fail_msg("%s", err.text);
-  pt_strengths_apply(m->fit->shelf, &learned);
+  dw_learned learned;
+  dw_error err = {0};
+  if (dw_strengths_learn(m->fit->shelf, m->pour, m->n, 0, &learned, &err) != DW_OK) fail_msg("%s", err.text);
+  dw_strengths_apply(m->fit->shelf, &learned);
 }
 
 static outcome loop(const char *name, uint64_t worlds, double drift, bool learning) {
@@ -123,7 +123,7 @@ static outcome loop(const char *name, uint64_t worlds, double drift, bool learni
       target_reach(m, 1.0 / (double)(worlds * TARGETS), &out);
       if (learning) learn(m);
     }
-    pt_fit_free(m->fit);
+    dw_fit_free(m->fit);
   }
   assert_int_equal(m->far, 0); /* what bottles, drops and camera do is never called another bait */
   free(m);

@@ -6,47 +6,47 @@
 
 #include "check.h"
 
-pt_lab world_lab(sim_lab lab) {
-  return (pt_lab){lab.L, lab.a, lab.b};
+dw_lab world_lab(sim_lab lab) {
+  return (dw_lab){lab.L, lab.a, lab.b};
 }
 
-pt_shelf *world_shelf(void) {
-  pt_shelf *shelf = NULL;
-  pt_error err;
-  assert_int_equal(pt_shelf_new(&shelf, &err), PT_OK);
+dw_shelf *world_shelf(void) {
+  dw_shelf *shelf = NULL;
+  dw_error err;
+  assert_int_equal(dw_shelf_new(&shelf, &err), DW_OK);
   for (size_t i = 0; i < SIM_BOTTLES; i++) {
-    pt_bottle *bottle = &shelf->bottle[shelf->n++];
+    dw_bottle *bottle = &shelf->bottle[shelf->n++];
     memset(bottle, 0, sizeof *bottle);
     snprintf(bottle->id, sizeof bottle->id, "%s", sim_bottle_names[i]);
     snprintf(bottle->title, sizeof bottle->title, "%s", sim_bottle_names[i]);
-    bottle->strength = 1, bottle->drop_ml = PT_DROP_ML_DEFAULT;
+    bottle->strength = 1, bottle->drop_ml = DW_DROP_ML_DEFAULT;
   }
   return shelf;
 }
 
-pt_recipe world_recipe(const double loading[SIM_BOTTLES]) {
-  pt_recipe recipe = {0};
+dw_recipe world_recipe(const double loading[SIM_BOTTLES]) {
+  dw_recipe recipe = {0};
   for (size_t i = 0; i < SIM_BOTTLES; i++)
-    if (loading[i] > 0) recipe.part[recipe.n++] = (pt_part){i, loading[i]};
+    if (loading[i] > 0) recipe.part[recipe.n++] = (dw_part){i, loading[i]};
   return recipe;
 }
 
 /* One let-down over white and over black. */
 static size_t letdown(sim_world *world, const world_bench *bench, const double meant[SIM_BOTTLES],
-                      pt_chip *chips) {
-  static const double backings[2] = {PT_BACKING_WHITE, PT_BACKING_BLACK};
+                      dw_chip *chips) {
+  static const double backings[2] = {DW_BACKING_WHITE, DW_BACKING_BLACK};
   double put[SIM_BOTTLES], mm = 3 * (1 + bench->thick_share * sim_normal(world));
   sim_drops(world, meant, bench->drop_share, put);
   for (int b = 0; b < 2; b++) {
     sim_lab lab = bench->shots > 0 ? sim_photo(world, put, mm, backings[b], bench->shots)
                                    : sim_color(world, put, mm, backings[b]);
-    chips[b] = (pt_chip){
+    chips[b] = (dw_chip){
         .recipe = world_recipe(meant), .thickness_mm = 3, .backing = backings[b], .lab = world_lab(lab)};
   }
   return 2;
 }
 
-size_t world_chips(sim_world *world, const world_bench *bench, pt_chip chips[WORLD_CHIPS_MAX]) {
+size_t world_chips(sim_world *world, const world_bench *bench, dw_chip chips[WORLD_CHIPS_MAX]) {
   static const double loadings[3] = {0.5, 2, 8};
   const double clear[SIM_BOTTLES] = {0};
   size_t n = letdown(world, bench, clear, chips);
@@ -65,10 +65,10 @@ size_t world_chips(sim_world *world, const world_bench *bench, pt_chip chips[WOR
   return n;
 }
 
-pt_fit *world_fit(const pt_shelf *shelf, const pt_chip *chips, size_t n, pt_fit_start start) {
-  pt_fit *fit = NULL;
-  pt_error err = {0};
-  if (pt_bottles_fit(shelf, chips, n, start, &fit, &err) != PT_OK) fail_msg("%s", err.text);
+dw_fit *world_fit(const dw_shelf *shelf, const dw_chip *chips, size_t n, dw_fit_start start) {
+  dw_fit *fit = NULL;
+  dw_error err = {0};
+  if (dw_bottles_fit(shelf, chips, n, start, &fit, &err) != DW_OK) fail_msg("%s", err.text);
   return fit;
 }
 
@@ -77,21 +77,21 @@ static int ascending(const void *a, const void *b) {
   return (x > y) - (x < y);
 }
 
-world_score world_predict(const sim_world *world, const pt_shelf *shelf, int recipes) {
+world_score world_predict(const sim_world *world, const dw_shelf *shelf, int recipes) {
   enum { MOST = 1000 };
   double off[MOST];
   sim_world copy = *world;
   world_score score = {0};
-  const pt_slab slab = {10, PT_BACKING_GRAY};
+  const dw_slab slab = {10, DW_BACKING_GRAY};
   assert_true(recipes > 0 && recipes <= MOST);
   for (int i = 0; i < recipes; i++) {
     double loading[SIM_BOTTLES];
-    pt_prediction predicted;
-    pt_error err;
+    dw_prediction predicted;
+    dw_error err;
     sim_recipe(&copy, loading);
-    pt_recipe recipe = world_recipe(loading);
-    assert_int_equal(pt_predict(shelf, &recipe, &slab, &predicted, &err), PT_OK);
-    off[i] = pt_de00(predicted.lab, world_lab(sim_color(&copy, loading, slab.thickness_mm, slab.backing)));
+    dw_recipe recipe = world_recipe(loading);
+    assert_int_equal(dw_predict(shelf, &recipe, &slab, &predicted, &err), DW_OK);
+    off[i] = dw_de00(predicted.lab, world_lab(sim_color(&copy, loading, slab.thickness_mm, slab.backing)));
     score.mean += off[i] / recipes;
     score.within_1sd += (off[i] <= predicted.uncertainty_de00) / (double)recipes;
     score.within_2sd += (off[i] <= 2 * predicted.uncertainty_de00) / (double)recipes;

@@ -1,20 +1,20 @@
 /* Kubelka-Munk against its closed forms. */
 #include "check.h"
+#include "dropwise/numeric.h"
 #include "mix/km.h"
-#include "pourtone/numeric.h"
 
-static const pt_surface bare = {0, 0, 0}; /* no surface: Kubelka's own R */
+static const dw_surface bare = {0, 0, 0}; /* no surface: Kubelka's own R */
 
 /* One band's reflectance, all bands alike. */
-static double reflectance(double K, double S, double thickness_mm, double backing, pt_surface surface) {
-  double k[PT_BANDS], s[PT_BANDS], R[PT_BANDS];
-  pt__km view = pt__km_view(&surface, &(pt_slab){thickness_mm, backing});
-  for (int i = 0; i < PT_BANDS; i++) {
+static double reflectance(double K, double S, double thickness_mm, double backing, dw_surface surface) {
+  double k[DW_BANDS], s[DW_BANDS], R[DW_BANDS];
+  dw__km view = dw__km_view(&surface, &(dw_slab){thickness_mm, backing});
+  for (int i = 0; i < DW_BANDS; i++) {
     k[i] = K;
     s[i] = S;
   }
-  pt__km_bands(&view, k, s, R);
-  for (int i = 1; i < PT_BANDS; i++) assert_near(R[i], R[0], 1e-11); /* vector and scalar exp differ a bit */
+  dw__km_bands(&view, k, s, R);
+  for (int i = 1; i < DW_BANDS; i++) assert_near(R[i], R[0], 1e-11); /* vector and scalar exp differ a bit */
   return R[0];
 }
 
@@ -73,10 +73,10 @@ static long double kubelka_1948(long double K, long double S, long double d, lon
 
 static void test_against_the_printed_form(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(3);
+  dw_random random = dw_random_seed(3);
   for (int i = 0; i < 20000; i++) {
-    const double K = exp(-9 + 10 * pt_random_uniform(&random)), S = exp(-7 + 8 * pt_random_uniform(&random));
-    const double d = 0.2 + 15 * pt_random_uniform(&random), Rg = pt_random_uniform(&random);
+    const double K = exp(-9 + 10 * dw_random_uniform(&random)), S = exp(-7 + 8 * dw_random_uniform(&random));
+    const double d = 0.2 + 15 * dw_random_uniform(&random), Rg = dw_random_uniform(&random);
     assert_near(reflectance(K, S, d, Rg, bare), (double)kubelka_1948(K, S, d, Rg), 1e-10);
   }
 }
@@ -85,7 +85,7 @@ static void test_against_the_printed_form(void **state) {
  * white inside stays just below 1 - k1 outside. */
 static void test_surface(void **state) {
   (void)state;
-  const pt_surface surface = {0.04, 0.6, 0};
+  const dw_surface surface = {0.04, 0.6, 0};
   const double inside = reflectance(0.2, 0.5, 8, 0.3, bare), outside = reflectance(0.2, 0.5, 8, 0.3, surface);
   assert_near(outside, 0.96 * 0.4 * inside / (1 - 0.6 * inside), 1e-13);
   assert_near(reflectance(0, 0, 0, 1, surface), 0.96, 1e-6);
@@ -96,11 +96,11 @@ static void test_surface(void **state) {
 static void test_air_gap(void **state) {
   (void)state;
   const double Rg = 0.7, expected = 0.6 + 0.4 * 0.96 * Rg / (1 - 0.04 * Rg);
-  pt_surface surface = {0.04, 0.6, 1};
-  pt__km view = pt__km_view(&surface, &(pt_slab){3, Rg});
+  dw_surface surface = {0.04, 0.6, 1};
+  dw__km view = dw__km_view(&surface, &(dw_slab){3, Rg});
   assert_near(view.backing, expected, 1e-14);
   surface.gap = 0.25;
-  view = pt__km_view(&surface, &(pt_slab){3, Rg});
+  view = dw__km_view(&surface, &(dw_slab){3, Rg});
   assert_near(view.backing, 0.75 * Rg + 0.25 * expected, 1e-14);
 }
 
@@ -117,18 +117,18 @@ static void test_extremes_stay_finite(void **state) {
 /* Slopes against five-point differences in the logarithm, over all that plastic can be. */
 static void test_slopes(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(11);
-  const pt_surface surface = {0.04, 0.6, 0.3};
+  dw_random random = dw_random_seed(11);
+  const dw_surface surface = {0.04, 0.6, 0.3};
   for (int i = 0; i < 3000; i++) {
-    const double K = exp(-8 + 9 * pt_random_uniform(&random)), S = exp(-7 + 7 * pt_random_uniform(&random));
-    const double d = 0.5 + 12 * pt_random_uniform(&random), Rg = pt_random_uniform(&random), h = 1e-3;
-    double k[PT_BANDS], s[PT_BANDS], R[PT_BANDS], dR_dK[PT_BANDS], dR_dS[PT_BANDS];
-    for (int j = 0; j < PT_BANDS; j++) {
+    const double K = exp(-8 + 9 * dw_random_uniform(&random)), S = exp(-7 + 7 * dw_random_uniform(&random));
+    const double d = 0.5 + 12 * dw_random_uniform(&random), Rg = dw_random_uniform(&random), h = 1e-3;
+    double k[DW_BANDS], s[DW_BANDS], R[DW_BANDS], dR_dK[DW_BANDS], dR_dS[DW_BANDS];
+    for (int j = 0; j < DW_BANDS; j++) {
       k[j] = K;
       s[j] = S;
     }
-    pt__km view = pt__km_view(&surface, &(pt_slab){d, Rg});
-    pt__km_bands_slopes(&view, k, s, R, dR_dK, dR_dS);
+    dw__km view = dw__km_view(&surface, &(dw_slab){d, Rg});
+    dw__km_bands_slopes(&view, k, s, R, dR_dK, dR_dS);
     assert_near(R[0], reflectance(K, S, d, Rg, surface), 1e-13);
     double by_k = 0, by_s = 0;
     for (int j = -2; j <= 2; j++) {

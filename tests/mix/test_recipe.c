@@ -1,58 +1,58 @@
 #include "check.h"
-#include "pourtone/mix.h"
+#include "dropwise/mix.h"
 
 #include <string.h>
 
 static int setup(void **state) {
-  return pt_shelf_starter((pt_shelf **)state, NULL) == PT_OK ? 0 : -1;
+  return dw_shelf_starter((dw_shelf **)state, NULL) == DW_OK ? 0 : -1;
 }
 
 static int teardown(void **state) {
-  pt_shelf_free(*state);
+  dw_shelf_free(*state);
   return 0;
 }
 
 static void test_parse_and_format(void **state) {
-  const pt_shelf *shelf = *state;
-  pt_recipe recipe;
+  const dw_shelf *shelf = *state;
+  dw_recipe recipe;
   char text[200];
-  assert_int_equal(pt_recipe_parse("orange=6;brown=2", shelf, &recipe, NULL), PT_OK);
+  assert_int_equal(dw_recipe_parse("orange=6;brown=2", shelf, &recipe, NULL), DW_OK);
   assert_int_equal(recipe.n, 2);
-  assert_near(pt_recipe_amount(&recipe, (size_t)pt_shelf_find(shelf, "brown")), 2, 0);
-  assert_near(pt_recipe_total(&recipe), 8, 0);
-  pt_recipe_format(&recipe, shelf, text, sizeof text);
+  assert_near(dw_recipe_amount(&recipe, (size_t)dw_shelf_find(shelf, "brown")), 2, 0);
+  assert_near(dw_recipe_total(&recipe), 8, 0);
+  dw_recipe_format(&recipe, shelf, text, sizeof text);
   assert_string_equal(text, "orange=6;brown=2");
-  assert_int_equal(pt_recipe_parse(" orange = 6.5 ; brown=0;", shelf, &recipe, NULL), PT_OK);
-  pt_recipe_format(&recipe, shelf, text, sizeof text);
+  assert_int_equal(dw_recipe_parse(" orange = 6.5 ; brown=0;", shelf, &recipe, NULL), DW_OK);
+  dw_recipe_format(&recipe, shelf, text, sizeof text);
   assert_string_equal(text, "orange=6.5");
-  assert_int_equal(pt_recipe_parse("", shelf, &recipe, NULL), PT_OK);
+  assert_int_equal(dw_recipe_parse("", shelf, &recipe, NULL), DW_OK);
   assert_int_equal(recipe.n, 0);
 }
 
 static void test_format_is_cut_to_its_room(void **state) {
-  const pt_shelf *shelf = *state;
-  pt_recipe recipe;
+  const dw_shelf *shelf = *state;
+  dw_recipe recipe;
   char text[12] = "untouched";
-  assert_int_equal(pt_recipe_parse("orange=6;brown=2", shelf, &recipe, NULL), PT_OK);
-  pt_recipe_format(&recipe, shelf, text, 0);
+  assert_int_equal(dw_recipe_parse("orange=6;brown=2", shelf, &recipe, NULL), DW_OK);
+  dw_recipe_format(&recipe, shelf, text, 0);
   assert_string_equal(text, "untouched");
   for (size_t room = 1; room <= sizeof text; room++) {
-    pt_recipe_format(&recipe, shelf, text, room);
+    dw_recipe_format(&recipe, shelf, text, room);
     assert_int_equal(strlen(text), room - 1);
     assert_memory_equal(text, "orange=6;brown=2", room - 1);
   }
 }
 
-static void refused(const pt_shelf *shelf, const char *text, const char *word) {
-  pt_recipe recipe = {.n = 99};
-  pt_error err = {0};
-  assert_int_equal(pt_recipe_parse(text, shelf, &recipe, &err), PT_USAGE);
+static void refused(const dw_shelf *shelf, const char *text, const char *word) {
+  dw_recipe recipe = {.n = 99};
+  dw_error err = {0};
+  assert_int_equal(dw_recipe_parse(text, shelf, &recipe, &err), DW_USAGE);
   if (!strstr(err.text, word)) fail_msg("\"%s\" does not say \"%s\"", err.text, word);
   assert_int_equal(recipe.n, 99);
 }
 
 static void test_refusals_name_the_fault(void **state) {
-  const pt_shelf *shelf = *state;
+  const dw_shelf *shelf = *state;
   refused(shelf, "oragne=3", "\"orange\"");
   refused(shelf, "Brown=3", "\"brown\"");
   refused(shelf, "orange=3;orange=4", "twice");
@@ -69,51 +69,51 @@ static void test_refusals_name_the_fault(void **state) {
   refused(shelf, many, "\"x\"");
   memset(many, 'y', sizeof many - 1);
   refused(shelf, many, "bottle=drops");
-  pt_shelf *empty = NULL;
-  assert_int_equal(pt_shelf_new(&empty, NULL), PT_OK);
+  dw_shelf *empty = NULL;
+  assert_int_equal(dw_shelf_new(&empty, NULL), DW_OK);
   refused(empty, "orange=1", "empty");
-  pt_shelf_free(empty);
+  dw_shelf_free(empty);
 }
 
 static void test_cup_sums(void **state) {
-  const pt_shelf *shelf = *state;
-  pt_cup cup = {.volume_floz = 4, .capacity_floz = 5};
-  pt_recipe loadings;
-  assert_int_equal(pt_recipe_parse("orange=12;brown=4", shelf, &cup.drops, NULL), PT_OK);
-  pt_cup_loadings(&cup, &loadings);
+  const dw_shelf *shelf = *state;
+  dw_cup cup = {.volume_floz = 4, .capacity_floz = 5};
+  dw_recipe loadings;
+  assert_int_equal(dw_recipe_parse("orange=12;brown=4", shelf, &cup.drops, NULL), DW_OK);
+  dw_cup_loadings(&cup, &loadings);
   assert_near(loadings.part[0].amount, 3, 1e-12);
   assert_near(loadings.part[1].amount, 1, 1e-12);
   /* 16 drops of 0.05 ml are 0.8 ml; a US fl oz is 29.5735 ml (NIST Handbook 44, appendix C). */
-  assert_near(pt_cup_filled_floz(&cup, shelf), 4 + 0.8 / 29.5735295625, 1e-12);
+  assert_near(dw_cup_filled_floz(&cup, shelf), 4 + 0.8 / 29.5735295625, 1e-12);
   cup.volume_floz = 0;
-  pt_cup_loadings(&cup, &loadings);
+  dw_cup_loadings(&cup, &loadings);
   assert_near(loadings.part[0].amount, 0, 0);
 }
 
 static void test_recipe_add(void **state) {
   (void)state;
-  pt_recipe recipe = {0};
-  for (size_t i = 0; i < PT_CUP_BOTTLES_MAX; i++) assert_true(pt_recipe_add(&recipe, i, 1));
-  assert_true(pt_recipe_add(&recipe, 3, 2));
-  assert_near(pt_recipe_amount(&recipe, 3), 3, 0);
-  assert_false(pt_recipe_add(&recipe, 40, 1));
-  assert_near(pt_recipe_amount(&recipe, 40), 0, 0);
+  dw_recipe recipe = {0};
+  for (size_t i = 0; i < DW_CUP_BOTTLES_MAX; i++) assert_true(dw_recipe_add(&recipe, i, 1));
+  assert_true(dw_recipe_add(&recipe, 3, 2));
+  assert_near(dw_recipe_amount(&recipe, 3), 3, 0);
+  assert_false(dw_recipe_add(&recipe, 40, 1));
+  assert_near(dw_recipe_amount(&recipe, 40), 0, 0);
 }
 
 static void test_backings(void **state) {
   (void)state;
   double r = -1;
-  pt_error err;
-  assert_int_equal(pt_backing_parse("black", &r, NULL), PT_OK);
-  assert_near(r, PT_BACKING_BLACK, 0);
-  assert_int_equal(pt_backing_parse("white", &r, NULL), PT_OK);
-  assert_near(r, PT_BACKING_WHITE, 0);
-  assert_int_equal(pt_backing_parse("0.35", &r, NULL), PT_OK);
+  dw_error err;
+  assert_int_equal(dw_backing_parse("black", &r, NULL), DW_OK);
+  assert_near(r, DW_BACKING_BLACK, 0);
+  assert_int_equal(dw_backing_parse("white", &r, NULL), DW_OK);
+  assert_near(r, DW_BACKING_WHITE, 0);
+  assert_int_equal(dw_backing_parse("0.35", &r, NULL), DW_OK);
   assert_near(r, 0.35, 0);
-  assert_int_equal(pt_backing_parse("1.01", &r, &err), PT_USAGE);
+  assert_int_equal(dw_backing_parse("1.01", &r, &err), DW_USAGE);
   assert_non_null(strstr(err.text, "1.01"));
-  assert_int_equal(pt_backing_parse("grey", &r, &err), PT_USAGE);
-  assert_int_equal(pt_backing_parse("", &r, &err), PT_USAGE);
+  assert_int_equal(dw_backing_parse("grey", &r, &err), DW_USAGE);
+  assert_int_equal(dw_backing_parse("", &r, &err), DW_USAGE);
 }
 
 int main(void) {

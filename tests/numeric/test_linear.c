@@ -1,5 +1,5 @@
 #include "check.h"
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 /* NIST Statistical Reference Datasets, Longley (J. W. Longley, JASA 62 (1967) 819): y, x1 ... x6. */
 static const double longley[16][7] = {
@@ -23,7 +23,7 @@ static void test_longley(void **state) {
     A[i * 7] = 1;
     for (size_t j = 1; j < 7; j++) A[i * 7 + j] = longley[i][j];
   }
-  assert_int_equal(pt_least_squares(A, B, 16, 7, 1, X, NULL), PT_OK);
+  assert_int_equal(dw_least_squares(A, B, 16, 7, 1, X, NULL), DW_OK);
   for (size_t j = 0; j < 7; j++)
     assert_near(X[j] / longley_certified[j], 1, 1e-7); /* the condition number is 5e9 */
 }
@@ -43,7 +43,7 @@ static void test_wampler(void **state) {
       tenth /= 10;
     }
   }
-  assert_int_equal(pt_least_squares(A, B, 21, 6, 2, X, NULL), PT_OK);
+  assert_int_equal(dw_least_squares(A, B, 21, 6, 2, X, NULL), DW_OK);
   for (int j = 0; j < 6; j++) {
     assert_near(X[2 * j], 1, 1e-8);
     assert_near(X[2 * j + 1] * pow(10, j), 1, 1e-7);
@@ -55,10 +55,10 @@ static void test_minimum_norm(void **state) {
   (void)state;
   const double A[] = {1, 1}, B[] = {2};
   double X[2] = {9, 9};
-  assert_int_equal(pt_least_squares(A, B, 1, 2, 1, X, NULL), PT_OK);
+  assert_int_equal(dw_least_squares(A, B, 1, 2, 1, X, NULL), DW_OK);
   assert_near(X[0], 1, 1e-14);
   assert_near(X[1], 1, 1e-14);
-  assert_int_equal(pt_least_squares(A, B, 0, 2, 1, X, NULL), PT_OK);
+  assert_int_equal(dw_least_squares(A, B, 0, 2, 1, X, NULL), DW_OK);
   assert_true(X[0] == 0 && X[1] == 0);
 }
 
@@ -67,12 +67,12 @@ static void test_ridge(void **state) {
   (void)state;
   const double a = 3, b[2] = {5, -2}, r = 1.5, x0[2] = {0.25, 4};
   double X[2];
-  assert_int_equal(pt_ridge(&a, b, 1, 1, 2, &r, x0, X, NULL), PT_OK);
+  assert_int_equal(dw_ridge(&a, b, 1, 1, 2, &r, x0, X, NULL), DW_OK);
   for (int j = 0; j < 2; j++) assert_near(X[j], (a * b[j] + r * r * x0[j]) / (a * a + r * r), 1e-14);
-  assert_int_equal(pt_ridge(&a, b, 1, 1, 2, &r, NULL, X, NULL), PT_OK);
+  assert_int_equal(dw_ridge(&a, b, 1, 1, 2, &r, NULL, X, NULL), DW_OK);
   assert_near(X[0], a * b[0] / (a * a + r * r), 1e-14);
   const double strong = 1e9;
-  assert_int_equal(pt_ridge(&a, b, 1, 1, 2, &strong, x0, X, NULL), PT_OK);
+  assert_int_equal(dw_ridge(&a, b, 1, 1, 2, &strong, x0, X, NULL), DW_OK);
   assert_near(X[1], x0[1], 1e-9);
 }
 
@@ -80,16 +80,16 @@ static void test_refusals(void **state) {
   (void)state;
   const double A[] = {1, NAN}, B[] = {2};
   double X[2] = {7, 7};
-  pt_error err;
-  assert_int_equal(pt_least_squares(A, B, 1, 2, 1, X, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_least_squares(A, B, SIZE_MAX, 2, 1, X, &err), PT_TOO_LARGE);
-  assert_int_equal(pt_least_squares(A, B, 1 << 24, 1 << 10, 1, X, &err), PT_TOO_LARGE);
+  dw_error err;
+  assert_int_equal(dw_least_squares(A, B, 1, 2, 1, X, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_least_squares(A, B, SIZE_MAX, 2, 1, X, &err), DW_TOO_LARGE);
+  assert_int_equal(dw_least_squares(A, B, 1 << 24, 1 << 10, 1, X, &err), DW_TOO_LARGE);
   assert_true(X[0] == 7 && X[1] == 7 && strlen(err.text) > 20);
   double M[] = {1, 2, 2, 1};
-  assert_int_equal(pt_cholesky(M, 2, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_cholesky(M, 100000, &err), PT_TOO_LARGE);
+  assert_int_equal(dw_cholesky(M, 2, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_cholesky(M, 100000, &err), DW_TOO_LARGE);
   double bad[] = {INFINITY}, value;
-  assert_int_equal(pt_symmetric_eigen(bad, 1, &value, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_symmetric_eigen(bad, 1, &value, &err), DW_BAD_INPUT);
 }
 
 /* Golub and Van Loan's kind of check: L L' gives the matrix back, and the solution solves. */
@@ -97,15 +97,15 @@ static void test_cholesky(void **state) {
   (void)state;
   enum { N = 12, RHS = 3 };
   double G[N * N], M[N * N], L[N * N], b[N * RHS], x[N * RHS];
-  pt_random random = pt_random_seed(3);
-  for (size_t i = 0; i < N * N; i++) G[i] = pt_random_normal(&random);
+  dw_random random = dw_random_seed(3);
+  for (size_t i = 0; i < N * N; i++) G[i] = dw_random_normal(&random);
   for (size_t i = 0; i < N; i++)
     for (size_t j = 0; j < N; j++) {
       M[i * N + j] = i == j ? 1 : 0;
       for (size_t k = 0; k < N; k++) M[i * N + j] += G[i * N + k] * G[j * N + k];
     }
   memcpy(L, M, sizeof L);
-  assert_int_equal(pt_cholesky(L, N, NULL), PT_OK);
+  assert_int_equal(dw_cholesky(L, N, NULL), DW_OK);
   for (size_t i = 0; i < N; i++)
     for (size_t j = 0; j < N; j++) {
       double sum = 0;
@@ -113,8 +113,8 @@ static void test_cholesky(void **state) {
       assert_near(sum, M[i * N + j], 1e-12);
       if (j > i) assert_true(L[i * N + j] == 0);
     }
-  for (size_t i = 0; i < N * RHS; i++) x[i] = b[i] = pt_random_normal(&random);
-  pt_cholesky_solve(L, N, x, RHS);
+  for (size_t i = 0; i < N * RHS; i++) x[i] = b[i] = dw_random_normal(&random);
+  dw_cholesky_solve(L, N, x, RHS);
   for (size_t i = 0; i < N; i++)
     for (size_t j = 0; j < RHS; j++) {
       double sum = 0;
@@ -123,7 +123,7 @@ static void test_cholesky(void **state) {
     }
   double y[N], z[N];
   for (size_t i = 0; i < N; i++) y[i] = z[i] = (double)i - 4;
-  pt_cholesky_solve_transposed(L, N, y);
+  dw_cholesky_solve_transposed(L, N, y);
   for (size_t i = 0; i < N; i++) {
     double sum = 0;
     for (size_t k = i; k < N; k++) sum += L[k * N + i] * y[k];
@@ -141,7 +141,7 @@ static void test_eigen(void **state) {
     if (i > 0) A[i * N + i - 1] = A[(i - 1) * N + i] = -1;
   }
   memcpy(M, A, sizeof M);
-  assert_int_equal(pt_symmetric_eigen(A, N, values, NULL), PT_OK);
+  assert_int_equal(dw_symmetric_eigen(A, N, values, NULL), DW_OK);
   for (size_t k = 0; k < N; k++) {
     assert_near(values[k], 2 - 2 * cos((double)(k + 1) * acos(-1.0) / (N + 1)), 1e-13);
     for (size_t i = 0; i < N; i++) {

@@ -1,5 +1,5 @@
 #include "check.h"
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 /* Hyndman and Fan 1996, type 7, at 1..10: numpy.quantile(range(1, 11), q) gives the same. */
 static void test_quantiles(void **state) {
@@ -8,7 +8,7 @@ static void test_quantiles(void **state) {
   static const double expected[][2] = {{0, 1}, {0.1, 1.9}, {0.25, 3.25}, {0.5, 5.5}, {0.9, 9.1}, {1, 10}};
   for (size_t i = 0; i < 6; i++) {
     for (int j = 0; j < 10; j++) x[j] = (j * 7) % 10 + 1;
-    assert_near(pt_quantile(x, 10, expected[i][0]), expected[i][1], 1e-12);
+    assert_near(dw_quantile(x, 10, expected[i][0]), expected[i][1], 1e-12);
   }
 }
 
@@ -16,9 +16,9 @@ static void test_nothing_gives_zero(void **state) {
   (void)state;
   double x[1] = {5};
   float f[1] = {5};
-  assert_true(pt_median(x, 0) == 0.0 && pt_median_f(f, 0) == 0.0f && pt_quantile(x, 0, 0.3) == 0.0);
-  assert_true(pt_mean(x, 0) == 0.0 && pt_stddev(x, 1) == 0.0 && pt_mad_sigma(x, 0, 1) == 0.0);
-  assert_true(pt_median(x, 1) == 5.0 && pt_median_f(f, 1) == 5.0f);
+  assert_true(dw_median(x, 0) == 0.0 && dw_median_f(f, 0) == 0.0f && dw_quantile(x, 0, 0.3) == 0.0);
+  assert_true(dw_mean(x, 0) == 0.0 && dw_stddev(x, 1) == 0.0 && dw_mad_sigma(x, 0, 1) == 0.0);
+  assert_true(dw_median(x, 1) == 5.0 && dw_median_f(f, 1) == 5.0f);
 }
 
 static int order(const void *a, const void *b) {
@@ -29,19 +29,19 @@ static int order(const void *a, const void *b) {
 /* Against sorting, on random lists of every small length with many ties. */
 static void test_selection_agrees_with_sorting(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(1);
+  dw_random random = dw_random_seed(1);
   for (size_t n = 1; n < 200; n++) {
     double x[200], sorted[200];
     float f[200];
     for (size_t i = 0; i < n; i++) {
-      sorted[i] = x[i] = floor(pt_random_uniform(&random) * 20);
+      sorted[i] = x[i] = floor(dw_random_uniform(&random) * 20);
       f[i] = (float)x[i];
     }
     qsort(sorted, n, sizeof *sorted, order);
     double middle = (sorted[(n - 1) / 2] + sorted[n / 2]) / 2;
-    assert_true(pt_median(x, n) == middle);
-    assert_true(pt_median_f(f, n) == (float)middle);
-    assert_true(pt_quantile(x, n, 1) == sorted[n - 1]);
+    assert_true(dw_median(x, n) == middle);
+    assert_true(dw_median_f(f, n) == (float)middle);
+    assert_true(dw_quantile(x, n, 1) == sorted[n - 1]);
   }
 }
 
@@ -56,7 +56,7 @@ static void test_orders_that_hurt_a_naive_pivot(void **state) {
       const double up = (double)i, down = (double)(n - i);
       x[i] = kind == 0 ? up : kind == 1 ? down : kind == 2 ? 3.0 : fmin(up, down);
     }
-    double middle = pt_median(x, n);
+    double middle = dw_median(x, n);
     const double expected[] = {499999.5, 500000.5, 3.0, 250000.0};
     assert_near(middle, expected[kind], 0.51);
   }
@@ -68,11 +68,11 @@ static void test_mad_resists_outliers(void **state) {
   (void)state;
   enum { N = 20000 };
   static double x[N];
-  pt_random random = pt_random_seed(7);
-  for (size_t i = 0; i < N; i++) x[i] = 10 + 2 * pt_random_normal(&random);
-  assert_near(pt_mean(x, N), 10, 0.05);
-  assert_near(pt_stddev(x, N), 2, 0.04);
-  assert_near(pt_mad_sigma(x, N, 10), 2, 0.06);
+  dw_random random = dw_random_seed(7);
+  for (size_t i = 0; i < N; i++) x[i] = 10 + 2 * dw_random_normal(&random);
+  assert_near(dw_mean(x, N), 10, 0.05);
+  assert_near(dw_stddev(x, N), 2, 0.04);
+  assert_near(dw_mad_sigma(x, N, 10), 2, 0.06);
 }
 
 /* NIST StRD, NumAcc3: 1000000.1 and .2, .3 around 1000000.2; certified deviation 0.1 exactly. */
@@ -81,8 +81,8 @@ static void test_deviation_of_nist_numacc3(void **state) {
   double x[1001];
   x[0] = 1000000.2;
   for (size_t i = 1; i < 1001; i++) x[i] = i % 2 ? 1000000.1 : 1000000.3;
-  assert_near(pt_mean(x, 1001), 1000000.2, 1e-9);
-  assert_near(pt_stddev(x, 1001), 0.1, 1e-9);
+  assert_near(dw_mean(x, 1001), 1000000.2, 1e-9);
+  assert_near(dw_stddev(x, 1001), 0.1, 1e-9);
 }
 
 int main(void) {

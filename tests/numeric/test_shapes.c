@@ -1,23 +1,23 @@
 #include "check.h"
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 static void test_curve_is_monotone_and_passes_through(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(11);
+  dw_random random = dw_random_seed(11);
   for (int round = 0; round < 300; round++) {
-    double x[PT_CURVE_MAX], y[PT_CURVE_MAX];
-    size_t n = 2 + (size_t)(pt_random_uniform(&random) * (PT_CURVE_MAX - 1));
+    double x[DW_CURVE_MAX], y[DW_CURVE_MAX];
+    size_t n = 2 + (size_t)(dw_random_uniform(&random) * (DW_CURVE_MAX - 1));
     x[0] = y[0] = 0;
     for (size_t i = 1; i < n; i++) {
-      x[i] = x[i - 1] + 0.01 + pt_random_uniform(&random);
-      y[i] = y[i - 1] + (pt_random_uniform(&random) < 0.2 ? 0 : pow(pt_random_uniform(&random), 6));
+      x[i] = x[i - 1] + 0.01 + dw_random_uniform(&random);
+      y[i] = y[i - 1] + (dw_random_uniform(&random) < 0.2 ? 0 : pow(dw_random_uniform(&random), 6));
     }
-    pt_curve curve;
-    assert_int_equal(pt_curve_fit(x, y, n, &curve, NULL), PT_OK);
-    for (size_t i = 0; i < n; i++) assert_near(pt_curve_at(&curve, x[i]), y[i], 1e-14);
-    double before = pt_curve_at(&curve, -1);
+    dw_curve curve;
+    assert_int_equal(dw_curve_fit(x, y, n, &curve, NULL), DW_OK);
+    for (size_t i = 0; i < n; i++) assert_near(dw_curve_at(&curve, x[i]), y[i], 1e-14);
+    double before = dw_curve_at(&curve, -1);
     for (double at = -1; at < x[n - 1] + 1; at += x[n - 1] / 500) {
-      double now = pt_curve_at(&curve, at);
+      double now = dw_curve_at(&curve, at);
       assert_true(now >= before - 1e-14);
       before = now;
     }
@@ -29,22 +29,22 @@ static void test_curve_keeps_a_line(void **state) {
   (void)state;
   const double x[] = {0, 0.3, 1, 4}, y[] = {1, 1.6, 3, 9};
   for (size_t n = 2; n <= 4; n++) {
-    pt_curve curve;
-    assert_int_equal(pt_curve_fit(x, y, n, &curve, NULL), PT_OK);
-    for (double at = -3; at < 8; at += 0.1) assert_near(pt_curve_at(&curve, at), 1 + 2 * at, 1e-13);
+    dw_curve curve;
+    assert_int_equal(dw_curve_fit(x, y, n, &curve, NULL), DW_OK);
+    for (double at = -3; at < 8; at += 0.1) assert_near(dw_curve_at(&curve, at), 1 + 2 * at, 1e-13);
   }
 }
 
 static void test_curve_refuses(void **state) {
   (void)state;
   const double x[] = {0, 1, 1}, y[] = {0, 1, 2}, bad[] = {0, NAN, 2};
-  pt_curve curve;
-  pt_error err;
-  assert_int_equal(pt_curve_fit(x, y, 1, &curve, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_curve_fit(x, y, PT_CURVE_MAX + 1, &curve, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_curve_fit(x, y, 3, &curve, &err), PT_BAD_INPUT);
+  dw_curve curve;
+  dw_error err;
+  assert_int_equal(dw_curve_fit(x, y, 1, &curve, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_curve_fit(x, y, DW_CURVE_MAX + 1, &curve, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_curve_fit(x, y, 3, &curve, &err), DW_BAD_INPUT);
   assert_non_null(strstr(err.text, "out of order"));
-  assert_int_equal(pt_curve_fit(y, bad, 3, &curve, &err), PT_BAD_INPUT);
+  assert_int_equal(dw_curve_fit(y, bad, 3, &curve, &err), DW_BAD_INPUT);
 }
 
 /* The square to a trapezoid: the crossing of the diagonals goes to the crossing of the diagonals, which for
@@ -52,35 +52,35 @@ static void test_curve_refuses(void **state) {
 static void test_homography_keeps_crossings(void **state) {
   (void)state;
   const double square[] = {0, 0, 1, 0, 1, 1, 0, 1}, trapezoid[] = {0, 0, 4, 0, 3, 2, 1, 2};
-  pt_homography map;
+  dw_homography map;
   double x, y;
-  assert_int_equal(pt_homography_fit(square, trapezoid, &map, NULL), PT_OK);
-  pt_homography_at(&map, 0.5, 0.5, &x, &y);
+  assert_int_equal(dw_homography_fit(square, trapezoid, &map, NULL), DW_OK);
+  dw_homography_at(&map, 0.5, 0.5, &x, &y);
   assert_near(x, 2, 1e-14);
   assert_near(y, 4.0 / 3, 1e-14);
 }
 
 static void test_homography_at_large_pixels(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(5);
+  dw_random random = dw_random_seed(5);
   for (int round = 0; round < 500; round++) {
     double from[8], to[8];
     const double corners[] = {0, 0, 1, 0, 1, 1, 0, 1};
     for (int i = 0; i < 8; i++) {
-      from[i] = 9000 + 300 * corners[i] + 60 * pt_random_uniform(&random);
-      to[i] = 5000 + 3000 * corners[i] + 900 * pt_random_uniform(&random);
+      from[i] = 9000 + 300 * corners[i] + 60 * dw_random_uniform(&random);
+      to[i] = 5000 + 3000 * corners[i] + 900 * dw_random_uniform(&random);
     }
-    pt_homography there, back;
-    assert_int_equal(pt_homography_fit(from, to, &there, NULL), PT_OK);
-    assert_int_equal(pt_homography_fit(to, from, &back, NULL), PT_OK);
+    dw_homography there, back;
+    assert_int_equal(dw_homography_fit(from, to, &there, NULL), DW_OK);
+    assert_int_equal(dw_homography_fit(to, from, &back, NULL), DW_OK);
     double x, y;
     for (int i = 0; i < 4; i++) {
-      pt_homography_at(&there, from[2 * i], from[2 * i + 1], &x, &y);
+      dw_homography_at(&there, from[2 * i], from[2 * i + 1], &x, &y);
       assert_near(x, to[2 * i], 1e-6);
       assert_near(y, to[2 * i + 1], 1e-6);
     }
-    pt_homography_at(&there, 9111.25, 9222.5, &x, &y);
-    pt_homography_at(&back, x, y, &x, &y);
+    dw_homography_at(&there, 9111.25, 9222.5, &x, &y);
+    dw_homography_at(&back, x, y, &x, &y);
     assert_near(x, 9111.25, 1e-6);
     assert_near(y, 9222.5, 1e-6);
   }
@@ -90,12 +90,12 @@ static void test_homography_refuses(void **state) {
   (void)state;
   const double square[] = {0, 0, 1, 0, 1, 1, 0, 1}, line[] = {0, 0, 1, 1, 2, 2, 0, 5};
   const double same[] = {3, 3, 3, 3, 3, 3, 3, 3}, bad[] = {0, 0, 1, 0, NAN, 1, 0, 1};
-  pt_homography map;
-  pt_error err;
-  assert_int_equal(pt_homography_fit(line, square, &map, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_homography_fit(square, line, &map, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_homography_fit(square, same, &map, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_homography_fit(square, bad, &map, &err), PT_BAD_INPUT);
+  dw_homography map;
+  dw_error err;
+  assert_int_equal(dw_homography_fit(line, square, &map, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_homography_fit(square, line, &map, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_homography_fit(square, same, &map, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_homography_fit(square, bad, &map, &err), DW_BAD_INPUT);
 }
 
 int main(void) {

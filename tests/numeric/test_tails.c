@@ -1,5 +1,5 @@
 #include "check.h"
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 /* NIST/SEMATECH e-Handbook, 1.3.6.7.2, critical values of Student's t, printed to 3 decimals: the tail at
  * half a digit on either side must enclose the stated one. Columns: freedom, two-sided 0.05, two-sided 0.01.
@@ -14,8 +14,8 @@ static void test_student_table(void **state) {
   for (size_t i = 0; i < sizeof t_table / sizeof *t_table; i++) {
     for (int k = 0; k < 2; k++) {
       double t = t_table[i][k + 1], v = t_table[i][0];
-      assert_true(pt_student_t_two_sided(t - 0.0005001, v) > levels[k]);
-      assert_true(pt_student_t_two_sided(t + 0.0005001, v) < levels[k]);
+      assert_true(dw_student_t_two_sided(t - 0.0005001, v) > levels[k]);
+      assert_true(dw_student_t_two_sided(t + 0.0005001, v) < levels[k]);
     }
   }
 }
@@ -25,13 +25,13 @@ static void test_student_closed_forms(void **state) {
   (void)state;
   for (double t = -30; t <= 30; t += 0.37) {
     double size = fabs(t);
-    assert_near(pt_student_t_two_sided(t, 1), 1 - 2 / acos(-1.0) * atan(size), 1e-13);
-    assert_near(pt_student_t_two_sided(t, 2), 1 - size / sqrt(2 + t * t), 1e-13);
-    assert_near(pt_student_t_two_sided(t, 1e9), erfc(size / sqrt(2.0)), 1e-8);
-    assert_near(pt_student_t_two_sided(t, INFINITY), erfc(size / sqrt(2.0)), 1e-15);
+    assert_near(dw_student_t_two_sided(t, 1), 1 - 2 / acos(-1.0) * atan(size), 1e-13);
+    assert_near(dw_student_t_two_sided(t, 2), 1 - size / sqrt(2 + t * t), 1e-13);
+    assert_near(dw_student_t_two_sided(t, 1e9), erfc(size / sqrt(2.0)), 1e-8);
+    assert_near(dw_student_t_two_sided(t, INFINITY), erfc(size / sqrt(2.0)), 1e-15);
   }
-  assert_true(pt_student_t_two_sided(0, 4) == 1.0 && pt_student_t_two_sided(INFINITY, 4) == 0.0);
-  assert_true(isnan(pt_student_t_two_sided(1, 0)) && isnan(pt_student_t_two_sided(NAN, 3)));
+  assert_true(dw_student_t_two_sided(0, 4) == 1.0 && dw_student_t_two_sided(INFINITY, 4) == 0.0);
+  assert_true(isnan(dw_student_t_two_sided(1, 0)) && isnan(dw_student_t_two_sided(NAN, 3)));
 }
 
 /* The usual textbook example of ten pairs of IQ and hours of television (Wikipedia, Spearman's rank
@@ -41,7 +41,7 @@ static void test_spearman_example(void **state) {
   const double iq[] = {106, 100, 86, 101, 99, 103, 97, 113, 112, 110};
   const double hours[] = {7, 27, 2, 50, 28, 29, 20, 12, 6, 17};
   double rho, p;
-  assert_int_equal(pt_rank_correlation(iq, hours, 10, &rho, &p, NULL), PT_OK);
+  assert_int_equal(dw_rank_correlation(iq, hours, 10, &rho, &p, NULL), DW_OK);
   assert_near(rho, -29.0 / 165, 1e-14);
   assert_near(p, 0.627188, 5e-7);
 }
@@ -50,23 +50,23 @@ static void test_spearman_edges(void **state) {
   (void)state;
   const double up[] = {1, 2, 4, 8}, down[] = {0, -1, -1e9, -INFINITY}, flat[] = {3, 3, 3, 3};
   double rho = 5, p = 5;
-  pt_error err;
-  assert_int_equal(pt_rank_correlation(up, up, 4, &rho, &p, &err), PT_OK);
+  dw_error err;
+  assert_int_equal(dw_rank_correlation(up, up, 4, &rho, &p, &err), DW_OK);
   assert_true(rho == 1.0 && p == 0.0);
-  assert_int_equal(pt_rank_correlation(up, down, 4, &rho, &p, &err), PT_OK);
+  assert_int_equal(dw_rank_correlation(up, down, 4, &rho, &p, &err), DW_OK);
   assert_true(rho == -1.0 && p == 0.0);
-  assert_int_equal(pt_rank_correlation(up, flat, 4, &rho, &p, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_rank_correlation(up, up, 2, &rho, &p, &err), PT_TOO_FEW);
+  assert_int_equal(dw_rank_correlation(up, flat, 4, &rho, &p, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_rank_correlation(up, up, 2, &rho, &p, &err), DW_TOO_FEW);
 }
 
 /* O'Neill's pcg32-demo: the first six outputs of seed 42, stream 54. Two make one of our 53-bit numbers. */
 static void test_random_is_pcg32(void **state) {
   (void)state;
   const uint32_t published[6] = {0xa15c02b7, 0x7b47f409, 0xba1d3330, 0x83d2f293, 0xbfa4784b, 0xcbed606e};
-  pt_random random = pt_random_seed(42);
+  dw_random random = dw_random_seed(42);
   for (int i = 0; i < 6; i += 2) {
     double high = published[i] >> 5, low = published[i + 1] >> 6;
-    assert_true(pt_random_uniform(&random) == ldexp(high, -27) + ldexp(low, -53));
+    assert_true(dw_random_uniform(&random) == ldexp(high, -27) + ldexp(low, -53));
   }
 }
 
@@ -74,9 +74,9 @@ static void test_random_normal_moments(void **state) {
   (void)state;
   const int n = 400000;
   double sums[4] = {0};
-  pt_random random = pt_random_seed(2);
+  dw_random random = dw_random_seed(2);
   for (int i = 0; i < n; i++) {
-    double x = pt_random_normal(&random), power = 1;
+    double x = dw_random_normal(&random), power = 1;
     for (int k = 0; k < 4; k++) sums[k] += (power *= x);
   }
   const double expected[4] = {0, 1, 0, 3}, room[4] = {0.008, 0.012, 0.03, 0.08}; /* 5 standard errors */

@@ -1,6 +1,6 @@
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <dirent.h>
 #include <stdlib.h>
@@ -98,7 +98,7 @@ picture picture_turned(const picture *p, int orientation) {
 }
 
 int folder_make(void **state) {
-  char *path = strdup("/tmp/pt_photo_XXXXXX");
+  char *path = strdup("/tmp/dw_photo_XXXXXX");
   if (!path || !mkdtemp(path)) return -1;
   *state = path;
   return 0;
@@ -127,9 +127,9 @@ const char *in_folder(void **state, const char *name) {
 }
 
 uint8_t *bytes_read(const char *path, size_t *n) {
-  pt_error err;
+  dw_error err;
   char *bytes;
-  if (pt_file_read(path, 1 << 28, &bytes, n, &err) != PT_OK) fail_msg("%s", err.text);
+  if (dw_file_read(path, 1 << 28, &bytes, n, &err) != DW_OK) fail_msg("%s", err.text);
   return (uint8_t *)bytes;
 }
 
@@ -140,27 +140,27 @@ void bytes_write(const char *path, const void *bytes, size_t n) {
   assert_int_equal(fclose(file), 0);
 }
 
-pt_photo *photo_open_ok(const char *path) {
-  pt_error err;
-  pt_photo *photo = NULL;
-  if (pt_photo_open(path, NULL, &photo, &err) != PT_OK) fail_msg("%s", err.text);
+dw_photo *photo_open_ok(const char *path) {
+  dw_error err;
+  dw_photo *photo = NULL;
+  if (dw_photo_open(path, NULL, &photo, &err) != DW_OK) fail_msg("%s", err.text);
   return photo;
 }
 
-bool has_note(const pt_photo *photo, const char *part) {
-  const pt_notes *notes = &pt_photo_info_get(photo)->notes;
+bool has_note(const dw_photo *photo, const char *part) {
+  const dw_notes *notes = &dw_photo_info_get(photo)->notes;
   for (size_t i = 0; i < notes->n; i++)
     if (strstr(notes->text[i], part)) return true;
   return false;
 }
 
-static void assert_patch_equal(const pt_patch *patch, const picture *whole, const pt_profile *profile) {
+static void assert_patch_equal(const dw_patch *patch, const picture *whole, const dw_profile *profile) {
   size_t size = picture_pixel_bytes(whole), w = (size_t)patch->rect.w;
   float *row = malloc(w * 3 * sizeof *row);
   assert_non_null(row);
   for (int y = 0; y < patch->rect.h; y++) {
     size_t from = (size_t)(patch->rect.y + y) * (size_t)whole->w + (size_t)patch->rect.x;
-    pt_profile_linear(profile, whole->bytes + from * size, w, row);
+    dw_profile_linear(profile, whole->bytes + from * size, w, row);
     const float *got = patch->rgb + (size_t)y * w * 3;
     for (size_t i = 0; i < w * 3; i++)
       if (row[i] != got[i])
@@ -170,22 +170,22 @@ static void assert_patch_equal(const pt_patch *patch, const picture *whole, cons
   free(row);
 }
 
-void assert_patches_equal(const char *path, const picture *whole, const pt_rect *rects, size_t n,
+void assert_patches_equal(const char *path, const picture *whole, const dw_rect *rects, size_t n,
                           const void *icc, size_t icc_bytes, int pixel_kind) {
-  pt_error err;
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch *patches = calloc(n, sizeof *patches);
-  pt_profile *profile = NULL;
-  if (pt_profile_open(icc, icc_bytes, (pt_pixel_kind)pixel_kind, whole->bits, &profile, &err) != PT_OK)
+  dw_error err;
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch *patches = calloc(n, sizeof *patches);
+  dw_profile *profile = NULL;
+  if (dw_profile_open(icc, icc_bytes, (dw_pixel_kind)pixel_kind, whole->bits, &profile, &err) != DW_OK)
     fail_msg("%s", err.text);
-  assert_int_equal(pt_photo_info_get(photo)->width, whole->w);
-  assert_int_equal(pt_photo_info_get(photo)->height, whole->h);
-  if (pt_photo_patches(photo, rects, n, arena, patches, &err) != PT_OK) fail_msg("%s", err.text);
+  assert_int_equal(dw_photo_info_get(photo)->width, whole->w);
+  assert_int_equal(dw_photo_info_get(photo)->height, whole->h);
+  if (dw_photo_patches(photo, rects, n, arena, patches, &err) != DW_OK) fail_msg("%s", err.text);
   for (size_t i = 0; i < n; i++) assert_patch_equal(&patches[i], whole, profile);
   assert_false(has_note(photo, "early") || has_note(photo, "warned") || has_note(photo, "cut off"));
-  pt_profile_close(profile);
+  dw_profile_close(profile);
   free(patches);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
 }

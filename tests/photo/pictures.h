@@ -1,6 +1,6 @@
 /* Pictures for the photo tests: made here, written with libjpeg and libpng, read back with them whole. */
-#ifndef POURTONE_TESTS_PICTURES_H
-#define POURTONE_TESTS_PICTURES_H
+#ifndef DROPWISE_TESTS_PICTURES_H
+#define DROPWISE_TESTS_PICTURES_H
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -9,7 +9,7 @@
 
 #include <cmocka.h>
 
-#include "pourtone/photo.h"
+#include "dropwise/photo.h"
 
 /* h x w x samples; 16 bit in native byte order. */
 typedef struct picture {
@@ -67,10 +67,10 @@ uint8_t *bytes_read(const char *path, size_t *n);
 void bytes_write(const char *path, const void *bytes, size_t n);
 
 /* Opens, or fails the test with its text. */
-pt_photo *photo_open_ok(const char *path);
-/* Asserts that pt_photo_patches gives exactly these pixels, turned linear by `profile`'s photo itself. */
-void assert_patches_equal(const char *path, const picture *whole, const pt_rect *rects, size_t n,
+dw_photo *photo_open_ok(const char *path);
+/* Asserts that dw_photo_patches gives exactly these pixels, turned linear by `profile`'s photo itself. */
+void assert_patches_equal(const char *path, const picture *whole, const dw_rect *rects, size_t n,
                           const void *icc, size_t icc_bytes, int pixel_kind);
-bool has_note(const pt_photo *photo, const char *part);
+bool has_note(const dw_photo *photo, const char *part);
 
 #endif

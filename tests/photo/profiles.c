@@ -1,7 +1,7 @@
 #include "profiles.h"
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <lcms2.h>
 #include <stdlib.h>
@@ -44,7 +44,7 @@ static cmsInt32Number ink_to_lab(const cmsUInt16Number in[], cmsUInt16Number out
   (void)ctx;
   double light[3];
   for (int i = 0; i < 3; i++) light[i] = (1 - 0.9 * in[i] / 65535.0) * (1 - 0.98 * in[3] / 65535.0);
-  pt_lab lab = pt_lab_from_xyz(pt_xyz_from_linear(light));
+  dw_lab lab = dw_lab_from_xyz(dw_xyz_from_linear(light));
   cmsCIELab value = {lab.L, lab.a, lab.b};
   cmsFloat2LabEncoded(out, &value);
   return TRUE;

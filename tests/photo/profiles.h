@@ -1,6 +1,6 @@
 /* ICC profiles for the photo tests, made with LittleCMS. */
-#ifndef POURTONE_TESTS_PROFILES_H
-#define POURTONE_TESTS_PROFILES_H
+#ifndef DROPWISE_TESTS_PROFILES_H
+#define DROPWISE_TESTS_PROFILES_H
 
 #include <stddef.h>
 

@@ -1,7 +1,7 @@
 /* Broken files: a clear sentence, or whole pixels, never a wrong color without a word. */
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <fcntl.h>
 #include <png.h>
@@ -18,12 +18,12 @@ static int open_files(void) {
   return n;
 }
 
-static void check_open_fails(const char *path, pt_status status, const char *words) {
-  pt_photo *photo = NULL;
-  pt_error err;
+static void check_open_fails(const char *path, dw_status status, const char *words) {
+  dw_photo *photo = NULL;
+  dw_error err;
   int before = open_files();
-  assert_int_equal(pt_photo_open(path, NULL, &photo, &err), status);
-  assert_int_equal(pt_photo_open(path, NULL, &photo, NULL), status);
+  assert_int_equal(dw_photo_open(path, NULL, &photo, &err), status);
+  assert_int_equal(dw_photo_open(path, NULL, &photo, NULL), status);
   assert_null(photo);
   assert_int_equal(open_files(), before);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
@@ -59,68 +59,68 @@ static void test_files_that_are_no_photos(void **state) {
   const char *path = in_folder(state, "a");
   for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
     bytes_write(path, kinds[i].bytes, kinds[i].n);
-    check_open_fails(path, PT_UNSUPPORTED, kinds[i].words);
+    check_open_fails(path, DW_UNSUPPORTED, kinds[i].words);
   }
 }
 
 static void test_files_that_are_not_there(void **state) {
-  check_open_fails(in_folder(state, "none.jpg"), PT_NOT_FOUND, "cannot be opened");
-  check_open_fails(*state, PT_BAD_INPUT, "not a file");
+  check_open_fails(in_folder(state, "none.jpg"), DW_NOT_FOUND, "cannot be opened");
+  check_open_fails(*state, DW_BAD_INPUT, "not a file");
   const char *path = in_folder(state, "pipe");
   assert_int_equal(mkfifo(path, 0600), 0);
-  check_open_fails(path, PT_BAD_INPUT, "not a file");
+  check_open_fails(path, DW_BAD_INPUT, "not a file");
   path = in_folder(state, "empty.jpg");
   bytes_write(path, "", 0);
-  check_open_fails(path, PT_CORRUPT, "is empty");
+  check_open_fails(path, DW_CORRUPT, "is empty");
   path = in_folder(state, "bare.jpg");
   bytes_write(path, "\xFF\xD8\xFF", 3);
-  check_open_fails(path, PT_CORRUPT, "cut off");
+  check_open_fails(path, DW_CORRUPT, "cut off");
   path = in_folder(state, "bare.png");
   bytes_write(path, "\x89PNG\r\n\x1A\n", 8);
-  check_open_fails(path, PT_CORRUPT, "cut off");
+  check_open_fails(path, DW_CORRUPT, "cut off");
 }
 
 /* Reads three bands of the photo; each is refused in words or exactly right. Returns how many were right. */
 static int read_bands(const char *path, const picture *whole, int kind) {
   static const int tops[3] = {2, 60, 118};
-  pt_photo *photo = NULL;
-  pt_error err;
+  dw_photo *photo = NULL;
+  dw_error err;
   int right = 0, before = open_files();
-  pt_status status = pt_photo_open(path, NULL, &photo, &err);
-  if (status != PT_OK) {
-    assert_int_equal(status, PT_CORRUPT);
+  dw_status status = dw_photo_open(path, NULL, &photo, &err);
+  if (status != DW_OK) {
+    assert_int_equal(status, DW_CORRUPT);
     assert_non_null(strstr(err.text, path));
     assert_int_equal(open_files(), before);
     return 0;
   }
   for (int i = 0; i < 3; i++) {
-    pt_arena *arena = pt_arena_new(0);
-    pt_patch patch;
-    pt_rect rect = {5, tops[i], 60, 8};
-    pt_profile *profile = NULL;
-    status = pt_photo_patches(photo, &rect, 1, arena, &patch, &err);
-    if (status == PT_OK) {
+    dw_arena *arena = dw_arena_new(0);
+    dw_patch patch;
+    dw_rect rect = {5, tops[i], 60, 8};
+    dw_profile *profile = NULL;
+    status = dw_photo_patches(photo, &rect, 1, arena, &patch, &err);
+    if (status == DW_OK) {
       float row[3 * 60];
-      assert_int_equal(pt_profile_open(NULL, 0, (pt_pixel_kind)kind, 8, &profile, NULL), PT_OK);
+      assert_int_equal(dw_profile_open(NULL, 0, (dw_pixel_kind)kind, 8, &profile, NULL), DW_OK);
       for (int y = 0; y < 8; y++) {
         size_t at = ((size_t)(rect.y + y) * (size_t)whole->w + 5) * picture_pixel_bytes(whole);
-        pt_profile_linear(profile, whole->bytes + at, 60, row);
+        dw_profile_linear(profile, whole->bytes + at, 60, row);
         assert_memory_equal(row, patch.rgb + y * 180, sizeof row);
       }
-      pt_profile_close(profile);
+      dw_profile_close(profile);
       right++;
     } else {
-      assert_int_equal(status, PT_CORRUPT);
+      assert_int_equal(status, DW_CORRUPT);
       assert_non_null(strstr(err.text, path));
     }
-    pt_arena_free(arena);
+    dw_arena_free(arena);
   }
-  pt_preview preview;
-  pt_arena *arena = pt_arena_new(0);
-  status = pt_photo_preview(photo, 64, arena, &preview, &err);
-  assert_true(status == PT_OK || status == PT_CORRUPT);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_preview preview;
+  dw_arena *arena = dw_arena_new(0);
+  status = dw_photo_preview(photo, 64, arena, &preview, &err);
+  assert_true(status == DW_OK || status == DW_CORRUPT);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   assert_int_equal(open_files(), before);
   return right;
 }
@@ -150,14 +150,14 @@ static void test_cut_jpeg(void **state) {
   const char *path = in_folder(state, "plain.jpg");
   jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2});
   picture whole = jpeg_read(path, 3, 1);
-  check_cuts(state, "plain.jpg", &whole, PT_PIXEL_RGB, 50); /* by thirds about (45 + 25 + 2) */
+  check_cuts(state, "plain.jpg", &whole, DW_PIXEL_RGB, 50); /* by thirds about (45 + 25 + 2) */
   jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2, .restart_rows = 1});
-  check_cuts(state, "plain.jpg", &whole, PT_PIXEL_RGB, 50);
+  check_cuts(state, "plain.jpg", &whole, DW_PIXEL_RGB, 50);
   path = in_folder(state, "staged.jpg");
   jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2, .progressive = 1});
   free(whole.bytes);
   whole = jpeg_read(path, 3, 1);
-  check_cuts(state, "staged.jpg", &whole, PT_PIXEL_RGB, 0); /* every scan adds to every pixel */
+  check_cuts(state, "staged.jpg", &whole, DW_PIXEL_RGB, 0); /* every scan adds to every pixel */
   free(p.bytes);
   free(whole.bytes);
 }
@@ -167,7 +167,7 @@ static void test_cut_png(void **state) {
   for (int interlaced = 0; interlaced < 2; interlaced++) {
     png_write(in_folder(state, "a.png"), &p,
               &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8, .interlaced = interlaced});
-    check_cuts(state, "a.png", &p, PT_PIXEL_RGB, interlaced ? 0 : 20);
+    check_cuts(state, "a.png", &p, DW_PIXEL_RGB, interlaced ? 0 : 20);
   }
   free(p.bytes);
 }
@@ -183,7 +183,7 @@ static void test_flipped_png(void **state) {
     size_t at = 60 + i * (n - 80) / CUTS;
     bytes[at] ^= 0x10;
     bytes_write(path, bytes, n);
-    assert_true(read_bands(path, &p, PT_PIXEL_RGB) < 3);
+    assert_true(read_bands(path, &p, DW_PIXEL_RGB) < 3);
     bytes[at] ^= 0x10;
   }
   free(bytes);
@@ -201,16 +201,16 @@ static void test_broken_jpeg_code(void **state) {
   uint8_t *bytes = bytes_read(path, &n);
   memset(bytes + n * 7 / 10, 0xFE, 40); /* a run of ones is in no Huffman table */
   bytes_write(path, bytes, n);
-  assert_in_range(read_bands(path, &whole, PT_PIXEL_RGB), 1, 2);
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch;
-  pt_error err;
-  assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 115, 9, 9}, 1, arena, &patch, &err), PT_CORRUPT);
+  assert_in_range(read_bands(path, &whole, DW_PIXEL_RGB), 1, 2);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  dw_error err;
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 115, 9, 9}, 1, arena, &patch, &err), DW_CORRUPT);
   assert_non_null(strstr(err.text, "is damaged, and a marked area lies in the lost part"));
-  assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 5, 9, 9}, 1, arena, &patch, &err), PT_OK);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 5, 9, 9}, 1, arena, &patch, &err), DW_OK);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   free(bytes);
   free(p.bytes);
   free(whole.bytes);
@@ -218,21 +218,21 @@ static void test_broken_jpeg_code(void **state) {
 
 static void test_notes_on_cut_files(void **state) {
   picture p = picture_make(120, 130, 3, 8);
-  pt_patch patch;
-  pt_preview preview;
+  dw_patch patch;
+  dw_preview preview;
   size_t n;
   const char *path = in_folder(state, "a.jpg");
   jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2});
   uint8_t *bytes = bytes_read(path, &n);
   bytes_write(path, bytes, n * 2 / 3);
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 5, 9, 9}, 1, arena, &patch, NULL), PT_OK);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 5, 9, 9}, 1, arena, &patch, NULL), DW_OK);
   assert_true(has_note(photo, "The file ends early; the areas read are whole."));
-  assert_int_equal(pt_photo_preview(photo, 130, arena, &preview, NULL), PT_OK);
+  assert_int_equal(dw_photo_preview(photo, 130, arena, &preview, NULL), DW_OK);
   assert_true(has_note(photo, "The file ends early; part of the picture is missing."));
   assert_int_equal(preview.rgb[3 * (129 * 120 + 60)], 128);
-  pt_photo_close(photo);
+  dw_photo_close(photo);
   free(bytes);
   path = in_folder(state, "a.png");
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8});
@@ -240,11 +240,11 @@ static void test_notes_on_cut_files(void **state) {
   bytes_write(path, bytes, n * 2 / 3);
   photo = photo_open_ok(path);
   assert_true(has_note(photo, "does not end as a PNG does"));
-  assert_int_equal(pt_photo_preview(photo, 130, arena, &preview, NULL), PT_OK);
+  assert_int_equal(dw_photo_preview(photo, 130, arena, &preview, NULL), DW_OK);
   assert_true(has_note(photo, "The file ends early; part of the picture is missing."));
   assert_int_equal(preview.rgb[3 * (129 * 120 + 60)], 128);
-  pt_photo_close(photo);
-  pt_arena_free(arena);
+  dw_photo_close(photo);
+  dw_arena_free(arena);
   free(bytes);
   free(p.bytes);
 }

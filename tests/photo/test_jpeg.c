@@ -1,15 +1,15 @@
 /* JPEG: every kind, decoded in part, equals libjpeg's whole decoding bit for bit. */
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <jpeglib.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* Corners, edges, overlaps, single pixels, thin strips. */
-static size_t rects_for(const picture *p, pt_rect *out) {
-  const pt_rect rects[] = {{0, 0, 5, 5},
+static size_t rects_for(const picture *p, dw_rect *out) {
+  const dw_rect rects[] = {{0, 0, 5, 5},
                            {p->w - 7, 0, 7, 9},
                            {0, p->h - 6, 11, 6},
                            {p->w - 1, p->h - 1, 1, 1},
@@ -22,7 +22,7 @@ static size_t rects_for(const picture *p, pt_rect *out) {
 }
 
 static void check_all(const char *path, const picture *whole, int pixel_kind) {
-  pt_rect rects[8], all = {0, 0, whole->w, whole->h};
+  dw_rect rects[8], all = {0, 0, whole->w, whole->h};
   size_t n = rects_for(whole, rects);
   assert_patches_equal(path, whole, rects, n, NULL, 0, pixel_kind);
   for (size_t i = 0; i < n; i++) assert_patches_equal(path, whole, &rects[i], 1, NULL, 0, pixel_kind);
@@ -34,8 +34,8 @@ static void check_kind(void **state, int samples, const jpeg_how *how, const cha
   picture p = picture_make(211, 173, samples, 8);
   jpeg_write(path, &p, how);
   picture whole = jpeg_read(path, samples, 1);
-  pt_photo *photo = photo_open_ok(path);
-  const pt_photo_info *info = pt_photo_info_get(photo);
+  dw_photo *photo = photo_open_ok(path);
+  const dw_photo_info *info = dw_photo_info_get(photo);
   assert_string_equal(info->kind, kind);
   assert_string_equal(info->format, "JPEG");
   assert_int_equal(info->bits, 8);
@@ -43,8 +43,8 @@ static void check_kind(void **state, int samples, const jpeg_how *how, const cha
   assert_int_equal(info->orientation, 1);
   assert_string_equal(info->profile, "sRGB (none embedded)");
   assert_int_equal(info->notes.n, 0); /* phones embed none: nothing to warn of */
-  pt_photo_close(photo);
-  check_all(path, &whole, samples == 1 ? PT_PIXEL_GRAY : PT_PIXEL_RGB);
+  dw_photo_close(photo);
+  check_all(path, &whole, samples == 1 ? DW_PIXEL_GRAY : DW_PIXEL_RGB);
   free(p.bytes);
   free(whole.bytes);
 }
@@ -76,11 +76,11 @@ static void test_all_orientations(void **state) {
     for (int progressive = 0; progressive < 2; progressive++) {
       jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2, .orientation = o, .progressive = progressive});
       picture whole = jpeg_read(path, 3, 1), turned = picture_turned(&whole, o);
-      check_all(path, &turned, PT_PIXEL_RGB);
-      pt_photo *photo = photo_open_ok(path);
-      assert_int_equal(pt_photo_info_get(photo)->orientation, o);
-      assert_int_equal(pt_photo_info_get(photo)->stored_width, 149);
-      pt_photo_close(photo);
+      check_all(path, &turned, DW_PIXEL_RGB);
+      dw_photo *photo = photo_open_ok(path);
+      assert_int_equal(dw_photo_info_get(photo)->orientation, o);
+      assert_int_equal(dw_photo_info_get(photo)->stored_width, 149);
+      dw_photo_close(photo);
       free(whole.bytes);
       free(turned.bytes);
     }
@@ -94,14 +94,14 @@ static void test_tiny_and_odd_sizes(void **state) {
     jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2});
     picture whole = jpeg_read(path, 3, 1);
     for (int x = 0; x < size; x += 5)
-      assert_patches_equal(path, &whole, &(pt_rect){x, (35 - size) / 2, 1, 1}, 1, NULL, 0, PT_PIXEL_RGB);
+      assert_patches_equal(path, &whole, &(dw_rect){x, (35 - size) / 2, 1, 1}, 1, NULL, 0, DW_PIXEL_RGB);
     free(p.bytes);
     free(whole.bytes);
   }
   picture wide = picture_make(65500, 1, 3, 8);
   jpeg_write(path, &wide, &(jpeg_how){.h = 2, .v = 1});
   picture whole = jpeg_read(path, 3, 1);
-  assert_patches_equal(path, &whole, &(pt_rect){64000, 0, 700, 1}, 1, NULL, 0, PT_PIXEL_RGB);
+  assert_patches_equal(path, &whole, &(dw_rect){64000, 0, 700, 1}, 1, NULL, 0, DW_PIXEL_RGB);
   free(wide.bytes);
   free(whole.bytes);
 }
@@ -114,8 +114,8 @@ static void test_every_offset(void **state) {
     jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = v});
     picture whole = jpeg_read(path, 3, 1);
     for (int i = 0; i < 85; i++)
-      assert_patches_equal(path, &whole, (pt_rect[]){{i, i, 3, 2}, {i, (i * 37) % 88, 2, 2}}, 2, NULL, 0,
-                           PT_PIXEL_RGB);
+      assert_patches_equal(path, &whole, (dw_rect[]){{i, i, 3, 2}, {i, (i * 37) % 88, 2, 2}}, 2, NULL, 0,
+                           DW_PIXEL_RGB);
     free(whole.bytes);
   }
   free(p.bytes);
@@ -125,14 +125,14 @@ static void test_rectangles_are_cut_to_the_photo(void **state) {
   const char *path = in_folder(state, "a.jpg");
   picture p = picture_make(40, 30, 3, 8);
   jpeg_write(path, &p, &(jpeg_how){0});
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch;
-  pt_error err;
-  pt_status status = pt_photo_patches(photo, &(pt_rect){-5, 20, 30, 2000000000}, 1, arena, &patch, &err);
-  assert_int_equal(status, PT_OK);
-  assert_memory_equal(&patch.rect, (&(pt_rect){0, 20, 25, 10}), sizeof patch.rect);
-  static const pt_rect outside[] = {{40, 0, 5, 5},
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  dw_error err;
+  dw_status status = dw_photo_patches(photo, &(dw_rect){-5, 20, 30, 2000000000}, 1, arena, &patch, &err);
+  assert_int_equal(status, DW_OK);
+  assert_memory_equal(&patch.rect, (&(dw_rect){0, 20, 25, 10}), sizeof patch.rect);
+  static const dw_rect outside[] = {{40, 0, 5, 5},
                                     {0, 30, 5, 5},
                                     {-5, 0, 5, 5},
                                     {0, -5, 5, 5},
@@ -141,11 +141,11 @@ static void test_rectangles_are_cut_to_the_photo(void **state) {
                                     {2147483647, 0, 2147483647, 1},
                                     {-2147483647 - 1, 0, 5, 5}};
   for (size_t i = 0; i < sizeof outside / sizeof *outside; i++) {
-    assert_int_equal(pt_photo_patches(photo, &outside[i], 1, arena, &patch, &err), PT_BAD_INPUT);
+    assert_int_equal(dw_photo_patches(photo, &outside[i], 1, arena, &patch, &err), DW_BAD_INPUT);
     assert_non_null(strstr(err.text, "40 x 30"));
   }
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   free(p.bytes);
 }
 
@@ -157,15 +157,15 @@ static void test_clipped_samples_are_marked(void **state) {
   for (int i = 0; i < 48 * 16 * 3; i++)
     p.bytes[i] = (uint8_t)(i / 3 % 48 / 16 * 128 > 255 ? 255 : i / 3 % 48 / 16 * 128);
   jpeg_write(path, &p, &(jpeg_how){.quality = 100});
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch;
-  assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 4, 48, 1}, 1, arena, &patch, NULL), PT_OK);
-  assert_int_equal(patch.clip[4], PT_CLIP_LOW);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 4, 48, 1}, 1, arena, &patch, NULL), DW_OK);
+  assert_int_equal(patch.clip[4], DW_CLIP_LOW);
   assert_int_equal(patch.clip[20], 0);
-  assert_int_equal(patch.clip[40], PT_CLIP_HIGH);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  assert_int_equal(patch.clip[40], DW_CLIP_HIGH);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   free(p.bytes);
 }
 
@@ -181,11 +181,11 @@ static void test_date_and_orientation_come_from_exif(void **state) {
   picture p = picture_make(20, 10, 3, 8);
   for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
     jpeg_write(path, &p, &(jpeg_how){.orientation = cases[i].orientation, .taken = cases[i].taken});
-    pt_photo *photo = photo_open_ok(path);
-    assert_int_equal(pt_photo_info_get(photo)->orientation, cases[i].expected);
-    assert_string_equal(pt_photo_info_get(photo)->taken, cases[i].written);
+    dw_photo *photo = photo_open_ok(path);
+    assert_int_equal(dw_photo_info_get(photo)->orientation, cases[i].expected);
+    assert_string_equal(dw_photo_info_get(photo)->taken, cases[i].written);
     assert_int_equal(has_note(photo, "orientation is not one of"), cases[i].orientation % 9 == 0);
-    pt_photo_close(photo);
+    dw_photo_close(photo);
   }
   free(p.bytes);
 }

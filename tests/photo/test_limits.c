@@ -60,29 +60,29 @@ static void assert_taken_below(size_t limit) {
   if (taken > limit) fail_msg("%zu KiB were allocated, the largest of %zu KiB", taken >> 10, largest >> 10);
 }
 
-static void check_refused(const char *path, const pt_photo_limits *limits, const char *words, size_t bytes) {
-  pt_photo *photo = NULL;
-  pt_error err;
+static void check_refused(const char *path, const dw_photo_limits *limits, const char *words, size_t bytes) {
+  dw_photo *photo = NULL;
+  dw_error err;
   count_from_here();
-  assert_int_equal(pt_photo_open(path, limits, &photo, &err), PT_TOO_LARGE);
+  assert_int_equal(dw_photo_open(path, limits, &photo, &err), DW_TOO_LARGE);
   assert_taken_below(bytes);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
 }
 
 /* Opens well, but decoding is refused, and little was allocated till then. */
-static void check_decoding_refused(const char *path, const pt_photo_limits *limits, pt_rect rect,
+static void check_decoding_refused(const char *path, const dw_photo_limits *limits, dw_rect rect,
                                    const char *words, size_t bytes) {
-  pt_photo *photo = NULL;
-  pt_error err;
-  pt_patch patch;
+  dw_photo *photo = NULL;
+  dw_error err;
+  dw_patch patch;
   count_from_here();
-  if (pt_photo_open(path, limits, &photo, &err) != PT_OK) fail_msg("%s", err.text);
-  pt_arena *arena = pt_arena_new(0);
-  assert_int_equal(pt_photo_patches(photo, &rect, 1, arena, &patch, &err), PT_TOO_LARGE);
+  if (dw_photo_open(path, limits, &photo, &err) != DW_OK) fail_msg("%s", err.text);
+  dw_arena *arena = dw_arena_new(0);
+  assert_int_equal(dw_photo_patches(photo, &rect, 1, arena, &patch, &err), DW_TOO_LARGE);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
   assert_taken_below(bytes);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
 }
 
 /* Writes other sizes into the frame header (ITU-T T.81, B.2.2: marker, length, precision, height, width). */
@@ -110,14 +110,14 @@ static void make_jpeg(const char *path, const jpeg_how *how) {
 static void test_claimed_jpeg_sizes(void **state) {
   const char *path = in_folder(state, "a.jpg");
   make_jpeg(path, &(jpeg_how){.h = 2, .v = 2});
-  check_refused(path, &(pt_photo_limits){.max_megapixels = 0.003, .max_bytes = MIB}, "64 x 48", MIB);
+  check_refused(path, &(dw_photo_limits){.max_megapixels = 0.003, .max_bytes = MIB}, "64 x 48", MIB);
   claim_jpeg_size(path, 60000, 60000);
   check_refused(path, NULL, "60000 x 60000 pixels (3600 megapixels), over the limit of 200", MIB);
   make_jpeg(path, &(jpeg_how){.h = 2, .v = 2, .progressive = 1});
   claim_jpeg_size(path, 60000, 60000);
   check_refused(path, NULL, "60000 x 60000", MIB);
   claim_jpeg_size(path, 16000, 12000); /* 192 megapixels x 1.5 components x 2 bytes = 549 MiB */
-  check_decoding_refused(path, NULL, (pt_rect){0, 0, 9, 9}, "not progressive", 2 * MIB);
+  check_decoding_refused(path, NULL, (dw_rect){0, 0, 9, 9}, "not progressive", 2 * MIB);
 }
 
 /* An EXIF chunk that says it is 1.8 GB long, of which only a few bytes are there. */
@@ -132,9 +132,9 @@ static void test_claimed_png_exif(void **state) {
   memcpy(bytes + 33, head, sizeof head); /* behind the signature and IHDR */
   bytes_write(path, bytes, n);
   free(bytes);
-  pt_photo *photo = NULL;
+  dw_photo *photo = NULL;
   count_from_here();
-  assert_int_equal(pt_photo_open(path, NULL, &photo, NULL), PT_CORRUPT);
+  assert_int_equal(dw_photo_open(path, NULL, &photo, NULL), DW_CORRUPT);
   assert_taken_below(MIB);
 }
 
@@ -161,27 +161,27 @@ static void test_claimed_png_sizes(void **state) {
   write_png_header(path, 1, 2000000000, PNG_COLOR_TYPE_GRAY, 1);
   check_refused(path, NULL, "1 x 2000000000 ", MIB);
   write_png_header(path, 14000, 14000, PNG_COLOR_TYPE_RGB, 1); /* 561 MiB for all rows */
-  check_decoding_refused(path, NULL, (pt_rect){0, 0, 2, 14000}, "being interlaced", 2 * MIB);
+  check_decoding_refused(path, NULL, (dw_rect){0, 0, 2, 14000}, "being interlaced", 2 * MIB);
 }
 
 static void test_marked_areas_are_limited(void **state) {
   const char *path = in_folder(state, "a.jpg");
   make_jpeg(path, &(jpeg_how){0});
   claim_jpeg_size(path, 8000, 8000); /* 64 million x 13 bytes = 793 MiB */
-  check_decoding_refused(path, NULL, (pt_rect){0, 0, 8000, 8000}, "mark smaller ones", 2 * MIB);
+  check_decoding_refused(path, NULL, (dw_rect){0, 0, 8000, 8000}, "mark smaller ones", 2 * MIB);
 }
 
 static void test_scan_bomb(void **state) {
   const char *path = in_folder(state, "a.jpg");
   make_jpeg(path, &(jpeg_how){.scans = JPEG_TEST_SCANS_MAX});
-  check_decoding_refused(path, NULL, (pt_rect){0, 0, 9, 9}, "more than 60 scans", 4 * MIB);
+  check_decoding_refused(path, NULL, (dw_rect){0, 0, 9, 9}, "more than 60 scans", 4 * MIB);
   make_jpeg(path, &(jpeg_how){.scans = 58}); /* unusual but allowed: it must still decode */
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch;
-  assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 0, 9, 9}, 1, arena, &patch, NULL), PT_OK);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 0, 9, 9}, 1, arena, &patch, NULL), DW_OK);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
 }
 
 /* The file with n more markers of 65,000 bytes behind its first two bytes. */
@@ -202,9 +202,9 @@ static void stuff_markers(const char *path, int marker, const char *start, int n
 
 static void check_opens_within(const char *path, size_t bytes) {
   count_from_here();
-  pt_photo *photo = photo_open_ok(path);
+  dw_photo *photo = photo_open_ok(path);
   assert_taken_below(bytes);
-  pt_photo_close(photo);
+  dw_photo_close(photo);
 }
 
 static void test_header_bombs(void **state) {
@@ -254,10 +254,10 @@ static void test_png_chunk_bombs(void **state) {
   check_opens_within(path, MIB);
   write_png_bomb(path, "iCCP", "made\0", 6, 24 * MIB);
   check_opens_within(path, MIB);
-  pt_photo *photo = photo_open_ok(path);
-  assert_string_equal(pt_photo_info_get(photo)->profile, "sRGB (none embedded)");
+  dw_photo *photo = photo_open_ok(path);
+  assert_string_equal(dw_photo_info_get(photo)->profile, "sRGB (none embedded)");
   assert_true(has_note(photo, "The PNG decoder warned"));
-  pt_photo_close(photo);
+  dw_photo_close(photo);
 }
 
 /* A plain photo is decoded in a few MiB: memory follows the marks, not the photo. */
@@ -269,48 +269,48 @@ static void test_memory_follows_the_marks(void **state) {
   free(p.bytes);
   for (int i = 0; i < 2; i++) {
     count_from_here();
-    pt_photo *photo = photo_open_ok(i ? png : jpeg);
-    pt_arena *arena = pt_arena_new(0);
-    pt_patch patch;
-    assert_int_equal(pt_photo_patches(photo, &(pt_rect){1000, 1400, 400, 300}, 1, arena, &patch, NULL),
-                     PT_OK);
+    dw_photo *photo = photo_open_ok(i ? png : jpeg);
+    dw_arena *arena = dw_arena_new(0);
+    dw_patch patch;
+    assert_int_equal(dw_photo_patches(photo, &(dw_rect){1000, 1400, 400, 300}, 1, arena, &patch, NULL),
+                     DW_OK);
     assert_taken_below(5 * MIB); /* of which 1.5 are the pixels kept */
-    pt_arena_free(arena);
-    pt_photo_close(photo);
+    dw_arena_free(arena);
+    dw_photo_close(photo);
   }
 }
 
-static pt_status whole_job(const char *path, pt_error *err) {
-  pt_photo *photo = NULL;
-  pt_patch patch;
-  pt_preview preview;
+static dw_status whole_job(const char *path, dw_error *err) {
+  dw_photo *photo = NULL;
+  dw_patch patch;
+  dw_preview preview;
   uint8_t *bytes = NULL;
   size_t n;
-  pt_arena *arena = pt_arena_new(0);
-  pt_status status = arena ? pt_photo_open(path, NULL, &photo, err) : pt_fail_memory(err, "an arena");
-  if (status == PT_OK) status = pt_photo_patches(photo, &(pt_rect){9, 9, 20, 20}, 1, arena, &patch, err);
-  if (status == PT_OK) status = pt_photo_preview(photo, 20, arena, &preview, err);
-  if (status == PT_OK) status = pt_preview_jpeg(&preview, 80, &bytes, &n, err);
+  dw_arena *arena = dw_arena_new(0);
+  dw_status status = arena ? dw_photo_open(path, NULL, &photo, err) : dw_fail_memory(err, "an arena");
+  if (status == DW_OK) status = dw_photo_patches(photo, &(dw_rect){9, 9, 20, 20}, 1, arena, &patch, err);
+  if (status == DW_OK) status = dw_photo_preview(photo, 20, arena, &preview, err);
+  if (status == DW_OK) status = dw_preview_jpeg(&preview, 80, &bytes, &n, err);
   free(bytes);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   return status;
 }
 
 /* The 1st, 2nd, 3rd ... allocation fails until the job succeeds: it ends in words, every time. */
 static void check_failing_memory(const char *path) {
   for (long i = 0;; i++) {
-    pt_error err = {0};
+    dw_error err = {0};
     until_failure = i;
-    pt_status status = whole_job(path, &err);
+    dw_status status = whole_job(path, &err);
     bool met = until_failure < 0;
     until_failure = -1;
     if (!met) {
-      assert_int_equal(status, PT_OK);
+      assert_int_equal(status, DW_OK);
       assert_true(!COUNTED || i > 20);
       return;
     }
-    if (status != PT_OK && status != PT_NO_MEMORY) fail_msg("allocation %ld: %s", i, err.text);
+    if (status != DW_OK && status != DW_NO_MEMORY) fail_msg("allocation %ld: %s", i, err.text);
   }
 }
 

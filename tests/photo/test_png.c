@@ -1,7 +1,7 @@
 /* PNG: every kind equals what was written, sample for sample; 16 bits stay 16 bits. */
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <png.h>
 #include <stdlib.h>
@@ -72,13 +72,13 @@ static picture picture_for(const png_case *one, int w, int h) {
 }
 
 static void check_parts(const char *path, const picture *m) {
-  pt_rect rects[] = {{0, 0, 3, 3},
+  dw_rect rects[] = {{0, 0, 3, 3},
                      {m->w - 2, m->h - 2, 2, 2},
                      {m->w / 2, m->h / 3, 20, 9},
                      {m->w / 2 + 3, m->h / 3 + 4, 20, 9},
                      {1, m->h - 3, 40, 1}};
-  pt_rect all = {0, 0, m->w, m->h};
-  int kind = m->samples == 1 ? PT_PIXEL_GRAY : PT_PIXEL_RGB;
+  dw_rect all = {0, 0, m->w, m->h};
+  int kind = m->samples == 1 ? DW_PIXEL_GRAY : DW_PIXEL_RGB;
   assert_patches_equal(path, m, rects, 5, NULL, 0, kind);
   for (int i = 0; i < 5; i++) assert_patches_equal(path, m, &rects[i], 1, NULL, 0, kind);
   assert_patches_equal(path, m, &all, 1, NULL, 0, kind);
@@ -92,15 +92,15 @@ static void test_every_kind(void **state) {
       how.interlaced = interlaced;
       picture p = picture_for(&cases[i], 83, 61), m = meaning(&p, &how);
       png_write(path, &p, &how);
-      pt_photo *photo = photo_open_ok(path);
-      const pt_photo_info *info = pt_photo_info_get(photo);
+      dw_photo *photo = photo_open_ok(path);
+      const dw_photo_info *info = dw_photo_info_get(photo);
       assert_string_equal(info->format, "PNG");
       assert_string_equal(info->kind, cases[i].kind);
       assert_int_equal(info->bits, cases[i].bits);
       assert_int_equal(info->staged, interlaced);
       assert_int_equal(has_note(photo, "Transparency is ignored"),
                        how.transparent || (how.type & PNG_COLOR_MASK_ALPHA) != 0);
-      pt_photo_close(photo);
+      dw_photo_close(photo);
       check_parts(path, &m);
       free(p.bytes);
       free(m.bytes);
@@ -117,10 +117,10 @@ static void test_all_orientations(void **state) {
           &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 16, .orientation = o, .interlaced = interlaced});
       picture turned = picture_turned(&p, o);
       check_parts(path, &turned);
-      pt_photo *photo = photo_open_ok(path);
-      assert_int_equal(pt_photo_info_get(photo)->orientation, o);
-      assert_string_equal(pt_photo_info_get(photo)->taken, "2026-05-01 14:03:22");
-      pt_photo_close(photo);
+      dw_photo *photo = photo_open_ok(path);
+      assert_int_equal(dw_photo_info_get(photo)->orientation, o);
+      assert_string_equal(dw_photo_info_get(photo)->taken, "2026-05-01 14:03:22");
+      dw_photo_close(photo);
       free(turned.bytes);
     }
   free(p.bytes);
@@ -133,20 +133,20 @@ static void test_sixteen_bits_stay_sixteen(void **state) {
   assert_non_null(p.bytes);
   for (int i = 0; i < 65536; i++) ((uint16_t *)(void *)p.bytes)[i] = (uint16_t)i;
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_GRAY, .depth = 16});
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch;
-  assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 0, 256, 256}, 1, arena, &patch, NULL), PT_OK);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 0, 256, 256}, 1, arena, &patch, NULL), DW_OK);
   for (int i = 1; i < 65536; i++) assert_true(patch.rgb[3 * i] > patch.rgb[3 * (i - 1)]);
   for (int i = 0; i < 65536; i += 257) {
-    double expected = pt_srgb_decode(i / 65535.0);
+    double expected = dw_srgb_decode(i / 65535.0);
     assert_true(patch.rgb[3 * i] > expected - 1e-6 && patch.rgb[3 * i] < expected + 1e-6);
   }
-  assert_int_equal(patch.clip[0], PT_CLIP_LOW);
-  assert_int_equal(patch.clip[65535], PT_CLIP_HIGH);
+  assert_int_equal(patch.clip[0], DW_CLIP_LOW);
+  assert_int_equal(patch.clip[65535], DW_CLIP_HIGH);
   assert_int_equal(patch.clip[65280], 0); /* 0xFF00: the high byte is full, the sample is not */
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   free(p.bytes);
 }
 

@@ -1,7 +1,7 @@
 /* Previews: the mean of the light of each new pixel's area, right way up, and their JPEG bytes. */
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <math.h>
 #include <png.h>
@@ -19,12 +19,12 @@ static double area_code(const picture *p, int w, int h, int x, int y, int c) {
   for (int v = (int)(y * sy); v < p->h && v < (y + 1) * sy; v++)
     for (int u = (int)(x * sx); u < p->w && u < (x + 1) * sx; u++) {
       double weight = overlap(u, u + 1, x * sx, (x + 1) * sx) * overlap(v, v + 1, y * sy, (y + 1) * sy);
-      sum += weight * pt_srgb_decode(p->bytes[3 * (v * p->w + u) + c] / 255.0);
+      sum += weight * dw_srgb_decode(p->bytes[3 * (v * p->w + u) + c] / 255.0);
     }
-  return 255 * pt_srgb_encode(sum / (sx * sy));
+  return 255 * dw_srgb_encode(sum / (sx * sy));
 }
 
-static void assert_preview(const pt_preview *preview, const picture *p) {
+static void assert_preview(const dw_preview *preview, const picture *p) {
   for (int y = 0; y < preview->height; y++)
     for (int x = 0; x < preview->width; x++)
       for (int c = 0; c < 3; c++) {
@@ -34,12 +34,12 @@ static void assert_preview(const pt_preview *preview, const picture *p) {
       }
 }
 
-static pt_preview preview_of(const char *path, int max_side, pt_arena *arena) {
-  pt_preview preview;
-  pt_error err;
-  pt_photo *photo = photo_open_ok(path);
-  if (pt_photo_preview(photo, max_side, arena, &preview, &err) != PT_OK) fail_msg("%s", err.text);
-  pt_photo_close(photo);
+static dw_preview preview_of(const char *path, int max_side, dw_arena *arena) {
+  dw_preview preview;
+  dw_error err;
+  dw_photo *photo = photo_open_ok(path);
+  if (dw_photo_preview(photo, max_side, arena, &preview, &err) != DW_OK) fail_msg("%s", err.text);
+  dw_photo_close(photo);
   return preview;
 }
 
@@ -51,14 +51,14 @@ static void test_png_by_areas(void **state) {
     png_write(path, &p,
               &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8, .srgb = 1, .interlaced = interlaced});
     for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
-      pt_arena *arena = pt_arena_new(0);
-      pt_preview preview = preview_of(path, sides[i], arena);
+      dw_arena *arena = dw_arena_new(0);
+      dw_preview preview = preview_of(path, sides[i], arena);
       int longest = sides[i] < 131 ? sides[i] : 131;
       assert_int_equal(preview.width, longest);
       assert_int_equal(preview.height, (int)fmax(1, round(77.0 * longest / 131)));
       assert_true(fabs(preview.scale - longest / 131.0) < 1e-12);
       assert_preview(&preview, &p);
-      pt_arena_free(arena);
+      dw_arena_free(arena);
     }
   }
   free(p.bytes);
@@ -70,11 +70,11 @@ static void test_orientations(void **state) {
   for (int o = 1; o <= 8; o++) {
     png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8, .srgb = 1, .orientation = o});
     picture turned = picture_turned(&p, o);
-    pt_arena *arena = pt_arena_new(0);
-    pt_preview preview = preview_of(path, 30, arena);
+    dw_arena *arena = dw_arena_new(0);
+    dw_preview preview = preview_of(path, 30, arena);
     assert_int_equal(preview.width, o < 5 ? 30 : 22);
     assert_preview(&preview, &turned);
-    pt_arena_free(arena);
+    dw_arena_free(arena);
     free(turned.bytes);
   }
   free(p.bytes);
@@ -89,12 +89,12 @@ static void test_jpeg_reductions(void **state) {
   for (int progressive = 0; progressive < 2; progressive++) {
     jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2, .progressive = progressive});
     for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
-      pt_arena *arena = pt_arena_new(0);
+      dw_arena *arena = dw_arena_new(0);
       picture reduced = jpeg_read(path, 3, reduce[i]);
-      pt_preview preview = preview_of(path, sides[i], arena);
+      dw_preview preview = preview_of(path, sides[i], arena);
       assert_int_equal(preview.width, sides[i]);
       assert_preview(&preview, &reduced);
-      pt_arena_free(arena);
+      dw_arena_free(arena);
       free(reduced.bytes);
     }
   }
@@ -105,17 +105,17 @@ static void test_sizes_out_of_range(void **state) {
   const char *path = in_folder(state, "a.png");
   picture p = picture_make(4, 300, 3, 8);
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8});
-  pt_photo *photo = photo_open_ok(path);
-  pt_arena *arena = pt_arena_new(0);
-  pt_preview preview;
-  pt_error err;
-  assert_int_equal(pt_photo_preview(photo, 0, arena, &preview, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_photo_preview(photo, 1000000, arena, &preview, &err), PT_BAD_INPUT);
-  assert_int_equal(pt_photo_preview(photo, 10, arena, &preview, &err), PT_OK);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_preview preview;
+  dw_error err;
+  assert_int_equal(dw_photo_preview(photo, 0, arena, &preview, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_photo_preview(photo, 1000000, arena, &preview, &err), DW_BAD_INPUT);
+  assert_int_equal(dw_photo_preview(photo, 10, arena, &preview, &err), DW_OK);
   assert_int_equal(preview.width, 1);
   assert_int_equal(preview.height, 10);
-  pt_arena_free(arena);
-  pt_photo_close(photo);
+  dw_arena_free(arena);
+  dw_photo_close(photo);
   free(p.bytes);
 }
 
@@ -125,11 +125,11 @@ static void test_jpeg_bytes(void **state) {
   assert_non_null(p.bytes);
   for (int i = 0; i < 300 * 200 * 3; i++) p.bytes[i] = (uint8_t)((i / 3 % 300 + i % 3 * 40) / 2);
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8, .srgb = 1});
-  pt_arena *arena = pt_arena_new(0);
-  pt_preview preview = preview_of(path, 300, arena);
+  dw_arena *arena = dw_arena_new(0);
+  dw_preview preview = preview_of(path, 300, arena);
   uint8_t *bytes = NULL;
   size_t n = 0, small = 0;
-  assert_int_equal(pt_preview_jpeg(&preview, 95, &bytes, &n, NULL), PT_OK);
+  assert_int_equal(dw_preview_jpeg(&preview, 95, &bytes, &n, NULL), DW_OK);
   const char *out = in_folder(state, "out.jpg");
   bytes_write(out, bytes, n);
   free(bytes);
@@ -137,12 +137,12 @@ static void test_jpeg_bytes(void **state) {
   assert_int_equal(back.w, 300);
   assert_int_equal(back.h, 200);
   for (int i = 0; i < 300 * 200 * 3; i++) assert_true(abs(back.bytes[i] - p.bytes[i]) < 8);
-  assert_int_equal(pt_preview_jpeg(&preview, 30, &bytes, &small, NULL), PT_OK);
+  assert_int_equal(dw_preview_jpeg(&preview, 30, &bytes, &small, NULL), DW_OK);
   assert_true(small < n);
   free(bytes);
   free(back.bytes);
   free(p.bytes);
-  pt_arena_free(arena);
+  dw_arena_free(arena);
 }
 
 int main(void) {

@@ -3,7 +3,7 @@
 #include "pictures.h"
 #include "profiles.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <jpeglib.h>
 #include <math.h>
@@ -50,34 +50,34 @@ static void p3_to_srgb(const double p3[3], double srgb[3]) {
   solve3(to, xyz, srgb);
 }
 
-static pt_patch read_patch(const char *path, pt_rect rect, pt_arena *arena) {
-  pt_photo *photo = photo_open_ok(path);
-  pt_patch patch;
-  pt_error err;
-  if (pt_photo_patches(photo, &rect, 1, arena, &patch, &err) != PT_OK) fail_msg("%s", err.text);
-  pt_photo_close(photo);
+static dw_patch read_patch(const char *path, dw_rect rect, dw_arena *arena) {
+  dw_photo *photo = photo_open_ok(path);
+  dw_patch patch;
+  dw_error err;
+  if (dw_photo_patches(photo, &rect, 1, arena, &patch, &err) != DW_OK) fail_msg("%s", err.text);
+  dw_photo_close(photo);
   return patch;
 }
 
 static void assert_title(const char *path, const char *title, const char *note) {
-  pt_photo *photo = photo_open_ok(path);
-  assert_string_equal(pt_photo_info_get(photo)->profile, title);
+  dw_photo *photo = photo_open_ok(path);
+  assert_string_equal(dw_photo_info_get(photo)->profile, title);
   if (note)
     assert_true(has_note(photo, note));
   else
-    assert_int_equal(pt_photo_info_get(photo)->notes.n, 0);
-  pt_photo_close(photo);
+    assert_int_equal(dw_photo_info_get(photo)->notes.n, 0);
+  dw_photo_close(photo);
 }
 
 /* 1e-3: an ICC matrix profile rounds its numbers to 1/65536 and its adapted white to four digits. */
-static void assert_p3(const pt_patch *patch, const picture *p, double gamma) {
+static void assert_p3(const dw_patch *patch, const picture *p, double gamma) {
   for (int i = 0; i < patch->rect.w; i++) {
     double p3[3], expected[3];
     for (int c = 0; c < 3; c++) {
       size_t at = ((size_t)patch->rect.y * (size_t)p->w + (size_t)(patch->rect.x + i)) * 3 + (size_t)c;
       double v =
           p->bits == 16 ? ((const uint16_t *)(const void *)p->bytes)[at] / 65535.0 : p->bytes[at] / 255.0;
-      p3[c] = gamma > 0 ? pow(v, gamma) : pt_srgb_decode(v);
+      p3[c] = gamma > 0 ? pow(v, gamma) : dw_srgb_decode(v);
     }
     p3_to_srgb(p3, expected);
     for (int c = 0; c < 3; c++) assert_true(fabs((double)patch->rgb[3 * i + c] - expected[c]) < 1e-3);
@@ -88,19 +88,19 @@ static void test_a_wide_profile(void **state) {
   size_t n;
   void *icc = p3_profile(&n);
   picture p = picture_make(80, 40, 3, 16), p8 = picture_make(80, 40, 3, 8);
-  pt_arena *arena = pt_arena_new(0);
+  dw_arena *arena = dw_arena_new(0);
   const char *path = in_folder(state, "a.png");
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 16, .icc = icc, .icc_bytes = n});
   assert_title(path, "Wide test space", NULL);
-  pt_patch patch = read_patch(path, (pt_rect){5, 7, 60, 1}, arena);
+  dw_patch patch = read_patch(path, (dw_rect){5, 7, 60, 1}, arena);
   assert_p3(&patch, &p, 0);
   path = in_folder(state, "a.jpg");
   jpeg_write(path, &p8, &(jpeg_how){.icc = icc, .icc_bytes = n, .orientation = 1});
   assert_title(path, "Wide test space", NULL);
   picture whole = jpeg_read(path, 3, 1);
-  patch = read_patch(path, (pt_rect){5, 7, 60, 1}, arena);
+  patch = read_patch(path, (dw_rect){5, 7, 60, 1}, arena);
   assert_p3(&patch, &whole, 0);
-  pt_arena_free(arena);
+  dw_arena_free(arena);
   free(icc);
   free(p.bytes);
   free(p8.bytes);
@@ -113,14 +113,14 @@ static void test_colors_outside_srgb_are_kept(void **state) {
   void *icc = p3_profile(&n);
   uint8_t green[3] = {0, 255, 0};
   picture p = {1, 1, 3, 8, green};
-  pt_arena *arena = pt_arena_new(0);
+  dw_arena *arena = dw_arena_new(0);
   const char *path = in_folder(state, "a.png");
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_RGB, .depth = 8, .icc = icc, .icc_bytes = n});
-  pt_patch patch = read_patch(path, (pt_rect){0, 0, 1, 1}, arena);
+  dw_patch patch = read_patch(path, (dw_rect){0, 0, 1, 1}, arena);
   assert_p3(&patch, &p, 0);
   assert_true(patch.rgb[0] < -0.2F);
-  assert_int_equal(patch.clip[0], PT_CLIP_HIGH | PT_CLIP_LOW);
-  pt_arena_free(arena);
+  assert_int_equal(patch.clip[0], DW_CLIP_HIGH | DW_CLIP_LOW);
+  dw_arena_free(arena);
   free(icc);
 }
 
@@ -131,11 +131,11 @@ static void test_gray_with_a_profile_for_rgb(void **state) {
   const char *path = in_folder(state, "a.jpg");
   jpeg_write(path, &p, &(jpeg_how){.icc = icc, .icc_bytes = n});
   assert_title(path, "Wide test space", NULL);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch = read_patch(path, (pt_rect){5, 7, 60, 1}, arena);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch = read_patch(path, (dw_rect){5, 7, 60, 1}, arena);
   picture whole = jpeg_read(path, 3, 1);
   assert_p3(&patch, &whole, 0);
-  pt_arena_free(arena);
+  dw_arena_free(arena);
   free(icc);
   free(p.bytes);
   free(whole.bytes);
@@ -157,10 +157,10 @@ static void test_png_numbers(void **state) {
   how.gamma = 1;
   png_write(path, &p, &how);
   assert_title(path, "gamma 1 (from the gAMA and cHRM chunks)", NULL);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch = read_patch(path, (pt_rect){5, 7, 60, 1}, arena);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch = read_patch(path, (dw_rect){5, 7, 60, 1}, arena);
   assert_p3(&patch, &p, 1);
-  pt_arena_free(arena);
+  dw_arena_free(arena);
   free(p.bytes);
 }
 
@@ -169,13 +169,13 @@ static void test_png_gray_gamma(void **state) {
   const char *path = in_folder(state, "a.png");
   png_write(path, &p, &(png_how){.type = PNG_COLOR_TYPE_GRAY, .depth = 16, .gamma = 1 / 1.8});
   assert_title(path, "gamma 1.8 (from the gAMA chunk)", NULL);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch = read_patch(path, (pt_rect){0, 3, 80, 1}, arena);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch = read_patch(path, (dw_rect){0, 3, 80, 1}, arena);
   for (int i = 0; i < 80; i++) {
     double v = ((const uint16_t *)(const void *)p.bytes)[3 * 80 + i] / 65535.0;
     for (int c = 0; c < 3; c++) assert_true(fabs((double)patch.rgb[3 * i + c] - pow(v, 1.8)) < 1e-3);
   }
-  pt_arena_free(arena);
+  dw_arena_free(arena);
   free(p.bytes);
 }
 
@@ -198,18 +198,18 @@ static void check_inks(void **state, const jpeg_how *how, const char *kind, bool
   memset(p.bytes, inverted ? 255 : 0, 80 * 4 * 16);
   jpeg_write(path, &p, how);
   picture whole = jpeg_read(path, 4, 1);
-  pt_photo *photo = photo_open_ok(path);
-  assert_string_equal(pt_photo_info_get(photo)->kind, kind);
-  assert_string_equal(pt_photo_info_get(photo)->profile, "Made-up inks");
-  pt_photo_close(photo);
-  pt_rect rects[] = {{3, 20, 40, 9}, {60, 30, 20, 10}};
+  dw_photo *photo = photo_open_ok(path);
+  assert_string_equal(dw_photo_info_get(photo)->kind, kind);
+  assert_string_equal(dw_photo_info_get(photo)->profile, "Made-up inks");
+  dw_photo_close(photo);
+  dw_rect rects[] = {{3, 20, 40, 9}, {60, 30, 20, 10}};
   assert_patches_equal(path, &whole, rects, 2, how->icc, how->icc_bytes,
-                       inverted ? PT_PIXEL_CMYK_INVERTED : PT_PIXEL_CMYK);
-  pt_arena *arena = pt_arena_new(0);
-  pt_patch patch = read_patch(path, (pt_rect){4, 4, 1, 1}, arena);
+                       inverted ? DW_PIXEL_CMYK_INVERTED : DW_PIXEL_CMYK);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch = read_patch(path, (dw_rect){4, 4, 1, 1}, arena);
   for (int c = 0; c < 3; c++) assert_true(fabsf(patch.rgb[c] - 1) < 0.01F); /* bare paper is white */
-  assert_int_equal(patch.clip[0], PT_CLIP_HIGH);
-  pt_arena_free(arena);
+  assert_int_equal(patch.clip[0], DW_CLIP_HIGH);
+  dw_arena_free(arena);
   free(p.bytes);
   free(whole.bytes);
 }
@@ -226,9 +226,9 @@ static void test_inks_with_their_profile(void **state) {
 }
 
 static void assert_refused(const char *path, const char *words) {
-  pt_photo *photo = NULL;
-  pt_error err;
-  assert_int_equal(pt_photo_open(path, NULL, &photo, &err), PT_UNSUPPORTED);
+  dw_photo *photo = NULL;
+  dw_error err;
+  assert_int_equal(dw_photo_open(path, NULL, &photo, &err), DW_UNSUPPORTED);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
 }
 

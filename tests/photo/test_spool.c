@@ -2,7 +2,7 @@
  */
 #include "pictures.h"
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 #include <math.h>
 #include <png.h>
@@ -11,25 +11,25 @@
 
 /* Fills a spool file beside the photo as the bench does, from memory; returns its bytes. */
 static uint8_t *spool_write(const char *photo_path, const char *spool_path, size_t *n) {
-  pt_error err;
-  pt_photo *photo = photo_open_ok(photo_path);
-  *n = pt_spool_bytes(pt_photo_info_get(photo));
+  dw_error err;
+  dw_photo *photo = photo_open_ok(photo_path);
+  *n = dw_spool_bytes(dw_photo_info_get(photo));
   uint8_t *memory = calloc(*n, 1);
   assert_non_null(memory);
-  if (pt_spool_fill(photo, memory, &err) != PT_OK) fail_msg("%s", err.text);
+  if (dw_spool_fill(photo, memory, &err) != DW_OK) fail_msg("%s", err.text);
   bytes_write(spool_path, memory, *n);
-  pt_photo_close(photo);
+  dw_photo_close(photo);
   return memory;
 }
 
-static pt_photo *spool_open_ok(const char *path) {
-  pt_error err;
-  pt_photo *photo = NULL;
-  if (pt_spool_open(path, "the photo", NULL, &photo, &err) != PT_OK) fail_msg("%s", err.text);
+static dw_photo *spool_open_ok(const char *path) {
+  dw_error err;
+  dw_photo *photo = NULL;
+  if (dw_spool_open(path, "the photo", NULL, &photo, &err) != DW_OK) fail_msg("%s", err.text);
   return photo;
 }
 
-static void assert_same_patch(const pt_patch *a, const pt_patch *b) {
+static void assert_same_patch(const dw_patch *a, const dw_patch *b) {
   assert_memory_equal(&a->rect, &b->rect, sizeof a->rect);
   size_t n = (size_t)a->rect.w * (size_t)a->rect.h;
   assert_memory_equal(a->clip, b->clip, n);
@@ -40,21 +40,21 @@ static void assert_same_patch(const pt_patch *a, const pt_patch *b) {
 }
 
 static void assert_same(const char *photo_path, const char *spool_path) {
-  static const pt_rect rects[] = {{0, 0, 5, 5}, {-3, 10, 20, 7}, {20, 3, 1000, 1000}, {7, 7, 1, 1}};
+  static const dw_rect rects[] = {{0, 0, 5, 5}, {-3, 10, 20, 7}, {20, 3, 1000, 1000}, {7, 7, 1, 1}};
   enum { N = sizeof rects / sizeof *rects };
-  pt_error err;
-  pt_patch own[N], spooled[N];
-  pt_arena *arena = pt_arena_new(0);
-  pt_photo *photo = photo_open_ok(photo_path), *spool = spool_open_ok(spool_path);
-  assert_int_equal(pt_photo_info_get(photo)->width, pt_photo_info_get(spool)->width);
-  assert_int_equal(pt_photo_info_get(photo)->height, pt_photo_info_get(spool)->height);
-  assert_string_equal(pt_photo_info_get(photo)->profile, pt_photo_info_get(spool)->profile);
-  assert_int_equal(pt_photo_patches(photo, rects, N, arena, own, &err), PT_OK);
-  assert_int_equal(pt_photo_patches(spool, rects, N, arena, spooled, &err), PT_OK);
+  dw_error err;
+  dw_patch own[N], spooled[N];
+  dw_arena *arena = dw_arena_new(0);
+  dw_photo *photo = photo_open_ok(photo_path), *spool = spool_open_ok(spool_path);
+  assert_int_equal(dw_photo_info_get(photo)->width, dw_photo_info_get(spool)->width);
+  assert_int_equal(dw_photo_info_get(photo)->height, dw_photo_info_get(spool)->height);
+  assert_string_equal(dw_photo_info_get(photo)->profile, dw_photo_info_get(spool)->profile);
+  assert_int_equal(dw_photo_patches(photo, rects, N, arena, own, &err), DW_OK);
+  assert_int_equal(dw_photo_patches(spool, rects, N, arena, spooled, &err), DW_OK);
   for (size_t i = 0; i < N; i++) assert_same_patch(&own[i], &spooled[i]);
-  pt_photo_close(photo);
-  pt_photo_close(spool);
-  pt_arena_free(arena);
+  dw_photo_close(photo);
+  dw_photo_close(spool);
+  dw_arena_free(arena);
 }
 
 static void test_every_orientation(void **state) {
@@ -87,18 +87,18 @@ static void test_every_depth(void **state) {
 
 /* Every step-th pixel and row of the whole patch, whichever way the photo is stored. */
 static void test_thinned(void **state) {
-  static const pt_rect rect = {3, 5, 31, 22};
+  static const dw_rect rect = {3, 5, 31, 22};
   const char *path = in_folder(state, "a.jpg");
   picture p = picture_make(61, 43, 3, 8);
-  pt_error err;
+  dw_error err;
   for (int orientation = 1; orientation <= 8; orientation++)
     for (int step = 1; step <= 40; step += step < 4 ? 1 : 9) {
       jpeg_write(path, &p, &(jpeg_how){.orientation = orientation});
-      pt_photo *photo = photo_open_ok(path);
-      pt_arena *arena = pt_arena_new(0);
-      pt_patch whole, thin;
-      assert_int_equal(pt_photo_patches(photo, &rect, 1, arena, &whole, &err), PT_OK);
-      assert_int_equal(pt_photo_patch_thinned(photo, rect, step, arena, &thin, &err), PT_OK);
+      dw_photo *photo = photo_open_ok(path);
+      dw_arena *arena = dw_arena_new(0);
+      dw_patch whole, thin;
+      assert_int_equal(dw_photo_patches(photo, &rect, 1, arena, &whole, &err), DW_OK);
+      assert_int_equal(dw_photo_patch_thinned(photo, rect, step, arena, &thin, &err), DW_OK);
       assert_int_equal(thin.rect.x, 3);
       assert_int_equal(thin.rect.y, 5);
       assert_int_equal(thin.rect.w, (31 + step - 1) / step);
@@ -109,9 +109,9 @@ static void test_thinned(void **state) {
           assert_memory_equal(whole.rgb + 3 * from, thin.rgb + 3 * to, 3 * sizeof(float));
           assert_int_equal(whole.clip[from], thin.clip[to]);
         }
-      assert_int_equal(pt_photo_patch_thinned(photo, rect, 0, arena, &thin, &err), PT_BAD_INPUT);
-      pt_arena_free(arena);
-      pt_photo_close(photo);
+      assert_int_equal(dw_photo_patch_thinned(photo, rect, 0, arena, &thin, &err), DW_BAD_INPUT);
+      dw_arena_free(arena);
+      dw_photo_close(photo);
     }
   free(p.bytes);
 }
@@ -122,28 +122,28 @@ static void test_part(void **state) {
   picture p = picture_make(90, 70, 3, 8);
   jpeg_write(path, &p, &(jpeg_how){.orientation = 6});
   size_t n;
-  pt_error err;
+  dw_error err;
   free(spool_write(path, spool_path, &n));
-  pt_photo *photos[] = {photo_open_ok(path), spool_open_ok(spool_path)};
-  pt_arena *arena = pt_arena_new(0);
-  pt_preview whole;
-  assert_int_equal(pt_photo_preview(photos[0], 500, arena, &whole, &err), PT_OK);
+  dw_photo *photos[] = {photo_open_ok(path), spool_open_ok(spool_path)};
+  dw_arena *arena = dw_arena_new(0);
+  dw_preview whole;
+  assert_int_equal(dw_photo_preview(photos[0], 500, arena, &whole, &err), DW_OK);
   for (int i = 0; i < 2; i++) {
-    pt_preview part;
-    assert_int_equal(pt_photo_part(photos[i], (pt_rect){-5, 20, 35, 25}, 500, arena, &part, &err), PT_OK);
+    dw_preview part;
+    assert_int_equal(dw_photo_part(photos[i], (dw_rect){-5, 20, 35, 25}, 500, arena, &part, &err), DW_OK);
     assert_int_equal(part.width, 30);
     assert_int_equal(part.height, 25);
     for (int y = 0; y < part.height; y++)
       for (int x = 0; x < 3 * part.width; x++)
         assert_in_range(part.rgb[3 * y * part.width + x] + 1 - whole.rgb[3 * (y + 20) * whole.width + x], 0,
                         2);
-    assert_int_equal(pt_photo_part(photos[i], (pt_rect){0, 0, 60, 40}, 30, arena, &part, &err), PT_OK);
+    assert_int_equal(dw_photo_part(photos[i], (dw_rect){0, 0, 60, 40}, 30, arena, &part, &err), DW_OK);
     assert_int_equal(part.width, 30);
     assert_int_equal(part.height, 20);
-    assert_int_equal(pt_photo_part(photos[i], (pt_rect){70, 0, 9, 9}, 30, arena, &part, &err), PT_BAD_INPUT);
-    pt_photo_close(photos[i]);
+    assert_int_equal(dw_photo_part(photos[i], (dw_rect){70, 0, 9, 9}, 30, arena, &part, &err), DW_BAD_INPUT);
+    dw_photo_close(photos[i]);
   }
-  pt_arena_free(arena);
+  dw_arena_free(arena);
   free(p.bytes);
 }
 
@@ -154,14 +154,14 @@ static void test_cut_photo_gives_none(void **state) {
   size_t n, room;
   uint8_t *bytes = bytes_read(path, &n);
   bytes_write(path, bytes, n / 2);
-  pt_error err;
-  pt_photo *photo = photo_open_ok(path);
-  room = pt_spool_bytes(pt_photo_info_get(photo));
+  dw_error err;
+  dw_photo *photo = photo_open_ok(path);
+  room = dw_spool_bytes(dw_photo_info_get(photo));
   uint8_t *memory = calloc(room, 1);
-  assert_int_equal(pt_spool_fill(photo, memory, &err), PT_CORRUPT);
+  assert_int_equal(dw_spool_fill(photo, memory, &err), DW_CORRUPT);
   bytes_write(in_folder(state, "a.spool"), memory, room);
-  pt_photo_close(photo);
-  assert_int_equal(pt_spool_open(in_folder(state, "a.spool"), "x", NULL, &photo, &err), PT_CORRUPT);
+  dw_photo_close(photo);
+  assert_int_equal(dw_spool_open(in_folder(state, "a.spool"), "x", NULL, &photo, &err), DW_CORRUPT);
   free(memory);
   free(bytes);
   free(p.bytes);
@@ -174,27 +174,27 @@ static void test_heads_that_lie(void **state) {
   jpeg_write(path, &p, &(jpeg_how){0});
   size_t n, refused = 0;
   uint8_t *memory = spool_write(path, spool, &n);
-  pt_error err;
-  pt_photo *photo;
-  for (size_t at = 0; at < 16 + sizeof(pt_photo_info); at++) {
+  dw_error err;
+  dw_photo *photo;
+  for (size_t at = 0; at < 16 + sizeof(dw_photo_info); at++) {
     uint8_t before = memory[at];
     memory[at] = (uint8_t)(before ^ 0xFF);
     bytes_write(spool, memory, n);
     memory[at] = before;
-    if (pt_spool_open(spool, "the photo", NULL, &photo, &err) != PT_OK) {
-      assert_int_equal(err.code, PT_CORRUPT);
+    if (dw_spool_open(spool, "the photo", NULL, &photo, &err) != DW_OK) {
+      assert_int_equal(err.code, DW_CORRUPT);
       refused++;
       continue;
     }
-    pt_arena *arena = pt_arena_new(0);
-    pt_patch patch;
-    assert_int_equal(pt_photo_patches(photo, &(pt_rect){0, 0, 20, 20}, 1, arena, &patch, &err), PT_OK);
-    pt_arena_free(arena);
-    pt_photo_close(photo);
+    dw_arena *arena = dw_arena_new(0);
+    dw_patch patch;
+    assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 0, 20, 20}, 1, arena, &patch, &err), DW_OK);
+    dw_arena_free(arena);
+    dw_photo_close(photo);
   }
   assert_true(refused >= 16 + 5 * sizeof(int));
   bytes_write(spool, memory, n - 1);
-  assert_int_equal(pt_spool_open(spool, "the photo", NULL, &photo, &err), PT_CORRUPT);
+  assert_int_equal(dw_spool_open(spool, "the photo", NULL, &photo, &err), DW_CORRUPT);
   free(memory);
   free(p.bytes);
 }

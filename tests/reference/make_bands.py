@@ -71,12 +71,12 @@ def scaled(table):
 def render(observer, d50):
     lines = ["/* Made by tests/reference/make_bands.py, which says how and checks it: do not edit by hand.",
              " * CIE 1931 2 degree observer and illuminant D50 (CIE 15:2018), scaled to the white of ICC.1:2022. */",
-             '#include "pourtone/color.h"', ""]
-    for directive, step in (("#if PT_BANDS == 31", 10), ("#elif PT_BANDS == 16", 20)):
-        lines += [directive, "const double pt_band_xyz[PT_BANDS][3] = {"]
+             '#include "dropwise/color.h"', ""]
+    for directive, step in (("#if DW_BANDS == 31", 10), ("#elif DW_BANDS == 16", 20)):
+        lines += [directive, "const double dw_band_xyz[DW_BANDS][3] = {"]
         lines += ["{" + ", ".join(f"{v:f}" for v in row) + "}," for row in scaled(weights(observer, d50, step))]
         lines += ["};"]
-    lines += ["#else", '#error "PT_BANDS is 31 or 16"', "#endif", ""]
+    lines += ["#else", '#error "DW_BANDS is 31 or 16"', "#endif", ""]
     return "\n".join(lines)
 
 

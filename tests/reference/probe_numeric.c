@@ -3,7 +3,7 @@
  *   rank N x1 y1 x2 y2 ...         Spearman's rho and p
  *   quantile Q N x1 x2 ...
  *   curve N x1 y1 ... M at1 at2 .. a monotone curve at M places */
-#include "pourtone/numeric.h"
+#include "dropwise/numeric.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -30,7 +30,7 @@ static void probe_rank(void) {
     x[i] = number();
     y[i] = number();
   }
-  if (pt_rank_correlation(x, y, n, &rho, &p, NULL) != PT_OK) exit(3);
+  if (dw_rank_correlation(x, y, n, &rho, &p, NULL) != DW_OK) exit(3);
   printf("%.17g %.17g\n", rho, p);
 }
 
@@ -39,19 +39,19 @@ static void probe_quantile(void) {
   const double q = number();
   const size_t n = count();
   for (size_t i = 0; i < n; i++) x[i] = number();
-  printf("%.17g\n", pt_quantile(x, n, q));
+  printf("%.17g\n", dw_quantile(x, n, q));
 }
 
 static void probe_curve(void) {
-  double x[PT_CURVE_MAX], y[PT_CURVE_MAX];
-  pt_curve curve;
+  double x[DW_CURVE_MAX], y[DW_CURVE_MAX];
+  dw_curve curve;
   const size_t n = count();
-  for (size_t i = 0; i < n && i < PT_CURVE_MAX; i++) {
+  for (size_t i = 0; i < n && i < DW_CURVE_MAX; i++) {
     x[i] = number();
     y[i] = number();
   }
-  if (pt_curve_fit(x, y, n, &curve, NULL) != PT_OK) exit(3);
-  for (size_t left = count(); left > 0; left--) printf("%.17g ", pt_curve_at(&curve, number()));
+  if (dw_curve_fit(x, y, n, &curve, NULL) != DW_OK) exit(3);
+  for (size_t left = count(); left > 0; left--) printf("%.17g ", dw_curve_at(&curve, number()));
   printf("\n");
 }
 
@@ -60,7 +60,7 @@ int main(void) {
   while (scanf("%15s", command) == 1) {
     if (strcmp(command, "t") == 0) {
       const double t = number();
-      printf("%.17g\n", pt_student_t_two_sided(t, number()));
+      printf("%.17g\n", dw_student_t_two_sided(t, number()));
     } else if (strcmp(command, "rank") == 0) {
       probe_rank();
     } else if (strcmp(command, "quantile") == 0) {

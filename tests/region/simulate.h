@@ -3,9 +3,9 @@
 #ifndef TESTS_REGION_SIMULATE_H
 #define TESTS_REGION_SIMULATE_H
 
-#include "pourtone/color.h"
-#include "pourtone/numeric.h"
-#include "pourtone/region.h"
+#include "dropwise/color.h"
+#include "dropwise/numeric.h"
+#include "dropwise/region.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -32,17 +32,17 @@ typedef struct sim_plan {
 } sim_plan;
 
 typedef struct sim {
-  pt_patch patch;
+  dw_patch patch;
   uint8_t *mask;  /* all 1 */
-  uint8_t *truth; /* pt_pixel_class as drawn */
+  uint8_t *truth; /* dw_pixel_class as drawn */
   double *linear; /* w x h x 3 */
 } sim;
 
-static inline double sim_between(pt_random *random, double low, double high) {
-  return low + (high - low) * pt_random_uniform(random);
+static inline double sim_between(dw_random *random, double low, double high) {
+  return low + (high - low) * dw_random_uniform(random);
 }
 
-static inline void sim_body(const sim_plan *plan, pt_random *random, sim *out) {
+static inline void sim_body(const sim_plan *plan, dw_random *random, sim *out) {
   double angle = sim_between(random, 0, 6.2831853), dx = cos(angle), dy = sin(angle);
   for (int y = 0; y < plan->h; y++)
     for (int x = 0; x < plan->w; x++) {
@@ -53,19 +53,19 @@ static inline void sim_body(const sim_plan *plan, pt_random *random, sim *out) {
       if (plan->strip <= 0) other = plan->blend / (1 + exp(-4 * u));
       for (int k = 0; k < 3; k++)
         out->linear[3 * (y * plan->w + x) + k] = s * (plan->body[k] * (1 - other) + plan->other[k] * other);
-      out->truth[y * plan->w + x] = plan->strip > 0 && other > 0.02 ? PT_PIXEL_FLAKE : PT_PIXEL_KEPT;
+      out->truth[y * plan->w + x] = plan->strip > 0 && other > 0.02 ? DW_PIXEL_FLAKE : DW_PIXEL_KEPT;
     }
 }
 
 /* Specks of 1 to 3 pixels' radius until the share is reached; a speck covers what is below it. */
-static inline void sim_flakes(const sim_plan *plan, pt_random *random, sim *out) {
+static inline void sim_flakes(const sim_plan *plan, dw_random *random, sim *out) {
   double covered = 0, area = plan->w * plan->h;
   while (covered < plan->flake * area) {
     double cx = sim_between(random, 0, plan->w), cy = sim_between(random, 0, plan->h);
     double radius = sim_between(random, 0.7, 3), level = sim_between(random, 0.4, 1.0), color[3];
     for (int k = 0; k < 3; k++) {
       color[k] = plan->flake_kind == SIM_BRIGHT ? level : 0.02 * level;
-      if (plan->flake_kind == SIM_COLORED) color[k] = pow(pt_random_uniform(random), 2);
+      if (plan->flake_kind == SIM_COLORED) color[k] = pow(dw_random_uniform(random), 2);
     }
     for (int y = (int)(cy - 4); y <= cy + 4; y++)
       for (int x = (int)(cx - 4); x <= cx + 4; x++) {
@@ -74,7 +74,7 @@ static inline void sim_flakes(const sim_plan *plan, pt_random *random, sim *out)
         double *at = out->linear + 3 * (y * plan->w + x);
         for (int k = 0; k < 3; k++) at[k] += cover * (color[k] - at[k]);
         covered += cover;
-        if (cover > 0.05) out->truth[y * plan->w + x] = PT_PIXEL_FLAKE;
+        if (cover > 0.05) out->truth[y * plan->w + x] = DW_PIXEL_FLAKE;
       }
   }
 }
@@ -86,7 +86,7 @@ static inline double sim_highlight(sim_gloss kind, double along, double across) 
 }
 
 /* Adds one highlight where it reaches; returns by how many pixels the area over 0.02 grew. */
-static inline int sim_highlight_add(const sim_plan *plan, pt_random *random, double *gloss) {
+static inline int sim_highlight_add(const sim_plan *plan, dw_random *random, double *gloss) {
   double small = fmin(plan->w, plan->h), angle = sim_between(random, 0, 3.14159);
   double cx = sim_between(random, 0, plan->w), cy = sim_between(random, 0, plan->h);
   double width = plan->gloss_kind == SIM_GLINTS ? sim_between(random, 0.6, 1.5)
@@ -108,7 +108,7 @@ static inline int sim_highlight_add(const sim_plan *plan, pt_random *random, dou
 }
 
 /* Highlights until the share of pixels with gloss over 0.02 is reached. */
-static inline void sim_glosses(const sim_plan *plan, pt_random *random, sim *out) {
+static inline void sim_glosses(const sim_plan *plan, dw_random *random, sim *out) {
   int area = plan->w * plan->h, covered = 0;
   double *gloss = calloc((size_t)area, sizeof *gloss);
   while (gloss && covered < plan->gloss * area) covered += sim_highlight_add(plan, random, gloss);
@@ -116,7 +116,7 @@ static inline void sim_glosses(const sim_plan *plan, pt_random *random, sim *out
     double v = 2.0 * (i / plan->w) / (plan->h - 1) - 0.7;
     gloss[i] += plan->sheen * exp(-v * v * 8);
     for (int k = 0; k < 3; k++) out->linear[3 * i + k] += gloss[i];
-    if (gloss[i] > 0.02) out->truth[i] = PT_PIXEL_GLOSS;
+    if (gloss[i] > 0.02) out->truth[i] = DW_PIXEL_GLOSS;
   }
   free(gloss);
 }
@@ -144,11 +144,11 @@ static inline void sim_blur(const sim_plan *plan, double amount, double *linear)
   free(rows);
 }
 
-static inline void sim_noise(const sim_plan *plan, pt_random *random, sim *out) {
+static inline void sim_noise(const sim_plan *plan, dw_random *random, sim *out) {
   for (int i = 0; i < 3 * plan->w * plan->h; i++) {
     double v = fmax(out->linear[i], 0) * (plan->white[0] > 0 ? plan->white[i % 3] : 1);
     double sigma = plan->noise * sqrt(0.0012 * 0.0012 + 8e-5 * v);
-    out->linear[i] = v + sigma * pt_random_normal(random);
+    out->linear[i] = v + sigma * dw_random_normal(random);
   }
 }
 
@@ -156,7 +156,7 @@ static inline void sim_noise(const sim_plan *plan, pt_random *random, sim *out) 
 static inline void sim_encode(const sim_plan *plan, sim *out) {
   int w = plan->w, h = plan->h;
   double *v = out->linear;
-  for (int i = 0; i < 3 * w * h; i++) v[i] = pt_srgb_encode(fmin(fmax(v[i], 0), 1));
+  for (int i = 0; i < 3 * w * h; i++) v[i] = dw_srgb_encode(fmin(fmax(v[i], 0), 1));
   for (int y = 0; y < h; y += 2)
     for (int x = 0; x < w; x += 2) {
       double sum[3] = {0}, n = 0;
@@ -177,9 +177,9 @@ static inline void sim_encode(const sim_plan *plan, sim *out) {
   for (int i = 0; i < w * h; i++)
     for (int k = 0; k < 3; k++) {
       double code = fmin(fmax(floor(v[3 * i + k] * 255 + 0.5), 0), 255);
-      out->patch.rgb[3 * i + k] = (float)pt_srgb_decode(code / 255);
-      if (code >= 255) out->patch.clip[i] |= PT_CLIP_HIGH;
-      if (code <= 0) out->patch.clip[i] |= PT_CLIP_LOW;
+      out->patch.rgb[3 * i + k] = (float)dw_srgb_decode(code / 255);
+      if (code >= 255) out->patch.clip[i] |= DW_CLIP_HIGH;
+      if (code <= 0) out->patch.clip[i] |= DW_CLIP_LOW;
     }
 }
 
@@ -195,7 +195,7 @@ static inline void sim_free(sim *s) {
 /* False when out of memory. */
 static inline bool sim_make(const sim_plan *plan, sim *out) {
   size_t area = (size_t)plan->w * (size_t)plan->h;
-  pt_random random = pt_random_seed(plan->seed + 1);
+  dw_random random = dw_random_seed(plan->seed + 1);
   *out = (sim){.patch = {.rect = {100, 50, plan->w, plan->h}}};
   out->patch.rgb = calloc(area * 3, sizeof(float));
   out->patch.clip = calloc(area, 1);

@@ -13,21 +13,21 @@ static const double bodies[][3] = {{.35, .12, .02},    {.05, .02, .008}, {.02, .
                                    {.005, .006, .004}, {.12, .07, .03},  {.6, .45, .03},  {.25, .3, .33}};
 enum { BODIES = sizeof bodies / sizeof *bodies, KINDS = SIM_GLOSS_KINDS * SIM_FLAKE_KINDS };
 
-static pt_light *light;
+static dw_light *light;
 
 static int setup(void **state) {
   (void)state;
-  return pt_light_none(&light, NULL) == PT_OK ? 0 : -1;
+  return dw_light_none(&light, NULL) == DW_OK ? 0 : -1;
 }
 
 static int teardown(void **state) {
   (void)state;
-  pt_light_free(light);
+  dw_light_free(light);
   return 0;
 }
 
-static pt_lab lab_of(const double rgb[3]) {
-  return pt_lab_from_xyz(pt_xyz_from_linear(rgb));
+static dw_lab lab_of(const double rgb[3]) {
+  return dw_lab_from_xyz(dw_xyz_from_linear(rgb));
 }
 
 typedef struct figures {
@@ -49,25 +49,25 @@ static figures sweep(const sim_plan *like, const char *name) {
     plan.seed = 1000 * i;
     sim s;
     assert_true(sim_make(&plan, &s));
-    pt_reading r;
-    pt_error err;
-    pt_status status = pt_region_measure(&s.patch, s.mask, light, &r, NULL, &err);
+    dw_reading r;
+    dw_error err;
+    dw_status status = dw_region_measure(&s.patch, s.mask, light, &r, NULL, &err);
     sim_free(&s);
-    out.too_few += status == PT_TOO_FEW;
-    if (status == PT_TOO_FEW) continue;
-    assert_int_equal(status, PT_OK);
-    double error = pt_de00(lab_of(plan.body), r.lab);
+    out.too_few += status == DW_TOO_FEW;
+    if (status == DW_TOO_FEW) continue;
+    assert_int_equal(status, DW_OK);
+    double error = dw_de00(lab_of(plan.body), r.lab);
     errors[out.n++] = error;
-    double fit = pt_light_uncertainty(light, r.lab); /* not at stake here */
+    double fit = dw_light_uncertainty(light, r.lab); /* not at stake here */
     double own = sqrt(r.uncertainty_de00 * r.uncertainty_de00 - fit * fit);
     out.doubt += own;
     out.ratio += pow(error / own, 2);
     assert_true(fabs(r.shares.kept + r.shares.gloss + r.shares.flake + r.shares.shadow + r.shares.clipped -
                      1) < 1e-9);
   }
-  out.mean = pt_mean(errors, out.n);
-  out.most = pt_quantile(errors, out.n, 1);
-  out.high = pt_quantile(errors, out.n, 0.95);
+  out.mean = dw_mean(errors, out.n);
+  out.most = dw_quantile(errors, out.n, 1);
+  out.high = dw_quantile(errors, out.n, 0.95);
   out.doubt /= (double)out.n;
   out.ratio = sqrt(out.ratio / (double)out.n);
   printf("  %-28s mean %.2f  95%% %.2f  most %.2f  doubt %.2f  ratio %.2f  too few %zu of %zu\n", name,
@@ -151,23 +151,23 @@ static void test_flat_patch_is_exact(void **state) {
   (void)state;
   const double rgb[3] = {.3, .2, .05};
   sim s = flat(40, 30, .3f, .2f, .05f, 0);
-  pt_reading r;
+  dw_reading r;
   uint8_t classes[40 * 30];
-  assert_int_equal(pt_region_measure(&s.patch, s.mask, light, &r, classes, NULL), PT_OK);
-  assert_true(pt_de00(lab_of(rgb), r.lab) < 0.001);
+  assert_int_equal(dw_region_measure(&s.patch, s.mask, light, &r, classes, NULL), DW_OK);
+  assert_true(dw_de00(lab_of(rgb), r.lab) < 0.001);
   assert_true(r.shares.kept == 1 && r.pixels == 1200 && r.notes.n == 0);
   assert_true(r.spread_de00 < 0.001);
-  assert_true(r.uncertainty_de00 < pt_light_uncertainty(light, r.lab) + 0.1);
-  for (size_t i = 0; i < sizeof classes; i++) assert_int_equal(classes[i], PT_PIXEL_KEPT);
+  assert_true(r.uncertainty_de00 < dw_light_uncertainty(light, r.lab) + 0.1);
+  for (size_t i = 0; i < sizeof classes; i++) assert_int_equal(classes[i], DW_PIXEL_KEPT);
   sim_free(&s);
 }
 
 static void too_few(sim s, const char *word) {
-  pt_reading r, before;
-  pt_error err;
+  dw_reading r, before;
+  dw_error err;
   memset(&r, 0x5a, sizeof r);
   before = r;
-  assert_int_equal(pt_region_measure(&s.patch, s.mask, light, &r, NULL, &err), PT_TOO_FEW);
+  assert_int_equal(dw_region_measure(&s.patch, s.mask, light, &r, NULL, &err), DW_TOO_FEW);
   assert_memory_equal(&r, &before, sizeof r);
   if (!strstr(err.text, word)) fail_msg("'%s' should say '%s'", err.text, word);
   sim_free(&s);
@@ -175,8 +175,8 @@ static void too_few(sim s, const char *word) {
 
 static void test_nothing_to_read(void **state) {
   (void)state;
-  too_few(flat(20, 20, 1, 1, 1, PT_CLIP_HIGH), "clipped");
-  too_few(flat(20, 20, 0, 0, 0, PT_CLIP_LOW), "clipped");
+  too_few(flat(20, 20, 1, 1, 1, DW_CLIP_HIGH), "clipped");
+  too_few(flat(20, 20, 0, 0, 0, DW_CLIP_LOW), "clipped");
   too_few(flat(7, 7, .2f, .2f, .2f, 0), "larger area");
   too_few(flat(20, 20, NAN, .2f, .2f, 0), "clipped");
   sim s = flat(20, 20, .2f, .2f, .2f, 0);
@@ -187,9 +187,9 @@ static void test_nothing_to_read(void **state) {
 /* A saturated plastic has a channel at 0 by right. */
 static void test_zero_channel_is_a_color(void **state) {
   (void)state;
-  sim s = flat(20, 20, .4f, .1f, 0, PT_CLIP_LOW);
-  pt_reading r;
-  assert_int_equal(pt_region_measure(&s.patch, s.mask, light, &r, NULL, NULL), PT_OK);
+  sim s = flat(20, 20, .4f, .1f, 0, DW_CLIP_LOW);
+  dw_reading r;
+  assert_int_equal(dw_region_measure(&s.patch, s.mask, light, &r, NULL, NULL), DW_OK);
   assert_true(r.shares.kept == 1);
   assert_true(r.notes.n == 1 && strstr(r.notes.text[0], "saturated"));
   sim_free(&s);
@@ -212,14 +212,14 @@ static void test_classes_match_what_was_drawn(void **state) {
   assert_true(sim_make(&plan, &s));
   uint8_t *classes = malloc(160 * 120);
   assert_non_null(classes);
-  pt_reading r;
-  assert_int_equal(pt_region_measure(&s.patch, s.mask, light, &r, classes, NULL), PT_OK);
+  dw_reading r;
+  assert_int_equal(dw_region_measure(&s.patch, s.mask, light, &r, classes, NULL), DW_OK);
   size_t drawn = 0, found = 0, kept = 0, kept_drawn = 0;
   for (size_t i = 0; i < 160 * 120; i++) {
-    drawn += s.truth[i] == PT_PIXEL_GLOSS;
-    found += s.truth[i] == PT_PIXEL_GLOSS && (classes[i] == PT_PIXEL_GLOSS || classes[i] == PT_PIXEL_CLIPPED);
-    kept_drawn += s.truth[i] == PT_PIXEL_KEPT;
-    kept += s.truth[i] == PT_PIXEL_KEPT && classes[i] == PT_PIXEL_KEPT;
+    drawn += s.truth[i] == DW_PIXEL_GLOSS;
+    found += s.truth[i] == DW_PIXEL_GLOSS && (classes[i] == DW_PIXEL_GLOSS || classes[i] == DW_PIXEL_CLIPPED);
+    kept_drawn += s.truth[i] == DW_PIXEL_KEPT;
+    kept += s.truth[i] == DW_PIXEL_KEPT && classes[i] == DW_PIXEL_KEPT;
   }
   printf("  gloss found %.3f, plastic kept %.3f\n", (double)found / (double)drawn,
          (double)kept / (double)kept_drawn);
@@ -237,63 +237,63 @@ static void test_gloss_has_the_color_of_the_light(void **state) {
   float gray[100 * 3];
   uint8_t clip[100] = {0};
   for (size_t i = 0; i < 300; i++) gray[i] = (float)(0.18 * lamp[i % 3]);
-  pt_light *warm;
-  pt_error err;
-  if (pt_light_gray(gray, clip, 100, 0.18, &warm, &err) != PT_OK) fail_msg("%s", err.text);
+  dw_light *warm;
+  dw_error err;
+  if (dw_light_gray(gray, clip, 100, 0.18, &warm, &err) != DW_OK) fail_msg("%s", err.text);
   sim_plan plan = {.w = 120, .h = 90, .body = {.12, .07, .03}, .shade = .05, .noise = 1, .seed = 9};
   memcpy(plan.white, lamp, sizeof lamp);
-  pt_reading r[2];
+  dw_reading r[2];
   for (int glossy = 0; glossy < 2; glossy++) {
     plan.gloss = 0.15 * glossy;
     sim s;
     assert_true(sim_make(&plan, &s));
-    assert_int_equal(pt_region_measure(&s.patch, s.mask, warm, &r[glossy], NULL, &err), PT_OK);
+    assert_int_equal(dw_region_measure(&s.patch, s.mask, warm, &r[glossy], NULL, &err), DW_OK);
     sim_free(&s);
   }
   printf("  warm: gloss %.3f flake %.3f, moved by %.3f\n", r[1].shares.gloss, r[1].shares.flake,
-         pt_de00(r[0].lab, r[1].lab));
+         dw_de00(r[0].lab, r[1].lab));
   assert_true(r[1].shares.gloss > 0.13 && r[1].shares.flake < 0.03);
-  assert_true(pt_de00(r[0].lab, r[1].lab) < 0.15);
-  pt_light_free(warm);
+  assert_true(dw_de00(r[0].lab, r[1].lab) < 0.15);
+  dw_light_free(warm);
 }
 
 /* Random pixels, sizes and masks: an answer with sane numbers or a sentence. */
 static void test_any_pixels(void **state) {
   (void)state;
-  pt_random random = pt_random_seed(77);
+  dw_random random = dw_random_seed(77);
   for (int round = 0; round < 300; round++) {
     int w = 1 + (int)sim_between(&random, 0, 60), h = 1 + (int)sim_between(&random, 0, 60);
     sim s = flat(w, h, .2f, .1f, .05f, 0);
     double noise = pow(10, sim_between(&random, -6, 1)), hole = sim_between(&random, 0, 1);
     for (int i = 0; i < w * h; i++) {
       for (int k = 0; k < 3; k++)
-        s.patch.rgb[3 * i + k] += (float)(noise * (pt_random_uniform(&random) - 0.3));
-      s.mask[i] = pt_random_uniform(&random) > hole;
+        s.patch.rgb[3 * i + k] += (float)(noise * (dw_random_uniform(&random) - 0.3));
+      s.mask[i] = dw_random_uniform(&random) > hole;
       s.patch.clip[i] = (uint8_t)(round % 4);
     }
-    pt_reading r;
-    pt_error err = {0};
-    pt_status status = pt_region_measure(&s.patch, s.mask, light, &r, NULL, &err);
-    assert_true(status == PT_OK || (status == PT_TOO_FEW && err.text[0]));
-    if (status == PT_OK)
+    dw_reading r;
+    dw_error err = {0};
+    dw_status status = dw_region_measure(&s.patch, s.mask, light, &r, NULL, &err);
+    assert_true(status == DW_OK || (status == DW_TOO_FEW && err.text[0]));
+    if (status == DW_OK)
       assert_true(isfinite(r.lab.L) && isfinite(r.lab.a) && isfinite(r.lab.b) &&
                   isfinite(r.uncertainty_de00) && isfinite(r.spread_de00));
     sim_free(&s);
   }
 }
 
-static bool noted(const pt_reading *r, const char *word) {
+static bool noted(const dw_reading *r, const char *word) {
   for (size_t i = 0; i < r->notes.n; i++)
     if (strstr(r->notes.text[i], word)) return true;
   return false;
 }
 
-static pt_reading read_plan(const sim_plan *plan) {
+static dw_reading read_plan(const sim_plan *plan) {
   sim s;
   assert_true(sim_make(plan, &s));
-  pt_reading r;
-  pt_error err;
-  if (pt_region_measure(&s.patch, s.mask, light, &r, NULL, &err) != PT_OK) fail_msg("%s", err.text);
+  dw_reading r;
+  dw_error err;
+  if (dw_region_measure(&s.patch, s.mask, light, &r, NULL, &err) != DW_OK) fail_msg("%s", err.text);
   sim_free(&s);
   return r;
 }
@@ -301,7 +301,7 @@ static pt_reading read_plan(const sim_plan *plan) {
 static void test_warnings(void **state) {
   (void)state;
   sim_plan plan = {.w = 120, .h = 90, .body = {.35, .12, .02}, .noise = 1};
-  pt_reading r = read_plan(&plan);
+  dw_reading r = read_plan(&plan);
   assert_int_equal(r.notes.n, 0);
   sim_plan two = plan;
   two.strip = .35;
@@ -321,22 +321,22 @@ static void test_warnings(void **state) {
 
 static void test_mean_of_readings(void **state) {
   (void)state;
-  pt_reading in[3] = {
+  dw_reading in[3] = {
       {.lab = {50, 10, 20}, .uncertainty_de00 = 1, .pixels = 100, .shares = {.kept = 1}},
       {.lab = {51, 11, 19}, .uncertainty_de00 = 1, .pixels = 100, .shares = {.kept = .5, .gloss = .5}},
       {.lab = {52, 12, 21}, .uncertainty_de00 = 1, .pixels = 200, .shares = {.kept = 1}}};
-  pt_note(&in[0].notes, "One.");
-  pt_note(&in[2].notes, "One.");
-  pt_reading out;
-  pt_error err;
-  assert_int_equal(pt_reading_mean(in, 3, &out, &err), PT_OK);
+  dw_note(&in[0].notes, "One.");
+  dw_note(&in[2].notes, "One.");
+  dw_reading out;
+  dw_error err;
+  assert_int_equal(dw_reading_mean(in, 3, &out, &err), DW_OK);
   assert_true(fabs(out.lab.L - 51) + fabs(out.lab.a - 11) + fabs(out.lab.b - 20) < 1e-9);
   assert_true(out.uncertainty_de00 == 1 && out.pixels == 400 && out.notes.n == 1);
   assert_true(fabs(out.shares.kept - .875) < 1e-12 && fabs(out.shares.gloss - .125) < 1e-12);
   in[2].lab.L = 70; /* now they differ far more than they doubt */
-  assert_int_equal(pt_reading_mean(in, 3, &out, &err), PT_OK);
+  assert_int_equal(dw_reading_mean(in, 3, &out, &err), DW_OK);
   assert_true(out.uncertainty_de00 > 5 && noted(&out, "differ"));
-  assert_int_equal(pt_reading_mean(in, 0, &out, &err), PT_TOO_FEW);
+  assert_int_equal(dw_reading_mean(in, 0, &out, &err), DW_TOO_FEW);
 }
 
 int main(void) {

@@ -1,5 +1,5 @@
-#include "pourtone/numeric.h"
-#include "pourtone/region.h"
+#include "dropwise/numeric.h"
+#include "dropwise/region.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -8,19 +8,19 @@
 
 #include <cmocka.h>
 
-static const pt_photo_info photo = {.width = 4000, .height = 3000};
+static const dw_photo_info photo = {.width = 4000, .height = 3000};
 
 static size_t pixels_of(const char *text) {
-  pt_shape shape;
-  pt_rect rect;
-  pt_error err;
-  assert_int_equal(pt_shape_parse(text, &shape, &err), PT_OK);
-  assert_int_equal(pt_shape_bounds(&shape, &photo, &rect, &err), PT_OK);
+  dw_shape shape;
+  dw_rect rect;
+  dw_error err;
+  assert_int_equal(dw_shape_parse(text, &shape, &err), DW_OK);
+  assert_int_equal(dw_shape_bounds(&shape, &photo, &rect, &err), DW_OK);
   size_t n = (size_t)rect.w * (size_t)rect.h, count = 0;
   uint8_t *mask = malloc(n);
   assert_non_null(mask);
   memset(mask, 7, n);
-  pt_shape_mask(&shape, &rect, mask);
+  dw_shape_mask(&shape, &rect, mask);
   for (size_t i = 0; i < n; i++) {
     assert_in_range(mask[i], 0, 1);
     count += mask[i];
@@ -63,33 +63,33 @@ static void test_format_round_trip(void **state) {
   (void)state;
   static const char *const texts[] = {"rect:1,2,3x4", "rect:-1.5,2.25,3x4.125", "ellipse:150,100,30x20.5",
                                       "poly:10,10;90.5,15;50,70"};
-  char out[PT_SHAPE_TEXT_MAX];
+  char out[DW_SHAPE_TEXT_MAX];
   for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
-    pt_shape shape;
-    assert_int_equal(pt_shape_parse(texts[i], &shape, NULL), PT_OK);
-    pt_shape_format(&shape, out, sizeof out);
+    dw_shape shape;
+    assert_int_equal(dw_shape_parse(texts[i], &shape, NULL), DW_OK);
+    dw_shape_format(&shape, out, sizeof out);
     assert_string_equal(out, texts[i]);
-    pt_shape_format(&shape, out, 9);
+    dw_shape_format(&shape, out, 9);
     assert_string_equal(out, "");
-    pt_shape_format(&shape, out, 0);
+    dw_shape_format(&shape, out, 0);
   }
 }
 
 static void test_longest_polygon_fits_its_text(void **state) {
   (void)state;
-  pt_shape shape = {.kind = PT_SHAPE_POLY, .n = PT_SHAPE_POINTS_MAX};
-  for (size_t i = 0; i < 2 * PT_SHAPE_POINTS_MAX; i++) shape.xy[i] = -1.23456789e-9 * (double)(i + 1);
-  char out[PT_SHAPE_TEXT_MAX];
-  pt_shape_format(&shape, out, sizeof out);
+  dw_shape shape = {.kind = DW_SHAPE_POLY, .n = DW_SHAPE_POINTS_MAX};
+  for (size_t i = 0; i < 2 * DW_SHAPE_POINTS_MAX; i++) shape.xy[i] = -1.23456789e-9 * (double)(i + 1);
+  char out[DW_SHAPE_TEXT_MAX];
+  dw_shape_format(&shape, out, sizeof out);
   assert_true(strlen(out) > 1000);
 }
 
 static void refused(const char *text, const char *word) {
-  pt_shape shape, before;
+  dw_shape shape, before;
   memset(&shape, 0x5a, sizeof shape);
   before = shape;
-  pt_error err = {0};
-  assert_int_equal(pt_shape_parse(text, &shape, &err), PT_USAGE);
+  dw_error err = {0};
+  assert_int_equal(dw_shape_parse(text, &shape, &err), DW_USAGE);
   assert_memory_equal(&shape, &before, sizeof shape);
   if (!strstr(err.text, word)) fail_msg("'%s' should say '%s'", err.text, word);
   assert_true(err.text[strlen(err.text) - 1] == '.');
@@ -119,29 +119,29 @@ static void test_refusals(void **state) {
 
 static void test_too_many_points(void **state) {
   (void)state;
-  pt_text text = {0};
-  pt_text_add(&text, "poly:0,0");
-  for (int i = 1; i < PT_SHAPE_POINTS_MAX; i++) pt_text_add(&text, ";%d,%d", i, i * i % 97);
-  pt_shape shape;
-  assert_int_equal(pt_shape_parse(text.data, &shape, NULL), PT_OK);
-  pt_text_add(&text, ";1,5");
+  dw_text text = {0};
+  dw_text_add(&text, "poly:0,0");
+  for (int i = 1; i < DW_SHAPE_POINTS_MAX; i++) dw_text_add(&text, ";%d,%d", i, i * i % 97);
+  dw_shape shape;
+  assert_int_equal(dw_shape_parse(text.data, &shape, NULL), DW_OK);
+  dw_text_add(&text, ";1,5");
   refused(text.data, "more than 512 points");
-  pt_text_free(&text);
+  dw_text_free(&text);
 }
 
 static void test_bounds(void **state) {
   (void)state;
-  pt_shape shape;
-  pt_rect rect;
-  pt_error err;
-  assert_int_equal(pt_shape_parse("rect:-5,10.5,20x3000", &shape, &err), PT_OK);
-  assert_int_equal(pt_shape_bounds(&shape, &photo, &rect, &err), PT_OK);
+  dw_shape shape;
+  dw_rect rect;
+  dw_error err;
+  assert_int_equal(dw_shape_parse("rect:-5,10.5,20x3000", &shape, &err), DW_OK);
+  assert_int_equal(dw_shape_bounds(&shape, &photo, &rect, &err), DW_OK);
   assert_true(rect.x == 0 && rect.w == 15 && rect.y == 11 && rect.h == 3000 - 11);
   static const char *const outside[] = {"rect:4000,0,10x10", "rect:-10,0,10x10", "ellipse:0,5000,10x10",
                                         "rect:0.2,0,0.5x10", "poly:0,-9;9,-9;5,-1"};
   for (size_t i = 0; i < sizeof outside / sizeof *outside; i++) {
-    assert_int_equal(pt_shape_parse(outside[i], &shape, &err), PT_OK);
-    assert_int_equal(pt_shape_bounds(&shape, &photo, &rect, &err), PT_BAD_INPUT);
+    assert_int_equal(dw_shape_parse(outside[i], &shape, &err), DW_OK);
+    assert_int_equal(dw_shape_bounds(&shape, &photo, &rect, &err), DW_BAD_INPUT);
   }
 }
 
@@ -151,27 +151,27 @@ static void test_mutated_texts(void **state) {
   static const char *const seeds[] = {"rect:120,80,60x40", "ellipse:150.5,100,30x20",
                                       "poly:10,10;90,15;50,70;-3,1e2"};
   static const char bytes[] = "0123456789.,;:x-+eE rctpolyinfa\x80\n";
-  pt_random random = pt_random_seed(11);
+  dw_random random = dw_random_seed(11);
   size_t accepted = 0;
   uint8_t *mask = malloc(300 * 300);
   assert_non_null(mask);
   for (int round = 0; round < 200000; round++) {
     char text[64];
-    pt_copy_text(text, sizeof text, seeds[round % 3]);
+    dw_copy_text(text, sizeof text, seeds[round % 3]);
     size_t n = strlen(text);
     for (int k = 0; k <= round % 4; k++)
-      text[(size_t)(pt_random_uniform(&random) * (double)n)] =
-          bytes[(size_t)(pt_random_uniform(&random) * (double)(sizeof bytes))];
-    pt_shape shape;
-    pt_rect rect;
-    pt_error err = {0};
-    if (pt_shape_parse(text, &shape, &err) != PT_OK) {
-      assert_int_equal(err.code, PT_USAGE);
+      text[(size_t)(dw_random_uniform(&random) * (double)n)] =
+          bytes[(size_t)(dw_random_uniform(&random) * (double)(sizeof bytes))];
+    dw_shape shape;
+    dw_rect rect;
+    dw_error err = {0};
+    if (dw_shape_parse(text, &shape, &err) != DW_OK) {
+      assert_int_equal(err.code, DW_USAGE);
       continue;
     }
     accepted++;
-    if (pt_shape_bounds(&shape, &(pt_photo_info){.width = 300, .height = 300}, &rect, &err) == PT_OK)
-      pt_shape_mask(&shape, &rect, mask);
+    if (dw_shape_bounds(&shape, &(dw_photo_info){.width = 300, .height = 300}, &rect, &err) == DW_OK)
+      dw_shape_mask(&shape, &rect, mask);
   }
   free(mask);
   assert_true(accepted > 10000);

@@ -12,36 +12,36 @@ static const double bodies[][3] = {{.35, .12, .02}, {.18, .18, .18}, {.6, .58, .
                                    {.5, .02, .02},  {.6, .45, .03},  {.25, .3, .33}};
 enum { BODIES = sizeof bodies / sizeof *bodies };
 
-static pt_light *light;
+static dw_light *light;
 
 static int setup(void **state) {
   (void)state;
-  return pt_light_none(&light, NULL) == PT_OK ? 0 : -1;
+  return dw_light_none(&light, NULL) == DW_OK ? 0 : -1;
 }
 
 static int teardown(void **state) {
   (void)state;
-  pt_light_free(light);
+  dw_light_free(light);
   return 0;
 }
 
-static double drawn_share(const sim *s, pt_pixel_class cls) {
+static double drawn_share(const sim *s, dw_pixel_class cls) {
   size_t n = 0, area = (size_t)s->patch.rect.w * (size_t)s->patch.rect.h;
   for (size_t i = 0; i < area; i++) n += s->truth[i] == cls;
   return (double)n / (double)area;
 }
 
 /* Reads a plan with body b; *drawn gets the shares of what was simulated. */
-static pt_shares read_body(sim_plan plan, size_t b, pt_shares *drawn) {
+static dw_shares read_body(sim_plan plan, size_t b, dw_shares *drawn) {
   sim s;
-  pt_reading r;
-  pt_error err;
+  dw_reading r;
+  dw_error err;
   memcpy(plan.body, bodies[b], sizeof plan.body);
   memcpy(plan.other, bodies[(b + 1) % BODIES], sizeof plan.other);
   plan.seed += b;
   assert_true(sim_make(&plan, &s));
-  if (pt_region_measure(&s.patch, s.mask, light, &r, NULL, &err) != PT_OK) fail_msg("%s", err.text);
-  *drawn = (pt_shares){.gloss = drawn_share(&s, PT_PIXEL_GLOSS), .flake = drawn_share(&s, PT_PIXEL_FLAKE)};
+  if (dw_region_measure(&s.patch, s.mask, light, &r, NULL, &err) != DW_OK) fail_msg("%s", err.text);
+  *drawn = (dw_shares){.gloss = drawn_share(&s, DW_PIXEL_GLOSS), .flake = drawn_share(&s, DW_PIXEL_FLAKE)};
   sim_free(&s);
   return r.shares;
 }
@@ -58,7 +58,7 @@ static void test_smooth_change_is_no_flake(void **state) {
   double flake = 0, shadow = 0, gloss = 0;
   for (size_t p = 0; p < sizeof plans / sizeof *plans; p++)
     for (size_t b = 0; b < BODIES; b++) {
-      pt_shares drawn, got = read_body(plans[p], b, &drawn);
+      dw_shares drawn, got = read_body(plans[p], b, &drawn);
       flake = fmax(flake, got.flake);
       shadow = fmax(shadow, got.shadow);
       if (plans[p].blend <= 0) gloss = fmax(gloss, got.gloss);
@@ -73,7 +73,7 @@ static double speck_error(sim_flake kind, double share, double glints) {
   for (size_t b = 0; b < BODIES; b++) {
     sim_plan plan = {.w = 160, .h = 120, .flake = share, .shade = .08, .noise = 1, .seed = 100};
     plan.flake_kind = kind;
-    pt_shares drawn, got = read_body(plan, b, &drawn);
+    dw_shares drawn, got = read_body(plan, b, &drawn);
     most = fmax(most, fabs(got.flake + glints * got.gloss - drawn.flake));
   }
   printf("  %s specks on %.0f%%: share off by %.3f at most\n", kind == SIM_DARK ? "dark" : "colored",

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Renders the samples again: numbers must come out byte for byte, photos alike but for rounding.
 
-Two photos in a usual run; all of them where PT_CI is set, for it takes a while. A JPEG may differ in its last
+Two photos in a usual run; all of them where DROPWISE_CI is set, for it takes a while. A JPEG may differ in its last
 bits where another libm or libjpeg rounds otherwise, so photos are compared as decoded pixels: a mean difference
 of at most 0.2 of 255 levels.
 
@@ -26,7 +26,7 @@ def main():
         sys.exit(77)
     faults = []
     with tempfile.TemporaryDirectory() as folder:
-        subprocess.run([renderer, folder] + ([] if os.environ.get("PT_CI") else USUAL), check=True)
+        subprocess.run([renderer, folder] + ([] if os.environ.get("DROPWISE_CI") else USUAL), check=True)
         made = sorted(pathlib.Path(folder).iterdir())
         for file in made:
             kept = samples / file.name

@@ -1,9 +1,9 @@
 /* The renderer whose photos judge core is itself held to facts. */
 #include "check.h"
 
+#include "dropwise/card.h"
+#include "dropwise/color.h"
 #include "plastic.h"
-#include "pourtone/card.h"
-#include "pourtone/color.h"
 
 static const recipe crawfish_middle = {{[ORANGE] = 8, [BROWN] = 4, [WHITE] = 0.5}};
 
@@ -26,7 +26,7 @@ static void test_white(void **state) {
 static void test_color_agrees(void **state) {
   (void)state;
   xyz_color gray = {{0.9642 * 0.2, 0.2, 0.8249 * 0.2}};
-  assert_near(lab_of(gray).L, pt_lab_from_xyz((pt_xyz){0.9642 * 0.2, 0.2, 0.8249 * 0.2}).L, 1e-6);
+  assert_near(lab_of(gray).L, dw_lab_from_xyz((dw_xyz){0.9642 * 0.2, 0.2, 0.8249 * 0.2}).L, 1e-6);
   double sum[3] = {0, 0, 0};
   for (int c = 0; c < 3; c++)
     for (int i = 0; i < BANDS; i++) sum[c] += observer[c][i] * daylight[1][i];
@@ -37,7 +37,7 @@ static void test_color_agrees(void **state) {
 /* The chart's spectra have its published colors. */
 static void test_card_spectra(void **state) {
   (void)state;
-  const pt_card *card = pt_card_named("grid24");
+  const dw_card *card = dw_card_named("grid24");
   for (int i = 0; i < 24; i++) {
     spectrum s;
     for (int k = 0; k < BANDS; k++) {
@@ -45,7 +45,7 @@ static void test_card_spectra(void **state) {
       s.v[k] = card_patch[i][k];
     }
     lab_color lab = lab_of(xyz_of(&s));
-    assert_near(pt_de00((pt_lab){lab.L, lab.a, lab.b}, card->lab[i]), 0, 0.5);
+    assert_near(dw_de00((dw_lab){lab.L, lab.a, lab.b}, card->lab[i]), 0, 0.5);
   }
 }
 

@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """The bench's server as a person feels it: region updates while dragging, memory, first byte.
 
-Usage: bench_bench.py PATH/TO/pourtone SOURCE_FOLDER [--limits]
+Usage: bench_bench.py PATH/TO/dropwise SOURCE_FOLDER [--limits]
 Ten photos of 12 megapixels (the sample photos enlarged; JPEG) are opened one after the other; on the last one
 rectangles and ellipses of several sizes are dragged over a bait with `classes` asked for.  Prints one JSON
 document; with --limits exit 1 when a limit of the project is missed; 77 without Pillow."""
@@ -42,7 +42,7 @@ class Client:
 
     def ask(self, method, path, body=None):
         began = time.perf_counter()
-        headers = {"X-Pourtone": "1", "Content-Type": "application/json"} if method != "GET" else {}
+        headers = {"X-Dropwise": "1", "Content-Type": "application/json"} if method != "GET" else {}
         self.connection.request(method, path, json.dumps(body) if body is not None else None, headers)
         response = self.connection.getresponse()
         data = response.read()

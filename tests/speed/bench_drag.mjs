@@ -1,5 +1,5 @@
 // How soon the reading follows a dragged region on a photo of 12 megapixels, and how soon the page is painted:
-//   node tests/speed/bench_drag.mjs POURTONE PLUGINS   (npm ci in tests/browser first)
+//   node tests/speed/bench_drag.mjs DROPWISE PLUGINS   (npm ci in tests/browser first)
 import {readFileSync} from 'node:fs';
 import {
   CRAWFISH,
@@ -15,8 +15,8 @@ import {
 
 const [WIDTH, HEIGHT] = [4000, 3000];
 const MOVES = 120;
-const [pourtone, plugins] = process.argv.slice(2);
-Object.assign(process.env, {PT_POURTONE: pourtone, PT_PLUGINS: plugins});
+const [dropwise, plugins] = process.argv.slice(2);
+Object.assign(process.env, {DROPWISE_PROGRAM: dropwise, DROPWISE_PLUGINS: plugins});
 
 /** The sample photo enlarged by the browser: as many pixels as a phone's camera gives. */
 async function largePhoto(page) {

@@ -1,6 +1,6 @@
-"""Speed and memory of `pourtone read` on a 12-megapixel photo, beside djpeg decoding the same file, in one run.
+"""Speed and memory of `dropwise read` on a 12-megapixel photo, beside djpeg decoding the same file, in one run.
 
-Use: python3 tests/speed/bench_read.py build/pourtone
+Use: python3 tests/speed/bench_read.py build/dropwise
 The photo is a sample enlarged three times with fresh noise, so that its JPEG is as large as a phone's.
 """
 import json

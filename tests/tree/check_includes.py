@@ -16,13 +16,13 @@ HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "fit": "
 
 def core_order():
     text = (ROOT / "core/CMakeLists.txt").read_text()
-    return re.search(r"set\(PT_CORE_ORDER ([^)]+)\)", text).group(1).split()
+    return re.search(r"set\(DW_CORE_ORDER ([^)]+)\)", text).group(1).split()
 
 
 def folder_of(include, order):
     """Folder that an include belongs to, None for one that can't be told."""
     parts = include.split("/")
-    if parts[0] == "pourtone":
+    if parts[0] == "dropwise":
         stem = parts[1].removesuffix(".h")
         name = HEADER_FOLDER.get(stem, stem)
         return name if name in order else None
@@ -42,19 +42,19 @@ def faults(order):
             continue
         for include in INCLUDE.findall(path.read_text()):
             other = folder_of(include, order)
-            if include.startswith("pourtone/") and other is None:
+            if include.startswith("dropwise/") and other is None:
                 yield f"{relative}: includes {include}, which belongs to no folder"
             elif other is not None and rank[other] > rank[own]:
                 yield f"{relative}: {own} includes {include}, upward to {other}"
     for path in sorted((ROOT / "plugins").rglob("*.c")):
         for include in INCLUDE.findall(path.read_text()):
-            if include != "pourtone/plugin.h":
-                yield f"{path.relative_to(ROOT)}: a plugin may include pourtone/plugin.h only, not {include}"
+            if include != "dropwise/plugin.h":
+                yield f"{path.relative_to(ROOT)}: a plugin may include dropwise/plugin.h only, not {include}"
 
 
 def self_check(order):
     """The check itself must see an upward include."""
-    assert folder_of("pourtone/plugin.h", order) == "advise" and folder_of("mix/km.h", order) == "mix"
+    assert folder_of("dropwise/plugin.h", order) == "advise" and folder_of("mix/km.h", order) == "mix"
     assert order.index("mix") > order.index("color")
 
 

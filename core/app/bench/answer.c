@@ -23,15 +23,15 @@ static void add_headers(struct MHD_Response *response, const char *type, const c
   if (type) MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, type);
 }
 
-const pt__asset *pt__asset_find(const char *path) {
-  for (size_t i = 0; i < pt__asset_count; i++)
-    if (strcmp(pt__assets[i].path, path) == 0) return &pt__assets[i];
+const dw__asset *dw__asset_find(const char *path) {
+  for (size_t i = 0; i < dw__asset_count; i++)
+    if (strcmp(dw__assets[i].path, path) == 0) return &dw__assets[i];
   return NULL;
 }
 
 /* The page's files change with the program only, but one address serves every version: the browser asks
  * again each time and is told by the tag that nothing changed. */
-enum MHD_Result pt__asset_send(struct MHD_Connection *mhd, const pt__asset *asset) {
+enum MHD_Result dw__asset_send(struct MHD_Connection *mhd, const dw__asset *asset) {
   const char *seen = MHD_lookup_connection_value(mhd, MHD_HEADER_KIND, MHD_HTTP_HEADER_IF_NONE_MATCH);
   bool same = seen && strcmp(seen, asset->tag) == 0;
   struct MHD_Response *response = MHD_create_response_from_buffer(
@@ -44,31 +44,31 @@ enum MHD_Result pt__asset_send(struct MHD_Connection *mhd, const pt__asset *asse
   return sent;
 }
 
-static unsigned status_of(pt_status status) {
+static unsigned status_of(dw_status status) {
   switch (status) {
-  case PT_OK:
+  case DW_OK:
     return MHD_HTTP_OK;
-  case PT_USAGE:
+  case DW_USAGE:
     return MHD_HTTP_BAD_REQUEST;
-  case PT_NOT_FOUND:
+  case DW_NOT_FOUND:
     return MHD_HTTP_NOT_FOUND;
-  case PT_TOO_LARGE:
+  case DW_TOO_LARGE:
     return MHD_HTTP_CONTENT_TOO_LARGE;
-  case PT_UNSUPPORTED:
+  case DW_UNSUPPORTED:
     return MHD_HTTP_UNSUPPORTED_MEDIA_TYPE;
-  case PT_REFUSED:
-  case PT_BAD_INPUT:
-  case PT_TOO_FEW:
-  case PT_CORRUPT:
+  case DW_REFUSED:
+  case DW_BAD_INPUT:
+  case DW_TOO_FEW:
+  case DW_CORRUPT:
     return MHD_HTTP_UNPROCESSABLE_CONTENT;
-  case PT_LOCKED:
+  case DW_LOCKED:
     return MHD_HTTP_SERVICE_UNAVAILABLE;
   default:
     return MHD_HTTP_INTERNAL_SERVER_ERROR;
   }
 }
 
-static bool word_error(pt__exchange *x) {
+static bool word_error(dw__exchange *x) {
   if (!x->status) x->status = status_of(x->failed);
   x->kept = false;
   x->cookie[0] = '\0';
@@ -78,7 +78,7 @@ static bool word_error(pt__exchange *x) {
   return json_object_set_new(x->json, "error", json_sprintf("%s%s", x->err.text, ended ? "" : ".")) == 0;
 }
 
-static bool write_json(pt__exchange *x) {
+static bool write_json(dw__exchange *x) {
   x->bytes = json_dumps(x->json, JSON_COMPACT | JSON_REAL_PRECISION(10));
   if (!x->bytes) return false;
   x->n = strlen(x->bytes);
@@ -86,8 +86,8 @@ static bool write_json(pt__exchange *x) {
   return true;
 }
 
-enum MHD_Result pt__answer_send(pt__exchange *x) {
-  if (x->failed != PT_OK && !word_error(x)) return MHD_NO;
+enum MHD_Result dw__answer_send(dw__exchange *x) {
+  if (x->failed != DW_OK && !word_error(x)) return MHD_NO;
   if (x->json && !write_json(x)) return MHD_NO;
   struct MHD_Response *response = MHD_create_response_from_buffer(x->n, x->bytes, MHD_RESPMEM_MUST_FREE);
   if (!response) return MHD_NO;

@@ -12,9 +12,9 @@ static double now_s(void) {
 }
 
 /* Ends both directions; the connection's own thread then finds it closed and cleans up. */
-static void cut_late(pt__conns *conns) {
+static void cut_late(dw__conns *conns) {
   double now = now_s();
-  for (pt__conn *c = conns->first; c; c = c->next) {
+  for (dw__conn *c = conns->first; c; c = c->next) {
     if (c->deadline_s > now) continue;
     shutdown(c->fd, SHUT_RDWR);
     c->deadline_s = INFINITY;
@@ -22,7 +22,7 @@ static void cut_late(pt__conns *conns) {
 }
 
 static void *watch(void *arg) {
-  pt__conns *conns = arg;
+  dw__conns *conns = arg;
   pthread_mutex_lock(&conns->lock);
   while (!conns->stopping) {
     struct timespec next;
@@ -35,7 +35,7 @@ static void *watch(void *arg) {
   return NULL;
 }
 
-pt_status pt__conns_start(pt__conns *conns, pt_error *err) {
+dw_status dw__conns_start(dw__conns *conns, dw_error *err) {
   pthread_condattr_t monotonic;
   pthread_condattr_init(&monotonic);
   pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
@@ -43,10 +43,10 @@ pt_status pt__conns_start(pt__conns *conns, pt_error *err) {
   pthread_cond_init(&conns->wake, &monotonic);
   pthread_condattr_destroy(&monotonic);
   conns->running = pthread_create(&conns->watchdog, NULL, watch, conns) == 0;
-  return conns->running ? PT_OK : pt_fail_memory(err, "a thread of the bench");
+  return conns->running ? DW_OK : dw_fail_memory(err, "a thread of the bench");
 }
 
-void pt__conns_stop(pt__conns *conns) {
+void dw__conns_stop(dw__conns *conns) {
   if (!conns->running) return;
   pthread_mutex_lock(&conns->lock);
   conns->stopping = true;
@@ -58,11 +58,11 @@ void pt__conns_stop(pt__conns *conns) {
   conns->running = false;
 }
 
-pt__conn *pt__conns_add(pt__conns *conns, int fd) {
-  pt__conn *conn = calloc(1, sizeof *conn);
+dw__conn *dw__conns_add(dw__conns *conns, int fd) {
+  dw__conn *conn = calloc(1, sizeof *conn);
   if (!conn) return NULL;
   conn->fd = fd;
-  conn->deadline_s = now_s() + PT__IDLE_LIMIT_S;
+  conn->deadline_s = now_s() + DW__IDLE_LIMIT_S;
   pthread_mutex_lock(&conns->lock);
   conn->next = conns->first;
   if (conn->next) conn->next->previous = conn;
@@ -71,7 +71,7 @@ pt__conn *pt__conns_add(pt__conns *conns, int fd) {
   return conn;
 }
 
-void pt__conns_remove(pt__conns *conns, pt__conn *conn) {
+void dw__conns_remove(dw__conns *conns, dw__conn *conn) {
   pthread_mutex_lock(&conns->lock);
   if (conn->next) conn->next->previous = conn->previous;
   if (conn->previous)
@@ -82,7 +82,7 @@ void pt__conns_remove(pt__conns *conns, pt__conn *conn) {
   free(conn);
 }
 
-void pt__conns_allow(pt__conns *conns, pt__conn *conn, double seconds) {
+void dw__conns_allow(dw__conns *conns, dw__conn *conn, double seconds) {
   if (!conn) return;
   pthread_mutex_lock(&conns->lock);
   conn->deadline_s = now_s() + seconds;

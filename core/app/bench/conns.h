@@ -1,33 +1,33 @@
 /* Inside bench/: connections are watched, so that one which dawdles with its request is cut off. */
-#ifndef POURTONE_APP_BENCH_CONNS_H
-#define POURTONE_APP_BENCH_CONNS_H
+#ifndef DROPWISE_APP_BENCH_CONNS_H
+#define DROPWISE_APP_BENCH_CONNS_H
 
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 #include <pthread.h>
 
-#define PT__IDLE_LIMIT_S 20.0 /* for a request's head, or to stay idle between two */
+#define DW__IDLE_LIMIT_S 20.0 /* for a request's head, or to stay idle between two */
 
-typedef struct pt__conn {
-  struct pt__conn *next, *previous;
+typedef struct dw__conn {
+  struct dw__conn *next, *previous;
   int fd;
   double deadline_s; /* monotonic; infinite while the server itself is at work */
-} pt__conn;
+} dw__conn;
 
-typedef struct pt__conns {
+typedef struct dw__conns {
   pthread_mutex_t lock;
   pthread_cond_t wake;
   pthread_t watchdog;
   bool running, stopping;
-  pt__conn *first;
-} pt__conns;
+  dw__conn *first;
+} dw__conns;
 
-pt_status pt__conns_start(pt__conns *conns, pt_error *err);
-void pt__conns_stop(pt__conns *conns);
+dw_status dw__conns_start(dw__conns *conns, dw_error *err);
+void dw__conns_stop(dw__conns *conns);
 /* A connection that has just come, and must bring a whole request head in time; NULL when out of memory. */
-pt__conn *pt__conns_add(pt__conns *conns, int fd);
-void pt__conns_remove(pt__conns *conns, pt__conn *conn);
+dw__conn *dw__conns_add(dw__conns *conns, int fd);
+void dw__conns_remove(dw__conns *conns, dw__conn *conn);
 /* Time for what comes next: seconds from now, or INFINITY. */
-void pt__conns_allow(pt__conns *conns, pt__conn *conn, double seconds);
+void dw__conns_allow(dw__conns *conns, dw__conn *conn, double seconds);
 
 #endif

@@ -32,6 +32,6 @@ foreach(entry IN LISTS FILES)
   string(APPEND rows "    {\"${url}\", \"${TYPE_${ending}}\", asset_${count}, ${size}, \"\\\"${tag}\\\"\"},\n")
   math(EXPR count "${count} + 1")
 endforeach()
-file(APPEND ${OUT}.new "const pt__asset pt__assets[] = {\n${rows}};\n"
-  "const size_t pt__asset_count = sizeof pt__assets / sizeof *pt__assets;\n")
+file(APPEND ${OUT}.new "const dw__asset dw__assets[] = {\n${rows}};\n"
+  "const size_t dw__asset_count = sizeof dw__assets / sizeof *dw__assets;\n")
 file(RENAME ${OUT}.new ${OUT})

@@ -13,12 +13,12 @@ enum { MISSES_PER_CODE = 5, MISSES_MAX = 20, CODES = 1000000 };
 /* ---- hosts ------------------------------------------------------------------------------------------------
  */
 
-static void host_add(pt__guard *guard, const char *name, unsigned port) {
-  if (guard->n_hosts == PT__HOSTS_MAX) return;
-  snprintf(guard->host[guard->n_hosts++], PT__HOST_ROOM, "%s:%u", name, port);
+static void host_add(dw__guard *guard, const char *name, unsigned port) {
+  if (guard->n_hosts == DW__HOSTS_MAX) return;
+  snprintf(guard->host[guard->n_hosts++], DW__HOST_ROOM, "%s:%u", name, port);
 }
 
-static void hosts_of_machine(pt__guard *guard, unsigned port) {
+static void hosts_of_machine(dw__guard *guard, unsigned port) {
   struct ifaddrs *all = NULL;
   if (getifaddrs(&all)) return;
   for (const struct ifaddrs *i = all; i; i = i->ifa_next) {
@@ -41,13 +41,13 @@ static bool same_host(const char *one, const char *other) {
   return n == length_without_80(other) && strncasecmp(one, other, n) == 0;
 }
 
-bool pt__guard_host_fine(const pt__guard *guard, const char *host) {
+bool dw__guard_host_fine(const dw__guard *guard, const char *host) {
   for (size_t i = 0; host && i < guard->n_hosts; i++)
     if (same_host(guard->host[i], host)) return true;
   return false;
 }
 
-bool pt__guard_origin_fine(const char *host, const char *origin) {
+bool dw__guard_origin_fine(const char *host, const char *origin) {
   if (!origin) return true;
   return strncasecmp(origin, "http://", 7) == 0 && same_host(origin + 7, host);
 }
@@ -60,7 +60,7 @@ static bool random_fill(void *out, size_t n) {
 }
 
 /* Every code equally likely: numbers beyond the last whole round are drawn again. False: no randomness. */
-static bool code_draw(pt__guard *guard) {
+static bool code_draw(dw__guard *guard) {
   uint32_t number;
   do
     if (!random_fill(&number, sizeof number)) return false;
@@ -70,71 +70,71 @@ static bool code_draw(pt__guard *guard) {
   return true;
 }
 
-static void code_renew(pt__guard *guard) {
-  bool open = guard->all_misses < MISSES_MAX && guard->n_devices < PT__DEVICES_MAX;
+static void code_renew(dw__guard *guard) {
+  bool open = guard->all_misses < MISSES_MAX && guard->n_devices < DW__DEVICES_MAX;
   if (!open || !code_draw(guard)) guard->code[0] = '\0';
   if (guard->code_changed) guard->code_changed(guard->code);
 }
 
-static bool token_draw(char out[PT__TOKEN_DIGITS + 1]) {
-  uint8_t bytes[PT__TOKEN_DIGITS / 2];
+static bool token_draw(char out[DW__TOKEN_DIGITS + 1]) {
+  uint8_t bytes[DW__TOKEN_DIGITS / 2];
   if (!random_fill(bytes, sizeof bytes)) return false;
   for (size_t i = 0; i < sizeof bytes; i++) snprintf(out + 2 * i, 3, "%02x", bytes[i]);
   return true;
 }
 
-bool pt__guard_token_fine(pt__guard *guard, const char *token) {
+bool dw__guard_token_fine(dw__guard *guard, const char *token) {
   if (!guard->lan) return true;
-  if (!token || strlen(token) != PT__TOKEN_DIGITS) return false;
+  if (!token || strlen(token) != DW__TOKEN_DIGITS) return false;
   int found = 0;
   pthread_mutex_lock(&guard->lock);
-  for (size_t i = 0; i < guard->n_devices; i++) found |= memeql_sec(guard->token[i], token, PT__TOKEN_DIGITS);
+  for (size_t i = 0; i < guard->n_devices; i++) found |= memeql_sec(guard->token[i], token, DW__TOKEN_DIGITS);
   pthread_mutex_unlock(&guard->lock);
   return found != 0;
 }
 
-static pt_status miss(pt__guard *guard, pt_error *err) {
+static dw_status miss(dw__guard *guard, dw_error *err) {
   guard->misses++;
   guard->all_misses++;
   if (guard->misses >= MISSES_PER_CODE || guard->all_misses >= MISSES_MAX) code_renew(guard);
-  return pt_fail(err, PT_REFUSED, "That is not the code; type the six digits that the terminal shows now.");
+  return dw_fail(err, DW_REFUSED, "That is not the code; type the six digits that the terminal shows now.");
 }
 
-static pt_status pair(pt__guard *guard, const char *code, char token[PT__TOKEN_DIGITS + 1], pt_error *err) {
+static dw_status pair(dw__guard *guard, const char *code, char token[DW__TOKEN_DIGITS + 1], dw_error *err) {
   if (!guard->code[0])
-    return pt_fail(err, PT_REFUSED, "Pairing is closed; end the bench in its terminal and start it again.");
-  if (strlen(code) != PT__CODE_DIGITS || !memeql_sec(guard->code, code, PT__CODE_DIGITS))
+    return dw_fail(err, DW_REFUSED, "Pairing is closed; end the bench in its terminal and start it again.");
+  if (strlen(code) != DW__CODE_DIGITS || !memeql_sec(guard->code, code, DW__CODE_DIGITS))
     return miss(guard, err);
-  if (!token_draw(token)) return pt_fail(err, PT_INTERNAL, "The system gives no random numbers.");
-  memcpy(guard->token[guard->n_devices++], token, PT__TOKEN_DIGITS + 1);
+  if (!token_draw(token)) return dw_fail(err, DW_INTERNAL, "The system gives no random numbers.");
+  memcpy(guard->token[guard->n_devices++], token, DW__TOKEN_DIGITS + 1);
   code_renew(guard);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__guard_pair(pt__guard *guard, const char *code, char token[PT__TOKEN_DIGITS + 1],
-                         pt_error *err) {
+dw_status dw__guard_pair(dw__guard *guard, const char *code, char token[DW__TOKEN_DIGITS + 1],
+                         dw_error *err) {
   pthread_mutex_lock(&guard->lock);
-  pt_status status = pair(guard, code, token, err);
+  dw_status status = pair(guard, code, token, err);
   pthread_mutex_unlock(&guard->lock);
   return status;
 }
 
-void pt__guard_code(pt__guard *guard, char out[PT__CODE_DIGITS + 1]) {
+void dw__guard_code(dw__guard *guard, char out[DW__CODE_DIGITS + 1]) {
   pthread_mutex_lock(&guard->lock);
-  memcpy(out, guard->code, PT__CODE_DIGITS + 1);
+  memcpy(out, guard->code, DW__CODE_DIGITS + 1);
   pthread_mutex_unlock(&guard->lock);
 }
 
-pt_status pt__guard_start(pt__guard *guard, bool lan, unsigned port, pt_error *err) {
+dw_status dw__guard_start(dw__guard *guard, bool lan, unsigned port, dw_error *err) {
   pthread_mutex_init(&guard->lock, NULL);
   guard->lan = lan;
   if (lan) hosts_of_machine(guard, port);
   host_add(guard, "127.0.0.1", port);
   host_add(guard, "localhost", port);
-  if (lan && !code_draw(guard)) return pt_fail(err, PT_INTERNAL, "The system gives no random numbers.");
-  return PT_OK;
+  if (lan && !code_draw(guard)) return dw_fail(err, DW_INTERNAL, "The system gives no random numbers.");
+  return DW_OK;
 }
 
-void pt__guard_stop(pt__guard *guard) {
+void dw__guard_stop(dw__guard *guard) {
   pthread_mutex_destroy(&guard->lock);
 }

@@ -14,49 +14,49 @@ enum {
 #define JSON_LIMIT_S 20.0
 #define PHOTO_LIMIT_S 180.0 /* 64 MiB over a slow wireless network */
 
-static const char *header(const pt__exchange *x, const char *name) {
+static const char *header(const dw__exchange *x, const char *name) {
   return MHD_lookup_connection_value(x->mhd, MHD_HEADER_KIND, name);
 }
 
-static void refuse(pt__exchange *x, unsigned status, const char *why) {
+static void refuse(dw__exchange *x, unsigned status, const char *why) {
   x->status = status;
-  x->failed = pt_fail(&x->err, PT_REFUSED, "%s", why);
+  x->failed = dw_fail(&x->err, DW_REFUSED, "%s", why);
 }
 
 /* ---- the head ---------------------------------------------------------------------------------------------
  */
 
 /* page: one of the page's own files, which a link from elsewhere may lead to. */
-static bool judge_source(pt__exchange *x, bool page) {
+static bool judge_source(dw__exchange *x, bool page) {
   const char *host = header(x, MHD_HTTP_HEADER_HOST), *site = header(x, "Sec-Fetch-Site");
   bool foreign = site && strcmp(site, "cross-site") == 0 && !page;
-  if (!pt__guard_host_fine(&x->bench->guard, host))
+  if (!dw__guard_host_fine(&x->bench->guard, host))
     refuse(x, MHD_HTTP_FORBIDDEN, "This is not the address that the bench was started for.");
-  else if (foreign || !pt__guard_origin_fine(host, header(x, MHD_HTTP_HEADER_ORIGIN)))
+  else if (foreign || !dw__guard_origin_fine(host, header(x, MHD_HTTP_HEADER_ORIGIN)))
     refuse(x, MHD_HTTP_FORBIDDEN, "A page from elsewhere may not ask the bench.");
-  return x->failed == PT_OK;
+  return x->failed == DW_OK;
 }
 
-static bool judge_write(pt__exchange *x) {
-  const char *type = header(x, MHD_HTTP_HEADER_CONTENT_TYPE), *own = header(x, "X-Pourtone");
+static bool judge_write(dw__exchange *x) {
+  const char *type = header(x, MHD_HTTP_HEADER_CONTENT_TYPE), *own = header(x, "X-Dropwise");
   if (!own || strcmp(own, "1") != 0) {
-    refuse(x, MHD_HTTP_FORBIDDEN, "The request lacks the header X-Pourtone.");
-  } else if (x->route->takes == PT__TAKES_JSON && (!type || strncasecmp(type, "application/json", 16) != 0)) {
+    refuse(x, MHD_HTTP_FORBIDDEN, "The request lacks the header X-Dropwise.");
+  } else if (x->route->takes == DW__TAKES_JSON && (!type || strncasecmp(type, "application/json", 16) != 0)) {
     refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry JSON.");
-  } else if (x->route->takes == PT__TAKES_PHOTO && (!type || strncasecmp(type, "image/", 6) != 0)) {
+  } else if (x->route->takes == DW__TAKES_PHOTO && (!type || strncasecmp(type, "image/", 6) != 0)) {
     refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry a photo: a JPEG or PNG file.");
   }
-  return x->failed == PT_OK;
+  return x->failed == DW_OK;
 }
 
-static size_t body_limit(const pt__exchange *x) {
-  return !x->route || x->route->takes == PT__TAKES_NOTHING ? 0
-         : x->route->takes == PT__TAKES_JSON               ? JSON_BYTES_MAX
-                                                           : PT__PHOTO_BYTES_MAX;
+static size_t body_limit(const dw__exchange *x) {
+  return !x->route || x->route->takes == DW__TAKES_NOTHING ? 0
+         : x->route->takes == DW__TAKES_JSON               ? JSON_BYTES_MAX
+                                                           : DW__PHOTO_BYTES_MAX;
 }
 
 /* What the head claims of the body; SIZE_MAX for nonsense. */
-static size_t claimed_bytes(const pt__exchange *x) {
+static size_t claimed_bytes(const dw__exchange *x) {
   const char *text = header(x, MHD_HTTP_HEADER_CONTENT_LENGTH);
   if (!text) return 0;
   char *end;
@@ -65,14 +65,14 @@ static size_t claimed_bytes(const pt__exchange *x) {
   return errno || *end || n > SIZE_MAX / 2 ? SIZE_MAX : (size_t)n;
 }
 
-static void too_large(pt__exchange *x) {
+static void too_large(dw__exchange *x) {
   char why[120];
   snprintf(why, sizeof why, "The request is larger than the %zu bytes that it may have.", body_limit(x));
   refuse(x, MHD_HTTP_CONTENT_TOO_LARGE, why);
 }
 
-static void find_route(pt__exchange *x, const char *method, const char *path) {
-  x->route = pt__route_find(method, path, x->part, x->allowed, sizeof x->allowed);
+static void find_route(dw__exchange *x, const char *method, const char *path) {
+  x->route = dw__route_find(method, path, x->part, x->allowed, sizeof x->allowed);
   if (x->route) return;
   if (x->allowed[0])
     refuse(x, MHD_HTTP_METHOD_NOT_ALLOWED, "This address can't be asked in that way.");
@@ -84,12 +84,12 @@ static bool is_get(const char *method) {
   return strcmp(method, "GET") == 0 || strcmp(method, "HEAD") == 0;
 }
 
-static void judge(pt__exchange *x, const char *method, const char *path) {
+static void judge(dw__exchange *x, const char *method, const char *path) {
   if (!judge_source(x, false)) return;
   find_route(x, method, path);
-  if (x->failed != PT_OK) return;
-  const char *token = MHD_lookup_connection_value(x->mhd, MHD_COOKIE_KIND, "pourtone_token");
-  x->token_fine = pt__guard_token_fine(&x->bench->guard, token);
+  if (x->failed != DW_OK) return;
+  const char *token = MHD_lookup_connection_value(x->mhd, MHD_COOKIE_KIND, "dropwise_token");
+  x->token_fine = dw__guard_token_fine(&x->bench->guard, token);
   if (!x->token_fine && !x->route->open) {
     refuse(x, MHD_HTTP_UNAUTHORIZED,
            "This device is not paired: type the six digits that the terminal shows.");
@@ -102,80 +102,80 @@ static void judge(pt__exchange *x, const char *method, const char *path) {
 /* ---- the body ---------------------------------------------------------------------------------------------
  */
 
-static void begin_body(pt__exchange *x) {
-  bool photo = x->failed == PT_OK && x->route->takes == PT__TAKES_PHOTO;
-  pt__conns_allow(&x->bench->conns, x->conn, photo ? PHOTO_LIMIT_S : JSON_LIMIT_S);
-  if (photo) x->failed = pt__upload_begin(&x->bench->photos, &x->upload, &x->err);
+static void begin_body(dw__exchange *x) {
+  bool photo = x->failed == DW_OK && x->route->takes == DW__TAKES_PHOTO;
+  dw__conns_allow(&x->bench->conns, x->conn, photo ? PHOTO_LIMIT_S : JSON_LIMIT_S);
+  if (photo) x->failed = dw__upload_begin(&x->bench->photos, &x->upload, &x->err);
 }
 
 /* False: it goes on and on; hang up. */
-static bool take_body(pt__exchange *x, const char *bytes, size_t n) {
+static bool take_body(dw__exchange *x, const char *bytes, size_t n) {
   x->got += n;
-  if (x->failed == PT_OK && x->got > body_limit(x)) too_large(x);
-  if (x->failed != PT_OK) return x->got <= body_limit(x) + SWALLOW_BYTES_MAX;
+  if (x->failed == DW_OK && x->got > body_limit(x)) too_large(x);
+  if (x->failed != DW_OK) return x->got <= body_limit(x) + SWALLOW_BYTES_MAX;
   if (x->upload) {
-    x->failed = pt__upload_put(x->upload, bytes, n, &x->err);
+    x->failed = dw__upload_put(x->upload, bytes, n, &x->err);
   } else {
-    pt_text_put(&x->text, bytes, n);
-    if (x->text.failed) x->failed = pt_fail_memory(&x->err, "the request");
+    dw_text_put(&x->text, bytes, n);
+    if (x->text.failed) x->failed = dw_fail_memory(&x->err, "the request");
   }
   return true;
 }
 
-static void parse_json(pt__exchange *x) {
+static void parse_json(dw__exchange *x) {
   json_error_t fault;
   bool empty = x->text.length == 0;
   x->body = empty ? json_object() : json_loadb(x->text.data, x->text.length, JSON_REJECT_DUPLICATES, &fault);
-  pt_text_free(&x->text);
+  dw_text_free(&x->text);
   if (!x->body && empty)
-    x->failed = pt_fail_memory(&x->err, "the request");
+    x->failed = dw_fail_memory(&x->err, "the request");
   else if (!x->body)
-    x->failed = pt_fail(&x->err, PT_USAGE, "The request is not JSON (line %d): %s.", fault.line, fault.text);
+    x->failed = dw_fail(&x->err, DW_USAGE, "The request is not JSON (line %d): %s.", fault.line, fault.text);
   else if (!json_is_object(x->body))
-    x->failed = pt_fail(&x->err, PT_USAGE, "The request must be a JSON object.");
+    x->failed = dw_fail(&x->err, DW_USAGE, "The request must be a JSON object.");
 }
 
-static enum MHD_Result finish(pt__exchange *x) {
-  pt__conns_allow(&x->bench->conns, x->conn, INFINITY); /* from here on it is the server that takes time */
-  if (x->failed == PT_OK && x->route->takes == PT__TAKES_JSON) parse_json(x);
-  if (x->failed == PT_OK) x->failed = x->route->handle(x, &x->err);
-  pt__upload_free(x->upload); /* before the answer, so that who reads it finds no trace of a refused photo */
+static enum MHD_Result finish(dw__exchange *x) {
+  dw__conns_allow(&x->bench->conns, x->conn, INFINITY); /* from here on it is the server that takes time */
+  if (x->failed == DW_OK && x->route->takes == DW__TAKES_JSON) parse_json(x);
+  if (x->failed == DW_OK) x->failed = x->route->handle(x, &x->err);
+  dw__upload_free(x->upload); /* before the answer, so that who reads it finds no trace of a refused photo */
   x->upload = NULL;
-  pt__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S); /* to take the answer */
-  return pt__answer_send(x);
+  dw__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S); /* to take the answer */
+  return dw__answer_send(x);
 }
 
 /* ---- libmicrohttpd's side ---------------------------------------------------------------------------------
  */
 
-static enum MHD_Result begin(pt_bench *bench, struct MHD_Connection *mhd, const char *url, const char *method,
+static enum MHD_Result begin(dw_bench *bench, struct MHD_Connection *mhd, const char *url, const char *method,
                              void **request) {
-  pt__exchange *x = calloc(1, sizeof *x);
+  dw__exchange *x = calloc(1, sizeof *x);
   if (!x) return MHD_NO;
   *request = x;
   x->bench = bench;
   x->mhd = mhd;
   const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
   x->conn = info ? info->socket_context : NULL;
-  const pt__asset *asset = is_get(method) ? pt__asset_find(url) : NULL;
+  const dw__asset *asset = is_get(method) ? dw__asset_find(url) : NULL;
   if (asset && judge_source(x, true)) {
     x->asset = asset;
     return MHD_YES;
   }
   if (!asset) judge(x, method, url);
-  if (x->failed != PT_OK && claimed_bytes(x) > SWALLOW_BYTES_MAX) {
+  if (x->failed != DW_OK && claimed_bytes(x) > SWALLOW_BYTES_MAX) {
     x->hang_up = true;
-    return pt__answer_send(x);
+    return dw__answer_send(x);
   }
   begin_body(x);
   return MHD_YES;
 }
 
-enum MHD_Result pt__http_access(void *bench, struct MHD_Connection *mhd, const char *url, const char *method,
+enum MHD_Result dw__http_access(void *bench, struct MHD_Connection *mhd, const char *url, const char *method,
                                 const char *version, const char *upload_data, size_t *upload_data_size,
                                 void **request) {
   (void)version;
-  pt__exchange *x = *request;
+  dw__exchange *x = *request;
   if (!x) return begin(bench, mhd, url, method, request);
   if (*upload_data_size > 0) {
     bool go_on = take_body(x, upload_data, *upload_data_size);
@@ -183,18 +183,18 @@ enum MHD_Result pt__http_access(void *bench, struct MHD_Connection *mhd, const c
     return go_on ? MHD_YES : MHD_NO;
   }
   if (!x->asset) return finish(x);
-  pt__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S);
-  return pt__asset_send(mhd, x->asset);
+  dw__conns_allow(&x->bench->conns, x->conn, PHOTO_LIMIT_S);
+  return dw__asset_send(mhd, x->asset);
 }
 
-void pt__http_completed(void *bench, struct MHD_Connection *mhd, void **request,
+void dw__http_completed(void *bench, struct MHD_Connection *mhd, void **request,
                         enum MHD_RequestTerminationCode code) {
   (void)mhd, (void)code;
-  pt__exchange *x = *request;
+  dw__exchange *x = *request;
   if (!x) return;
-  pt__conns_allow(&((pt_bench *)bench)->conns, x->conn, PT__IDLE_LIMIT_S);
-  pt__upload_free(x->upload);
-  pt_text_free(&x->text);
+  dw__conns_allow(&((dw_bench *)bench)->conns, x->conn, DW__IDLE_LIMIT_S);
+  dw__upload_free(x->upload);
+  dw_text_free(&x->text);
   json_decref(x->body);
   json_decref(x->json);
   free(x->bytes);
@@ -202,13 +202,13 @@ void pt__http_completed(void *bench, struct MHD_Connection *mhd, void **request,
   *request = NULL;
 }
 
-void pt__http_connection(void *bench, struct MHD_Connection *mhd, void **socket_context,
+void dw__http_connection(void *bench, struct MHD_Connection *mhd, void **socket_context,
                          enum MHD_ConnectionNotificationCode code) {
-  pt_bench *b = bench;
+  dw_bench *b = bench;
   if (code == MHD_CONNECTION_NOTIFY_STARTED) {
     const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_CONNECTION_FD);
-    *socket_context = info ? pt__conns_add(&b->conns, info->connect_fd) : NULL;
+    *socket_context = info ? dw__conns_add(&b->conns, info->connect_fd) : NULL;
   } else if (*socket_context) {
-    pt__conns_remove(&b->conns, *socket_context);
+    dw__conns_remove(&b->conns, *socket_context);
   }
 }

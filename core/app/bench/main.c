@@ -1,4 +1,4 @@
-/* pourtone-bench: what `pourtone bench` becomes. */
+/* dropwise-bench: what `dropwise bench` becomes. */
 #include "app/bench/bench.h"
 #include "app/bench/qr.h"
 #include "app/cli/cli.h"
@@ -19,27 +19,27 @@ static void say_code(const char *code) {
   fflush(stdout);
 }
 
-static pt_status print_lan(const char *address, const char *code, pt_text *text, pt_error *err) {
+static dw_status print_lan(const char *address, const char *code, dw_text *text, dw_error *err) {
   char with_code[128];
-  pt_text_add(text, "\nOn the phone open %s and type the code %s, or point its camera here:\n\n", address,
+  dw_text_add(text, "\nOn the phone open %s and type the code %s, or point its camera here:\n\n", address,
               code);
   snprintf(with_code, sizeof with_code, "%s#pair=%s", address, code);
-  pt_status status = pt__qr_text(with_code, text, err);
-  pt_text_add(text, "\nAnyone on this network who has the code can use the bench and its book.\n");
+  dw_status status = dw__qr_text(with_code, text, err);
+  dw_text_add(text, "\nAnyone on this network who has the code can use the bench and its book.\n");
   return status;
 }
 
-static pt_status print_start(const cli_args *args, pt_bench *bench, pt_error *err) {
-  char code[PT_BENCH_CODE_ROOM];
-  pt_bench_code(bench, code);
-  const char *address = pt_bench_address(bench);
+static dw_status print_start(const cli_args *args, dw_bench *bench, dw_error *err) {
+  char code[DW_BENCH_CODE_ROOM];
+  dw_bench_code(bench, code);
+  const char *address = dw_bench_address(bench);
   if (args->json) return cli_print_json(json_pack("{s:s, s:s}", "address", address, "code", code), err);
-  pt_text text = {0};
-  pt_text_add(&text, "The bench is at %s\n", address);
-  pt_status status = *code ? print_lan(address, code, &text, err) : PT_OK;
-  pt_text_add(&text, "Control-C ends it.\n");
-  if (status == PT_OK) return cli_print_text(&text, err);
-  pt_text_free(&text);
+  dw_text text = {0};
+  dw_text_add(&text, "The bench is at %s\n", address);
+  dw_status status = *code ? print_lan(address, code, &text, err) : DW_OK;
+  dw_text_add(&text, "Control-C ends it.\n");
+  if (status == DW_OK) return cli_print_text(&text, err);
+  dw_text_free(&text);
   return status;
 }
 
@@ -65,37 +65,37 @@ static void memory_thrift(void) {
   mallopt(M_MMAP_THRESHOLD, 128 << 10);
 }
 
-static pt_status serve(const cli_args *args, pt_bench_options *how, pt_error *err) {
+static dw_status serve(const cli_args *args, dw_bench_options *how, dw_error *err) {
   sigset_t set;
-  pt_bench *bench = NULL;
+  dw_bench *bench = NULL;
   memory_thrift();
   signals_hold(&set);
-  pt_status status = pt_bench_start(how, &bench, err);
-  if (status == PT_OK) status = print_start(args, bench, err);
-  if (status == PT_OK) signals_wait(&set);
-  pt_bench_stop(bench);
+  dw_status status = dw_bench_start(how, &bench, err);
+  if (status == DW_OK) status = print_start(args, bench, err);
+  if (status == DW_OK) signals_wait(&set);
+  dw_bench_stop(bench);
   return status;
 }
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   double port;
   const char *dirs[CLI_OPTIONS_MAX + 1];
   char own[CLI_FOLDER_ROOM];
-  pt_bench_options how = {.book = cli_value(args, "--book"),
+  dw_bench_options how = {.book = cli_value(args, "--book"),
                           .plugin_dirs = dirs,
                           .n_plugin_dirs = cli_plugin_folders(args, dirs, own),
                           .lan = cli_has(args, "--lan"),
                           .units = args->style.units,
                           .code_changed = args->json ? NULL : say_code};
-  pt_status status = cli_words(args, 0, 0, "", err);
-  if (status == PT_OK) status = cli_number(args, "--port", 0, 65535, PORT_DEFAULT, &port, err);
-  if (status != PT_OK) return status;
+  dw_status status = cli_words(args, 0, 0, "", err);
+  if (status == DW_OK) status = cli_number(args, "--port", 0, 65535, PORT_DEFAULT, &port, err);
+  if (status != DW_OK) return status;
   how.port = (unsigned)port;
   return serve(args, &how, err);
 }
 
 int main(int argc, char **argv) {
-  pt_error err = {0};
+  dw_error err = {0};
   cli_command bench = cli_bench;
   bench.run = run;
   return cli_exit(cli_run(&bench, argc - 1, argv + 1, &err), &err);

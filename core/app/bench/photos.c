@@ -16,8 +16,8 @@
 #define FOLDER_BYTES_MAX ((int64_t)4 << 30) /* of all photos kept */
 enum { READING_BYTES_MAX = 96 << 20, UPLOADS_MAX = 8, PATH_ROOM = 4000, LOCK_WAIT_S = 40 };
 
-struct pt__upload {
-  pt__photos *photos;
+struct dw__upload {
+  dw__photos *photos;
   int fd;
   char path[PATH_ROOM];
   size_t n;
@@ -27,8 +27,8 @@ struct pt__upload {
 /* ---- the folder -------------------------------------------------------------------------------------------
  */
 
-static pt_status folder_failed(const pt__photos *photos, pt_error *err) {
-  return pt_fail(err, PT_IO, "The photo folder %s can't be used: %s.", photos->folder, strerror(errno));
+static dw_status folder_failed(const dw__photos *photos, dw_error *err) {
+  return dw_fail(err, DW_IO, "The photo folder %s can't be used: %s.", photos->folder, strerror(errno));
 }
 
 static bool has_start(const char *name, const char *start) {
@@ -36,7 +36,7 @@ static bool has_start(const char *name, const char *start) {
 }
 
 /* Bytes of the kept photos; with tidy, what an earlier run left half done is removed. */
-static int64_t folder_look(const pt__photos *photos, bool tidy) {
+static int64_t folder_look(const dw__photos *photos, bool tidy) {
   DIR *folder = opendir(photos->folder);
   int64_t all = 0;
   for (struct dirent *e; folder && (e = readdir(folder));) {
@@ -51,11 +51,11 @@ static int64_t folder_look(const pt__photos *photos, bool tidy) {
   return all;
 }
 
-pt_status pt__photos_start(pt__photos *photos, const char *book, pt_error *err) {
+dw_status dw__photos_start(dw__photos *photos, const char *book, dw_error *err) {
   photos->folder_fd = photos->lock_fd = -1;
   pthread_mutex_init(&photos->lock, NULL);
   if (snprintf(photos->folder, sizeof photos->folder, "%s.photos", book) >= (int)sizeof photos->folder)
-    return pt_fail(err, PT_BAD_INPUT, "The book's path is too long.");
+    return dw_fail(err, DW_BAD_INPUT, "The book's path is too long.");
   if (mkdir(photos->folder, 0700) && errno != EEXIST) return folder_failed(photos, err);
   photos->folder_fd = open(photos->folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
   if (photos->folder_fd < 0) return folder_failed(photos, err);
@@ -64,42 +64,42 @@ pt_status pt__photos_start(pt__photos *photos, const char *book, pt_error *err) 
   /* Another bench on the same book may be at work: then its files are no leftovers. */
   if (flock(photos->lock_fd, LOCK_EX | LOCK_NB) == 0) {
     folder_look(photos, true);
-    pt__spools_clear(photos);
+    dw__spools_clear(photos);
     flock(photos->lock_fd, LOCK_SH);
   } else {
     flock(photos->lock_fd, LOCK_SH | LOCK_NB);
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt__photos_stop(pt__photos *photos) {
+void dw__photos_stop(dw__photos *photos) {
   if (photos->lock_fd >= 0) {
-    if (flock(photos->lock_fd, LOCK_EX | LOCK_NB) == 0) pt__spools_clear(photos);
+    if (flock(photos->lock_fd, LOCK_EX | LOCK_NB) == 0) dw__spools_clear(photos);
     close(photos->lock_fd);
   }
   if (photos->folder_fd >= 0) close(photos->folder_fd);
   pthread_mutex_destroy(&photos->lock);
 }
 
-static pt_status take_lock(pt__photos *photos, pt_error *err) {
+static dw_status take_lock(dw__photos *photos, dw_error *err) {
   struct timespec until;
   clock_gettime(CLOCK_REALTIME, &until);
   until.tv_sec += LOCK_WAIT_S;
-  if (pthread_mutex_timedlock(&photos->lock, &until) == 0) return PT_OK;
-  return pt_fail(err, PT_LOCKED, "The bench is still busy with other photos: try again in a moment.");
+  if (pthread_mutex_timedlock(&photos->lock, &until) == 0) return DW_OK;
+  return dw_fail(err, DW_LOCKED, "The bench is still busy with other photos: try again in a moment.");
 }
 
 /* ---- coming in --------------------------------------------------------------------------------------------
  */
 
-static pt_status upload_admit(pt__photos *photos, pt_error *err) {
-  pt_status status = take_lock(photos, err);
-  if (status != PT_OK) return status;
+static dw_status upload_admit(dw__photos *photos, dw_error *err) {
+  dw_status status = take_lock(photos, err);
+  if (status != DW_OK) return status;
   if (photos->uploads >= UPLOADS_MAX)
-    status = pt_fail(err, PT_LOCKED, "%d photos are coming in already: try again in a moment.", UPLOADS_MAX);
-  else if (folder_look(photos, false) > FOLDER_BYTES_MAX - PT__PHOTO_BYTES_MAX)
+    status = dw_fail(err, DW_LOCKED, "%d photos are coming in already: try again in a moment.", UPLOADS_MAX);
+  else if (folder_look(photos, false) > FOLDER_BYTES_MAX - DW__PHOTO_BYTES_MAX)
     status =
-        pt_fail(err, PT_TOO_LARGE,
+        dw_fail(err, DW_TOO_LARGE,
                 "The photos beside the book have reached 4 GiB: move some out of %s first.", photos->folder);
   else
     photos->uploads++;
@@ -107,19 +107,19 @@ static pt_status upload_admit(pt__photos *photos, pt_error *err) {
   return status;
 }
 
-static void upload_leave(pt__photos *photos) {
+static void upload_leave(dw__photos *photos) {
   pthread_mutex_lock(&photos->lock);
   photos->uploads--;
   pthread_mutex_unlock(&photos->lock);
 }
 
-pt_status pt__upload_begin(pt__photos *photos, pt__upload **out, pt_error *err) {
-  pt_status status = upload_admit(photos, err);
-  if (status != PT_OK) return status;
-  pt__upload *upload = calloc(1, sizeof *upload);
+dw_status dw__upload_begin(dw__photos *photos, dw__upload **out, dw_error *err) {
+  dw_status status = upload_admit(photos, err);
+  if (status != DW_OK) return status;
+  dw__upload *upload = calloc(1, sizeof *upload);
   if (!upload) {
     upload_leave(photos);
-    return pt_fail_memory(err, "the photo coming in");
+    return dw_fail_memory(err, "the photo coming in");
   }
   upload->photos = photos;
   sha256_init(&upload->sha);
@@ -128,67 +128,67 @@ pt_status pt__upload_begin(pt__photos *photos, pt__upload **out, pt_error *err) 
   if (upload->fd < 0) {
     upload->path[0] = '\0';
     status = folder_failed(photos, err);
-    pt__upload_free(upload);
+    dw__upload_free(upload);
     return status;
   }
   *out = upload;
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__upload_put(pt__upload *upload, const void *bytes, size_t n, pt_error *err) {
-  if (n > PT__PHOTO_BYTES_MAX - upload->n)
-    return pt_fail(err, PT_TOO_LARGE, "The photo is larger than %d MiB: reduce it first.",
-                   PT__PHOTO_BYTES_MAX >> 20);
+dw_status dw__upload_put(dw__upload *upload, const void *bytes, size_t n, dw_error *err) {
+  if (n > DW__PHOTO_BYTES_MAX - upload->n)
+    return dw_fail(err, DW_TOO_LARGE, "The photo is larger than %d MiB: reduce it first.",
+                   DW__PHOTO_BYTES_MAX >> 20);
   upload->n += n;
   sha256_update(&upload->sha, n, bytes);
   for (const char *at = bytes; n > 0;) {
     ssize_t wrote = write(upload->fd, at, n);
     if (wrote < 0 && errno == EINTR) continue;
-    if (wrote <= 0) return pt_fail(err, PT_IO, "The photo can't be stored: %s.", strerror(errno));
+    if (wrote <= 0) return dw_fail(err, DW_IO, "The photo can't be stored: %s.", strerror(errno));
     at += wrote;
     n -= (size_t)wrote;
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-void pt__upload_digest(const pt__upload *upload, char out[PT__SHA_ROOM]) {
+void dw__upload_digest(const dw__upload *upload, char out[DW__SHA_ROOM]) {
   struct sha256_ctx so_far = upload->sha; /* taking the digest would begin it anew */
   uint8_t digest[SHA256_DIGEST_SIZE];
   sha256_digest(&so_far, sizeof digest, digest);
   for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
 }
 
-static pt_status upload_keep(pt__upload *upload, const char *sha256, pt_error *err) {
-  pt__photos *photos = upload->photos;
-  pt_photo_info info;
-  pt_status status = pt__spool_make(photos, upload->path, sha256, &info, err);
-  if (status != PT_OK) return status;
+static dw_status upload_keep(dw__upload *upload, const char *sha256, dw_error *err) {
+  dw__photos *photos = upload->photos;
+  dw_photo_info info;
+  dw_status status = dw__spool_make(photos, upload->path, sha256, &info, err);
+  if (status != DW_OK) return status;
   char place[PATH_ROOM];
   snprintf(place, sizeof place, "%s/%s.%s", photos->folder, sha256,
            strcmp(info.format, "PNG") == 0 ? "png" : "jpg");
   if (fsync(upload->fd) || rename(upload->path, place))
-    return pt_fail(err, PT_IO, "The photo can't be stored: %s.", strerror(errno));
+    return dw_fail(err, DW_IO, "The photo can't be stored: %s.", strerror(errno));
   fsync(photos->folder_fd);
   upload->path[0] = '\0';
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status pt__upload_finish(pt__upload *upload, char sha256[PT__SHA_ROOM], pt_error *err) {
-  if (upload->n == 0) return pt_fail(err, PT_USAGE, "The photo is empty: choose the file again.");
-  pt__upload_digest(upload, sha256);
-  pt_photo *photo = NULL;
-  if (pt__photos_open(upload->photos, sha256, &photo, NULL) == PT_OK) { /* the same photo came before */
-    pt_photo_close(photo);
-    return PT_OK;
+dw_status dw__upload_finish(dw__upload *upload, char sha256[DW__SHA_ROOM], dw_error *err) {
+  if (upload->n == 0) return dw_fail(err, DW_USAGE, "The photo is empty: choose the file again.");
+  dw__upload_digest(upload, sha256);
+  dw_photo *photo = NULL;
+  if (dw__photos_open(upload->photos, sha256, &photo, NULL) == DW_OK) { /* the same photo came before */
+    dw_photo_close(photo);
+    return DW_OK;
   }
-  pt_status status = take_lock(upload->photos, err);
-  if (status != PT_OK) return status;
+  dw_status status = take_lock(upload->photos, err);
+  if (status != DW_OK) return status;
   status = upload_keep(upload, sha256, err);
   pthread_mutex_unlock(&upload->photos->lock);
   return status;
 }
 
-void pt__upload_free(pt__upload *upload) {
+void dw__upload_free(dw__upload *upload) {
   if (!upload) return;
   if (upload->fd >= 0) close(upload->fd);
   if (upload->path[0]) unlink(upload->path);
@@ -199,64 +199,64 @@ void pt__upload_free(pt__upload *upload) {
 /* ---- kept -------------------------------------------------------------------------------------------------
  */
 
-pt_status pt__photos_path(const pt__photos *photos, const char *sha256, char *out, size_t room,
-                          pt_error *err) {
+dw_status dw__photos_path(const dw__photos *photos, const char *sha256, char *out, size_t room,
+                          dw_error *err) {
   static const char *const ends[] = {"jpg", "png"};
   for (size_t i = 0; i < 2; i++) {
     snprintf(out, room, "%s/%s.%s", photos->folder, sha256, ends[i]);
-    if (access(out, R_OK) == 0) return PT_OK;
+    if (access(out, R_OK) == 0) return DW_OK;
   }
-  return pt_fail(err, PT_NOT_FOUND, "The bench has no such photo: open it again.");
+  return dw_fail(err, DW_NOT_FOUND, "The bench has no such photo: open it again.");
 }
 
-static pt_status open_spool(const char *spool, pt_photo **out, pt_error *err) {
-  pt_photo_limits limits = {PT__PHOTO_MEGAPIXELS_MAX, READING_BYTES_MAX};
-  pt_status status = pt_spool_open(spool, "the photo", &limits, out, err);
-  if (status == PT_OK) utimensat(AT_FDCWD, spool, NULL, 0); /* used just now: the last to make room */
+static dw_status open_spool(const char *spool, dw_photo **out, dw_error *err) {
+  dw_photo_limits limits = {DW__PHOTO_MEGAPIXELS_MAX, READING_BYTES_MAX};
+  dw_status status = dw_spool_open(spool, "the photo", &limits, out, err);
+  if (status == DW_OK) utimensat(AT_FDCWD, spool, NULL, 0); /* used just now: the last to make room */
   return status;
 }
 
-pt_status pt__photos_open(pt__photos *photos, const char *sha256, pt_photo **out, pt_error *err) {
+dw_status dw__photos_open(dw__photos *photos, const char *sha256, dw_photo **out, dw_error *err) {
   char path[PATH_ROOM], spool[PATH_ROOM];
   snprintf(spool, sizeof spool, "%s/%s.spool", photos->folder, sha256);
-  pt_status status = pt__photos_path(photos, sha256, path, sizeof path, err);
-  if (status != PT_OK || open_spool(spool, out, NULL) == PT_OK) return status;
+  dw_status status = dw__photos_path(photos, sha256, path, sizeof path, err);
+  if (status != DW_OK || open_spool(spool, out, NULL) == DW_OK) return status;
   status = take_lock(photos, err);
-  if (status != PT_OK) return status;
-  if (open_spool(spool, out, NULL) != PT_OK) { /* nobody made it meanwhile */
-    pt_photo_info info;
-    status = pt__spool_make(photos, path, sha256, &info, err);
-    if (status == PT_OK) status = open_spool(spool, out, err);
+  if (status != DW_OK) return status;
+  if (open_spool(spool, out, NULL) != DW_OK) { /* nobody made it meanwhile */
+    dw_photo_info info;
+    status = dw__spool_make(photos, path, sha256, &info, err);
+    if (status == DW_OK) status = open_spool(spool, out, err);
   }
   pthread_mutex_unlock(&photos->lock);
   return status;
 }
 
-static pt_status preview_make(pt__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
-                              pt_error *err) {
-  pt_photo *photo = NULL;
-  pt_preview preview;
-  pt_arena *arena = pt_arena_new(0);
-  pt_status status = arena ? pt__photos_open(photos, sha256, &photo, err) : pt_fail_memory(err, "a preview");
-  if (status == PT_OK) status = pt_photo_preview(photo, side, arena, &preview, err);
-  if (status == PT_OK) status = pt_preview_jpeg(&preview, 88, out, n, err);
-  pt_photo_close(photo);
-  pt_arena_free(arena);
+static dw_status preview_make(dw__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
+                              dw_error *err) {
+  dw_photo *photo = NULL;
+  dw_preview preview;
+  dw_arena *arena = dw_arena_new(0);
+  dw_status status = arena ? dw__photos_open(photos, sha256, &photo, err) : dw_fail_memory(err, "a preview");
+  if (status == DW_OK) status = dw_photo_preview(photo, side, arena, &preview, err);
+  if (status == DW_OK) status = dw_preview_jpeg(&preview, 88, out, n, err);
+  dw_photo_close(photo);
+  dw_arena_free(arena);
   return status;
 }
 
-pt_status pt__photos_preview(pt__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
-                             pt_error *err) {
+dw_status dw__photos_preview(dw__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
+                             dw_error *err) {
   char path[PATH_ROOM];
-  pt_status status = pt__photos_path(photos, sha256, path, sizeof path, err);
-  if (status != PT_OK) return status;
+  dw_status status = dw__photos_path(photos, sha256, path, sizeof path, err);
+  if (status != DW_OK) return status;
   snprintf(path, sizeof path, "%s/%s.view-%d.jpeg", photos->folder, sha256, side);
   char *kept;
-  if (pt_file_read(path, PT__PHOTO_BYTES_MAX, &kept, n, NULL) == PT_OK) {
+  if (dw_file_read(path, DW__PHOTO_BYTES_MAX, &kept, n, NULL) == DW_OK) {
     *out = (uint8_t *)kept;
-    return PT_OK;
+    return DW_OK;
   }
   status = preview_make(photos, sha256, side, out, n, err);
-  if (status == PT_OK) pt_file_write(path, *out, *n, NULL); /* without it the next one only takes longer */
+  if (status == DW_OK) dw_file_write(path, *out, *n, NULL); /* without it the next one only takes longer */
   return status;
 }

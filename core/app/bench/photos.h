@@ -1,49 +1,49 @@
 /* Inside bench/: the photo folder beside the book. Photos come in by streams, are decoded once in a child
  * process, and are known by their SHA-256 only: no name from a client ever reaches the file system. */
-#ifndef POURTONE_APP_BENCH_PHOTOS_H
-#define POURTONE_APP_BENCH_PHOTOS_H
+#ifndef DROPWISE_APP_BENCH_PHOTOS_H
+#define DROPWISE_APP_BENCH_PHOTOS_H
 
-#include "pourtone/photo.h"
+#include "dropwise/photo.h"
 
 #include <pthread.h>
 
 enum {
-  PT__SHA_ROOM = 65,
-  PT__PHOTO_BYTES_MAX = 64 << 20, /* of one photo's file */
-  PT__PHOTO_MEGAPIXELS_MAX = 60
+  DW__SHA_ROOM = 65,
+  DW__PHOTO_BYTES_MAX = 64 << 20, /* of one photo's file */
+  DW__PHOTO_MEGAPIXELS_MAX = 60
 };
 
-typedef struct pt__photos {
+typedef struct dw__photos {
   char folder[3800];
   int folder_fd, lock_fd;
   pthread_mutex_t lock; /* one decoding at a time; also guards uploads */
   unsigned uploads;     /* going on */
-} pt__photos;
+} dw__photos;
 
 /* Makes the folder "<book>.photos" when absent and clears what an earlier run left half done. */
-pt_status pt__photos_start(pt__photos *photos, const char *book, pt_error *err);
-void pt__photos_stop(pt__photos *photos);
+dw_status dw__photos_start(dw__photos *photos, const char *book, dw_error *err);
+void dw__photos_stop(dw__photos *photos);
 
-/* A photo coming in. Errors PT_LOCKED too many at once; PT_TOO_LARGE the photo, or the folder, is full; PT_IO
+/* A photo coming in. Errors DW_LOCKED too many at once; DW_TOO_LARGE the photo, or the folder, is full; DW_IO
  */
-typedef struct pt__upload pt__upload;
-pt_status pt__upload_begin(pt__photos *photos, pt__upload **out, pt_error *err);
-pt_status pt__upload_put(pt__upload *upload, const void *bytes, size_t n, pt_error *err);
+typedef struct dw__upload dw__upload;
+dw_status dw__upload_begin(dw__photos *photos, dw__upload **out, dw_error *err);
+dw_status dw__upload_put(dw__upload *upload, const void *bytes, size_t n, dw_error *err);
 /* Decodes it and keeps it under its hash; the same photo again is the same. upload stays the caller's.
- * Errors those of pt_photo_open and pt_spool_fill, in words about "the photo" */
-pt_status pt__upload_finish(pt__upload *upload, char sha256[PT__SHA_ROOM], pt_error *err);
+ * Errors those of dw_photo_open and dw_spool_fill, in words about "the photo" */
+dw_status dw__upload_finish(dw__upload *upload, char sha256[DW__SHA_ROOM], dw_error *err);
 /* The hash of what has come in so far. */
-void pt__upload_digest(const pt__upload *upload, char sha256[PT__SHA_ROOM]);
-void pt__upload_free(pt__upload *upload); /* NULL is fine; removes what was not kept */
+void dw__upload_digest(const dw__upload *upload, char sha256[DW__SHA_ROOM]);
+void dw__upload_free(dw__upload *upload); /* NULL is fine; removes what was not kept */
 
 /* A kept photo, ready for quick reading (a spool), decoded anew when it is no longer at hand.
- * Errors PT_NOT_FOUND; PT_LOCKED the bench is busy decoding others */
-pt_status pt__photos_open(pt__photos *photos, const char *sha256, pt_photo **out, pt_error *err);
+ * Errors DW_NOT_FOUND; DW_LOCKED the bench is busy decoding others */
+dw_status dw__photos_open(dw__photos *photos, const char *sha256, dw_photo **out, dw_error *err);
 /* A reduced picture as JPEG, kept for the next time. *out owned by the caller (free). */
-pt_status pt__photos_preview(pt__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
-                             pt_error *err);
-/* Where the photo's file lies. PT_NOT_FOUND */
-pt_status pt__photos_path(const pt__photos *photos, const char *sha256, char *out, size_t room,
-                          pt_error *err);
+dw_status dw__photos_preview(dw__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
+                             dw_error *err);
+/* Where the photo's file lies. DW_NOT_FOUND */
+dw_status dw__photos_path(const dw__photos *photos, const char *sha256, char *out, size_t room,
+                          dw_error *err);
 
 #endif

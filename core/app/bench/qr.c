@@ -10,17 +10,17 @@ static bool light_at(const QRcode *code, int x, int y) {
   return !inside || !(code->data[y * code->width + x] & 1);
 }
 
-pt_status pt__qr_text(const char *content, pt_text *out, pt_error *err) {
+dw_status dw__qr_text(const char *content, dw_text *out, dw_error *err) {
   static const char *const blocks[2][2] = {{" ", "\xE2\x96\x84"}, {"\xE2\x96\x80", "\xE2\x96\x88"}};
   QRcode *code = QRcode_encodeString8bit(content, 0, QR_ECLEVEL_L);
   if (!code)
-    return errno == ERANGE ? pt_fail(err, PT_TOO_LARGE, "The address is too long for a QR code.")
-                           : pt_fail_memory(err, "the QR code");
+    return errno == ERANGE ? dw_fail(err, DW_TOO_LARGE, "The address is too long for a QR code.")
+                           : dw_fail_memory(err, "the QR code");
   for (int y = -QUIET; y < code->width + QUIET; y += 2) {
     for (int x = -QUIET; x < code->width + QUIET; x++)
-      pt_text_add(out, "%s", blocks[light_at(code, x, y)][light_at(code, x, y + 1)]);
-    pt_text_add(out, "\n");
+      dw_text_add(out, "%s", blocks[light_at(code, x, y)][light_at(code, x, y + 1)]);
+    dw_text_add(out, "\n");
   }
   QRcode_free(code);
-  return out->failed ? pt_fail_memory(err, "the QR code") : PT_OK;
+  return out->failed ? dw_fail_memory(err, "the QR code") : DW_OK;
 }

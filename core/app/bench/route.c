@@ -4,44 +4,44 @@
 #include <stdlib.h>
 #include <string.h>
 
-const pt__route pt__routes[] = {
-    {"GET", "/api/state", PT__TAKES_NOTHING, false, pt__state_get},
-    {"POST", "/api/pair", PT__TAKES_JSON, true, pt__pair_post},
-    {"POST", "/api/photos", PT__TAKES_PHOTO, false, pt__photo_post},
-    {"GET", "/api/photos/SHA", PT__TAKES_NOTHING, false, pt__photo_get},
-    {"POST", "/api/samples/NAME", PT__TAKES_JSON, false, pt__sample_post},
-    {"GET", "/api/photos/SHA/preview", PT__TAKES_NOTHING, false, pt__preview_get},
-    {"GET", "/api/photos/SHA/crop", PT__TAKES_NOTHING, false, pt__crop_get},
-    {"POST", "/api/photos/SHA/light", PT__TAKES_JSON, false, pt__light_post},
-    {"POST", "/api/photos/SHA/measure", PT__TAKES_JSON, false, pt__measure_post},
-    {"POST", "/api/advise", PT__TAKES_JSON, false, pt__advise_post},
-    {"POST", "/api/predict", PT__TAKES_JSON, false, pt__predict_post},
-    {"POST", "/api/work", PT__TAKES_JSON, false, pt__work_post},
-    {"GET", "/api/work/ID", PT__TAKES_NOTHING, false, pt__work_get},
-    {"PATCH", "/api/work/ID", PT__TAKES_JSON, false, pt__work_patch},
-    {"DELETE", "/api/work/ID", PT__TAKES_JSON, false, pt__work_delete},
-    {"POST", "/api/work/ID/undo", PT__TAKES_JSON, false, pt__work_undo_post},
-    {"POST", "/api/work/ID/pour", PT__TAKES_JSON, false, pt__work_pour_post},
-    {"POST", "/api/work/ID/measured", PT__TAKES_JSON, false, pt__work_measured_post},
-    {"POST", "/api/work/ID/finish", PT__TAKES_JSON, false, pt__work_finish_post},
-    {"POST", "/api/patterns", PT__TAKES_JSON, false, pt__pattern_post},
-    {"PATCH", "/api/patterns/ID", PT__TAKES_JSON, false, pt__pattern_patch},
-    {"DELETE", "/api/patterns/ID", PT__TAKES_JSON, false, pt__pattern_delete},
-    {"POST", "/api/patterns/ID/targets", PT__TAKES_JSON, false, pt__target_post},
-    {"GET", "/api/patterns/ID/targets", PT__TAKES_NOTHING, false, pt__target_get},
-    {"GET", "/api/patterns/ID/drift", PT__TAKES_NOTHING, false, pt__drift_get},
-    {"GET", "/api/batches/ID", PT__TAKES_NOTHING, false, pt__batch_get},
-    {"PATCH", "/api/batches/ID", PT__TAKES_JSON, false, pt__batch_patch},
-    {"POST", "/api/shelf", PT__TAKES_JSON, false, pt__bottle_post},
-    {"PATCH", "/api/shelf/BOTTLE", PT__TAKES_JSON, false, pt__bottle_patch},
-    {"DELETE", "/api/shelf/BOTTLE", PT__TAKES_JSON, false, pt__bottle_delete},
-    {"POST", "/api/shelf/BOTTLE/lot", PT__TAKES_JSON, false, pt__lot_post},
-    {"POST", "/api/chips", PT__TAKES_JSON, false, pt__chips_post},
-    {"POST", "/api/fit", PT__TAKES_JSON, false, pt__fit_post},
-    {"GET", "/sheet/ID", PT__TAKES_NOTHING, false, pt__sheet_get},
-    {"GET", "/sheet/style.css", PT__TAKES_NOTHING, true, pt__sheet_style_get},
+const dw__route dw__routes[] = {
+    {"GET", "/api/state", DW__TAKES_NOTHING, false, dw__state_get},
+    {"POST", "/api/pair", DW__TAKES_JSON, true, dw__pair_post},
+    {"POST", "/api/photos", DW__TAKES_PHOTO, false, dw__photo_post},
+    {"GET", "/api/photos/SHA", DW__TAKES_NOTHING, false, dw__photo_get},
+    {"POST", "/api/samples/NAME", DW__TAKES_JSON, false, dw__sample_post},
+    {"GET", "/api/photos/SHA/preview", DW__TAKES_NOTHING, false, dw__preview_get},
+    {"GET", "/api/photos/SHA/crop", DW__TAKES_NOTHING, false, dw__crop_get},
+    {"POST", "/api/photos/SHA/light", DW__TAKES_JSON, false, dw__light_post},
+    {"POST", "/api/photos/SHA/measure", DW__TAKES_JSON, false, dw__measure_post},
+    {"POST", "/api/advise", DW__TAKES_JSON, false, dw__advise_post},
+    {"POST", "/api/predict", DW__TAKES_JSON, false, dw__predict_post},
+    {"POST", "/api/work", DW__TAKES_JSON, false, dw__work_post},
+    {"GET", "/api/work/ID", DW__TAKES_NOTHING, false, dw__work_get},
+    {"PATCH", "/api/work/ID", DW__TAKES_JSON, false, dw__work_patch},
+    {"DELETE", "/api/work/ID", DW__TAKES_JSON, false, dw__work_delete},
+    {"POST", "/api/work/ID/undo", DW__TAKES_JSON, false, dw__work_undo_post},
+    {"POST", "/api/work/ID/pour", DW__TAKES_JSON, false, dw__work_pour_post},
+    {"POST", "/api/work/ID/measured", DW__TAKES_JSON, false, dw__work_measured_post},
+    {"POST", "/api/work/ID/finish", DW__TAKES_JSON, false, dw__work_finish_post},
+    {"POST", "/api/patterns", DW__TAKES_JSON, false, dw__pattern_post},
+    {"PATCH", "/api/patterns/ID", DW__TAKES_JSON, false, dw__pattern_patch},
+    {"DELETE", "/api/patterns/ID", DW__TAKES_JSON, false, dw__pattern_delete},
+    {"POST", "/api/patterns/ID/targets", DW__TAKES_JSON, false, dw__target_post},
+    {"GET", "/api/patterns/ID/targets", DW__TAKES_NOTHING, false, dw__target_get},
+    {"GET", "/api/patterns/ID/drift", DW__TAKES_NOTHING, false, dw__drift_get},
+    {"GET", "/api/batches/ID", DW__TAKES_NOTHING, false, dw__batch_get},
+    {"PATCH", "/api/batches/ID", DW__TAKES_JSON, false, dw__batch_patch},
+    {"POST", "/api/shelf", DW__TAKES_JSON, false, dw__bottle_post},
+    {"PATCH", "/api/shelf/BOTTLE", DW__TAKES_JSON, false, dw__bottle_patch},
+    {"DELETE", "/api/shelf/BOTTLE", DW__TAKES_JSON, false, dw__bottle_delete},
+    {"POST", "/api/shelf/BOTTLE/lot", DW__TAKES_JSON, false, dw__lot_post},
+    {"POST", "/api/chips", DW__TAKES_JSON, false, dw__chips_post},
+    {"POST", "/api/fit", DW__TAKES_JSON, false, dw__fit_post},
+    {"GET", "/sheet/ID", DW__TAKES_NOTHING, false, dw__sheet_get},
+    {"GET", "/sheet/style.css", DW__TAKES_NOTHING, true, dw__sheet_style_get},
 };
-const size_t pt__route_count = sizeof pt__routes / sizeof *pt__routes;
+const size_t dw__route_count = sizeof dw__routes / sizeof *dw__routes;
 
 static bool all_of(const char *text, size_t n, const char *set) {
   for (size_t i = 0; i < n; i++)
@@ -59,7 +59,7 @@ typedef struct kind {
 #define NAME_SET DIGITS "abcdefghijklmnopqrstuvwxyz-_"
 static const kind kinds[] = {{"SHA", 64, 64, DIGITS "abcdef"},
                              {"ID", 1, 15, DIGITS},
-                             {"BOTTLE", 1, PT_ID_ROOM - 1, NAME_SET},
+                             {"BOTTLE", 1, DW_ID_ROOM - 1, NAME_SET},
                              {"NAME", 1, 40, NAME_SET}};
 
 static const kind *kind_named(const char *text, size_t n) {
@@ -68,7 +68,7 @@ static const kind *kind_named(const char *text, size_t n) {
   return NULL;
 }
 
-static bool path_fits(const char *pattern, const char *path, char parts[][PT__PART_ROOM]) {
+static bool path_fits(const char *pattern, const char *path, char parts[][DW__PART_ROOM]) {
   size_t n_parts = 0;
   while (*pattern == '/' && *path == '/') {
     size_t want = strcspn(++pattern, "/"), have = strcspn(++path, "/");
@@ -86,12 +86,12 @@ static bool path_fits(const char *pattern, const char *path, char parts[][PT__PA
   return !*pattern && !*path;
 }
 
-const pt__route *pt__route_find(const char *method, const char *path, char parts[][PT__PART_ROOM],
+const dw__route *dw__route_find(const char *method, const char *path, char parts[][DW__PART_ROOM],
                                 char *allowed, size_t room) {
   size_t used = 0;
   allowed[0] = '\0';
-  for (size_t i = 0; i < pt__route_count; i++) {
-    const pt__route *route = &pt__routes[i];
+  for (size_t i = 0; i < dw__route_count; i++) {
+    const dw__route *route = &dw__routes[i];
     if (!path_fits(route->path, path, parts)) continue;
     bool head = strcmp(method, "HEAD") == 0 && strcmp(route->method, "GET") == 0;
     if (head || strcmp(method, route->method) == 0) return route;
@@ -100,7 +100,7 @@ const pt__route *pt__route_find(const char *method, const char *path, char parts
   return NULL;
 }
 
-int64_t pt__id(const pt__exchange *x, size_t part) {
+int64_t dw__id(const dw__exchange *x, size_t part) {
   return strtoll(x->part[part], NULL, 10);
 }
 
@@ -110,7 +110,7 @@ static int hex_digit(char c) {
   return c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
 }
 
-bool pt__query(const pt__exchange *x, const char *name, char *out, size_t room) {
+bool dw__query(const dw__exchange *x, const char *name, char *out, size_t room) {
   const char *value = MHD_lookup_connection_value(x->mhd, MHD_GET_ARGUMENT_KIND, name);
   size_t n = 0;
   if (!value) return false;
@@ -128,14 +128,14 @@ bool pt__query(const pt__exchange *x, const char *name, char *out, size_t room) 
   return !*value;
 }
 
-pt_status pt__query_int(const pt__exchange *x, const char *name, int min, int max, int fallback, int *out,
-                        pt_error *err) {
+dw_status dw__query_int(const dw__exchange *x, const char *name, int min, int max, int fallback, int *out,
+                        dw_error *err) {
   char text[16];
   double value;
   *out = fallback;
-  if (!MHD_lookup_connection_value(x->mhd, MHD_GET_ARGUMENT_KIND, name)) return PT_OK;
-  if (!pt__query(x, name, text, sizeof text) || !pt_parse_number_in(text, min, max, &value))
-    return pt_fail(err, PT_USAGE, "\"%s\" in the address must be a number from %d to %d.", name, min, max);
+  if (!MHD_lookup_connection_value(x->mhd, MHD_GET_ARGUMENT_KIND, name)) return DW_OK;
+  if (!dw__query(x, name, text, sizeof text) || !dw_parse_number_in(text, min, max, &value))
+    return dw_fail(err, DW_USAGE, "\"%s\" in the address must be a number from %d to %d.", name, min, max);
   *out = (int)value;
-  return PT_OK;
+  return DW_OK;
 }

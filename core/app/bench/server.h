@@ -1,6 +1,6 @@
 /* Inside bench/: the running server, one request and its answer, and what the files of this folder share. */
-#ifndef POURTONE_APP_BENCH_SERVER_H
-#define POURTONE_APP_BENCH_SERVER_H
+#ifndef DROPWISE_APP_BENCH_SERVER_H
+#define DROPWISE_APP_BENCH_SERVER_H
 
 #include "app/bench/bench.h"
 #include "app/bench/conns.h"
@@ -8,65 +8,65 @@
 #include "app/bench/lights.h"
 #include "app/bench/photos.h"
 
-#include "pourtone/book_pours.h"
-#include "pourtone/book_work.h"
+#include "dropwise/book_pours.h"
+#include "dropwise/book_work.h"
 
 #include <microhttpd.h>
 #include <stdatomic.h>
 
-struct pt_bench {
+struct dw_bench {
   struct MHD_Daemon *daemon;
-  pt_units units;
-  char address[PT__HOST_ROOM + 16];
-  pt_plugins plugins;
-  pt_book *book;
+  dw_units units;
+  char address[DW__HOST_ROOM + 16];
+  dw_plugins plugins;
+  dw_book *book;
   pthread_mutex_t book_lock;
   pthread_cond_t book_changed; /* told after every writing request */
   atomic_bool stopping;
-  pt__guard guard;
-  pt__conns conns;
-  pt__photos photos;
-  pt__lights lights;
+  dw__guard guard;
+  dw__conns conns;
+  dw__photos photos;
+  dw__lights lights;
 };
 
 /* ---- one request ------------------------------------------------------------------------------------------
  */
 
-enum { PT__PARTS_MAX = 2, PT__PART_ROOM = 72 };
+enum { DW__PARTS_MAX = 2, DW__PART_ROOM = 72 };
 
-typedef struct pt__exchange pt__exchange;
+typedef struct dw__exchange dw__exchange;
 
-typedef enum pt__takes {
-  PT__TAKES_NOTHING,
-  PT__TAKES_JSON, /* an object, at most 1 MiB */
-  PT__TAKES_PHOTO /* an image file, at most 64 MiB, streamed to the photo folder */
-} pt__takes;
+typedef enum dw__takes {
+  DW__TAKES_NOTHING,
+  DW__TAKES_JSON, /* an object, at most 1 MiB */
+  DW__TAKES_PHOTO /* an image file, at most 64 MiB, streamed to the photo folder */
+} dw__takes;
 
 /* What one address does. A handler sets the answer, or returns an error, whose sentence is then the answer.
  */
-typedef struct pt__route {
+typedef struct dw__route {
   const char *method;
   const char *path; /* "/api/photos/SHA/preview": SHA, ID, BOTTLE and NAME stand for a part of that form */
-  pt__takes takes;
+  dw__takes takes;
   bool open; /* serves those not paired too */
-  pt_status (*handle)(pt__exchange *x, pt_error *err);
-} pt__route;
+  dw_status (*handle)(dw__exchange *x, dw_error *err);
+} dw__route;
 
-struct pt__exchange {
-  pt_bench *bench;
+struct dw__exchange {
+  dw_bench *bench;
   struct MHD_Connection *mhd;
-  pt__conn *conn;
-  const pt__route *route;
-  char part[PT__PARTS_MAX][PT__PART_ROOM]; /* what stood for SHA, ID ... in order */
+  dw__conn *conn;
+  const dw__route *route;
+  char part[DW__PARTS_MAX][DW__PART_ROOM]; /* what stood for SHA, ID ... in order */
   bool token_fine;
 
-  pt_text text;       /* the body as it comes in */
-  pt__upload *upload; /* a photo as it comes in */
+  dw_text text;       /* the body as it comes in */
+  dw__upload *upload; /* a photo as it comes in */
   size_t got;
-  json_t *body; /* PT__TAKES_JSON */
+  json_t *body; /* DW__TAKES_JSON */
 
-  pt_status failed; /* before the handler: answered when the body is in */
-  pt_error err;
+  dw_status failed; /* before the handler: answered when the body is in */
+  dw_error err;
 
   /* The answer: JSON, or bytes. */
   unsigned status; /* 0: 200, or by the error */
@@ -76,67 +76,67 @@ struct pt__exchange {
   const char *type;
   bool hang_up;     /* the body is not wanted: close behind the answer */
   char allowed[32]; /* Allow, or "" */
-  const pt__asset *asset;
+  const dw__asset *asset;
   bool kept;        /* the same address will always give the same: browsers may keep it */
   char cookie[160]; /* Set-Cookie, or "" */
 };
 
-extern const pt__route pt__routes[];
-extern const size_t pt__route_count;
+extern const dw__route dw__routes[];
+extern const size_t dw__route_count;
 
 /* Finds the route of a path; *allowed lists the methods that the path knows, comma separated, when it knows
- * it at all. parts as in pt__exchange. NULL: none. */
-const pt__route *pt__route_find(const char *method, const char *path, char parts[][PT__PART_ROOM],
+ * it at all. parts as in dw__exchange. NULL: none. */
+const dw__route *dw__route_find(const char *method, const char *path, char parts[][DW__PART_ROOM],
                                 char *allowed, size_t room);
 
-int64_t pt__id(const pt__exchange *x, size_t part); /* a part that stood for ID */
+int64_t dw__id(const dw__exchange *x, size_t part); /* a part that stood for ID */
 /* A query value, percent signs decoded; false when it is not there or no clean text that fits. */
-bool pt__query(const pt__exchange *x, const char *name, char *out, size_t room);
+bool dw__query(const dw__exchange *x, const char *name, char *out, size_t room);
 /* A whole number in the query between min and max, or fallback when absent. */
-pt_status pt__query_int(const pt__exchange *x, const char *name, int min, int max, int fallback, int *out,
-                        pt_error *err);
+dw_status dw__query_int(const dw__exchange *x, const char *name, int min, int max, int fallback, int *out,
+                        dw_error *err);
 
 /* ---- handlers ---------------------------------------------------------------------------------------------
  */
 
-pt_status pt__state_get(pt__exchange *x, pt_error *err);
-pt_status pt__pair_post(pt__exchange *x, pt_error *err);
-pt_status pt__photo_post(pt__exchange *x, pt_error *err);
-pt_status pt__photo_get(pt__exchange *x, pt_error *err);
-pt_status pt__sample_post(pt__exchange *x, pt_error *err);
-pt_status pt__preview_get(pt__exchange *x, pt_error *err);
-pt_status pt__crop_get(pt__exchange *x, pt_error *err);
-pt_status pt__light_post(pt__exchange *x, pt_error *err);
-pt_status pt__measure_post(pt__exchange *x, pt_error *err);
-pt_status pt__advise_post(pt__exchange *x, pt_error *err);
-pt_status pt__predict_post(pt__exchange *x, pt_error *err);
-pt_status pt__work_post(pt__exchange *x, pt_error *err);
-pt_status pt__work_get(pt__exchange *x, pt_error *err);
-pt_status pt__work_patch(pt__exchange *x, pt_error *err);
-pt_status pt__work_delete(pt__exchange *x, pt_error *err);
-pt_status pt__work_undo_post(pt__exchange *x, pt_error *err);
-pt_status pt__work_pour_post(pt__exchange *x, pt_error *err);
-pt_status pt__work_measured_post(pt__exchange *x, pt_error *err);
-pt_status pt__work_finish_post(pt__exchange *x, pt_error *err);
-pt_status pt__pattern_post(pt__exchange *x, pt_error *err);
-pt_status pt__pattern_patch(pt__exchange *x, pt_error *err);
-pt_status pt__pattern_delete(pt__exchange *x, pt_error *err);
-pt_status pt__target_post(pt__exchange *x, pt_error *err);
-pt_status pt__target_get(pt__exchange *x, pt_error *err);
-pt_status pt__drift_get(pt__exchange *x, pt_error *err);
-pt_status pt__batch_get(pt__exchange *x, pt_error *err);
-pt_status pt__batch_patch(pt__exchange *x, pt_error *err);
-pt_status pt__bottle_post(pt__exchange *x, pt_error *err);
-pt_status pt__bottle_patch(pt__exchange *x, pt_error *err);
-pt_status pt__bottle_delete(pt__exchange *x, pt_error *err);
-pt_status pt__lot_post(pt__exchange *x, pt_error *err);
-pt_status pt__chips_post(pt__exchange *x, pt_error *err);
-pt_status pt__fit_post(pt__exchange *x, pt_error *err);
-pt_status pt__sheet_get(pt__exchange *x, pt_error *err);
-pt_status pt__sheet_style_get(pt__exchange *x, pt_error *err);
+dw_status dw__state_get(dw__exchange *x, dw_error *err);
+dw_status dw__pair_post(dw__exchange *x, dw_error *err);
+dw_status dw__photo_post(dw__exchange *x, dw_error *err);
+dw_status dw__photo_get(dw__exchange *x, dw_error *err);
+dw_status dw__sample_post(dw__exchange *x, dw_error *err);
+dw_status dw__preview_get(dw__exchange *x, dw_error *err);
+dw_status dw__crop_get(dw__exchange *x, dw_error *err);
+dw_status dw__light_post(dw__exchange *x, dw_error *err);
+dw_status dw__measure_post(dw__exchange *x, dw_error *err);
+dw_status dw__advise_post(dw__exchange *x, dw_error *err);
+dw_status dw__predict_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_get(dw__exchange *x, dw_error *err);
+dw_status dw__work_patch(dw__exchange *x, dw_error *err);
+dw_status dw__work_delete(dw__exchange *x, dw_error *err);
+dw_status dw__work_undo_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_pour_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_measured_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_finish_post(dw__exchange *x, dw_error *err);
+dw_status dw__pattern_post(dw__exchange *x, dw_error *err);
+dw_status dw__pattern_patch(dw__exchange *x, dw_error *err);
+dw_status dw__pattern_delete(dw__exchange *x, dw_error *err);
+dw_status dw__target_post(dw__exchange *x, dw_error *err);
+dw_status dw__target_get(dw__exchange *x, dw_error *err);
+dw_status dw__drift_get(dw__exchange *x, dw_error *err);
+dw_status dw__batch_get(dw__exchange *x, dw_error *err);
+dw_status dw__batch_patch(dw__exchange *x, dw_error *err);
+dw_status dw__bottle_post(dw__exchange *x, dw_error *err);
+dw_status dw__bottle_patch(dw__exchange *x, dw_error *err);
+dw_status dw__bottle_delete(dw__exchange *x, dw_error *err);
+dw_status dw__lot_post(dw__exchange *x, dw_error *err);
+dw_status dw__chips_post(dw__exchange *x, dw_error *err);
+dw_status dw__fit_post(dw__exchange *x, dw_error *err);
+dw_status dw__sheet_get(dw__exchange *x, dw_error *err);
+dw_status dw__sheet_style_get(dw__exchange *x, dw_error *err);
 
-/* The bottles at hand; *out by pt_shelf_free. */
-pt_status pt__shelf_get(pt_bench *bench, pt_shelf **out, pt_error *err);
-const pt__asset *pt__asset_find(const char *path); /* NULL: none */
+/* The bottles at hand; *out by dw_shelf_free. */
+dw_status dw__shelf_get(dw_bench *bench, dw_shelf **out, dw_error *err);
+const dw__asset *dw__asset_find(const char *path); /* NULL: none */
 
 #endif

@@ -1,7 +1,7 @@
 /* Decoding a photo in a child process, which fills a file that is mapped in both. */
 #include "app/bench/spools.h"
 
-#include "pourtone/child.h"
+#include "dropwise/child.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -26,27 +26,27 @@ typedef struct task {
 } task;
 
 typedef struct answer {
-  pt_status status;
-  char text[sizeof((pt_error *)0)->text];
-  pt_photo_info info;
+  dw_status status;
+  char text[sizeof((dw_error *)0)->text];
+  dw_photo_info info;
 } answer;
 
-static pt_status decode(const task *t, pt_photo_info *info, pt_error *err) {
-  pt_photo_limits limits = {PT__PHOTO_MEGAPIXELS_MAX, DECODE_BYTES_MAX};
-  pt_photo *photo = NULL;
-  pt_status status = pt_photo_open(t->path, &limits, &photo, err);
-  if (status == PT_OK && t->memory && pt_spool_bytes(pt_photo_info_get(photo)) != t->bytes)
-    status = pt_fail(err, PT_CORRUPT, "%s was changed while it was being read.", t->path);
-  if (status == PT_OK && t->memory) status = pt_spool_fill(photo, t->memory, err);
-  if (status == PT_OK) *info = *pt_photo_info_get(photo);
-  pt_photo_close(photo);
+static dw_status decode(const task *t, dw_photo_info *info, dw_error *err) {
+  dw_photo_limits limits = {DW__PHOTO_MEGAPIXELS_MAX, DECODE_BYTES_MAX};
+  dw_photo *photo = NULL;
+  dw_status status = dw_photo_open(t->path, &limits, &photo, err);
+  if (status == DW_OK && t->memory && dw_spool_bytes(dw_photo_info_get(photo)) != t->bytes)
+    status = dw_fail(err, DW_CORRUPT, "%s was changed while it was being read.", t->path);
+  if (status == DW_OK && t->memory) status = dw_spool_fill(photo, t->memory, err);
+  if (status == DW_OK) *info = *dw_photo_info_get(photo);
+  dw_photo_close(photo);
   return status;
 }
 
 static void run(void *arg, void *out) {
   answer *a = out;
-  pt_error err = {0};
-  pt_child_seal();
+  dw_error err = {0};
+  dw_child_seal();
   a->status = decode(arg, &a->info, &err);
   memcpy(a->text, err.text, sizeof a->text);
 }
@@ -55,36 +55,36 @@ static void run(void *arg, void *out) {
  */
 
 /* The person knows the photo, not the name it has here: every mention of the path becomes "the photo". */
-static void name_plainly(const char *text, const char *path, pt_text *out) {
+static void name_plainly(const char *text, const char *path, dw_text *out) {
   size_t length = strlen(path);
   const char *at = text, *found;
   while ((found = strstr(at, path))) {
-    pt_text_put(out, at, (size_t)(found - at));
-    pt_text_add(out, found == text ? "The photo" : "the photo");
+    dw_text_put(out, at, (size_t)(found - at));
+    dw_text_add(out, found == text ? "The photo" : "the photo");
     at = found + length;
   }
-  pt_text_add(out, "%s", at);
+  dw_text_add(out, "%s", at);
 }
 
-static pt_status child_failed(const task *t, answer *a, pt_error *err) {
-  if ((unsigned)a->status >= PT_STATUS_COUNT) a->status = PT_CORRUPT;
+static dw_status child_failed(const task *t, answer *a, dw_error *err) {
+  if ((unsigned)a->status >= DW_STATUS_COUNT) a->status = DW_CORRUPT;
   a->text[sizeof a->text - 1] = '\0';
-  pt_text plain = {0};
+  dw_text plain = {0};
   name_plainly(a->text, t->path, &plain);
-  pt_status status = pt_fail(err, a->status, "%s", plain.data ? plain.data : "The photo can't be read.");
-  pt_text_free(&plain);
+  dw_status status = dw_fail(err, a->status, "%s", plain.data ? plain.data : "The photo can't be read.");
+  dw_text_free(&plain);
   return status;
 }
 
-static pt_status run_child(task *t, answer *a, pt_error *err) {
+static dw_status run_child(task *t, answer *a, dw_error *err) {
   memset(a, 0, sizeof *a);
-  pt_job job = {run, t, a, sizeof *a, DECODE_LIMIT_S, 0, 0};
-  pt_jobs_run(&job, 1, 1);
-  if (job.end == PT_END_ANSWERED) return a->status == PT_OK ? PT_OK : child_failed(t, a, err);
+  dw_job job = {run, t, a, sizeof *a, DECODE_LIMIT_S, 0, 0};
+  dw_jobs_run(&job, 1, 1);
+  if (job.end == DW_END_ANSWERED) return a->status == DW_OK ? DW_OK : child_failed(t, a, err);
   char how[120];
-  pt_job_words(&job, how, sizeof how);
-  if (job.end == PT_END_NOT_STARTED) return pt_fail(err, PT_LOCKED, "Decoding the photo %s.", how);
-  return pt_fail(err, PT_CORRUPT, "Decoding the photo %s: save it anew as a plain JPEG or PNG.", how);
+  dw_job_words(&job, how, sizeof how);
+  if (job.end == DW_END_NOT_STARTED) return dw_fail(err, DW_LOCKED, "Decoding the photo %s.", how);
+  return dw_fail(err, DW_CORRUPT, "Decoding the photo %s: save it anew as a plain JPEG or PNG.", how);
 }
 
 static void seal_text(char *text, size_t room) {
@@ -92,10 +92,10 @@ static void seal_text(char *text, size_t room) {
 }
 
 /* The child's word on the photo's size decides how much is mapped, so it is checked again. */
-static bool info_sound(pt_photo_info *info) {
+static bool info_sound(dw_photo_info *info) {
   double megapixels = (double)info->stored_width * info->stored_height / 1e6;
   seal_text(info->format, sizeof info->format);
-  return info->stored_width > 0 && info->stored_height > 0 && megapixels <= PT__PHOTO_MEGAPIXELS_MAX &&
+  return info->stored_width > 0 && info->stored_height > 0 && megapixels <= DW__PHOTO_MEGAPIXELS_MAX &&
          (strcmp(info->format, "JPEG") == 0 || strcmp(info->format, "PNG") == 0);
 }
 
@@ -114,7 +114,7 @@ static bool is_spool(const char *name) {
 }
 
 /* The spool not used for longest, and what all take. False: there is none. */
-static bool oldest(const pt__photos *photos, spool_seen *out, int64_t *all, size_t *n) {
+static bool oldest(const dw__photos *photos, spool_seen *out, int64_t *all, size_t *n) {
   DIR *folder = opendir(photos->folder);
   bool any = false;
   *all = 0;
@@ -128,14 +128,14 @@ static bool oldest(const pt__photos *photos, spool_seen *out, int64_t *all, size
                 (about.st_mtim.tv_sec == out->used.tv_sec && about.st_mtim.tv_nsec > out->used.tv_nsec)))
       continue;
     any = true;
-    pt_copy_text(out->name, sizeof out->name, e->d_name);
+    dw_copy_text(out->name, sizeof out->name, e->d_name);
     out->used = about.st_mtim;
   }
   if (folder) closedir(folder);
   return any;
 }
 
-static void make_room(pt__photos *photos, int64_t bytes) {
+static void make_room(dw__photos *photos, int64_t bytes) {
   spool_seen old;
   int64_t all;
   size_t n;
@@ -143,7 +143,7 @@ static void make_room(pt__photos *photos, int64_t bytes) {
     if (unlinkat(photos->folder_fd, old.name, 0)) return;
 }
 
-void pt__spools_clear(pt__photos *photos) {
+void dw__spools_clear(dw__photos *photos) {
   spool_seen old;
   int64_t all;
   size_t n;
@@ -155,45 +155,45 @@ void pt__spools_clear(pt__photos *photos) {
  */
 
 /* All of the file's room is taken before it is mapped: a full disk must not become a bus error. */
-static pt_status map_file(int fd, size_t bytes, void **out, pt_error *err) {
+static dw_status map_file(int fd, size_t bytes, void **out, dw_error *err) {
   int fault = posix_fallocate(fd, 0, (off_t)bytes);
   if (fault)
-    return pt_fail(err, PT_IO, "There is no room to decode the photo (%zu MiB): %s.", bytes >> 20,
+    return dw_fail(err, DW_IO, "There is no room to decode the photo (%zu MiB): %s.", bytes >> 20,
                    strerror(fault));
   void *memory = mmap(NULL, bytes, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0);
-  if (memory == MAP_FAILED) return pt_fail_memory(err, "decoding the photo");
+  if (memory == MAP_FAILED) return dw_fail_memory(err, "decoding the photo");
   *out = memory;
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status fill_file(int fd, task *t, answer *a, pt_error *err) {
-  pt_status status = map_file(fd, t->bytes, &t->memory, err);
-  if (status != PT_OK) return status;
+static dw_status fill_file(int fd, task *t, answer *a, dw_error *err) {
+  dw_status status = map_file(fd, t->bytes, &t->memory, err);
+  if (status != DW_OK) return status;
   status = run_child(t, a, err);
   munmap(t->memory, t->bytes);
   return status;
 }
 
-pt_status pt__spool_make(pt__photos *photos, const char *path, const char *sha256, pt_photo_info *info,
-                         pt_error *err) {
+dw_status dw__spool_make(dw__photos *photos, const char *path, const char *sha256, dw_photo_info *info,
+                         dw_error *err) {
   task t = {.path = path};
   answer a;
-  pt_status status = run_child(&t, &a, err);
-  if (status == PT_OK && !info_sound(&a.info))
-    status = pt_fail(err, PT_CORRUPT, "The photo can't be read: save it anew as a plain JPEG or PNG.");
-  if (status != PT_OK) return status;
+  dw_status status = run_child(&t, &a, err);
+  if (status == DW_OK && !info_sound(&a.info))
+    status = dw_fail(err, DW_CORRUPT, "The photo can't be read: save it anew as a plain JPEG or PNG.");
+  if (status != DW_OK) return status;
   *info = a.info;
-  t.bytes = pt_spool_bytes(info);
+  t.bytes = dw_spool_bytes(info);
   make_room(photos, (int64_t)t.bytes);
   char rough[4000], done[4000];
   snprintf(rough, sizeof rough, "%s/spool-XXXXXX", photos->folder);
   snprintf(done, sizeof done, "%s/%s.spool", photos->folder, sha256);
   int fd = mkostemp(rough, O_CLOEXEC);
-  if (fd < 0) return pt_fail(err, PT_IO, "%s can't be written: %s.", photos->folder, strerror(errno));
+  if (fd < 0) return dw_fail(err, DW_IO, "%s can't be written: %s.", photos->folder, strerror(errno));
   status = fill_file(fd, &t, &a, err);
   close(fd);
-  if (status == PT_OK && rename(rough, done))
-    status = pt_fail(err, PT_IO, "%s can't be written: %s.", photos->folder, strerror(errno));
-  if (status != PT_OK) unlink(rough);
+  if (status == DW_OK && rename(rough, done))
+    status = dw_fail(err, DW_IO, "%s can't be written: %s.", photos->folder, strerror(errno));
+  if (status != DW_OK) unlink(rough);
   return status;
 }

@@ -1,5 +1,5 @@
 #include "app/cli/cli.h"
-#include "pourtone/names.h"
+#include "dropwise/names.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -28,31 +28,31 @@ static bool looks_like_option(const char *word) {
   return word[0] == '-' && word[1] != '\0' && !isdigit((unsigned char)word[1]) && word[1] != '.';
 }
 
-static pt_status lacks_option(const cli_command *command, const char *word, size_t length, pt_error *err) {
-  char name[61], meant[PT_NEAREST_WORDS_ROOM];
+static dw_status lacks_option(const cli_command *command, const char *word, size_t length, dw_error *err) {
+  char name[61], meant[DW_NEAREST_WORDS_ROOM];
   snprintf(name, sizeof name, "%.*s", (int)(length < 60 ? length : 60), word);
-  pt_nearest nearest = {.word = name};
-  for (const cli_option *o = command->options; o->name; o++) pt_nearest_offer(&nearest, o->name);
-  for (const cli_option *o = common_options; o->name; o++) pt_nearest_offer(&nearest, o->name);
-  pt_nearest_words(&nearest, meant);
-  return pt_fail(err, PT_USAGE, "\"%s\" is not an option of %s.%s See pourtone %s --help.", name,
+  dw_nearest nearest = {.word = name};
+  for (const cli_option *o = command->options; o->name; o++) dw_nearest_offer(&nearest, o->name);
+  for (const cli_option *o = common_options; o->name; o++) dw_nearest_offer(&nearest, o->name);
+  dw_nearest_words(&nearest, meant);
+  return dw_fail(err, DW_USAGE, "\"%s\" is not an option of %s.%s See dropwise %s --help.", name,
                  command->name, meant, command->name);
 }
 
-static pt_status take_option(cli_args *args, const char *word, const char *next, int *used, pt_error *err) {
+static dw_status take_option(cli_args *args, const char *word, const char *next, int *used, dw_error *err) {
   const char *equals = strchr(word, '=');
   size_t length = equals ? (size_t)(equals - word) : strlen(word);
   const cli_option *option = find_in(args->command->options, word, length);
   if (!option) option = find_in(common_options, word, length);
   if (!option) return lacks_option(args->command, word, length, err);
-  if (!option->value && equals) return pt_fail(err, PT_USAGE, "%s takes no value.", option->name);
+  if (!option->value && equals) return dw_fail(err, DW_USAGE, "%s takes no value.", option->name);
   const char *value = equals ? equals + 1 : option->value ? next : "";
-  if (!value) return pt_fail(err, PT_USAGE, "%s needs a value: %s.", option->name, option->value);
+  if (!value) return dw_fail(err, DW_USAGE, "%s needs a value: %s.", option->name, option->value);
   *used = option->value && !equals ? 2 : 1;
-  if (args->n_options == CLI_OPTIONS_MAX) return pt_fail(err, PT_USAGE, "There are too many options.");
+  if (args->n_options == CLI_OPTIONS_MAX) return dw_fail(err, DW_USAGE, "There are too many options.");
   args->option[args->n_options].name = option->name;
   args->option[args->n_options++].value = value;
-  return PT_OK;
+  return DW_OK;
 }
 
 /* Swatches only where a person looks at a terminal that can show them. */
@@ -62,7 +62,7 @@ static bool terminal_shows_color(void) {
   return isatty(STDOUT_FILENO) != 0;
 }
 
-pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err) {
+dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, dw_error *err) {
   *out = (cli_args){.command = command, .given = argv};
   bool only_words = false;
   for (int i = 0; i < argc;) {
@@ -73,10 +73,10 @@ pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
     } else if (!only_words && strcmp(word, "-h") == 0) {
       out->help = true;
     } else if (!only_words && looks_like_option(word)) {
-      pt_status status = take_option(out, word, i + 1 < argc ? argv[i + 1] : NULL, &used, err);
-      if (status != PT_OK) return status;
+      dw_status status = take_option(out, word, i + 1 < argc ? argv[i + 1] : NULL, &used, err);
+      if (status != DW_OK) return status;
     } else if (out->n_words == CLI_WORDS_MAX) {
-      return pt_fail(err, PT_USAGE, "At most %d files or values can be given at once.", CLI_WORDS_MAX);
+      return dw_fail(err, DW_USAGE, "At most %d files or values can be given at once.", CLI_WORDS_MAX);
     } else {
       out->word[out->n_words++] = word;
     }
@@ -85,8 +85,8 @@ pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
   out->help = out->help || cli_has(out, "--help");
   out->json = cli_has(out, "--json");
   out->style.color = terminal_shows_color();
-  out->style.units = cli_has(out, "--metric") ? PT_UNITS_METRIC : PT_UNITS_US;
-  return PT_OK;
+  out->style.units = cli_has(out, "--metric") ? DW_UNITS_METRIC : DW_UNITS_US;
+  return DW_OK;
 }
 
 static void print_options(const cli_option *options, FILE *out) {
@@ -101,7 +101,7 @@ static void print_options(const cli_option *options, FILE *out) {
 }
 
 void cli_help(const cli_command *command, FILE *out) {
-  fprintf(out, "pourtone %s: %s\n\nUse: pourtone %s %s\n", command->name, command->summary, command->name,
+  fprintf(out, "dropwise %s: %s\n\nUse: dropwise %s %s\n", command->name, command->summary, command->name,
           command->usage);
   if (*command->about) fprintf(out, "\n%s\n", command->about);
   fprintf(out, "\nOptions:\n");
@@ -111,32 +111,32 @@ void cli_help(const cli_command *command, FILE *out) {
 }
 
 void cli_help_all(const cli_command *const *commands, FILE *out) {
-  fprintf(out, "Pourtone reads the colors of a poured bait's layers from a photo, compares them with the "
+  fprintf(out, "Dropwise reads the colors of a poured bait's layers from a photo, compares them with the "
                "colors aimed\n"
-               "for, and says what to add to which cup.\n\nUse: pourtone COMMAND ...\n\nCommands:\n");
+               "for, and says what to add to which cup.\n\nUse: dropwise COMMAND ...\n\nCommands:\n");
   for (; *commands; commands++) fprintf(out, "  %-10s %s\n", (*commands)->name, (*commands)->summary);
-  fprintf(out, "\npourtone COMMAND --help tells more, with an example; pourtone --version the version.\n");
+  fprintf(out, "\ndropwise COMMAND --help tells more, with an example; dropwise --version the version.\n");
 }
 
-pt_status cli_run(const cli_command *command, int argc, char **argv, pt_error *err) {
+dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err) {
   cli_args *args = malloc(sizeof *args);
-  if (!args) return pt_fail_memory(err, "the arguments");
-  pt_status status = cli_parse(command, argc, argv, args, err);
-  if (status == PT_OK && args->help)
+  if (!args) return dw_fail_memory(err, "the arguments");
+  dw_status status = cli_parse(command, argc, argv, args, err);
+  if (status == DW_OK && args->help)
     cli_help(command, stdout);
-  else if (status == PT_OK)
+  else if (status == DW_OK)
     status = command->run(args, err);
   free(args);
   return status;
 }
 
-void cli_complain(const pt_error *err) {
-  fprintf(stderr, "pourtone: %s\n", err->text);
+void cli_complain(const dw_error *err) {
+  fprintf(stderr, "dropwise: %s\n", err->text);
 }
 
-int cli_exit(pt_status status, const pt_error *err) {
-  if (status != PT_OK) cli_complain(err);
-  return pt_status_exit_code(status);
+int cli_exit(dw_status status, const dw_error *err) {
+  if (status != DW_OK) cli_complain(err);
+  return dw_status_exit_code(status);
 }
 
 const char *cli_next(const cli_args *args, const char *name, size_t *at) {
@@ -153,15 +153,15 @@ size_t cli_count(const cli_args *args, const char *name) {
   return n;
 }
 
-pt_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, const char *things,
-                   const char **out, pt_error *err) {
+dw_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, const char *things,
+                   const char **out, dw_error *err) {
   size_t given = cli_count(args, name), at = 0;
   *out = cli_value(args, name);
-  if (n <= 1 || given <= 1) return PT_OK;
+  if (n <= 1 || given <= 1) return DW_OK;
   if (given != n)
-    return pt_fail(err, PT_USAGE, "Give one %s for all, or one for each of the %zu %s.", name, n, things);
+    return dw_fail(err, DW_USAGE, "Give one %s for all, or one for each of the %zu %s.", name, n, things);
   for (size_t value = 0; value <= i; value++) *out = cli_next(args, name, &at);
-  return PT_OK;
+  return DW_OK;
 }
 
 const char *cli_value(const cli_args *args, const char *name) {
@@ -174,49 +174,49 @@ bool cli_has(const cli_args *args, const char *name) {
   return cli_value(args, name) != NULL;
 }
 
-pt_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
-                     double *out, pt_error *err) {
+dw_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
+                     double *out, dw_error *err) {
   const char *text = cli_value(args, name);
   *out = fallback;
-  if (!text || pt_parse_number_in(text, min, max, out)) return PT_OK;
-  return pt_fail(err, PT_USAGE, "%s takes a number from %g to %g, not \"%.40s\".", name, min, max, text);
+  if (!text || dw_parse_number_in(text, min, max, out)) return DW_OK;
+  return dw_fail(err, DW_USAGE, "%s takes a number from %g to %g, not \"%.40s\".", name, min, max, text);
 }
 
-pt_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
-                     double fallback_floz, double *out_floz, pt_error *err) {
-  const bool metric = args->style.units == PT_UNITS_METRIC;
+dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
+                     double fallback_floz, double *out_floz, dw_error *err) {
+  const bool metric = args->style.units == DW_UNITS_METRIC;
   const char *text = cli_value(args, name);
   double value;
   *out_floz = fallback_floz;
-  if (!text) return PT_OK;
-  if (pt_parse_number_in(text, -INFINITY, INFINITY, &value)) {
-    const double floz = metric ? value / PT_ML_PER_FLOZ : value;
+  if (!text) return DW_OK;
+  if (dw_parse_number_in(text, -INFINITY, INFINITY, &value)) {
+    const double floz = metric ? value / DW_ML_PER_FLOZ : value;
     if (floz >= min_floz && floz <= max_floz) {
       *out_floz = floz;
-      return PT_OK;
+      return DW_OK;
     }
   }
-  const double unit = metric ? PT_ML_PER_FLOZ : 1;
-  return pt_fail(err, PT_USAGE, "%s takes a volume from %.3g to %.5g %s, not \"%.40s\".", name,
+  const double unit = metric ? DW_ML_PER_FLOZ : 1;
+  return dw_fail(err, DW_USAGE, "%s takes a volume from %.3g to %.5g %s, not \"%.40s\".", name,
                  min_floz * unit, max_floz * unit, metric ? "ml" : "fl oz", text);
 }
 
-pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err) {
+dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err) {
   double v[3];
-  if (!pt_parse_numbers(text, 3, v) || v[0] < 0 || v[0] > 100 || v[1] < -200 || v[1] > 200 || v[2] < -200 ||
+  if (!dw_parse_numbers(text, 3, v) || v[0] < 0 || v[0] > 100 || v[1] < -200 || v[1] > 200 || v[2] < -200 ||
       v[2] > 200)
-    return pt_fail(err, PT_USAGE,
+    return dw_fail(err, DW_USAGE,
                    "%s: \"%.60s\" is not a Lab color; write L,a,b, as in 52.1,18.5,40 (L* from 0 to 100).",
                    what, text);
-  *out = (pt_lab){v[0], v[1], v[2]};
-  return PT_OK;
+  *out = (dw_lab){v[0], v[1], v[2]};
+  return DW_OK;
 }
 
-pt_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, pt_error *err) {
-  if (args->n_words >= min && args->n_words <= max) return PT_OK;
+dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, dw_error *err) {
+  if (args->n_words >= min && args->n_words <= max) return DW_OK;
   if (args->n_words > max && max == 0)
-    return pt_fail(err, PT_USAGE, "%s takes options only; \"%.60s\" is too much.", args->command->name,
+    return dw_fail(err, DW_USAGE, "%s takes options only; \"%.60s\" is too much.", args->command->name,
                    args->word[0]);
-  return pt_fail(err, PT_USAGE, "%s needs %s; see pourtone %s --help.", args->command->name, expected,
+  return dw_fail(err, DW_USAGE, "%s needs %s; see dropwise %s --help.", args->command->name, expected,
                  args->command->name);
 }

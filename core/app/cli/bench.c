@@ -1,4 +1,4 @@
-/* The bench is a program of its own, pourtone-bench: the libraries of its server need longer to load than a
+/* The bench is a program of its own, dropwise-bench: the libraries of its server need longer to load than a
  * photo's layers to read, and no other command has a use for them. */
 #include "app/cli/cli.h"
 
@@ -13,17 +13,17 @@ static const cli_option options[] = {
 };
 
 /* Becomes that program, with the same words; its arguments were looked at here. */
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   char path[CLI_FOLDER_ROOM], *words[CLI_OPTIONS_MAX * 2 + CLI_WORDS_MAX + 2];
   size_t n = 0;
-  if (!cli_beside_program("pourtone-bench", path))
-    return pt_fail(err, PT_IO,
-                   "The bench's own program, pourtone-bench, is not beside pourtone; install both.");
+  if (!cli_beside_program("dropwise-bench", path))
+    return dw_fail(err, DW_IO,
+                   "The bench's own program, dropwise-bench, is not beside dropwise; install both.");
   words[n++] = path;
   for (char **word = args->given; *word; word++) words[n++] = *word;
   words[n] = NULL;
   execv(path, words);
-  return pt_fail(err, PT_IO, "The bench's own program can't be started: %s: %s.", path, strerror(errno));
+  return dw_fail(err, DW_IO, "The bench's own program can't be started: %s: %s.", path, strerror(errno));
 }
 
 const cli_command cli_bench = {
@@ -34,7 +34,7 @@ const cli_command cli_bench = {
         "Serves a page for a browser on this computer until Control-C: photos, cups, patterns, bottles.\n"
         "With --lan a phone on the same network may use it too, once it has given the code shown here;\n"
         "what they say to each other is not encrypted, so use it on a network that you trust.",
-    .example = "pourtone bench --lan",
+    .example = "dropwise bench --lan",
     .options = options,
     .run = run,
 };

@@ -10,100 +10,100 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static pt_status run_path(const cli_args *args, pt_error *err) {
+static dw_status run_path(const cli_args *args, dw_error *err) {
   char path[4096];
-  pt_text text = {0};
-  pt_status status = cli_book_path(args, path, sizeof path, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "%s\n", path);
-  return cli_say(args, json_pack("{s:o}", "path", pt_json_text(path)), &text, err);
+  dw_text text = {0};
+  dw_status status = cli_book_path(args, path, sizeof path, err);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "%s\n", path);
+  return cli_say(args, json_pack("{s:o}", "path", dw_json_text(path)), &text, err);
 }
 
-static pt_status run_check(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_text found = {0}, text = {0};
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_book_check(book, &found, err);
+static dw_status run_check(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_text found = {0}, text = {0};
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_book_check(book, &found, err);
   if (found.length) fputs(found.data, stderr);
-  if (status == PT_OK) {
-    pt_text_add(&text, "%s is whole.\n", pt_book_path(book));
-    status = cli_say(args, json_pack("{s:o, s:b}", "path", pt_json_text(pt_book_path(book)), "whole", 1),
+  if (status == DW_OK) {
+    dw_text_add(&text, "%s is whole.\n", dw_book_path(book));
+    status = cli_say(args, json_pack("{s:o, s:b}", "path", dw_json_text(dw_book_path(book)), "whole", 1),
                      &text, err);
   }
-  pt_text_free(&found);
+  dw_text_free(&found);
   return cli_book_done(book, status, err);
 }
 
-static pt_status run_backup(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_text text = {0};
+static dw_status run_backup(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_text text = {0};
   char path[4096];
-  pt_status status = cli_book_path(args, path, sizeof path, err);
-  if (status == PT_OK) status = pt_book_open(path, PT_BOOK_READ, &book, err);
-  if (status == PT_UNSUPPORTED) status = pt_book_open(path, PT_BOOK_WRITE, &book, err);
-  if (status == PT_OK) status = pt_book_backup(book, args->word[1], err);
-  pt_book_close(book);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Wrote and checked %s.\n", args->word[1]);
-  return cli_say(args, json_pack("{s:o}", "backup", pt_json_text(args->word[1])), &text, err);
+  dw_status status = cli_book_path(args, path, sizeof path, err);
+  if (status == DW_OK) status = dw_book_open(path, DW_BOOK_READ, &book, err);
+  if (status == DW_UNSUPPORTED) status = dw_book_open(path, DW_BOOK_WRITE, &book, err);
+  if (status == DW_OK) status = dw_book_backup(book, args->word[1], err);
+  dw_book_close(book);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Wrote and checked %s.\n", args->word[1]);
+  return cli_say(args, json_pack("{s:o}", "backup", dw_json_text(args->word[1])), &text, err);
 }
 
-static pt_status run_restore(const cli_args *args, pt_error *err) {
+static dw_status run_restore(const cli_args *args, dw_error *err) {
   char path[4096], kept[4200];
-  pt_text text = {0};
-  pt_status status = cli_book_path(args, path, sizeof path, err);
-  if (status == PT_OK) status = pt_book_restore(args->word[1], path, kept, sizeof kept, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Put %s in place at %s.\n", args->word[1], path);
-  if (*kept) pt_text_add(&text, "The book that was there is kept as %s.\n", kept);
-  return cli_say(args, json_pack("{s:o, s:o}", "path", pt_json_text(path), "kept", pt_json_text(kept)), &text,
+  dw_text text = {0};
+  dw_status status = cli_book_path(args, path, sizeof path, err);
+  if (status == DW_OK) status = dw_book_restore(args->word[1], path, kept, sizeof kept, err);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Put %s in place at %s.\n", args->word[1], path);
+  if (*kept) dw_text_add(&text, "The book that was there is kept as %s.\n", kept);
+  return cli_say(args, json_pack("{s:o, s:o}", "path", dw_json_text(path), "kept", dw_json_text(kept)), &text,
                  err);
 }
 
 /* ---- export and import --------------------------------------------------------------------------------- */
 
 /* To the file named, or to the standard output. */
-static pt_status put_out(const cli_args *args, const char *bytes, size_t n, pt_error *err) {
-  pt_text text = {0};
+static dw_status put_out(const cli_args *args, const char *bytes, size_t n, dw_error *err) {
+  dw_text text = {0};
   if (args->n_words == 1) {
-    pt_text_put(&text, bytes, n);
+    dw_text_put(&text, bytes, n);
     return cli_print_text(&text, err);
   }
-  pt_status status = pt_file_write(args->word[1], bytes, n, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Wrote %s.\n", args->word[1]);
-  return cli_say(args, json_pack("{s:o}", "export", pt_json_text(args->word[1])), &text, err);
+  dw_status status = dw_file_write(args->word[1], bytes, n, err);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Wrote %s.\n", args->word[1]);
+  return cli_say(args, json_pack("{s:o}", "export", dw_json_text(args->word[1])), &text, err);
 }
 
-static pt_status run_export(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
+static dw_status run_export(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
   char *bytes = NULL;
   size_t n = 0;
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK)
-    status = cli_has(args, "--cgats") ? pt_book_export_cgats(book, &bytes, &n, err)
-                                      : pt_book_export(book, &bytes, &n, err);
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK)
+    status = cli_has(args, "--cgats") ? dw_book_export_cgats(book, &bytes, &n, err)
+                                      : dw_book_export(book, &bytes, &n, err);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) status = put_out(args, bytes, n, err);
+  if (status == DW_OK) status = put_out(args, bytes, n, err);
   free(bytes);
   return status;
 }
 
-static pt_status run_import(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
+static dw_status run_import(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
   char *bytes = NULL;
   size_t n = 0;
-  pt_book_imported imported = {0};
-  pt_text text = {0};
-  pt_status status = pt_file_read(args->word[1], IMPORT_FILE_MAX, &bytes, &n, err);
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_book_import(book, bytes, n, args->word[1], &imported, err);
+  dw_book_imported imported = {0};
+  dw_text text = {0};
+  dw_status status = dw_file_read(args->word[1], IMPORT_FILE_MAX, &bytes, &n, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_book_import(book, bytes, n, args->word[1], &imported, err);
   free(bytes);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Took %zu entries in", imported.added);
-  if (imported.shared) pt_text_add(&text, "; %zu were in the book already", imported.shared);
-  pt_text_add(&text, ".\n");
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Took %zu entries in", imported.added);
+  if (imported.shared) dw_text_add(&text, "; %zu were in the book already", imported.shared);
+  dw_text_add(&text, ".\n");
   return cli_say(
       args,
       json_pack("{s:I, s:I}", "added", (json_int_t)imported.added, "shared", (json_int_t)imported.shared),
@@ -120,7 +120,7 @@ static const cli_verb verbs[] = {
     {NULL, NULL, 0, 0, NULL},
 };
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   return cli_verb_run(args, verbs, err);
 }
 
@@ -131,7 +131,7 @@ const cli_command cli_book = {
     .about = "backup may run while the book is in use; restore keeps the book that was there. import takes a "
              "whole\n"
              "export in, or nothing.",
-    .example = "pourtone book backup pourtone-2026-05-01.db",
+    .example = "dropwise book backup dropwise-2026-05-01.db",
     .options = options,
     .run = run,
 };

@@ -17,177 +17,177 @@ static const cli_option options[] = {
 /* ---- showing ------------------------------------------------------------------------------------------- */
 
 /* As the shelf has it now; NULL where it can't be predicted. */
-static const pt_bottle *on_shelf(const pt_shelf *shelf, const char *slug) {
-  int at = pt_shelf_find(shelf, slug);
+static const dw_bottle *on_shelf(const dw_shelf *shelf, const char *slug) {
+  int at = dw_shelf_find(shelf, slug);
   return at < 0 ? NULL : &shelf->bottle[at];
 }
 
-static json_t *bottle_json(const pt_book_bottle *b) {
+static json_t *bottle_json(const dw_book_bottle *b) {
   return json_pack("{s:s, s:s, s:s, s:o, s:o, s:b, s:b, s:{s:s, s:s}, s:I, s:I, s:I, s:o, s:o, s:s}", "id",
-                   b->slug, "title", b->title, "role", pt_role_name(b->role), "drop_ml",
-                   pt_json_round(b->drop_ml, 5), "drops_per_ml", pt_json_round(1 / b->drop_ml, 2), "fitted",
+                   b->slug, "title", b->title, "role", dw_role_name(b->role), "drop_ml",
+                   dw_json_round(b->drop_ml, 5), "drops_per_ml", dw_json_round(1 / b->drop_ml, 2), "fitted",
                    b->fitted, "removed", b->removed, "lot", "name", b->lot_name, "opened", b->lot_opened,
                    "lots", (json_int_t)b->lots, "chips", (json_int_t)b->chips, "pours", (json_int_t)b->pours,
-                   "strength", pt_json_round(b->strength, 3), "strength_sd", pt_json_round(b->strength_sd, 3),
+                   "strength", dw_json_round(b->strength, 3), "strength_sd", dw_json_round(b->strength_sd, 3),
                    "learned", b->learned);
 }
 
-static void bottle_text(const pt_book_bottle *b, const pt_shelf *shelf, pt_text *out) {
-  const pt_bottle *now = on_shelf(shelf, b->slug);
-  pt_text_add(out, "%-14s %s%s; %s, %.3g drops a ml, lot %s, %zu chip%s, %zu pour%s%s%s\n", b->slug, b->title,
-              now ? pt_bottle_mark(now) : "", pt_role_name(b->role), 1 / b->drop_ml, b->lot_name, b->chips,
+static void bottle_text(const dw_book_bottle *b, const dw_shelf *shelf, dw_text *out) {
+  const dw_bottle *now = on_shelf(shelf, b->slug);
+  dw_text_add(out, "%-14s %s%s; %s, %.3g drops a ml, lot %s, %zu chip%s, %zu pour%s%s%s\n", b->slug, b->title,
+              now ? dw_bottle_mark(now) : "", dw_role_name(b->role), 1 / b->drop_ml, b->lot_name, b->chips,
               b->chips == 1 ? "" : "s", b->pours, b->pours == 1 ? "" : "s", b->fitted ? ", fitted" : "",
               b->removed ? ", removed" : "");
-  if (*b->learned) pt_text_add(out, "               %s\n", b->learned);
+  if (*b->learned) dw_text_add(out, "               %s\n", b->learned);
 }
 
-pt_status cli_bottle_say(const cli_args *args, pt_book *book, pt_status status, const char *slug,
-                         pt_error *err) {
-  pt_book_bottle bottle;
-  pt_shelf *shelf = NULL;
-  pt_text text = {0};
-  if (status == PT_OK) status = pt_book_bottle_find(book, slug, &bottle, err);
-  if (status == PT_OK) status = pt_book_shelf(book, &shelf, NULL, err);
+dw_status cli_bottle_say(const cli_args *args, dw_book *book, dw_status status, const char *slug,
+                         dw_error *err) {
+  dw_book_bottle bottle;
+  dw_shelf *shelf = NULL;
+  dw_text text = {0};
+  if (status == DW_OK) status = dw_book_bottle_find(book, slug, &bottle, err);
+  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     bottle_text(&bottle, shelf, &text);
     status = cli_say(args, bottle_json(&bottle), &text, err);
   }
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
   return status;
 }
 
-static void shelf_text(const pt_shelf *shelf, const pt_book_shelf_info *info, pt_text *out) {
-  const char *warning = shelf ? pt_shelf_warning(shelf) : NULL;
-  if (warning) pt_text_add(out, "! %s\n", warning);
-  if (info->unknown) pt_text_add(out, "! Can't be predicted, for want of chips: %s.\n", info->unknown_slugs);
+static void shelf_text(const dw_shelf *shelf, const dw_book_shelf_info *info, dw_text *out) {
+  const char *warning = shelf ? dw_shelf_warning(shelf) : NULL;
+  if (warning) dw_text_add(out, "! %s\n", warning);
+  if (info->unknown) dw_text_add(out, "! Can't be predicted, for want of chips: %s.\n", info->unknown_slugs);
 }
 
-static pt_status run_list(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_book_bottle *list = NULL;
-  pt_shelf *shelf = NULL;
-  pt_book_shelf_info info = {0};
+static dw_status run_list(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_book_bottle *list = NULL;
+  dw_shelf *shelf = NULL;
+  dw_book_shelf_info info = {0};
   size_t n = 0;
-  pt_text text = {0};
+  dw_text text = {0};
   json_t *array = json_array();
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_book_bottle_list(book, cli_has(args, "--all"), &list, &n, err);
-  if (status == PT_OK) status = pt_book_shelf(book, &shelf, &info, err);
-  for (size_t i = 0; i < n && status == PT_OK; i++) {
-    array = pt_json_and(array, bottle_json(&list[i]));
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_book_bottle_list(book, cli_has(args, "--all"), &list, &n, err);
+  if (status == DW_OK) status = dw_book_shelf(book, &shelf, &info, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) {
+    array = dw_json_and(array, bottle_json(&list[i]));
     bottle_text(&list[i], shelf, &text);
   }
   if (n == 0)
-    pt_text_add(&text, "The book holds no bottle yet; pourtone bottle add or bottle chips makes one.\n");
+    dw_text_add(&text, "The book holds no bottle yet; dropwise bottle add or bottle chips makes one.\n");
   shelf_text(shelf, &info, &text);
   free(list);
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK)
+  if (status == DW_OK)
     return cli_say(
         args,
         json_pack("{s:b, s:s, s:o}", "invented", info.invented, "fitted", info.fitted, "bottles", array),
         &text, err);
   json_decref(array);
-  pt_text_free(&text);
+  dw_text_free(&text);
   return status;
 }
 
-static void lots_text(const pt_book_lot *lots, size_t n, pt_text *out) {
+static void lots_text(const dw_book_lot *lots, size_t n, dw_text *out) {
   for (size_t i = 0; i < n; i++)
-    pt_text_add(out, "  lot %-16s since %.10s, strength %.2f%s%s\n", lots[i].name, lots[i].opened,
+    dw_text_add(out, "  lot %-16s since %.10s, strength %.2f%s%s\n", lots[i].name, lots[i].opened,
                 lots[i].strength, *lots[i].learned ? ": " : "", lots[i].learned);
 }
 
-static json_t *lots_json(const pt_book_lot *lots, size_t n) {
+static json_t *lots_json(const dw_book_lot *lots, size_t n) {
   json_t *array = json_array();
   for (size_t i = 0; i < n; i++)
-    array = pt_json_and(array,
+    array = dw_json_and(array,
                         json_pack("{s:s, s:s, s:o, s:o, s:s}", "name", lots[i].name, "opened", lots[i].opened,
-                                  "strength", pt_json_round(lots[i].strength, 3), "strength_sd",
-                                  pt_json_round(lots[i].strength_sd, 3), "learned", lots[i].learned));
+                                  "strength", dw_json_round(lots[i].strength, 3), "strength_sd",
+                                  dw_json_round(lots[i].strength_sd, 3), "learned", lots[i].learned));
   return array;
 }
 
-static pt_status run_show(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_book_bottle bottle;
-  pt_book_lot *lots = NULL;
-  pt_shelf *shelf = NULL;
+static dw_status run_show(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_book_bottle bottle;
+  dw_book_lot *lots = NULL;
+  dw_shelf *shelf = NULL;
   size_t n = 0;
-  pt_text text = {0};
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_book_bottle_find(book, args->word[1], &bottle, err);
-  if (status == PT_OK) status = pt_book_lot_list(book, args->word[1], &lots, &n, err);
-  if (status == PT_OK) status = pt_book_shelf(book, &shelf, NULL, err);
+  dw_text text = {0};
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_book_bottle_find(book, args->word[1], &bottle, err);
+  if (status == DW_OK) status = dw_book_lot_list(book, args->word[1], &lots, &n, err);
+  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     json_t *json = bottle_json(&bottle);
-    if (json) json = pt_json_with(json, "all_lots", lots_json(lots, n));
+    if (json) json = dw_json_with(json, "all_lots", lots_json(lots, n));
     bottle_text(&bottle, shelf, &text);
     lots_text(lots, n, &text);
     status = cli_say(args, json, &text, err);
   }
   free(lots);
-  pt_shelf_free(shelf);
+  dw_shelf_free(shelf);
   return status;
 }
 
 /* ---- changing ------------------------------------------------------------------------------------------ */
 
-static pt_status drop_size(const cli_args *args, double *drop_ml, pt_error *err) {
+static dw_status drop_size(const cli_args *args, double *drop_ml, dw_error *err) {
   double per_ml;
-  pt_status status = cli_number(args, "--per-ml", 0.5, 1000, 1 / PT_DROP_ML_DEFAULT, &per_ml, err);
-  if (status == PT_OK) *drop_ml = 1 / per_ml;
+  dw_status status = cli_number(args, "--per-ml", 0.5, 1000, 1 / DW_DROP_ML_DEFAULT, &per_ml, err);
+  if (status == DW_OK) *drop_ml = 1 / per_ml;
   return status;
 }
 
-static pt_status run_add(const cli_args *args, pt_error *err) {
+static dw_status run_add(const cli_args *args, dw_error *err) {
   const char *slug = args->word[1], *title = cli_value(args, "--title"),
              *role_text = cli_value(args, "--role");
-  pt_book *book = NULL;
-  pt_role role = PT_ROLE_COLOR;
+  dw_book *book = NULL;
+  dw_role role = DW_ROLE_COLOR;
   double drop_ml;
   int64_t id;
-  pt_status status = drop_size(args, &drop_ml, err);
-  if (status == PT_OK && role_text && !pt_role_find(role_text, &role))
-    status = pt_fail(err, PT_USAGE, "--role takes color, brown, white, black or effect, not \"%.40s\".",
+  dw_status status = drop_size(args, &drop_ml, err);
+  if (status == DW_OK && role_text && !dw_role_find(role_text, &role))
+    status = dw_fail(err, DW_USAGE, "--role takes color, brown, white, black or effect, not \"%.40s\".",
                      role_text);
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_book_bottle_add(book, slug, title ? title : slug, role, drop_ml, &id, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_book_bottle_add(book, slug, title ? title : slug, role, drop_ml, &id, err);
   return cli_bottle_say(args, book, status, slug, err);
 }
 
-static pt_status run_drop(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
+static dw_status run_drop(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
   double drop_ml;
-  pt_status status = drop_size(args, &drop_ml, err);
-  if (status == PT_OK && !cli_has(args, "--per-ml"))
-    status = pt_fail(err, PT_USAGE, "bottle drop needs --per-ml: count how many drops make one ml.");
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_book_bottle_set_drop(book, args->word[1], drop_ml, err);
+  dw_status status = drop_size(args, &drop_ml, err);
+  if (status == DW_OK && !cli_has(args, "--per-ml"))
+    status = dw_fail(err, DW_USAGE, "bottle drop needs --per-ml: count how many drops make one ml.");
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_book_bottle_set_drop(book, args->word[1], drop_ml, err);
   return cli_bottle_say(args, book, status, args->word[1], err);
 }
 
-static pt_status run_lot(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_status status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_book_lot_add(book, args->word[1], args->word[2], err);
+static dw_status run_lot(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_book_lot_add(book, args->word[1], args->word[2], err);
   return cli_bottle_say(args, book, status, args->word[1], err);
 }
 
-static pt_status run_remove(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_text text = {0};
+static dw_status run_remove(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_text text = {0};
   size_t chips = 0;
-  pt_status status = cli_book_write(args, &book, err);
-  if (status == PT_OK && !cli_has(args, "--keep-chips"))
-    status = pt_chips_forget(book, args->word[1], &chips, err);
-  if (status == PT_OK) status = pt_book_bottle_remove(book, args->word[1], err);
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK && !cli_has(args, "--keep-chips"))
+    status = dw_chips_forget(book, args->word[1], &chips, err);
+  if (status == DW_OK) status = dw_book_bottle_remove(book, args->word[1], err);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Took %s off the shelf, with %zu chip%s; its past pours stay.\n", args->word[1], chips,
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Took %s off the shelf, with %zu chip%s; its past pours stay.\n", args->word[1], chips,
               chips == 1 ? "" : "s");
   return cli_say(args, json_pack("{s:s, s:I}", "removed", args->word[1], "chips", (json_int_t)chips), &text,
                  err);
@@ -205,7 +205,7 @@ static const cli_verb verbs[] = {
     {NULL, NULL, 0, 0, NULL},
 };
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   return cli_verb_run(args, verbs, err);
 }
 
@@ -218,7 +218,7 @@ const cli_command cli_bottle = {
         "chips keeps let-downs (columns recipe,thickness_mm,over,L,a,b[,clipped]), fit makes spectra of all\n"
         "of them. A new lot keeps the spectrum and starts its strength anew. remove takes the bottle's chips "
         "too.",
-    .example = "pourtone bottle chips samples/chips.csv && pourtone bottle fit",
+    .example = "dropwise bottle chips samples/chips.csv && dropwise bottle fit",
     .options = options,
     .run = run,
 };

@@ -1,4 +1,4 @@
-/* pourtone bottle chips, bottle fit */
+/* dropwise bottle chips, bottle fit */
 #include "app/chips.h"
 #include "app/cli/bottle.h"
 
@@ -11,12 +11,12 @@ enum { CHIPS_FILE_MAX = 16 << 20, WORST_SHOWN = 5 };
 /* ---- chips --------------------------------------------------------------------------------------------- */
 
 /* The bottles of the book, so that a recipe's names keep their titles and drop sizes. */
-static pt_status known_bottles(pt_book *book, pt_shelf *shelf, pt_error *err) {
-  pt_book_bottle *list = NULL;
+static dw_status known_bottles(dw_book *book, dw_shelf *shelf, dw_error *err) {
+  dw_book_bottle *list = NULL;
   size_t n = 0;
-  pt_status status = pt_book_bottle_list(book, false, &list, &n, err);
-  for (size_t i = 0; i < n && i < PT_SHELF_MAX && status == PT_OK; i++) {
-    shelf->bottle[shelf->n] = pt_bottle_blank(list[i].slug, list[i].title, list[i].role);
+  dw_status status = dw_book_bottle_list(book, false, &list, &n, err);
+  for (size_t i = 0; i < n && i < DW_SHELF_MAX && status == DW_OK; i++) {
+    shelf->bottle[shelf->n] = dw_bottle_blank(list[i].slug, list[i].title, list[i].role);
     shelf->bottle[shelf->n++].drop_ml = list[i].drop_ml;
   }
   free(list);
@@ -28,77 +28,77 @@ static bool is_photo(const char *bytes, size_t n) {
 }
 
 /* What the command was given, as chips text. */
-static pt_status gather(const cli_args *args, const cli_photos *photos, size_t i, pt_text *out,
-                        const char **name, pt_error *err) {
+static dw_status gather(const cli_args *args, const cli_photos *photos, size_t i, dw_text *out,
+                        const char **name, dw_error *err) {
   char *file = NULL;
   size_t n;
   double thickness;
   if (photos->n == 0) {
     *name = args->word[1];
-    pt_status status = pt_file_read(args->word[1], CHIPS_FILE_MAX, &file, &n, err);
-    if (status == PT_OK && is_photo(file, n))
-      status = pt_fail(err, PT_USAGE, "%s is a photo: write --photo %s --marks FILE.", *name, *name);
-    if (status == PT_OK) pt_text_put(out, file, n);
+    dw_status status = dw_file_read(args->word[1], CHIPS_FILE_MAX, &file, &n, err);
+    if (status == DW_OK && is_photo(file, n))
+      status = dw_fail(err, DW_USAGE, "%s is a photo: write --photo %s --marks FILE.", *name, *name);
+    if (status == DW_OK) dw_text_put(out, file, n);
     free(file);
     return status;
   }
   *name = photos->photo[i].reading.path;
-  pt_status status = cli_number(args, "--thickness", 0.1, 100, 3, &thickness, err);
-  if (status != PT_OK) return status;
-  return pt__chips_text(&photos->photo[i].reading, cli_value(args, "--marks"), thickness, out, err);
+  dw_status status = cli_number(args, "--thickness", 0.1, 100, 3, &thickness, err);
+  if (status != DW_OK) return status;
+  return dw__chips_text(&photos->photo[i].reading, cli_value(args, "--marks"), thickness, out, err);
 }
 
-static pt_status keep_source(const cli_args *args, pt_book *book, const cli_photos *photos, size_t i,
-                             size_t *added, pt_notes *notes, pt_error *err) {
-  pt_text text = {0};
+static dw_status keep_source(const cli_args *args, dw_book *book, const cli_photos *photos, size_t i,
+                             size_t *added, dw_notes *notes, dw_error *err) {
+  dw_text text = {0};
   const char *name = "";
-  pt_shelf *shelf = NULL;
-  pt_chips *chips = NULL;
+  dw_shelf *shelf = NULL;
+  dw_chips *chips = NULL;
   int64_t photo = 0;
-  pt_status status = gather(args, photos, i, &text, &name, err);
-  if (status == PT_OK && text.failed) status = pt_fail_memory(err, "the chips");
-  if (status == PT_OK) status = pt_shelf_new(&shelf, err);
-  if (status == PT_OK) status = known_bottles(book, shelf, err);
-  if (status == PT_OK)
-    status = pt_chips_parse(text.data ? text.data : "", text.length, name, shelf, &chips, err);
-  if (status == PT_OK && photos->n) status = pt__keep_photo(book, &photos->photo[i], &photo, err);
-  if (status == PT_OK) status = pt_chips_keep(book, shelf, chips->chip, chips->n, photo, err);
-  if (status == PT_OK) {
+  dw_status status = gather(args, photos, i, &text, &name, err);
+  if (status == DW_OK && text.failed) status = dw_fail_memory(err, "the chips");
+  if (status == DW_OK) status = dw_shelf_new(&shelf, err);
+  if (status == DW_OK) status = known_bottles(book, shelf, err);
+  if (status == DW_OK)
+    status = dw_chips_parse(text.data ? text.data : "", text.length, name, shelf, &chips, err);
+  if (status == DW_OK && photos->n) status = dw__keep_photo(book, &photos->photo[i], &photo, err);
+  if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, photo, err);
+  if (status == DW_OK) {
     *added += chips->n;
-    for (size_t k = 0; k < chips->notes.n; k++) pt_note(notes, "%s", chips->notes.text[k]);
+    for (size_t k = 0; k < chips->notes.n; k++) dw_note(notes, "%s", chips->notes.text[k]);
   }
-  pt_chips_free(chips);
-  pt_shelf_free(shelf);
-  pt_text_free(&text);
+  dw_chips_free(chips);
+  dw_shelf_free(shelf);
+  dw_text_free(&text);
   return status;
 }
 
-pt_status cli_bottle_chips(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
+dw_status cli_bottle_chips(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
   cli_photos photos = {0};
-  pt_text text = {0};
-  pt_notes notes = {0};
+  dw_text text = {0};
+  dw_notes notes = {0};
   size_t added = 0;
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   if ((args->n_words == 2) == cli_has(args, "--photo"))
-    status = pt_fail(err, PT_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO --marks FILE.");
-  if (status == PT_OK) status = cli_photos_read(args, NULL, &photos, err);
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == PT_OK; i++)
+    status = dw_fail(err, DW_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO --marks FILE.");
+  if (status == DW_OK) status = cli_photos_read(args, NULL, &photos, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
     status = keep_source(args, book, &photos, i, &added, &notes, err);
   status = cli_book_done(book, status, err);
   cli_photos_free(&photos);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Kept %zu chips; pourtone bottle fit makes spectra of them.\n", added);
-  for (size_t i = 0; i < notes.n; i++) pt_text_add(&text, "  ! %s\n", notes.text[i]);
-  return cli_say(args, json_pack("{s:I, s:o}", "chips", (json_int_t)added, "warnings", pt_json_notes(&notes)),
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);
+  for (size_t i = 0; i < notes.n; i++) dw_text_add(&text, "  ! %s\n", notes.text[i]);
+  return cli_say(args, json_pack("{s:I, s:o}", "chips", (json_int_t)added, "warnings", dw_json_notes(&notes)),
                  &text, err);
 }
 
 /* ---- fit ----------------------------------------------------------------------------------------------- */
 
 /* Chip indices, the one furthest off first. */
-static size_t *rank_chips(const pt_fit *fit) {
+static size_t *rank_chips(const dw_fit *fit) {
   size_t *order = calloc(fit->n + 1, sizeof *order);
   for (size_t i = 0; order && i < fit->n; i++) {
     size_t at = i;
@@ -108,78 +108,78 @@ static size_t *rank_chips(const pt_fit *fit) {
   return order;
 }
 
-static json_t *chip_json(const pt_fit *fit, const pt_chip *chips, size_t i) {
+static json_t *chip_json(const dw_fit *fit, const dw_chip *chips, size_t i) {
   char words[160];
-  pt_chip_words(&chips[i], fit->shelf, words, sizeof words);
-  return json_pack("{s:s, s:o, s:o, s:o}", "chip", words, "lab", pt_json_lab(chips[i].lab), "de00",
-                   pt_json_round(fit->chip[i].de00, 2), "weight", pt_json_round(fit->chip[i].weight, 2));
+  dw_chip_words(&chips[i], fit->shelf, words, sizeof words);
+  return json_pack("{s:s, s:o, s:o, s:o}", "chip", words, "lab", dw_json_lab(chips[i].lab), "de00",
+                   dw_json_round(fit->chip[i].de00, 2), "weight", dw_json_round(fit->chip[i].weight, 2));
 }
 
-static json_t *fit_json(const pt_fit *fit, const pt_chip *chips, const size_t *order) {
+static json_t *fit_json(const dw_fit *fit, const dw_chip *chips, const size_t *order) {
   json_t *list = json_array();
-  for (size_t i = 0; i < fit->n; i++) list = pt_json_and(list, chip_json(fit, chips, order[i]));
+  for (size_t i = 0; i < fit->n; i++) list = dw_json_and(list, chip_json(fit, chips, order[i]));
   return json_pack("{s:I, s:o, s:o, s:s, s:o, s:o, s:o, s:o, s:o}", "chips", (json_int_t)fit->n, "mean_de00",
-                   pt_json_round(fit->mean_de00, 2), "max_de00", pt_json_round(fit->max_de00, 2), "worst",
-                   fit->worst_words, "k2", pt_json_round(fit->shelf->surface.k2, 3), "gap",
-                   pt_json_round(fit->shelf->surface.gap, 3), "warnings", pt_json_notes(&fit->warnings),
-                   "suggestions", pt_json_notes(&fit->suggestions), "residuals", list);
+                   dw_json_round(fit->mean_de00, 2), "max_de00", dw_json_round(fit->max_de00, 2), "worst",
+                   fit->worst_words, "k2", dw_json_round(fit->shelf->surface.k2, 3), "gap",
+                   dw_json_round(fit->shelf->surface.gap, 3), "warnings", dw_json_notes(&fit->warnings),
+                   "suggestions", dw_json_notes(&fit->suggestions), "residuals", list);
 }
 
-static void fit_text(const pt_fit *fit, const pt_chip *chips, const size_t *order, const pt_learned *learned,
-                     pt_text *out) {
+static void fit_text(const dw_fit *fit, const dw_chip *chips, const size_t *order, const dw_learned *learned,
+                     dw_text *out) {
   char words[160];
-  pt_text_add(out, "Fitted %zu bottles to %zu chips: off by %.2f in the mean, %.2f at worst.\n",
+  dw_text_add(out, "Fitted %zu bottles to %zu chips: off by %.2f in the mean, %.2f at worst.\n",
               fit->shelf->n, fit->n, fit->mean_de00, fit->max_de00);
   if (fit->shelf->surface.gap > GAP_SAID)
-    pt_text_add(out, "Air lay under the chips; the fit allows for it. Wet contact tells more.\n");
-  pt_text_add(out, "%s\n", fit->worst_words);
+    dw_text_add(out, "Air lay under the chips; the fit allows for it. Wet contact tells more.\n");
+  dw_text_add(out, "%s\n", fit->worst_words);
   for (size_t i = 0; i < fit->n && i < WORST_SHOWN; i++) {
-    pt_chip_words(&chips[order[i]], fit->shelf, words, sizeof words);
-    pt_text_add(out, "  %5.2f  %s\n", fit->chip[order[i]].de00, words);
+    dw_chip_words(&chips[order[i]], fit->shelf, words, sizeof words);
+    dw_text_add(out, "  %5.2f  %s\n", fit->chip[order[i]].de00, words);
   }
-  for (size_t i = 0; i < fit->warnings.n; i++) pt_text_add(out, "! %s\n", fit->warnings.text[i]);
-  for (size_t i = 0; i < fit->suggestions.n; i++) pt_text_add(out, "%s\n", fit->suggestions.text[i]);
+  for (size_t i = 0; i < fit->warnings.n; i++) dw_text_add(out, "! %s\n", fit->warnings.text[i]);
+  for (size_t i = 0; i < fit->suggestions.n; i++) dw_text_add(out, "%s\n", fit->suggestions.text[i]);
   for (size_t i = 0; i < learned->n; i++)
-    if (*learned->bottle[i].words) pt_text_add(out, "From pours: %s.\n", learned->bottle[i].words);
+    if (*learned->bottle[i].words) dw_text_add(out, "From pours: %s.\n", learned->bottle[i].words);
 }
 
-static pt_status keep_fit(pt_book *book, const pt_fit *fit, const json_t *report, pt_learned *learned,
-                          pt_error *err) {
+static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report, dw_learned *learned,
+                          dw_error *err) {
   char *text = report ? json_dumps(report, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
-  pt_shelf *shelf = NULL;
-  pt_status status = text ? pt_fit_keep(book, fit, text, err) : pt_fail_memory(err, "the fit's report");
-  if (status == PT_OK) status = pt_book_shelf(book, &shelf, NULL, err);
-  if (status == PT_OK) status = pt_book_learn(book, shelf, learned, err);
-  pt_shelf_free(shelf);
+  dw_shelf *shelf = NULL;
+  dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
+  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_learn(book, shelf, learned, err);
+  dw_shelf_free(shelf);
   free(text);
   return status;
 }
 
-pt_status cli_bottle_fit(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_shelf *shelf = NULL;
-  pt_chip *chips = NULL;
-  pt_fit *fit = NULL;
+dw_status cli_bottle_fit(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_shelf *shelf = NULL;
+  dw_chip *chips = NULL;
+  dw_fit *fit = NULL;
   size_t n = 0, *order = NULL;
   json_t *json = NULL;
-  pt_text text = {0};
-  pt_learned *learned = calloc(1, sizeof *learned);
-  pt_status status = learned ? cli_book_write(args, &book, err) : pt_fail_memory(err, "the fit");
-  if (status == PT_OK) status = pt_chips_load(book, &shelf, &chips, &n, err);
-  if (status == PT_OK) status = pt_bottles_fit(shelf, chips, n, PT_FIT_FRESH, &fit, err);
-  if (status == PT_OK && !(order = rank_chips(fit))) status = pt_fail_memory(err, "the fit's report");
-  if (status == PT_OK) {
+  dw_text text = {0};
+  dw_learned *learned = calloc(1, sizeof *learned);
+  dw_status status = learned ? cli_book_write(args, &book, err) : dw_fail_memory(err, "the fit");
+  if (status == DW_OK) status = dw_chips_load(book, &shelf, &chips, &n, err);
+  if (status == DW_OK) status = dw_bottles_fit(shelf, chips, n, DW_FIT_FRESH, &fit, err);
+  if (status == DW_OK && !(order = rank_chips(fit))) status = dw_fail_memory(err, "the fit's report");
+  if (status == DW_OK) {
     json = fit_json(fit, chips, order);
     status = keep_fit(book, fit, json, learned, err);
   }
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) {
+  if (status == DW_OK) {
     fit_text(fit, chips, order, learned, &text);
     status = cli_say(args, json_incref(json), &text, err);
   }
   json_decref(json);
-  pt_fit_free(fit);
-  pt_shelf_free(shelf);
+  dw_fit_free(fit);
+  dw_shelf_free(shelf);
   free(chips);
   free(order);
   free(learned);

@@ -1,7 +1,7 @@
 /* The command line: a table of commands, each with a table of options, from which parsing and help both
  * follow. */
-#ifndef POURTONE_APP_CLI_H
-#define POURTONE_APP_CLI_H
+#ifndef DROPWISE_APP_CLI_H
+#define DROPWISE_APP_CLI_H
 
 #include "app/flow.h"
 
@@ -16,11 +16,11 @@ typedef struct cli_args cli_args;
 typedef struct cli_command {
   const char *name;
   const char *summary;       /* one line */
-  const char *usage;         /* behind "pourtone NAME " */
+  const char *usage;         /* behind "dropwise NAME " */
   const char *about;         /* a paragraph, or "" */
   const char *example;       /* a full command line */
   const cli_option *options; /* ended by a NULL name */
-  pt_status (*run)(const cli_args *args, pt_error *err);
+  dw_status (*run)(const cli_args *args, dw_error *err);
 } cli_command;
 
 extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
@@ -37,18 +37,18 @@ struct cli_args {
   } option[CLI_OPTIONS_MAX];
   const char *word[CLI_WORDS_MAX]; /* what is not an option */
   bool help, json;
-  pt_style style;
+  dw_style style;
   char **given; /* every word behind the command's name, as typed; ended by NULL */
 };
 
-/* PT_USAGE with the word at fault. argv from behind the command's name. */
-pt_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, pt_error *err);
+/* DW_USAGE with the word at fault. argv from behind the command's name. */
+dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, dw_error *err);
 /* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse. */
-pt_status cli_run(const cli_command *command, int argc, char **argv, pt_error *err);
+dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err);
 /* One sentence on stderr. */
-void cli_complain(const pt_error *err);
+void cli_complain(const dw_error *err);
 /* The whole of main's end: says what failed in one sentence on stderr; returns the exit code. */
-int cli_exit(pt_status status, const pt_error *err);
+int cli_exit(dw_status status, const dw_error *err);
 void cli_help(const cli_command *command, FILE *out);
 void cli_help_all(const cli_command *const *commands, FILE *out); /* commands ended by NULL */
 
@@ -60,22 +60,22 @@ size_t cli_count(const cli_args *args, const char *name); /* how often it was gi
 /* What a repeatable option says of thing i of n: given once it holds for all, given n times for one each
  * (of a single thing the last one counts); *out NULL when it was not given.  things  what they are, for the
  * message: "photos" */
-pt_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, const char *things,
-                   const char **out, pt_error *err);
+dw_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, const char *things,
+                   const char **out, dw_error *err);
 /* Number option between min and max, or fallback when not given. */
-pt_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
-                     double *out, pt_error *err);
+dw_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
+                     double *out, dw_error *err);
 /* Volume option, in fl oz as US units have it and in ml with --metric; the numbers here are fl oz. */
-pt_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
-                     double fallback_floz, double *out_floz, pt_error *err);
-pt_status cli_lab(const char *text, const char *what, pt_lab *out, pt_error *err);
-/* At least min and at most max words, else PT_USAGE that says what is expected. */
-pt_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, pt_error *err);
+dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
+                     double fallback_floz, double *out_floz, dw_error *err);
+dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err);
+/* At least min and at most max words, else DW_USAGE that says what is expected. */
+dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, dw_error *err);
 
 /* ---- output -------------------------------------------------------------------------------------------- */
 /* One JSON document on stdout; takes the reference. */
-pt_status cli_print_json(json_t *root, pt_error *err);
-pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it */
+dw_status cli_print_json(json_t *root, dw_error *err);
+dw_status cli_print_text(dw_text *text, dw_error *err); /* to stdout; frees it */
 
 /* ---- pieces that several commands share ---------------------------------------------------------------- */
 /* --card, --card-set, --gray, --gray-y, --layer, --marks */
@@ -84,48 +84,48 @@ pt_status cli_print_text(pt_text *text, pt_error *err); /* to stdout; frees it *
       {"--card", "X1,Y1,...,X4,Y4",                                                                          \
        "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
       {"--card-set", "SET",                                                                                  \
-       "which card: grid24 (the usual 24 patches, of whichever edition), grid24-2005, grid24-2014, or a "    \
+       "which card: grid24 (the usual 24 patches, of whichever edition), grid24-early, grid24-late, or a "   \
        "CGATS file; default the marks' own, else grid24"},                                                   \
       {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
       {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
 /* Of photo i of n: its own --marks file, or the one for all, and the options over it. */
-pt_status cli_marks(const cli_args *args, size_t i, size_t n, pt_marks *out, pt_error *err);
+dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */
-pt_status cli_marks_from(const cli_args *args, const char *file, pt_marks *out, pt_error *err);
+dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err);
 
 /* --shelf FILE, else the book's shelf, else the starter shelf. */
 #define CLI_SHELF_OPTION                                                                                     \
   { "--shelf", "FILE", "bottles from a shelf file; default the book's, else the invented starter shelf" }
-pt_status cli_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
+dw_status cli_shelf(const cli_args *args, dw_shelf **out, dw_error *err);
 /* The shelf of --book, or of the default book where there is one, else the starter shelf. */
-pt_status cli_book_shelf(const cli_args *args, pt_shelf **out, pt_error *err);
+dw_status cli_book_shelf(const cli_args *args, dw_shelf **out, dw_error *err);
 /* A recipe of the shelf's bottles; one that the book knows but the shelf can't predict is told so.
- * Errors as pt_recipe_parse */
-pt_status cli_recipe(const cli_args *args, const char *text, const pt_shelf *shelf, pt_recipe *out,
-                     pt_error *err);
-/* Index on the shelf.  Errors PT_USAGE, as for a recipe */
-pt_status cli_bottle_index(const cli_args *args, const char *id, const pt_shelf *shelf, size_t *out,
-                           pt_error *err);
+ * Errors as dw_recipe_parse */
+dw_status cli_recipe(const cli_args *args, const char *text, const dw_shelf *shelf, dw_recipe *out,
+                     dw_error *err);
+/* Index on the shelf.  Errors DW_USAGE, as for a recipe */
+dw_status cli_bottle_index(const cli_args *args, const char *id, const dw_shelf *shelf, size_t *out,
+                           dw_error *err);
 /* The layers of --pattern with their targets; with --batch its cups, and what was measured of them.
  * request  shelf set; layer[0].cup is what a layer without a cup gets */
-pt_status cli_book_layers(const cli_args *args, pt_advice_request *request, pt_error *err);
+dw_status cli_book_layers(const cli_args *args, dw_advice_request *request, dw_error *err);
 
 #define CLI_SLAB_OPTIONS                                                                                     \
   {"--thickness", "MM", "of the plastic where it is looked at; default 10"}, {                               \
     "--over", "BACKING", "black, white, gray, or a reflectance from 0 to 1; default gray"                    \
   }
-pt_status cli_slab(const cli_args *args, pt_slab *out, pt_error *err);
+dw_status cli_slab(const cli_args *args, dw_slab *out, dw_error *err);
 #define CLI_SLAB_GIVEN_OPTIONS                                                                               \
   {"--thickness", "MM", "of the plastic where it is looked at; default: as this cup before, else 10"}, {     \
     "--over", "BACKING",                                                                                     \
         "black, white, gray, or a reflectance from 0 to 1; default: as this cup before, else gray"           \
   }
-/* The same for what is measured of a cup: a part that is not given is NAN, which pt__keep_pour takes as in
+/* The same for what is measured of a cup: a part that is not given is NAN, which dw__keep_pour takes as in
  * the cup's last pour. */
-pt_status cli_slab_given(const cli_args *args, pt_slab *out, pt_error *err);
+dw_status cli_slab_given(const cli_args *args, dw_slab *out, dw_error *err);
 
 enum { CLI_FOLDER_ROOM = 4200 };
 /* The path of a program or folder, named relative to the folder that this program lies in; false when there
@@ -135,6 +135,6 @@ bool cli_beside_program(const char *name, char *out);
  * has room for CLI_OPTIONS_MAX + 1; returns how many there are. */
 size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own);
 /* The plugins in these folders. */
-pt_status cli_find_plugins(const cli_args *args, pt_plugins *out, pt_error *err);
+dw_status cli_find_plugins(const cli_args *args, dw_plugins *out, dw_error *err);
 
 #endif

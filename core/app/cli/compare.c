@@ -21,131 +21,131 @@ static const cli_option options[] = {
 
 /* A pairs file, and which of its columns is what. */
 typedef struct pairs_file {
-  const pt_csv *csv;
+  const dw_csv *csv;
   const char *path;
   int column[6]; /* L1, a1, b1, L2, a2, b2 */
 } pairs_file;
 
-static pt_status color_at(const pairs_file *pairs, size_t row, const int column[3], pt_lab *out,
-                          pt_error *err) {
+static dw_status color_at(const pairs_file *pairs, size_t row, const int column[3], dw_lab *out,
+                          dw_error *err) {
   double v[3];
   for (size_t i = 0; i < 3; i++) {
-    pt_status status = pt_csv_number(pairs->csv, row, column[i], &v[i], err);
-    if (status != PT_OK) return status;
+    dw_status status = dw_csv_number(pairs->csv, row, column[i], &v[i], err);
+    if (status != DW_OK) return status;
   }
   if (v[0] < PAIR_L_MIN || v[0] > PAIR_L_MAX || fabs(v[1]) > PAIR_AB_MAX || fabs(v[2]) > PAIR_AB_MAX)
-    return pt_fail(
-        err, PT_BAD_INPUT,
+    return dw_fail(
+        err, DW_BAD_INPUT,
         "%s, line %zu: %g,%g,%g is no color; L* lies between %g and %g, a* and b* between -%g and %g.",
-        pairs->path, pt_csv_line(pairs->csv, row), v[0], v[1], v[2], PAIR_L_MIN, PAIR_L_MAX, PAIR_AB_MAX,
+        pairs->path, dw_csv_line(pairs->csv, row), v[0], v[1], v[2], PAIR_L_MIN, PAIR_L_MAX, PAIR_AB_MAX,
         PAIR_AB_MAX);
-  *out = (pt_lab){v[0], v[1], v[2]};
-  return PT_OK;
+  *out = (dw_lab){v[0], v[1], v[2]};
+  return DW_OK;
 }
 
 /* A cell as RFC 4180 writes it. */
-static void put_cell(pt_text *out, const char *cell) {
+static void put_cell(dw_text *out, const char *cell) {
   if (!strpbrk(cell, ",\"\r\n")) {
-    pt_text_put(out, cell, strlen(cell));
+    dw_text_put(out, cell, strlen(cell));
     return;
   }
-  pt_text_put(out, "\"", 1);
-  for (; *cell; cell++) pt_text_put(out, *cell == '"' ? "\"\"" : cell, *cell == '"' ? 2 : 1);
-  pt_text_put(out, "\"", 1);
+  dw_text_put(out, "\"", 1);
+  for (; *cell; cell++) dw_text_put(out, *cell == '"' ? "\"\"" : cell, *cell == '"' ? 2 : 1);
+  dw_text_put(out, "\"", 1);
 }
 
 /* Every column but a de00 of an earlier run. */
-static bool kept(const pt_csv *csv, size_t column) {
-  return strcasecmp(pt_csv_title(csv, column), "de00") != 0;
+static bool kept(const dw_csv *csv, size_t column) {
+  return strcasecmp(dw_csv_title(csv, column), "de00") != 0;
 }
 
-static void put_titles(const pt_csv *csv, pt_text *out) {
-  for (size_t c = 0; c < pt_csv_columns(csv); c++) {
+static void put_titles(const dw_csv *csv, dw_text *out) {
+  for (size_t c = 0; c < dw_csv_columns(csv); c++) {
     if (!kept(csv, c)) continue;
-    put_cell(out, pt_csv_title(csv, c));
-    pt_text_put(out, ",", 1);
+    put_cell(out, dw_csv_title(csv, c));
+    dw_text_put(out, ",", 1);
   }
-  pt_text_add(out, "de00\n");
+  dw_text_add(out, "de00\n");
 }
 
-static void put_row(const pt_csv *csv, size_t row, double de00, pt_text *out) {
-  for (size_t c = 0; c < pt_csv_columns(csv); c++) {
+static void put_row(const dw_csv *csv, size_t row, double de00, dw_text *out) {
+  for (size_t c = 0; c < dw_csv_columns(csv); c++) {
     if (!kept(csv, c)) continue;
-    put_cell(out, pt_csv_cell(csv, row, c));
-    pt_text_put(out, ",", 1);
+    put_cell(out, dw_csv_cell(csv, row, c));
+    dw_text_put(out, ",", 1);
   }
-  pt_text_add(out, "%.4f\n", de00);
+  dw_text_add(out, "%.4f\n", de00);
 }
 
-static json_t *pair_json(pt_lab from, pt_lab to) {
-  json_t *pair = pt_json_difference(from, to);
-  pair = pt_json_with(pair, "from", pt_json_lab(from));
-  pair = pt_json_with(pair, "to", pt_json_lab(to));
+static json_t *pair_json(dw_lab from, dw_lab to) {
+  json_t *pair = dw_json_difference(from, to);
+  pair = dw_json_with(pair, "from", dw_json_lab(from));
+  pair = dw_json_with(pair, "to", dw_json_lab(to));
   return pair;
 }
 
-static pt_status find_columns(pairs_file *pairs, pt_error *err) {
+static dw_status find_columns(pairs_file *pairs, dw_error *err) {
   static const char *const names[6] = {"L1", "a1", "b1", "L2", "a2", "b2"};
   for (size_t i = 0; i < 6; i++)
-    if ((pairs->column[i] = pt_csv_column(pairs->csv, names[i])) < 0)
-      return pt_fail(err, PT_BAD_INPUT, "%s has no column %s; it needs L1,a1,b1,L2,a2,b2.", pairs->path,
+    if ((pairs->column[i] = dw_csv_column(pairs->csv, names[i])) < 0)
+      return dw_fail(err, DW_BAD_INPUT, "%s has no column %s; it needs L1,a1,b1,L2,a2,b2.", pairs->path,
                      names[i]);
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status compare_rows(const cli_args *args, pairs_file *pairs, json_t *list, pt_text *out,
-                              pt_error *err) {
-  pt_status status = find_columns(pairs, err);
-  if (status != PT_OK) return status;
+static dw_status compare_rows(const cli_args *args, pairs_file *pairs, json_t *list, dw_text *out,
+                              dw_error *err) {
+  dw_status status = find_columns(pairs, err);
+  if (status != DW_OK) return status;
   put_titles(pairs->csv, out);
-  for (size_t row = 0; row < pt_csv_rows(pairs->csv); row++) {
-    pt_lab from, to;
+  for (size_t row = 0; row < dw_csv_rows(pairs->csv); row++) {
+    dw_lab from, to;
     status = color_at(pairs, row, pairs->column, &from, err);
-    if (status == PT_OK) status = color_at(pairs, row, pairs->column + 3, &to, err);
-    if (status != PT_OK) return status;
+    if (status == DW_OK) status = color_at(pairs, row, pairs->column + 3, &to, err);
+    if (status != DW_OK) return status;
     if (!args->json)
-      put_row(pairs->csv, row, pt_de00(from, to), out);
+      put_row(pairs->csv, row, dw_de00(from, to), out);
     else if (json_array_append_new(list, pair_json(from, to)) != 0)
-      return pt_fail_memory(err, "the JSON result");
+      return dw_fail_memory(err, "the JSON result");
   }
-  return PT_OK;
+  return DW_OK;
 }
 
-static pt_status compare_file(const cli_args *args, const char *path, pt_error *err) {
+static dw_status compare_file(const cli_args *args, const char *path, dw_error *err) {
   char *text = NULL;
   size_t n;
-  pt_csv *csv = NULL;
-  pt_text out = {0};
+  dw_csv *csv = NULL;
+  dw_text out = {0};
   pairs_file pairs = {.path = path};
   json_t *list = json_array();
-  pt_status status = pt_file_read(path, PAIRS_FILE_MAX, &text, &n, err);
-  if (status == PT_OK) status = pt_csv_parse(text, n, path, &csv, err);
+  dw_status status = dw_file_read(path, PAIRS_FILE_MAX, &text, &n, err);
+  if (status == DW_OK) status = dw_csv_parse(text, n, path, &csv, err);
   pairs.csv = csv;
-  if (status == PT_OK) status = compare_rows(args, &pairs, list, &out, err);
-  if (status == PT_OK && args->json)
+  if (status == DW_OK) status = compare_rows(args, &pairs, list, &out, err);
+  if (status == DW_OK && args->json)
     status = cli_print_json(json_pack("{s:O}", "pairs", list), err);
-  else if (status == PT_OK)
+  else if (status == DW_OK)
     status = cli_print_text(&out, err);
   json_decref(list);
-  pt_text_free(&out);
-  pt_csv_free(csv);
+  dw_text_free(&out);
+  dw_csv_free(csv);
   free(text);
   return status;
 }
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   const char *pairs = cli_value(args, "--pairs");
-  pt_status status =
+  dw_status status =
       pairs ? cli_words(args, 0, 0, "", err) : cli_words(args, 2, 2, "two Lab colors, or --pairs", err);
-  if (status != PT_OK) return status;
+  if (status != DW_OK) return status;
   if (pairs) return compare_file(args, pairs, err);
-  pt_lab from, to;
+  dw_lab from, to;
   status = cli_lab(args->word[0], "The first color", &from, err);
-  if (status == PT_OK) status = cli_lab(args->word[1], "The second color", &to, err);
-  if (status != PT_OK) return status;
-  if (args->json) return cli_print_json(pt_json_difference(from, to), err);
-  pt_text text = {0};
-  pt_text_difference(from, to, &args->style, &text);
+  if (status == DW_OK) status = cli_lab(args->word[1], "The second color", &to, err);
+  if (status != DW_OK) return status;
+  if (args->json) return cli_print_json(dw_json_difference(from, to), err);
+  dw_text text = {0};
+  dw_text_difference(from, to, &args->style, &text);
   return cli_print_text(&text, err);
 }
 
@@ -154,7 +154,7 @@ const cli_command cli_compare = {
     .summary = "how far two colors are apart (CIEDE2000), and in which way",
     .usage = "LAB LAB | --pairs FILE.csv",
     .about = "The parts are the signed terms of CIEDE2000: lightness (+ lighter), chroma (+ brighter), hue.",
-    .example = "pourtone compare 52.1,18.5,40.0 50.4,16.0,37.2",
+    .example = "dropwise compare 52.1,18.5,40.0 50.4,16.0,37.2",
     .options = options,
     .run = run,
 };

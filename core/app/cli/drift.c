@@ -12,46 +12,46 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static pt_status load(const cli_args *args, pt_drift_report *report, pt_error *err) {
-  pt_book *book = NULL;
-  pt_shelf *shelf = NULL;
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt__history_load(book, args->word[0], report, err);
-  if (status == PT_OK && cli_has(args, "--advise")) {
-    status = pt_book_shelf(book, &shelf, NULL, err);
-    if (status == PT_OK) status = pt__history_advise(book, shelf, report, err);
-    pt_shelf_free(shelf);
+static dw_status load(const cli_args *args, dw_drift_report *report, dw_error *err) {
+  dw_book *book = NULL;
+  dw_shelf *shelf = NULL;
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw__history_load(book, args->word[0], report, err);
+  if (status == DW_OK && cli_has(args, "--advise")) {
+    status = dw_book_shelf(book, &shelf, NULL, err);
+    if (status == DW_OK) status = dw__history_advise(book, shelf, report, err);
+    dw_shelf_free(shelf);
   }
   return cli_book_done(book, status, err);
 }
 
-static pt_status write_html(const char *path, const pt_drift_report *report, pt_error *err) {
-  pt_text html = {0};
-  pt_status status = pt_html_drift(report, &html, err);
-  if (status == PT_OK) status = pt_file_write(path, html.data, html.length, err);
-  pt_text_free(&html);
+static dw_status write_html(const char *path, const dw_drift_report *report, dw_error *err) {
+  dw_text html = {0};
+  dw_status status = dw_html_drift(report, &html, err);
+  if (status == DW_OK) status = dw_file_write(path, html.data, html.length, err);
+  dw_text_free(&html);
   return status;
 }
 
-static pt_status print(const cli_args *args, const pt_drift_report *report, pt_error *err) {
-  pt_text text = {0};
-  if (args->json) return cli_print_json(pt_json_drift(report), err);
+static dw_status print(const cli_args *args, const dw_drift_report *report, dw_error *err) {
+  dw_text text = {0};
+  if (args->json) return cli_print_json(dw_json_drift(report), err);
   if (cli_has(args, "--csv"))
-    pt_csv_drift(report, &text);
+    dw_csv_drift(report, &text);
   else
-    pt_text_drift(report, cli_has(args, "--more") ? PT_DETAIL_ALL : PT_DETAIL_BRIEF, &args->style, &text);
+    dw_text_drift(report, cli_has(args, "--more") ? DW_DETAIL_ALL : DW_DETAIL_BRIEF, &args->style, &text);
   return cli_print_text(&text, err);
 }
 
-static pt_status run(const cli_args *args, pt_error *err) {
-  pt_drift_report *report = calloc(1, sizeof *report);
-  pt_status status = report ? cli_words(args, 1, 1, "a pattern", err) : pt_fail_memory(err, "the batches");
-  if (status == PT_OK) status = load(args, report, err);
-  if (status == PT_OK && cli_has(args, "--html")) status = write_html(cli_value(args, "--html"), report, err);
-  if (status == PT_OK) status = print(args, report, err);
-  if (status == PT_OK && cli_has(args, "--check") && pt_drift_report_found(report))
-    status = pt_fail(err, PT_REFUSED, "\"%s\" drifts.", report->pattern.name);
-  if (report) pt_drift_report_free(report);
+static dw_status run(const cli_args *args, dw_error *err) {
+  dw_drift_report *report = calloc(1, sizeof *report);
+  dw_status status = report ? cli_words(args, 1, 1, "a pattern", err) : dw_fail_memory(err, "the batches");
+  if (status == DW_OK) status = load(args, report, err);
+  if (status == DW_OK && cli_has(args, "--html")) status = write_html(cli_value(args, "--html"), report, err);
+  if (status == DW_OK) status = print(args, report, err);
+  if (status == DW_OK && cli_has(args, "--check") && dw_drift_report_found(report))
+    status = dw_fail(err, DW_REFUSED, "\"%s\" drifts.", report->pattern.name);
+  if (report) dw_drift_report_free(report);
   free(report);
   return status;
 }
@@ -60,10 +60,10 @@ const cli_command cli_drift = {
     .name = "drift",
     .summary = "is this batch still the color? batches against the target, control chart",
     .usage = "PATTERN [--check] [--advise] [--more] [--csv] [--html FILE]",
-    .about = "Limits stand on the batches called good (pourtone pour --good); a difference within what the "
+    .about = "Limits stand on the batches called good (dropwise pour --good); a difference within what the "
              "photos\n"
              "can tell is never called drift.",
-    .example = "pourtone drift \"creek crawfish\" --advise",
+    .example = "dropwise drift \"creek crawfish\" --advise",
     .options = options,
     .run = run,
 };

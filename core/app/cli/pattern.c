@@ -12,190 +12,190 @@ static const cli_option options[] = {
 
 /* ---- showing ------------------------------------------------------------------------------------------- */
 
-static json_t *layer_json(const pt_pattern_layer *layer) {
+static json_t *layer_json(const dw_pattern_layer *layer) {
   json_t *json = json_pack("{s:s, s:o, s:o}", "name", layer->name, "target",
-                           layer->has_target ? pt_json_lab(layer->target) : json_null(), "see_through",
-                           layer->see_through >= 0 ? pt_json_round(layer->see_through, 3) : json_null());
+                           layer->has_target ? dw_json_lab(layer->target) : json_null(), "see_through",
+                           layer->see_through >= 0 ? dw_json_round(layer->see_through, 3) : json_null());
   if (json && layer->has_target) {
-    json = pt_json_with(json, "target_how", json_string(pt_target_how_words(layer->target_how)));
-    json = pt_json_with(json, "target_since", json_string(layer->target_since));
-    json = pt_json_with(json, "target_uncertainty_de00", pt_json_round(layer->target_uncertainty_de00, 2));
-    json = pt_json_with(json, "target_no_card", json_boolean(layer->target_no_card));
+    json = dw_json_with(json, "target_how", json_string(dw_target_how_words(layer->target_how)));
+    json = dw_json_with(json, "target_since", json_string(layer->target_since));
+    json = dw_json_with(json, "target_uncertainty_de00", dw_json_round(layer->target_uncertainty_de00, 2));
+    json = dw_json_with(json, "target_no_card", json_boolean(layer->target_no_card));
   }
   return json;
 }
 
-static json_t *pattern_json(const pt_pattern *pattern) {
+static json_t *pattern_json(const dw_pattern *pattern) {
   json_t *layers = json_array();
-  for (size_t i = 0; i < pattern->n; i++) layers = pt_json_and(layers, layer_json(&pattern->layer[i]));
+  for (size_t i = 0; i < pattern->n; i++) layers = dw_json_and(layers, layer_json(&pattern->layer[i]));
   return json_pack("{s:s, s:s, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note, "created",
                    pattern->created, "batches", (json_int_t)pattern->batches, "layers", layers);
 }
 
-static void layer_text(const pt_pattern_layer *layer, const pt_style *style, pt_text *out) {
-  char words[PT_NOTE_TEXT];
-  pt_text_add(out, "  %-12s ", layer->name);
+static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_text *out) {
+  char words[DW_NOTE_TEXT];
+  dw_text_add(out, "  %-12s ", layer->name);
   if (layer->has_target) {
-    pt_color_words(layer->target, words, sizeof words);
-    pt_text_swatch(layer->target, style, out);
-    pt_text_lab(layer->target, out);
-    pt_text_add(out, "  %s, %s, %.10s", words, pt_target_how_words(layer->target_how), layer->target_since);
-    pt_target_doubt_words(layer->target_no_card, layer->target_uncertainty_de00, words, sizeof words);
-    if (*words) pt_text_add(out, "  ! %s", words);
+    dw_color_words(layer->target, words, sizeof words);
+    dw_text_swatch(layer->target, style, out);
+    dw_text_lab(layer->target, out);
+    dw_text_add(out, "  %s, %s, %.10s", words, dw_target_how_words(layer->target_how), layer->target_since);
+    dw_target_doubt_words(layer->target_no_card, layer->target_uncertainty_de00, words, sizeof words);
+    if (*words) dw_text_add(out, "  ! %s", words);
   } else {
-    pt_text_add(out, "no target yet");
+    dw_text_add(out, "no target yet");
   }
-  if (layer->see_through >= 0) pt_text_add(out, "; contrast ratio %.2f wanted", layer->see_through);
-  pt_text_add(out, "\n");
+  if (layer->see_through >= 0) dw_text_add(out, "; contrast ratio %.2f wanted", layer->see_through);
+  dw_text_add(out, "\n");
 }
 
-static void pattern_text(const pt_pattern *pattern, const pt_style *style, pt_text *out) {
-  pt_text_add(out, "%s: %zu batch%s%s%s\n", pattern->name, pattern->batches,
+static void pattern_text(const dw_pattern *pattern, const dw_style *style, dw_text *out) {
+  dw_text_add(out, "%s: %zu batch%s%s%s\n", pattern->name, pattern->batches,
               pattern->batches == 1 ? "" : "es", *pattern->note ? "; " : "", pattern->note);
   for (size_t i = 0; i < pattern->n; i++) layer_text(&pattern->layer[i], style, out);
 }
 
-static pt_status say(const cli_args *args, const pt_pattern *pattern, pt_error *err) {
-  pt_text text = {0};
+static dw_status say(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
+  dw_text text = {0};
   pattern_text(pattern, &args->style, &text);
   return cli_say(args, pattern_json(pattern), &text, err);
 }
 
-static pt_status run_list(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_pattern *list = NULL;
+static dw_status run_list(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_pattern *list = NULL;
   size_t n = 0;
-  pt_text text = {0};
+  dw_text text = {0};
   json_t *array = json_array();
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_pattern_list(book, &list, &n, err);
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_list(book, &list, &n, err);
   for (size_t i = 0; i < n; i++) {
-    array = pt_json_and(array, pattern_json(&list[i]));
+    array = dw_json_and(array, pattern_json(&list[i]));
     pattern_text(&list[i], &args->style, &text);
   }
-  if (n == 0) pt_text_add(&text, "The book holds no pattern yet; pourtone pattern add makes one.\n");
+  if (n == 0) dw_text_add(&text, "The book holds no pattern yet; dropwise pattern add makes one.\n");
   free(list);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) return cli_say(args, json_pack("{s:o}", "patterns", array), &text, err);
+  if (status == DW_OK) return cli_say(args, json_pack("{s:o}", "patterns", array), &text, err);
   json_decref(array);
-  pt_text_free(&text);
+  dw_text_free(&text);
   return status;
 }
 
-static pt_status run_show(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_pattern pattern;
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
+static dw_status run_show(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_pattern pattern;
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_find(book, args->word[1], &pattern, err);
   status = cli_book_done(book, status, err);
-  return status == PT_OK ? say(args, &pattern, err) : status;
+  return status == DW_OK ? say(args, &pattern, err) : status;
 }
 
 /* ---- changing ------------------------------------------------------------------------------------------ */
 
-static pt_status run_add(const cli_args *args, pt_error *err) {
-  const char *layers[PT_PATTERN_LAYERS_MAX], *note = cli_value(args, "--note"), *layer;
+static dw_status run_add(const cli_args *args, dw_error *err) {
+  const char *layers[DW_PATTERN_LAYERS_MAX], *note = cli_value(args, "--note"), *layer;
   size_t n = 0;
   int64_t id;
-  pt_book *book = NULL;
-  pt_pattern pattern;
+  dw_book *book = NULL;
+  dw_pattern pattern;
   for (size_t at = 0; (layer = cli_next(args, "--layer", &at));) {
-    if (n == PT_PATTERN_LAYERS_MAX)
-      return pt_fail(err, PT_USAGE, "A pattern has at most %d layers.", PT_PATTERN_LAYERS_MAX);
+    if (n == DW_PATTERN_LAYERS_MAX)
+      return dw_fail(err, DW_USAGE, "A pattern has at most %d layers.", DW_PATTERN_LAYERS_MAX);
     layers[n++] = layer;
   }
   if (n == 0)
-    return pt_fail(err, PT_USAGE, "A pattern needs its layers: --layer back --layer belly, the back first.");
-  pt_status status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_pattern_add(book, args->word[1], note ? note : "", layers, n, &id, err);
-  if (status == PT_OK) status = pt_pattern_get(book, id, &pattern, err);
+    return dw_fail(err, DW_USAGE, "A pattern needs its layers: --layer back --layer belly, the back first.");
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_add(book, args->word[1], note ? note : "", layers, n, &id, err);
+  if (status == DW_OK) status = dw_pattern_get(book, id, &pattern, err);
   status = cli_book_done(book, status, err);
-  return status == PT_OK ? say(args, &pattern, err) : status;
+  return status == DW_OK ? say(args, &pattern, err) : status;
 }
 
-typedef pt_status (*pattern_change)(pt_book *book, const pt_pattern *pattern, const cli_args *args,
-                                    pt_error *err);
+typedef dw_status (*pattern_change)(dw_book *book, const dw_pattern *pattern, const cli_args *args,
+                                    dw_error *err);
 
-static pt_status change(const cli_args *args, pattern_change call, pt_error *err) {
-  pt_book *book = NULL;
-  pt_pattern pattern;
-  pt_status status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
-  if (status == PT_OK) status = call(book, &pattern, args, err);
-  if (status == PT_OK) status = pt_pattern_get(book, pattern.id, &pattern, err);
+static dw_status change(const cli_args *args, pattern_change call, dw_error *err) {
+  dw_book *book = NULL;
+  dw_pattern pattern;
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_find(book, args->word[1], &pattern, err);
+  if (status == DW_OK) status = call(book, &pattern, args, err);
+  if (status == DW_OK) status = dw_pattern_get(book, pattern.id, &pattern, err);
   status = cli_book_done(book, status, err);
-  return status == PT_OK ? say(args, &pattern, err) : status;
+  return status == DW_OK ? say(args, &pattern, err) : status;
 }
 
-static pt_status rename_to(pt_book *book, const pt_pattern *pattern, const cli_args *args, pt_error *err) {
-  return pt_pattern_rename(book, pattern->id, args->word[2], err);
+static dw_status rename_to(dw_book *book, const dw_pattern *pattern, const cli_args *args, dw_error *err) {
+  return dw_pattern_rename(book, pattern->id, args->word[2], err);
 }
 
-static pt_status note_to(pt_book *book, const pt_pattern *pattern, const cli_args *args, pt_error *err) {
-  return pt_pattern_set_note(book, pattern->id, args->word[2], err);
+static dw_status note_to(dw_book *book, const dw_pattern *pattern, const cli_args *args, dw_error *err) {
+  return dw_pattern_set_note(book, pattern->id, args->word[2], err);
 }
 
-static pt_status see_through_to(pt_book *book, const pt_pattern *pattern, const cli_args *args,
-                                pt_error *err) {
-  const pt_pattern_layer *layer;
+static dw_status see_through_to(dw_book *book, const dw_pattern *pattern, const cli_args *args,
+                                dw_error *err) {
+  const dw_pattern_layer *layer;
   double ratio = -1;
-  if (strcmp(args->word[3], "none") != 0 && !pt_parse_number_in(args->word[3], 0, 1, &ratio))
-    return pt_fail(err, PT_USAGE,
+  if (strcmp(args->word[3], "none") != 0 && !dw_parse_number_in(args->word[3], 0, 1, &ratio))
+    return dw_fail(err, DW_USAGE,
                    "A contrast ratio is a number from 0 (clear) to 1 (opaque), or none; not \"%.40s\".",
                    args->word[3]);
-  pt_status status = pt_pattern_layer_find(pattern, args->word[2], &layer, err);
-  return status == PT_OK ? pt_pattern_set_see_through(book, layer->id, ratio, err) : status;
+  dw_status status = dw_pattern_layer_find(pattern, args->word[2], &layer, err);
+  return status == DW_OK ? dw_pattern_set_see_through(book, layer->id, ratio, err) : status;
 }
 
-static pt_status run_rename(const cli_args *args, pt_error *err) {
+static dw_status run_rename(const cli_args *args, dw_error *err) {
   return change(args, rename_to, err);
 }
 
-static pt_status run_note(const cli_args *args, pt_error *err) {
+static dw_status run_note(const cli_args *args, dw_error *err) {
   return change(args, note_to, err);
 }
 
-static pt_status run_see_through(const cli_args *args, pt_error *err) {
+static dw_status run_see_through(const cli_args *args, dw_error *err) {
   return change(args, see_through_to, err);
 }
 
 /* The book as it is, beside it, before batches go that nobody can pour again. */
-static pt_status keep_copy(const cli_args *args, char *kept, size_t room, pt_error *err) {
+static dw_status keep_copy(const cli_args *args, char *kept, size_t room, dw_error *err) {
   char path[4096], stamp[32];
-  pt_book *book = NULL;
-  pt_pattern pattern;
+  dw_book *book = NULL;
+  dw_pattern pattern;
   time_t now = time(NULL);
   struct tm utc;
   gmtime_r(&now, &utc);
   strftime(stamp, sizeof stamp, "%Y%m%dT%H%M%SZ", &utc);
   *kept = '\0';
-  pt_status status = cli_book_path(args, path, sizeof path, err);
-  if (status == PT_OK) status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
-  if (status == PT_OK && pattern.batches > 0) {
+  dw_status status = cli_book_path(args, path, sizeof path, err);
+  if (status == DW_OK) status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_find(book, args->word[1], &pattern, err);
+  if (status == DW_OK && pattern.batches > 0) {
     snprintf(kept, room, "%s.before-remove-%s", path, stamp);
-    pt_book_rollback(book);
-    status = pt_book_backup(book, kept, err);
+    dw_book_rollback(book);
+    status = dw_book_backup(book, kept, err);
   }
-  pt_book_close(book);
+  dw_book_close(book);
   return status;
 }
 
-static pt_status run_remove(const cli_args *args, pt_error *err) {
+static dw_status run_remove(const cli_args *args, dw_error *err) {
   char kept[4200];
-  pt_book *book = NULL;
-  pt_pattern pattern;
-  pt_text text = {0};
-  pt_status status = keep_copy(args, kept, sizeof kept, err);
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_pattern_find(book, args->word[1], &pattern, err);
-  if (status == PT_OK) status = pt_pattern_remove(book, pattern.id, err);
+  dw_book *book = NULL;
+  dw_pattern pattern;
+  dw_text text = {0};
+  dw_status status = keep_copy(args, kept, sizeof kept, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_find(book, args->word[1], &pattern, err);
+  if (status == DW_OK) status = dw_pattern_remove(book, pattern.id, err);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Removed %s with its %zu batch%s.\n", pattern.name, pattern.batches,
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Removed %s with its %zu batch%s.\n", pattern.name, pattern.batches,
               pattern.batches == 1 ? "" : "es");
   if (*kept)
-    pt_text_add(&text, "The book as it was is kept: %s\nIt comes back with: pourtone book restore %s\n", kept,
+    dw_text_add(&text, "The book as it was is kept: %s\nIt comes back with: dropwise book restore %s\n", kept,
                 kept);
   return cli_say(args,
                  json_pack("{s:s, s:I, s:s}", "removed", pattern.name, "batches", (json_int_t)pattern.batches,
@@ -214,7 +214,7 @@ static const cli_verb verbs[] = {
     {NULL, NULL, 0, 0, NULL},
 };
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   return cli_verb_run(args, verbs, err);
 }
 
@@ -226,7 +226,7 @@ const cli_command cli_pattern = {
     .about = "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
              "is kept\n"
              "beside it when there are batches.",
-    .example = "pourtone pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
+    .example = "dropwise pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,
     .run = run,
 };

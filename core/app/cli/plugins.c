@@ -4,15 +4,15 @@
 
 static const cli_option options[] = {{NULL, NULL, NULL}};
 
-static pt_status run(const cli_args *args, pt_error *err) {
-  pt_plugins *plugins = malloc(sizeof *plugins);
-  pt_status status = plugins ? cli_words(args, 0, 0, "", err) : pt_fail_memory(err, "the list of plugins");
-  if (status == PT_OK) status = cli_find_plugins(args, plugins, err);
-  if (status == PT_OK && args->json) {
-    status = cli_print_json(pt_json_plugins(plugins), err);
-  } else if (status == PT_OK) {
-    pt_text text = {0};
-    pt_text_plugins(plugins, &text);
+static dw_status run(const cli_args *args, dw_error *err) {
+  dw_plugins *plugins = malloc(sizeof *plugins);
+  dw_status status = plugins ? cli_words(args, 0, 0, "", err) : dw_fail_memory(err, "the list of plugins");
+  if (status == DW_OK) status = cli_find_plugins(args, plugins, err);
+  if (status == DW_OK && args->json) {
+    status = cli_print_json(dw_json_plugins(plugins), err);
+  } else if (status == DW_OK) {
+    dw_text text = {0};
+    dw_text_plugins(plugins, &text);
     status = cli_print_text(&text, err);
   }
   free(plugins);
@@ -25,7 +25,7 @@ const cli_command cli_plugins = {
     .usage = "[--plugins DIR]...",
     .about =
         "A plugin is a shared object that advises. Each runs in a process of its own, with a time limit.",
-    .example = "pourtone plugins --plugins ./build/plugins",
+    .example = "dropwise plugins --plugins ./build/plugins",
     .options = options,
     .run = run,
 };

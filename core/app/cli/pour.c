@@ -39,34 +39,34 @@ static const cli_option options[] = {
 /* ---- the cup ------------------------------------------------------------------------------------------- */
 
 /* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
-static pt_status add_drops(pt_book *book, int64_t cup, const char *text, pt_error *err) {
-  char part[PT_ID_ROOM + 40];
-  pt_status status = PT_OK;
-  while (*text && status == PT_OK) {
+static dw_status add_drops(dw_book *book, int64_t cup, const char *text, dw_error *err) {
+  char part[DW_ID_ROOM + 40];
+  dw_status status = DW_OK;
+  while (*text && status == DW_OK) {
     size_t n = strcspn(text, ";");
-    if (n >= sizeof part) return pt_fail(err, PT_USAGE, "\"%.60s\" is not a recipe.", text);
+    if (n >= sizeof part) return dw_fail(err, DW_USAGE, "\"%.60s\" is not a recipe.", text);
     memcpy(part, text, n);
     part[n] = '\0';
     char *equals = strchr(part, '='), *name = part + strspn(part, " ");
     double drops;
-    if (!equals || !pt_parse_number_in(equals + 1, 0.001, PT_AMOUNT_MAX, &drops))
-      return pt_fail(err, PT_USAGE,
+    if (!equals || !dw_parse_number_in(equals + 1, 0.001, DW_AMOUNT_MAX, &drops))
+      return dw_fail(err, DW_USAGE,
                      "\"%.60s\" is not a part of a recipe: write bottle=drops, as in orange=12;brown=4.",
                      part);
     for (*equals-- = '\0'; equals > name && *equals == ' '; equals--) *equals = '\0';
-    status = pt_book_cup_add(book, cup, name, drops, err);
+    status = dw_book_cup_add(book, cup, name, drops, err);
     text += n + (text[n] == ';');
   }
   return status;
 }
 
-static pt_status begin_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
-                           pt_error *err) {
+static dw_status begin_cup(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t *cup,
+                           dw_error *err) {
   double volume, capacity;
-  pt_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &volume, err);
-  if (status == PT_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
-  if (status == PT_OK) status = pt_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
-  return status == PT_OK ? add_drops(book, *cup, cli_value(args, "--cup"), err) : status;
+  dw_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &volume, err);
+  if (status == DW_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
+  if (status == DW_OK) status = dw_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
+  return status == DW_OK ? add_drops(book, *cup, cli_value(args, "--cup"), err) : status;
 }
 
 static double shown(double fahrenheit, bool metric) {
@@ -75,13 +75,13 @@ static double shown(double fahrenheit, bool metric) {
 
 /* Beside the usual is said, beyond what a cup of plastisol can be is refused: a slip of the finger, or the
  * other unit. */
-static pt_status check_temperature(double fahrenheit, bool metric, cli_poured *poured, pt_error *err) {
+static dw_status check_temperature(double fahrenheit, bool metric, cli_poured *poured, dw_error *err) {
   const char *unit = metric ? "C" : "F";
   double value = shown(fahrenheit, metric);
-  double other = metric ? value : pt_fahrenheit_from_celsius(value);
+  double other = metric ? value : dw_fahrenheit_from_celsius(value);
   if (fahrenheit < CUP_COLDEST_F || fahrenheit > CUP_HOTTEST_F) {
     bool meant = other >= CUP_USUAL_LEAST_F && other <= CUP_USUAL_MOST_F;
-    return pt_fail(err, PT_USAGE,
+    return dw_fail(err, DW_USAGE,
                    "A cup of %.0f %s can't be poured (%.0f to %.0f %s can): did you mistype%s?", value, unit,
                    shown(CUP_COLDEST_F, metric), shown(CUP_HOTTEST_F, metric), unit,
                    !meant   ? ""
@@ -94,152 +94,152 @@ static pt_status check_temperature(double fahrenheit, bool metric, cli_poured *p
         "%.0f %s is outside the usual %.0f to %.0f %s (common practice, no source; the maker's data sheet "
         "rules): did you mistype?",
         value, unit, shown(CUP_USUAL_LEAST_F, metric), shown(CUP_USUAL_MOST_F, metric), unit);
-  return PT_OK;
+  return DW_OK;
 }
 
-pt_status cli_pour_temperature(const cli_args *args, pt_book *book, int64_t cup, cli_poured *poured,
-                               pt_error *err) {
+dw_status cli_pour_temperature(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
+                               dw_error *err) {
   double temperature;
-  bool metric = args->style.units == PT_UNITS_METRIC;
-  pt_status status = cli_number(args, "--temperature", -1000, 10000, NAN, &temperature, err);
-  if (status != PT_OK || isnan(temperature)) return status;
-  if (metric) temperature = pt_fahrenheit_from_celsius(temperature);
+  bool metric = args->style.units == DW_UNITS_METRIC;
+  dw_status status = cli_number(args, "--temperature", -1000, 10000, NAN, &temperature, err);
+  if (status != DW_OK || isnan(temperature)) return status;
+  if (metric) temperature = dw_fahrenheit_from_celsius(temperature);
   status = check_temperature(temperature, metric, poured, err);
-  return status == PT_OK ? pt_book_cup_set_temperature(book, cup, temperature, err) : status;
+  return status == DW_OK ? dw_book_cup_set_temperature(book, cup, temperature, err) : status;
 }
 
-static pt_status add_to_cup(const cli_args *args, pt_book *book, int64_t cup, cli_poured *poured,
-                            pt_error *err) {
+static dw_status add_to_cup(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
+                            dw_error *err) {
   const char *add = cli_value(args, "--add");
   double clear = 0;
-  pt_status status = add ? add_drops(book, cup, add, err) : PT_OK;
-  if (status == PT_OK) status = cli_volume(args, "--clear", 0.001, 1000, 0, &clear, err);
-  if (status == PT_OK && clear > 0) status = pt_book_cup_add(book, cup, NULL, clear, err);
-  return status == PT_OK ? cli_pour_temperature(args, book, cup, poured, err) : status;
+  dw_status status = add ? add_drops(book, cup, add, err) : DW_OK;
+  if (status == DW_OK) status = cli_volume(args, "--clear", 0.001, 1000, 0, &clear, err);
+  if (status == DW_OK && clear > 0) status = dw_book_cup_add(book, cup, NULL, clear, err);
+  return status == DW_OK ? cli_pour_temperature(args, book, cup, poured, err) : status;
 }
 
 /* Begins or adds to the layer's cup; *cup 0 when the command says nothing of one and there is none. */
-static pt_status fill_cup(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t *cup,
-                          cli_poured *poured, pt_error *err) {
-  pt_book_cup kept;
-  pt_status status = pt_book_cup_find(book, batch, layer, &kept, err);
-  bool there = status == PT_OK, fresh = cli_has(args, "--cup");
+static dw_status fill_cup(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t *cup,
+                          cli_poured *poured, dw_error *err) {
+  dw_book_cup kept;
+  dw_status status = dw_book_cup_find(book, batch, layer, &kept, err);
+  bool there = status == DW_OK, fresh = cli_has(args, "--cup");
   *cup = 0;
-  if (!there && status != PT_NOT_FOUND) return status;
+  if (!there && status != DW_NOT_FOUND) return status;
   if (there && fresh)
-    return pt_fail(err, PT_USAGE, "That cup is in the book already; say what was added since with --add.");
+    return dw_fail(err, DW_USAGE, "That cup is in the book already; say what was added since with --add.");
   if (!there && !fresh) {
-    if (!cli_has(args, "--add") && !cli_has(args, "--clear") && !cli_has(args, "--temperature")) return PT_OK;
-    return pt_fail(err, PT_USAGE, "The book has no such cup yet; say what it holds with --cup.");
+    if (!cli_has(args, "--add") && !cli_has(args, "--clear") && !cli_has(args, "--temperature")) return DW_OK;
+    return dw_fail(err, DW_USAGE, "The book has no such cup yet; say what it holds with --cup.");
   }
   if (there)
     *cup = kept.id;
   else
     status = begin_cup(args, book, batch, layer, cup, err);
-  return there || status == PT_OK ? add_to_cup(args, book, *cup, poured, err) : status;
+  return there || status == DW_OK ? add_to_cup(args, book, *cup, poured, err) : status;
 }
 
 /* ---- what was measured --------------------------------------------------------------------------------- */
 
-static pt_status bait_number(const cli_args *args, int *out, pt_error *err) {
+static dw_status bait_number(const cli_args *args, int *out, dw_error *err) {
   double bait;
-  pt_status status = cli_number(args, "--bait", 1, 100000, 1, &bait, err);
-  if (status == PT_OK) *out = (int)bait - 1;
+  dw_status status = cli_number(args, "--bait", 1, 100000, 1, &bait, err);
+  if (status == DW_OK) *out = (int)bait - 1;
   return status;
 }
 
-static pt_status log_numbers(const cli_args *args, pt_book *book, int64_t batch, int64_t layer, int64_t pour,
-                             pt_error *err) {
-  pt_book_reading reading = {
+static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t pour,
+                             dw_error *err) {
+  dw_book_reading reading = {
       .batch = batch, .layer = layer, .pour = pour, .kept = NAN, .gloss = NAN, .flake = NAN};
   int64_t id;
-  pt_status status = cli_lab(cli_value(args, "--measured"), "--measured", &reading.lab, err);
-  if (status == PT_OK) status = bait_number(args, &reading.bait, err);
-  if (status == PT_OK) status = cli_number(args, "--uncertainty", 0, 100, 0, &reading.uncertainty_de00, err);
-  return status == PT_OK ? pt_reading_log(book, &reading, &id, err) : status;
+  dw_status status = cli_lab(cli_value(args, "--measured"), "--measured", &reading.lab, err);
+  if (status == DW_OK) status = bait_number(args, &reading.bait, err);
+  if (status == DW_OK) status = cli_number(args, "--uncertainty", 0, 100, 0, &reading.uncertainty_de00, err);
+  return status == DW_OK ? dw_reading_log(book, &reading, &id, err) : status;
 }
 
-static pt_status log_photos(const cli_args *args, pt_book *book, const cli_poured *poured, pt_error *err) {
+static dw_status log_photos(const cli_args *args, dw_book *book, const cli_poured *poured, dw_error *err) {
   int bait = 0;
   size_t count;
-  pt_status status = bait_number(args, &bait, err);
-  for (size_t i = 0; i < poured->photos.n && status == PT_OK; i++)
-    status = pt__keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
+  dw_status status = bait_number(args, &bait, err);
+  for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++)
+    status = dw__keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
                                poured->shelf, &poured->slab, bait, &count, err);
   return status;
 }
 
 /* ---- the batch ----------------------------------------------------------------------------------------- */
 
-static pt_status set_batch(const cli_args *args, pt_book *book, int64_t batch, pt_error *err) {
+static dw_status set_batch(const cli_args *args, dw_book *book, int64_t batch, dw_error *err) {
   const char *note = cli_value(args, "--note");
   double blend;
-  pt_status status = PT_OK;
-  if (note) status = pt_batch_set_note(book, batch, note, err);
-  if (status == PT_OK) status = cli_number(args, "--blend", 0, 1000, NAN, &blend, err);
-  if (status == PT_OK && !isnan(blend)) status = pt_batch_set_blend(book, batch, blend, err);
+  dw_status status = DW_OK;
+  if (note) status = dw_batch_set_note(book, batch, note, err);
+  if (status == DW_OK) status = cli_number(args, "--blend", 0, 1000, NAN, &blend, err);
+  if (status == DW_OK && !isnan(blend)) status = dw_batch_set_blend(book, batch, blend, err);
   return status;
 }
 
 /* The layer that --layer names, or the only one; *out NULL when a photo shows them all. */
-static pt_status find_layer(const cli_args *args, const pt_pattern *pattern, const pt_pattern_layer **out,
-                            pt_error *err) {
+static dw_status find_layer(const cli_args *args, const dw_pattern *pattern, const dw_pattern_layer **out,
+                            dw_error *err) {
   const char *name = cli_value(args, "--layer");
   *out = pattern->n == 1 ? &pattern->layer[0] : NULL;
-  if (name) return pt_pattern_layer_find(pattern, name, out, err);
+  if (name) return dw_pattern_layer_find(pattern, name, out, err);
   bool one = cli_has(args, "--cup") || cli_has(args, "--add") || cli_has(args, "--clear") ||
              cli_has(args, "--temperature") || cli_has(args, "--measured");
   if (!*out && one && !cli_has(args, "--advised"))
-    return pt_fail(err, PT_USAGE, "\"%s\" has %zu layers; say which one with --layer.", pattern->name,
+    return dw_fail(err, DW_USAGE, "\"%s\" has %zu layers; say which one with --layer.", pattern->name,
                    pattern->n);
-  return PT_OK;
+  return DW_OK;
 }
 
 /* ---- what to say --------------------------------------------------------------------------------------- */
 
 /* Whether one more correction is worth its drops, and which. */
-static pt_status solve_layer(pt_book *book, const cli_poured *poured, cli_poured_layer *out, pt_error *err) {
-  pt_rules rules = pt_rules_default();
-  pt_aim aim = pt_aim_nearest(out->layer->target);
-  pt_lab now;
+static dw_status solve_layer(dw_book *book, const cli_poured *poured, cli_poured_layer *out, dw_error *err) {
+  dw_rules rules = dw_rules_default();
+  dw_aim aim = dw_aim_nearest(out->layer->target);
+  dw_lab now;
   double uncertainty;
-  pt_recipe loadings;
-  pt_prediction predicted;
+  dw_recipe loadings;
+  dw_prediction predicted;
   bool found = false;
-  if (!out->has_measured || !out->layer->has_target || out->missing) return PT_OK;
-  pt_status status = pt__cup_measured(book, &out->kept, poured->shelf, &found, &now, &uncertainty, err);
-  if (status != PT_OK || !found) return status;
-  pt_cup_loadings(&out->cup, &loadings);
-  status = pt_predict(poured->shelf, &loadings, &out->pour.slab, &predicted, err);
-  if (status != PT_OK) return status;
+  if (!out->has_measured || !out->layer->has_target || out->missing) return DW_OK;
+  dw_status status = dw__cup_measured(book, &out->kept, poured->shelf, &found, &now, &uncertainty, err);
+  if (status != DW_OK || !found) return status;
+  dw_cup_loadings(&out->cup, &loadings);
+  status = dw_predict(poured->shelf, &loadings, &out->pour.slab, &predicted, err);
+  if (status != DW_OK) return status;
   rules.offset_at = predicted.lab;
-  rules.offset = (pt_lab){now.L - predicted.lab.L, now.a - predicted.lab.a, now.b - predicted.lab.b};
+  rules.offset = (dw_lab){now.L - predicted.lab.L, now.a - predicted.lab.a, now.b - predicted.lab.b};
   if (rules.max_bottles < out->cup.drops.n) rules.max_bottles = out->cup.drops.n;
-  status = pt_solve(poured->shelf, &out->cup, &out->pour.slab, &aim, &rules, &out->solution, err);
-  if (status != PT_OK) return status;
+  status = dw_solve(poured->shelf, &out->cup, &out->pour.slab, &aim, &rules, &out->solution, err);
+  if (status != DW_OK) return status;
   out->has_advice = true;
-  out->stop = pt_correction_stop(pt_de00(now, out->layer->target), out->solution.de00);
-  const pt_rescue_job job = {poured->shelf, &out->cup, &out->pour.slab,
-                             &aim,          &rules,    PT_RESCUE_TOLERANCE_DE00};
-  return pt_cup_renew(&job, out->solution.de00, &out->has_new_cup, &out->new_cup, err);
+  out->stop = dw_correction_stop(dw_de00(now, out->layer->target), out->solution.de00);
+  const dw_rescue_job job = {poured->shelf, &out->cup, &out->pour.slab,
+                             &aim,          &rules,    DW_RESCUE_TOLERANCE_DE00};
+  return dw_cup_renew(&job, out->solution.de00, &out->has_new_cup, &out->new_cup, err);
 }
 
 /* The pour is in the book by now: that no hint can be given is a remark, not a failure. */
-static void advise_layer(pt_book *book, const cli_poured *poured, cli_poured_layer *out) {
-  pt_error why = {0};
-  if (solve_layer(book, poured, out, &why) != PT_OK)
-    pt_copy_text(out->no_advice, sizeof out->no_advice, why.text);
+static void advise_layer(dw_book *book, const cli_poured *poured, cli_poured_layer *out) {
+  dw_error why = {0};
+  if (solve_layer(book, poured, out, &why) != DW_OK)
+    dw_copy_text(out->no_advice, sizeof out->no_advice, why.text);
 }
 
 /* The last pour; its color as it was read where nothing of it is trusted, so that it can be shown. */
-static pt_status take_last_pour(pt_book *book, const cli_poured *poured, cli_poured_layer *out,
-                                pt_error *err) {
-  pt_pour_kept *all = NULL, *trusted = NULL;
+static dw_status take_last_pour(dw_book *book, const cli_poured *poured, cli_poured_layer *out,
+                                dw_error *err) {
+  dw_pour_kept *all = NULL, *trusted = NULL;
   size_t n = 0;
-  pt_status status = pt_pour_list(book, out->kept.id, &all, &n, err);
-  if (status == PT_OK)
-    status = pt__pours_trusted(book, &out->kept, poured->shelf, &trusted, &n, &out->aside, err);
-  if (status == PT_OK && n > 0) {
+  dw_status status = dw_pour_list(book, out->kept.id, &all, &n, err);
+  if (status == DW_OK)
+    status = dw__pours_trusted(book, &out->kept, poured->shelf, &trusted, &n, &out->aside, err);
+  if (status == DW_OK && n > 0) {
     out->has_pour = true;
     out->pour = trusted[n - 1].has_measured ? trusted[n - 1] : all[n - 1];
     out->has_measured = out->pour.has_measured;
@@ -249,24 +249,24 @@ static pt_status take_last_pour(pt_book *book, const cli_poured *poured, cli_pou
   return status;
 }
 
-static pt_status look_at_layer(pt_book *book, const cli_poured *poured, const pt_pattern_layer *layer,
-                               cli_poured_layer *out, pt_error *err) {
+static dw_status look_at_layer(dw_book *book, const cli_poured *poured, const dw_pattern_layer *layer,
+                               cli_poured_layer *out, dw_error *err) {
   *out = (cli_poured_layer){.layer = layer};
-  pt_status status = pt_book_cup_find(book, poured->batch.id, layer->id, &out->kept, err);
-  if (status == PT_NOT_FOUND) return PT_OK;
-  out->has_cup = status == PT_OK;
-  if (status == PT_OK)
-    status = pt_book_cup_now(book, out->kept.id, poured->shelf, &out->cup, &out->missing, err);
-  if (status == PT_OK) status = take_last_pour(book, poured, out, err);
-  if (status == PT_OK) advise_layer(book, poured, out);
+  dw_status status = dw_book_cup_find(book, poured->batch.id, layer->id, &out->kept, err);
+  if (status == DW_NOT_FOUND) return DW_OK;
+  out->has_cup = status == DW_OK;
+  if (status == DW_OK)
+    status = dw_book_cup_now(book, out->kept.id, poured->shelf, &out->cup, &out->missing, err);
+  if (status == DW_OK) status = take_last_pour(book, poured, out, err);
+  if (status == DW_OK) advise_layer(book, poured, out);
   return status;
 }
 
-static pt_status look_at_all(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err) {
-  const pt_pattern_layer *only = NULL;
-  pt_status status = find_layer(args, &poured->pattern, &only, err);
-  for (size_t i = 0; i < poured->pattern.n && status == PT_OK; i++) {
-    const pt_pattern_layer *layer = &poured->pattern.layer[i];
+static dw_status look_at_all(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err) {
+  const dw_pattern_layer *only = NULL;
+  dw_status status = find_layer(args, &poured->pattern, &only, err);
+  for (size_t i = 0; i < poured->pattern.n && status == DW_OK; i++) {
+    const dw_pattern_layer *layer = &poured->pattern.layer[i];
     if (only && only != layer && poured->photos.n == 0) continue;
     status = look_at_layer(book, poured, layer, &poured->layer[poured->n++], err);
   }
@@ -276,40 +276,40 @@ static pt_status look_at_all(const cli_args *args, pt_book *book, cli_poured *po
 /* ---- the command --------------------------------------------------------------------------------------- */
 
 /* The batch that --batch names, a new one for a fresh cup, else the last. */
-static pt_status choose_batch(const cli_args *args, pt_book *book, int64_t pattern, int64_t *id,
-                              pt_error *err) {
+static dw_status choose_batch(const cli_args *args, dw_book *book, int64_t pattern, int64_t *id,
+                              dw_error *err) {
   const char *name = cli_value(args, "--batch");
-  pt_batch *list = NULL;
+  dw_batch *list = NULL;
   size_t n = 0;
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   if (!name && !cli_has(args, "--cup") && !cli_has(args, "--advised"))
-    status = pt_batch_list(book, pattern, &list, &n, err);
+    status = dw_batch_list(book, pattern, &list, &n, err);
   if (n > 0) *id = list[n - 1].id;
   free(list);
-  if (status != PT_OK || n > 0) return status;
-  return pt_batch_begin(book, pattern, name, NULL, id, err);
+  if (status != DW_OK || n > 0) return status;
+  return dw_batch_begin(book, pattern, name, NULL, id, err);
 }
 
-static pt_status pour_into(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err) {
-  const pt_pattern_layer *layer = NULL;
+static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err) {
+  const dw_pattern_layer *layer = NULL;
   int64_t batch = 0, cup = 0, pour = 0;
   bool advised = cli_has(args, "--advised");
-  pt_status status = pt_pattern_find(book, args->word[0], &poured->pattern, err);
-  if (status == PT_OK) status = find_layer(args, &poured->pattern, &layer, err);
-  if (status == PT_OK) status = choose_batch(args, book, poured->pattern.id, &batch, err);
-  if (status == PT_OK) status = set_batch(args, book, batch, err);
-  if (status == PT_OK) status = pt_batch_get(book, batch, &poured->batch, err);
-  if (status == PT_OK && !advised && layer)
+  dw_status status = dw_pattern_find(book, args->word[0], &poured->pattern, err);
+  if (status == DW_OK) status = find_layer(args, &poured->pattern, &layer, err);
+  if (status == DW_OK) status = choose_batch(args, book, poured->pattern.id, &batch, err);
+  if (status == DW_OK) status = set_batch(args, book, batch, err);
+  if (status == DW_OK) status = dw_batch_get(book, batch, &poured->batch, err);
+  if (status == DW_OK && !advised && layer)
     status = fill_cup(args, book, batch, layer->id, &cup, poured, err);
-  if (status == PT_OK) status = pt_book_shelf(book, &poured->shelf, &poured->info, err);
-  if (status == PT_OK && advised) status = cli_pour_advised(args, book, poured, layer, err);
-  if (status == PT_OK && cup) status = pt__keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
-  if (status == PT_OK && cli_has(args, "--measured"))
+  if (status == DW_OK) status = dw_book_shelf(book, &poured->shelf, &poured->info, err);
+  if (status == DW_OK && advised) status = cli_pour_advised(args, book, poured, layer, err);
+  if (status == DW_OK && cup) status = dw__keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
+  if (status == DW_OK && cli_has(args, "--measured"))
     status = log_numbers(args, book, batch, layer->id, pour, err);
-  if (status == PT_OK) status = log_photos(args, book, poured, err);
-  if (status == PT_OK) status = cli_pour_good(args, book, poured, err);
-  if (status == PT_OK) status = pt_batch_get(book, batch, &poured->batch, err);
-  return status == PT_OK ? pt_book_learn(book, poured->shelf, &poured->learned, err) : status;
+  if (status == DW_OK) status = log_photos(args, book, poured, err);
+  if (status == DW_OK) status = cli_pour_good(args, book, poured, err);
+  if (status == DW_OK) status = dw_batch_get(book, batch, &poured->batch, err);
+  return status == DW_OK ? dw_book_learn(book, poured->shelf, &poured->learned, err) : status;
 }
 
 static bool wished(const cli_args *args) {
@@ -321,38 +321,38 @@ static bool wished(const cli_args *args) {
   return false;
 }
 
-static pt_status check_wish(const cli_args *args, pt_error *err) {
-  if (wished(args)) return PT_OK;
-  return pt_fail(
-      err, PT_USAGE,
-      "pour needs something to log: --cup, --add, --measured, --photo ...; see pourtone pour --help.");
+static dw_status check_wish(const cli_args *args, dw_error *err) {
+  if (wished(args)) return DW_OK;
+  return dw_fail(
+      err, DW_USAGE,
+      "pour needs something to log: --cup, --add, --measured, --photo ...; see dropwise pour --help.");
 }
 
-static pt_status run_undo(const cli_args *args, pt_error *err) {
-  pt_status status = cli_words(args, 1, 1, "a pattern", err);
-  if (status == PT_OK && wished(args))
-    status = pt_fail(err, PT_USAGE, "--undo logs nothing; give it with --batch or --layer at most.");
-  return status == PT_OK ? cli_readings_undo(args, args->word[0], err) : status;
+static dw_status run_undo(const cli_args *args, dw_error *err) {
+  dw_status status = cli_words(args, 1, 1, "a pattern", err);
+  if (status == DW_OK && wished(args))
+    status = dw_fail(err, DW_USAGE, "--undo logs nothing; give it with --batch or --layer at most.");
+  return status == DW_OK ? cli_readings_undo(args, args->word[0], err) : status;
 }
 
-static pt_status run(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
+static dw_status run(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
   if (cli_has(args, "--undo")) return run_undo(args, err);
   cli_poured *poured = calloc(1, sizeof *poured);
-  pt_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : pt_fail_memory(err, "the pour");
-  if (status == PT_OK) status = check_wish(args, err);
-  if (status == PT_OK) status = cli_slab_given(args, &poured->slab, err);
-  if (status == PT_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pour_into(args, book, poured, err);
-  if (status == PT_OK) status = pt_book_commit(book, err);
-  if (status == PT_OK) status = pt_book_begin_reading(book, err);
-  if (status == PT_OK) status = look_at_all(args, book, poured, err);
+  dw_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : dw_fail_memory(err, "the pour");
+  if (status == DW_OK) status = check_wish(args, err);
+  if (status == DW_OK) status = cli_slab_given(args, &poured->slab, err);
+  if (status == DW_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = pour_into(args, book, poured, err);
+  if (status == DW_OK) status = dw_book_commit(book, err);
+  if (status == DW_OK) status = dw_book_begin_reading(book, err);
+  if (status == DW_OK) status = look_at_all(args, book, poured, err);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) status = cli_pour_say(args, poured, err);
+  if (status == DW_OK) status = cli_pour_say(args, poured, err);
   if (poured) {
     cli_photos_free(&poured->photos);
-    pt_shelf_free(poured->shelf);
+    dw_shelf_free(poured->shelf);
   }
   free(poured);
   return status;
@@ -366,7 +366,7 @@ const cli_command cli_pour = {
     .about = "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
              "one more\n"
              "correction is worth its drops. A photo's marked layers of the pattern are all logged.",
-    .example = "pourtone pour \"creek crawfish\" --batch 7 --layer back --cup \"orange=12;brown=4\" "
+    .example = "dropwise pour \"creek crawfish\" --batch 7 --layer back --cup \"orange=12;brown=4\" "
                "--measured 33,8,12",
     .options = options,
     .run = run,

@@ -1,49 +1,49 @@
 /* What a pour was, and what it taught; filled by pour.c, said by pour_say.c. */
-#ifndef POURTONE_APP_CLI_POUR_H
-#define POURTONE_APP_CLI_POUR_H
+#ifndef DROPWISE_APP_CLI_POUR_H
+#define DROPWISE_APP_CLI_POUR_H
 
 #include "app/cli/book.h"
 
 /* One layer's cup after the command. */
 typedef struct cli_poured_layer {
-  const pt_pattern_layer *layer;
+  const dw_pattern_layer *layer;
   bool has_cup;
-  pt_book_cup kept;
-  pt_cup cup;     /* its drops, as bottles of the shelf */
+  dw_book_cup kept;
+  dw_cup cup;     /* its drops, as bottles of the shelf */
   size_t missing; /* bottles in it that can't be predicted */
   bool has_pour, has_measured;
-  pt_pour_kept pour;   /* the last one; measured by its trusted readings, else by all */
-  pt__set_aside aside; /* readings of it that nothing was learned from */
+  dw_pour_kept pour;   /* the last one; measured by its trusted readings, else by all */
+  dw__set_aside aside; /* readings of it that nothing was learned from */
   bool has_advice;
   char no_advice[512]; /* why none could be worked out; "" when there is nothing to say */
-  pt_stop stop;
-  pt_solution solution;
+  dw_stop stop;
+  dw_solution solution;
   bool has_new_cup; /* the correction leaves it far off, and a new cup comes nearer */
-  pt_rescue new_cup;
+  dw_rescue new_cup;
 } cli_poured_layer;
 
 typedef struct cli_poured {
-  pt_pattern pattern;
-  pt_batch batch;
-  pt_shelf *shelf; /* owned */
-  pt_book_shelf_info info;
-  pt_slab slab;
-  pt_learned learned;
-  char warning[2 * PT_NOTE_TEXT]; /* of what was typed; "" */
+  dw_pattern pattern;
+  dw_batch batch;
+  dw_shelf *shelf; /* owned */
+  dw_book_shelf_info info;
+  dw_slab slab;
+  dw_learned learned;
+  char warning[2 * DW_NOTE_TEXT]; /* of what was typed; "" */
   cli_photos photos;
   size_t n;
-  cli_poured_layer layer[PT_PATTERN_LAYERS_MAX]; /* those that the command touched */
+  cli_poured_layer layer[DW_PATTERN_LAYERS_MAX]; /* those that the command touched */
 } cli_poured;
 
-pt_status cli_pour_say(const cli_args *args, const cli_poured *poured, pt_error *err);
+dw_status cli_pour_say(const cli_args *args, const cli_poured *poured, dw_error *err);
 
 /* Marks the batch good, or not; one that is far from its targets only with --force, and says so. */
-pt_status cli_pour_good(const cli_args *args, pt_book *book, cli_poured *poured, pt_error *err);
+dw_status cli_pour_good(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err);
 /* Notes --temperature of a cup; what is unusual becomes the warning, what can't be is refused. */
-pt_status cli_pour_temperature(const cli_args *args, pt_book *book, int64_t cup, cli_poured *poured,
-                               pt_error *err);
+dw_status cli_pour_temperature(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
+                               dw_error *err);
 /* Fresh cups of the batch with what is advised: of one layer, or of all (NULL). */
-pt_status cli_pour_advised(const cli_args *args, pt_book *book, cli_poured *poured,
-                           const pt_pattern_layer *only, pt_error *err);
+dw_status cli_pour_advised(const cli_args *args, dw_book *book, cli_poured *poured,
+                           const dw_pattern_layer *only, dw_error *err);
 
 #endif

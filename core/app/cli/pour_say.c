@@ -3,9 +3,9 @@
 
 static const char *stop_words(const cli_poured_layer *layer) {
   switch (layer->stop) {
-  case PT_STOP_CLOSE:
+  case DW_STOP_CLOSE:
     return "Stop here: it is as near as a photo can tell.";
-  case PT_STOP_GAIN:
+  case DW_STOP_GAIN:
     return "Stop here: no addition would gain what drops and photo can tell.";
   default:
     return "One more correction is worth it:";
@@ -14,73 +14,73 @@ static const char *stop_words(const cli_poured_layer *layer) {
 
 /* ---- text ---------------------------------------------------------------------------------------------- */
 
-static void text_color(const char *what, pt_lab lab, const pt_style *style, pt_text *out) {
-  pt_text_add(out, "  %-9s ", what);
-  pt_text_swatch(lab, style, out);
-  pt_text_lab(lab, out);
+static void text_color(const char *what, dw_lab lab, const dw_style *style, dw_text *out) {
+  dw_text_add(out, "  %-9s ", what);
+  dw_text_swatch(lab, style, out);
+  dw_text_lab(lab, out);
 }
 
-static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const pt_style *style,
-                     pt_text *out) {
+static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const dw_style *style,
+                     dw_text *out) {
   char recipe[256];
-  pt_recipe_format(&l->cup.drops, poured->shelf, recipe, sizeof recipe);
-  if (style->units == PT_UNITS_METRIC)
-    pt_text_add(out, "  in the cup: %.0f ml", l->kept.volume_floz * PT_ML_PER_FLOZ);
+  dw_recipe_format(&l->cup.drops, poured->shelf, recipe, sizeof recipe);
+  if (style->units == DW_UNITS_METRIC)
+    dw_text_add(out, "  in the cup: %.0f ml", l->kept.volume_floz * DW_ML_PER_FLOZ);
   else
-    pt_text_add(out, "  in the cup: %.3g fl oz", l->kept.volume_floz);
-  pt_text_add(out, ", %s%s\n", *recipe ? recipe : "clear base",
+    dw_text_add(out, "  in the cup: %.3g fl oz", l->kept.volume_floz);
+  dw_text_add(out, ", %s%s\n", *recipe ? recipe : "clear base",
               l->missing ? "; and bottles that can't be predicted yet" : "");
 }
 
-static void text_layer(const cli_poured *poured, const cli_poured_layer *l, const pt_style *style,
-                       pt_text *out) {
-  char words[2 * PT_NOTE_TEXT];
-  pt_text_add(out, "%s\n", l->layer->name);
+static void text_layer(const cli_poured *poured, const cli_poured_layer *l, const dw_style *style,
+                       dw_text *out) {
+  char words[2 * DW_NOTE_TEXT];
+  dw_text_add(out, "%s\n", l->layer->name);
   if (!l->has_cup) {
-    pt_text_add(out, "  the book does not know this cup\n");
+    dw_text_add(out, "  the book does not know this cup\n");
     return;
   }
   text_cup(poured, l, style, out);
   if (l->has_pour && l->pour.has_predicted) {
     text_color("predicted", l->pour.predicted, style, out);
-    pt_text_add(out, "\n");
+    dw_text_add(out, "\n");
   }
   if (l->has_measured) {
     text_color("measured", l->pour.measured, style, out);
     if (l->pour.has_predicted)
-      pt_text_add(out, ", %.2f from what was predicted", pt_de00(l->pour.measured, l->pour.predicted));
-    pt_text_add(out, "\n");
+      dw_text_add(out, ", %.2f from what was predicted", dw_de00(l->pour.measured, l->pour.predicted));
+    dw_text_add(out, "\n");
   }
   if (l->layer->has_target) {
     text_color("target", l->layer->target, style, out);
-    if (l->has_measured) pt_text_add(out, ", %.2f away", pt_de00(l->pour.measured, l->layer->target));
-    pt_text_add(out, "\n");
+    if (l->has_measured) dw_text_add(out, ", %.2f away", dw_de00(l->pour.measured, l->layer->target));
+    dw_text_add(out, "\n");
   }
-  if (*l->no_advice) pt_text_add(out, "  ! It is logged, but what to add is not known: %s\n", l->no_advice);
-  pt__aside_words(&l->aside, words, sizeof words);
+  if (*l->no_advice) dw_text_add(out, "  ! It is logged, but what to add is not known: %s\n", l->no_advice);
+  dw__aside_words(&l->aside, words, sizeof words);
   if (*words)
-    pt_text_add(out, "  ! %s Take it back: pourtone pour \"%s\" --undo\n", words, poured->pattern.name);
+    dw_text_add(out, "  ! %s Take it back: dropwise pour \"%s\" --undo\n", words, poured->pattern.name);
   if (!l->has_advice) return;
-  pt_text_add(out, "  %s", stop_words(l));
-  if (l->stop == PT_STOP_NO) {
-    pt_text_add(out, " ");
-    pt_text_additions(poured->shelf, &l->solution.add, l->solution.add_clear_floz, style, true, out);
-    pt_text_add(out, "; then %.2f from the target", l->solution.de00);
+  dw_text_add(out, "  %s", stop_words(l));
+  if (l->stop == DW_STOP_NO) {
+    dw_text_add(out, " ");
+    dw_text_additions(poured->shelf, &l->solution.add, l->solution.add_clear_floz, style, true, out);
+    dw_text_add(out, "; then %.2f from the target", l->solution.de00);
   }
-  pt_text_add(out, "\n");
-  if (l->stop != PT_STOP_CLOSE && l->solution.limit != PT_LIMIT_NONE)
-    pt_text_add(out, "  ! %s\n", l->solution.limit_words);
+  dw_text_add(out, "\n");
+  if (l->stop != DW_STOP_CLOSE && l->solution.limit != DW_LIMIT_NONE)
+    dw_text_add(out, "  ! %s\n", l->solution.limit_words);
   if (l->has_new_cup) {
     char new_cup[sizeof l->new_cup.words];
-    pt_rescue_words(poured->shelf, &l->new_cup, style->units, new_cup, sizeof new_cup);
-    pt_text_add(out, "  Or a new cup: %s\n", new_cup);
+    dw_rescue_words(poured->shelf, &l->new_cup, style->units, new_cup, sizeof new_cup);
+    dw_text_add(out, "  Or a new cup: %s\n", new_cup);
   }
 }
 
-void cli_learned_text(const pt_learned *learned, uint64_t bottles, pt_text *out) {
+void cli_learned_text(const dw_learned *learned, uint64_t bottles, dw_text *out) {
   for (size_t i = 0; i < learned->n; i++)
     if (*learned->bottle[i].words && learned->bottle[i].changed && bottles >> i & 1)
-      pt_text_add(out, "Learned: %s.\n", learned->bottle[i].words);
+      dw_text_add(out, "Learned: %s.\n", learned->bottle[i].words);
 }
 
 /* Bits of the bottles in the cups shown. */
@@ -92,68 +92,68 @@ static uint64_t bottles_in(const cli_poured *poured) {
   return bits;
 }
 
-static void text_all(const cli_args *args, const cli_poured *poured, pt_text *out) {
-  pt_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
+static void text_all(const cli_args *args, const cli_poured *poured, dw_text *out) {
+  dw_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
               poured->batch.good ? ", good" : "");
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
   cli_learned_text(&poured->learned, bottles_in(poured), out);
-  if (*poured->warning) pt_text_add(out, "! %s\n", poured->warning);
+  if (*poured->warning) dw_text_add(out, "! %s\n", poured->warning);
   if (poured->info.invented)
-    pt_text_add(
+    dw_text_add(
         out,
-        "! Predicted with the invented starter shelf; pourtone bottle chips and bottle fit know yours.\n");
-  pt_text_caution_line(out);
+        "! Predicted with the invented starter shelf; dropwise bottle chips and bottle fit know yours.\n");
+  dw_text_caution_line(out);
 }
 
 /* ---- JSON ---------------------------------------------------------------------------------------------- */
 
-static json_t *recipe_json(const pt_shelf *shelf, const pt_recipe *recipe) {
+static json_t *recipe_json(const dw_shelf *shelf, const dw_recipe *recipe) {
   json_t *json = json_object();
   for (size_t i = 0; i < recipe->n; i++)
-    json = pt_json_with(json, shelf->bottle[recipe->part[i].bottle].id,
-                        pt_json_round(recipe->part[i].amount, 2));
+    json = dw_json_with(json, shelf->bottle[recipe->part[i].bottle].id,
+                        dw_json_round(recipe->part[i].amount, 2));
   return json;
 }
 
 static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   json_t *json = json_pack("{s:s, s:o}", "name", l->layer->name, "target",
-                           l->layer->has_target ? pt_json_lab(l->layer->target) : json_null());
+                           l->layer->has_target ? dw_json_lab(l->layer->target) : json_null());
   if (!json || !l->has_cup) return json;
-  char words[2 * PT_NOTE_TEXT];
+  char words[2 * DW_NOTE_TEXT];
   bool predicted = l->has_pour && l->pour.has_predicted;
-  json = pt_json_with(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
-  json = pt_json_with(json, "volume_floz", pt_json_round(l->kept.volume_floz, 3));
-  json = pt_json_with(json, "temperature_f", pt_json_round(l->kept.temperature_f, 1));
-  json = pt_json_with(json, "predicted", predicted ? pt_json_lab(l->pour.predicted) : json_null());
-  json = pt_json_with(json, "measured", l->has_measured ? pt_json_lab(l->pour.measured) : json_null());
+  json = dw_json_with(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
+  json = dw_json_with(json, "volume_floz", dw_json_round(l->kept.volume_floz, 3));
+  json = dw_json_with(json, "temperature_f", dw_json_round(l->kept.temperature_f, 1));
+  json = dw_json_with(json, "predicted", predicted ? dw_json_lab(l->pour.predicted) : json_null());
+  json = dw_json_with(json, "measured", l->has_measured ? dw_json_lab(l->pour.measured) : json_null());
   if (predicted && l->has_measured)
     json =
-        pt_json_with(json, "predicted_de00", pt_json_round(pt_de00(l->pour.measured, l->pour.predicted), 2));
+        dw_json_with(json, "predicted_de00", dw_json_round(dw_de00(l->pour.measured, l->pour.predicted), 2));
   if (l->layer->has_target && l->has_measured)
-    json = pt_json_with(json, "target_de00", pt_json_round(pt_de00(l->pour.measured, l->layer->target), 2));
-  if (*l->no_advice) json = pt_json_with(json, "no_advice", pt_json_text(l->no_advice));
-  pt__aside_words(&l->aside, words, sizeof words);
-  json = pt_json_with(json, "set_aside", json_integer((json_int_t)l->aside.n));
-  json = pt_json_with(json, "set_aside_words", pt_json_text(words));
+    json = dw_json_with(json, "target_de00", dw_json_round(dw_de00(l->pour.measured, l->layer->target), 2));
+  if (*l->no_advice) json = dw_json_with(json, "no_advice", dw_json_text(l->no_advice));
+  dw__aside_words(&l->aside, words, sizeof words);
+  json = dw_json_with(json, "set_aside", json_integer((json_int_t)l->aside.n));
+  json = dw_json_with(json, "set_aside_words", dw_json_text(words));
   if (!l->has_advice) return json;
-  json = pt_json_with(json, "go_on", json_boolean(l->stop == PT_STOP_NO));
-  json = pt_json_with(json, "words", json_string(stop_words(l)));
-  json = pt_json_with(json, "add", recipe_json(poured->shelf, &l->solution.add));
-  json = pt_json_with(json, "add_clear_floz", pt_json_round(l->solution.add_clear_floz, 3));
-  json = pt_json_with(json, "then_de00", pt_json_round(l->solution.de00, 2));
-  json = pt_json_with(json, "limit", pt_json_text(l->stop == PT_STOP_CLOSE ? "" : l->solution.limit_words));
-  json = pt_json_with(json, "new_cup",
-                      l->has_new_cup ? pt_json_new_cup(poured->shelf, &l->new_cup) : json_null());
+  json = dw_json_with(json, "go_on", json_boolean(l->stop == DW_STOP_NO));
+  json = dw_json_with(json, "words", json_string(stop_words(l)));
+  json = dw_json_with(json, "add", recipe_json(poured->shelf, &l->solution.add));
+  json = dw_json_with(json, "add_clear_floz", dw_json_round(l->solution.add_clear_floz, 3));
+  json = dw_json_with(json, "then_de00", dw_json_round(l->solution.de00, 2));
+  json = dw_json_with(json, "limit", dw_json_text(l->stop == DW_STOP_CLOSE ? "" : l->solution.limit_words));
+  json = dw_json_with(json, "new_cup",
+                      l->has_new_cup ? dw_json_new_cup(poured->shelf, &l->new_cup) : json_null());
   return json;
 }
 
-json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned) {
+json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned) {
   json_t *list = json_array();
   for (size_t i = 0; i < learned->n; i++) {
-    const pt_learned_bottle *b = &learned->bottle[i];
+    const dw_learned_bottle *b = &learned->bottle[i];
     if (b->pours == 0) continue;
-    list = pt_json_and(list, json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", shelf->bottle[i].id, "strength",
-                                       pt_json_round(b->strength, 3), "strength_sd", pt_json_round(b->sd, 3),
+    list = dw_json_and(list, json_pack("{s:s, s:o, s:o, s:I, s:s}", "bottle", shelf->bottle[i].id, "strength",
+                                       dw_json_round(b->strength, 3), "strength_sd", dw_json_round(b->sd, 3),
                                        "pours", (json_int_t)b->pours, "words", b->words));
   }
   return list;
@@ -161,15 +161,15 @@ json_t *cli_learned_json(const pt_shelf *shelf, const pt_learned *learned) {
 
 static json_t *json_all(const cli_poured *poured) {
   json_t *layers = json_array();
-  for (size_t i = 0; i < poured->n; i++) layers = pt_json_and(layers, layer_json(poured, &poured->layer[i]));
+  for (size_t i = 0; i < poured->n; i++) layers = dw_json_and(layers, layer_json(poured, &poured->layer[i]));
   return json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o}", "pattern", poured->pattern.name, "batch",
                    poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
                    "layers", layers, "warning", poured->warning, "learned",
                    cli_learned_json(poured->shelf, &poured->learned));
 }
 
-pt_status cli_pour_say(const cli_args *args, const cli_poured *poured, pt_error *err) {
-  pt_text text = {0};
+dw_status cli_pour_say(const cli_args *args, const cli_poured *poured, dw_error *err) {
+  dw_text text = {0};
   if (args->json) return cli_print_json(json_all(poured), err);
   text_all(args, poured, &text);
   return cli_print_text(&text, err);

@@ -15,123 +15,123 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static pt_status save_marks(const char *path, const pt_marks *marks, pt_error *err) {
-  json_t *root = pt__marks_json(marks);
+static dw_status save_marks(const char *path, const dw_marks *marks, dw_error *err) {
+  json_t *root = dw__marks_json(marks);
   char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10)) : NULL;
   json_decref(root);
-  if (!text) return pt_fail_memory(err, "the marks");
-  pt_text whole = {0};
-  pt_text_add(&whole, "%s\n", text);
+  if (!text) return dw_fail_memory(err, "the marks");
+  dw_text whole = {0};
+  dw_text_add(&whole, "%s\n", text);
   free(text);
-  pt_status status =
-      whole.failed ? pt_fail_memory(err, "the marks") : pt_file_write(path, whole.data, whole.length, err);
-  pt_text_free(&whole);
+  dw_status status =
+      whole.failed ? dw_fail_memory(err, "the marks") : dw_file_write(path, whole.data, whole.length, err);
+  dw_text_free(&whole);
   return status;
 }
 
-static pt_status write_report(const char *path, const pt_photo_reading *reading, const pt_preview *preview,
-                              pt_units units, pt_error *err) {
-  pt_html_report report = {.title = "Layers read", .reading = reading, .preview = preview, .units = units};
-  pt_text html = {0};
-  pt_status status = pt_html_write(&report, &html, err);
-  if (status == PT_OK) status = pt_file_write(path, html.data, html.length, err);
-  pt_text_free(&html);
+static dw_status write_report(const char *path, const dw_photo_reading *reading, const dw_preview *preview,
+                              dw_units units, dw_error *err) {
+  dw_html_report report = {.title = "Layers read", .reading = reading, .preview = preview, .units = units};
+  dw_text html = {0};
+  dw_status status = dw_html_write(&report, &html, err);
+  if (status == DW_OK) status = dw_file_write(path, html.data, html.length, err);
+  dw_text_free(&html);
   return status;
 }
 
 /* Reads one photo, and writes the report where one is wanted. */
-static pt_status read_one(const cli_args *args, const char *path, const pt_marks *marks,
-                          pt_photo_reading *reading, pt_error *err) {
+static dw_status read_one(const cli_args *args, const char *path, const dw_marks *marks,
+                          dw_photo_reading *reading, dw_error *err) {
   const char *html = cli_value(args, "--html");
-  pt_preview preview = {0};
-  pt_arena *arena = pt_arena_new(0);
-  pt_status status = arena ? PT_OK : pt_fail_memory(err, "the reading");
-  if (status == PT_OK)
-    status = pt__flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
-  if (status == PT_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
-  pt_arena_free(arena);
+  dw_preview preview = {0};
+  dw_arena *arena = dw_arena_new(0);
+  dw_status status = arena ? DW_OK : dw_fail_memory(err, "the reading");
+  if (status == DW_OK)
+    status = dw__flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
+  if (status == DW_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
+  dw_arena_free(arena);
   return status;
 }
 
 /* ---- without the book ---------------------------------------------------------------------------------- */
 
 /* json collects, text is printed behind the last one. */
-static pt_status put_reading(const cli_args *args, const pt_photo_reading *reading, json_t *list,
-                             pt_text *text, pt_error *err) {
+static dw_status put_reading(const cli_args *args, const dw_photo_reading *reading, json_t *list,
+                             dw_text *text, dw_error *err) {
   if (args->json) {
-    bool done = json_array_append_new(list, pt_json_reading(reading)) == 0;
-    return done ? PT_OK : pt_fail_memory(err, "the JSON result");
+    bool done = json_array_append_new(list, dw_json_reading(reading)) == 0;
+    return done ? DW_OK : dw_fail_memory(err, "the JSON result");
   }
-  if (text->length) pt_text_add(text, "\n");
-  pt_text_reading(reading, &args->style, text);
-  return PT_OK;
+  if (text->length) dw_text_add(text, "\n");
+  dw_text_reading(reading, &args->style, text);
+  return DW_OK;
 }
 
-static pt_status print_readings(const cli_args *args, json_t *list, pt_text *text, pt_error *err) {
+static dw_status print_readings(const cli_args *args, json_t *list, dw_text *text, dw_error *err) {
   if (!args->json) return cli_print_text(text, err);
   if (args->n_words == 1) return cli_print_json(json_incref(json_array_get(list, 0)), err);
   return cli_print_json(json_pack("{s:O}", "readings", list), err);
 }
 
 /* Wrong marks are told before any photo is read. */
-static pt_status check_marks(const cli_args *args, pt_marks *marks, pt_error *err) {
-  pt_status status = PT_OK;
-  for (size_t i = 0; i < args->n_words && status == PT_OK; i++)
+static dw_status check_marks(const cli_args *args, dw_marks *marks, dw_error *err) {
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < args->n_words && status == DW_OK; i++)
     status = cli_marks(args, i, args->n_words, marks, err);
   return status;
 }
 
 /* Why one of several photos can't be read: with its name, and after what was to be said before. */
-static void hold_failure(const char *path, bool earlier, const pt_error *why, pt_error *err) {
+static void hold_failure(const char *path, bool earlier, const dw_error *why, dw_error *err) {
   if (earlier) cli_complain(err);
   if (strstr(why->text, path))
     *err = *why;
   else
-    pt_fail(err, why->code, "%.80s: %.400s", path, why->text);
+    dw_fail(err, why->code, "%.80s: %.400s", path, why->text);
 }
 
 /* What can be read is reported; each photo that can't gets its sentence, the last of them through err, and
  * the first tells the exit code. */
-static pt_status read_all(const cli_args *args, pt_marks *marks, pt_error *err) {
-  pt_text text = {0};
+static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) {
+  dw_text text = {0};
   json_t *list = json_array();
   size_t failed = 0;
-  pt_photo_reading *reading = malloc(sizeof *reading);
-  pt_status first = PT_OK;
-  pt_status status = list && reading ? check_marks(args, marks, err) : pt_fail_memory(err, "the reading");
-  for (size_t i = 0; i < args->n_words && status == PT_OK; i++) {
-    pt_error why;
+  dw_photo_reading *reading = malloc(sizeof *reading);
+  dw_status first = DW_OK;
+  dw_status status = list && reading ? check_marks(args, marks, err) : dw_fail_memory(err, "the reading");
+  for (size_t i = 0; i < args->n_words && status == DW_OK; i++) {
+    dw_error why;
     status = cli_marks(args, i, args->n_words, marks, err);
-    if (status != PT_OK) break;
-    pt_status one = read_one(args, args->word[i], marks, reading, &why);
-    if (one == PT_OK) {
+    if (status != DW_OK) break;
+    dw_status one = read_one(args, args->word[i], marks, reading, &why);
+    if (one == DW_OK) {
       status = put_reading(args, reading, list, &text, err);
       continue;
     }
     hold_failure(args->word[i], failed > 0, &why, err);
     if (failed++ == 0) first = one;
   }
-  if (status == PT_OK && failed < args->n_words) status = print_readings(args, list, &text, err);
-  pt_text_free(&text);
+  if (status == DW_OK && failed < args->n_words) status = print_readings(args, list, &text, err);
+  dw_text_free(&text);
   free(reading);
   json_decref(list);
-  return status == PT_OK ? first : status;
+  return status == DW_OK ? first : status;
 }
 
 /* ---- into the book ------------------------------------------------------------------------------------- */
 
-static pt_status read_and_keep(const cli_args *args, pt_marks *marks, pt_error *err) {
+static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *err) {
   cli_photos photos = {.photo = calloc(args->n_words, sizeof *photos.photo)};
-  pt_status status = photos.photo ? cli_read_check(args, err) : pt_fail_memory(err, "the photos");
-  for (size_t i = 0; i < args->n_words && status == PT_OK; i++) {
-    pt_read_photo *photo = &photos.photo[i];
+  dw_status status = photos.photo ? cli_read_check(args, err) : dw_fail_memory(err, "the photos");
+  for (size_t i = 0; i < args->n_words && status == DW_OK; i++) {
+    dw_read_photo *photo = &photos.photo[i];
     status = cli_marks(args, i, args->n_words, marks, err);
-    if (status == PT_OK && cli_has(args, "--html"))
+    if (status == DW_OK && cli_has(args, "--html"))
       status = read_one(args, args->word[i], marks, &photo->reading, err);
-    if (status == PT_OK) status = pt__read_photo(args->word[i], marks, photo, err);
+    if (status == DW_OK) status = dw__read_photo(args->word[i], marks, photo, err);
     photos.n = i + 1;
   }
-  if (status == PT_OK) status = cli_read_keep(args, &photos, err);
+  if (status == DW_OK) status = cli_read_keep(args, &photos, err);
   cli_photos_free(&photos);
   return status;
 }
@@ -143,27 +143,27 @@ static void keep_freed_memory(void) {
   mallopt(M_TRIM_THRESHOLD, 64 << 20);
 }
 
-static pt_status check_wish(const cli_args *args, bool keep, pt_error *err) {
-  pt_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
-  if (status != PT_OK) return status;
+static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
+  dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
+  if (status != DW_OK) return status;
   if (cli_has(args, "--html") && args->n_words > 1)
-    return pt_fail(err, PT_USAGE, "--html takes one photo at a time.");
+    return dw_fail(err, DW_USAGE, "--html takes one photo at a time.");
   if (cli_has(args, "--pattern") != cli_has(args, "--batch"))
-    return pt_fail(err, PT_USAGE, "To keep readings in the book give both --pattern and --batch.");
+    return dw_fail(err, DW_USAGE, "To keep readings in the book give both --pattern and --batch.");
   if (!keep && cli_has(args, "--bait"))
-    return pt_fail(err, PT_USAGE, "--bait says whose readings are kept; give --pattern and --batch too.");
+    return dw_fail(err, DW_USAGE, "--bait says whose readings are kept; give --pattern and --batch too.");
   if (keep && args->n_words > CLI_PHOTOS_MAX)
-    return pt_fail(err, PT_USAGE, "At most %d photos can be kept at once.", CLI_PHOTOS_MAX);
-  return PT_OK;
+    return dw_fail(err, DW_USAGE, "At most %d photos can be kept at once.", CLI_PHOTOS_MAX);
+  return DW_OK;
 }
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   bool keep = cli_has(args, "--batch");
   keep_freed_memory();
-  pt_marks *marks = malloc(sizeof *marks);
-  pt_status status = marks ? check_wish(args, keep, err) : pt_fail_memory(err, "the marks");
-  if (status == PT_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
-  if (status == PT_OK && cli_has(args, "--save-marks"))
+  dw_marks *marks = malloc(sizeof *marks);
+  dw_status status = marks ? check_wish(args, keep, err) : dw_fail_memory(err, "the marks");
+  if (status == DW_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
+  if (status == DW_OK && cli_has(args, "--save-marks"))
     status = save_marks(cli_value(args, "--save-marks"), marks, err);
   free(marks);
   return status;
@@ -185,7 +185,7 @@ const cli_command cli_read = {
         "With --pattern and --batch the readings are kept in the book: photos of one bait with the same "
         "--bait\n"
         "tell how well readings repeat, photos of several baits how much one batch varies.",
-    .example = "pourtone read bait.jpg --card 90,80,610,84,606,424,88,420 --layer back=rect:300,520,200x40",
+    .example = "dropwise read bait.jpg --card 90,80,610,84,606,424,88,420 --layer back=rect:300,520,200x40",
     .options = options,
     .run = run,
 };

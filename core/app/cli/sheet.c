@@ -11,46 +11,46 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static pt_status write_sheet(const cli_args *args, const pt_sheet *sheet, pt_error *err) {
+static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_error *err) {
   const char *file = cli_value(args, "--html");
-  pt_text html = {0}, text = {0};
-  pt_status status = pt_html_sheet(sheet, NULL, &html, err);
-  if (status == PT_OK) status = pt_file_write(file, html.data, html.length, err);
-  pt_text_free(&html);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "The sheet of %s with %zu cup%s is in %s; print it from a browser.\n", sheet->title,
+  dw_text html = {0}, text = {0};
+  dw_status status = dw_html_sheet(sheet, NULL, &html, err);
+  if (status == DW_OK) status = dw_file_write(file, html.data, html.length, err);
+  dw_text_free(&html);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "The sheet of %s with %zu cup%s is in %s; print it from a browser.\n", sheet->title,
               sheet->n, sheet->n == 1 ? "" : "s", file);
   return cli_say(args,
-                 json_pack("{s:o, s:I, s:o}", "title", pt_json_text(sheet->title), "cups",
-                           (json_int_t)sheet->n, "file", pt_json_text(file)),
+                 json_pack("{s:o, s:I, s:o}", "title", dw_json_text(sheet->title), "cups",
+                           (json_int_t)sheet->n, "file", dw_json_text(file)),
                  &text, err);
 }
 
-static pt_status load(const cli_args *args, pt_sheet *sheet, pt_shelf **shelf, pt_error *err) {
+static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, dw_error *err) {
   double work = 0;
-  pt_book *book = NULL;
-  pt_status status = cli_number(args, "--work", 1, 1e15, 0, &work, err);
-  if (status == PT_OK) status = cli_book_read(args, &book, err);
-  if (status == PT_OK && work > 0)
-    status = pt__sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
-  else if (status == PT_OK)
-    status = pt__sheet_of_pattern(book, args->word[0], cli_has(args, "--next"), args->style.units, sheet,
+  dw_book *book = NULL;
+  dw_status status = cli_number(args, "--work", 1, 1e15, 0, &work, err);
+  if (status == DW_OK) status = cli_book_read(args, &book, err);
+  if (status == DW_OK && work > 0)
+    status = dw__sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
+  else if (status == DW_OK)
+    status = dw__sheet_of_pattern(book, args->word[0], cli_has(args, "--next"), args->style.units, sheet,
                                   shelf, err);
   return cli_book_done(book, status, err);
 }
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   size_t words = cli_has(args, "--work") ? 0 : 1;
-  pt_shelf *shelf = NULL;
-  pt_status status = cli_words(args, words, words, "a pattern, or --work ID", err);
-  if (status == PT_OK && !cli_has(args, "--html"))
-    status = pt_fail(err, PT_USAGE, "sheet needs --html FILE.");
-  if (status != PT_OK) return status;
-  pt_sheet *sheet = calloc(1, sizeof *sheet);
-  if (!sheet) return pt_fail_memory(err, "the sheet");
+  dw_shelf *shelf = NULL;
+  dw_status status = cli_words(args, words, words, "a pattern, or --work ID", err);
+  if (status == DW_OK && !cli_has(args, "--html"))
+    status = dw_fail(err, DW_USAGE, "sheet needs --html FILE.");
+  if (status != DW_OK) return status;
+  dw_sheet *sheet = calloc(1, sizeof *sheet);
+  if (!sheet) return dw_fail_memory(err, "the sheet");
   status = load(args, sheet, &shelf, err);
-  if (status == PT_OK) status = write_sheet(args, sheet, err);
-  pt_shelf_free(shelf);
+  if (status == DW_OK) status = write_sheet(args, sheet, err);
+  dw_shelf_free(shelf);
   free(sheet);
   return status;
 }
@@ -63,7 +63,7 @@ const cli_command cli_sheet = {
         "Layers, drops, volumes and the order in the mold, from the pattern's newest work on the bench or\n"
         "its newest batch; before any was poured, and with --next, as advised for its targets. Volumes in fl "
         "oz, or in ml with --metric.",
-    .example = "pourtone sheet \"creek crawfish\" --html sheet.html",
+    .example = "dropwise sheet \"creek crawfish\" --html sheet.html",
     .options = options,
     .run = run,
 };

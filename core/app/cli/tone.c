@@ -16,7 +16,7 @@ static const cli_option options[] = {
 enum { SAMPLE_COLORS = 5 };
 static const struct {
   const char *name;
-  pt_lab color[SAMPLE_COLORS];
+  dw_lab color[SAMPLE_COLORS];
 } samples[] = {
     {"sample: crawfish back", {{31, 5, 9}, {27, 7, 11}, {35, 4, 12}, {29, 3, 7}, {33, 8, 13}}},
     {"sample: crawfish side", {{47, 22, 26}, {44, 26, 30}, {51, 19, 25}, {42, 20, 22}, {49, 25, 31}}},
@@ -27,28 +27,28 @@ static const struct {
 };
 static const char sample_note[] = "invented, not measured from any animal";
 
-static pt_status add_sample(pt_book *book, size_t i, size_t *added, pt_error *err) {
-  pt_tone there;
+static dw_status add_sample(dw_book *book, size_t i, size_t *added, dw_error *err) {
+  dw_tone there;
   int64_t id;
-  pt_status status = pt_tone_find(book, samples[i].name, &there, err);
-  if (status != PT_NOT_FOUND) return status;
-  status = pt_tone_add(book, samples[i].name, sample_note, true, &id, err);
-  for (size_t c = 0; c < SAMPLE_COLORS && status == PT_OK; c++)
-    status = pt_tone_color_add(book, id, samples[i].color[c], 0, NULL, err);
+  dw_status status = dw_tone_find(book, samples[i].name, &there, err);
+  if (status != DW_NOT_FOUND) return status;
+  status = dw_tone_add(book, samples[i].name, sample_note, true, &id, err);
+  for (size_t c = 0; c < SAMPLE_COLORS && status == DW_OK; c++)
+    status = dw_tone_color_add(book, id, samples[i].color[c], 0, NULL, err);
   ++*added;
   return status;
 }
 
-static pt_status run_samples(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_text text = {0};
+static dw_status run_samples(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_text text = {0};
   size_t added = 0;
-  pt_status status = cli_book_write(args, &book, err);
-  for (size_t i = 0; i < sizeof samples / sizeof *samples && status == PT_OK; i++)
+  dw_status status = cli_book_write(args, &book, err);
+  for (size_t i = 0; i < sizeof samples / sizeof *samples && status == DW_OK; i++)
     status = add_sample(book, i, &added, err);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text,
+  if (status != DW_OK) return status;
+  dw_text_add(&text,
               "Added %zu sample tones. They are invented: make your own from photos of live animals.\n",
               added);
   return cli_say(args, json_pack("{s:I, s:b}", "added", (json_int_t)added, "invented", 1), &text, err);
@@ -56,86 +56,86 @@ static pt_status run_samples(const cli_args *args, pt_error *err) {
 
 /* ---- showing ------------------------------------------------------------------------------------------- */
 
-static json_t *tone_json(const pt_tone *tone, const pt_tone_range *range) {
+static json_t *tone_json(const dw_tone *tone, const dw_tone_range *range) {
   json_t *json = json_pack("{s:s, s:s, s:b, s:I, s:s}", "name", tone->name, "note", tone->note, "invented",
                            tone->invented, "references", (json_int_t)tone->n, "created", tone->created);
   if (json && range) {
-    json = pt_json_with(json, "center", pt_json_lab(range->center));
-    json = pt_json_with(json, "half_axes_de00",
-                        json_pack("[o, o, o]", pt_json_round(range->half[0], 2),
-                                  pt_json_round(range->half[1], 2), pt_json_round(range->half[2], 2)));
+    json = dw_json_with(json, "center", dw_json_lab(range->center));
+    json = dw_json_with(json, "half_axes_de00",
+                        json_pack("[o, o, o]", dw_json_round(range->half[0], 2),
+                                  dw_json_round(range->half[1], 2), dw_json_round(range->half[2], 2)));
   }
   return json;
 }
 
-static void tone_text(const pt_tone *tone, const pt_tone_range *range, const pt_style *style, pt_text *out) {
-  pt_text_add(out, "%-24s ", tone->name);
+static void tone_text(const dw_tone *tone, const dw_tone_range *range, const dw_style *style, dw_text *out) {
+  dw_text_add(out, "%-24s ", tone->name);
   if (range) {
-    pt_text_swatch(range->center, style, out);
-    pt_text_add(out, "%.1f,%.1f,%.1f, reaching %.1f to %.1f; ", pt_rounded(range->center.L, 1),
-                pt_rounded(range->center.a, 1), pt_rounded(range->center.b, 1), range->half[0],
+    dw_text_swatch(range->center, style, out);
+    dw_text_add(out, "%.1f,%.1f,%.1f, reaching %.1f to %.1f; ", dw_rounded(range->center.L, 1),
+                dw_rounded(range->center.a, 1), dw_rounded(range->center.b, 1), range->half[0],
                 range->half[2]);
   }
-  pt_text_add(out, "%zu reference%s%s%s%s\n", tone->n, tone->n == 1 ? "" : "s",
+  dw_text_add(out, "%zu reference%s%s%s%s\n", tone->n, tone->n == 1 ? "" : "s",
               tone->invented ? "; invented" : "", *tone->note && !tone->invented ? "; " : "",
               tone->invented ? "" : tone->note);
 }
 
 /* *known false for a tone without colors. */
-static pt_status range_of(pt_book *book, const pt_tone *tone, bool *known, pt_tone_range *out,
-                          pt_error *err) {
-  pt_lab *colors = NULL;
+static dw_status range_of(dw_book *book, const dw_tone *tone, bool *known, dw_tone_range *out,
+                          dw_error *err) {
+  dw_lab *colors = NULL;
   size_t n = 0;
-  pt_status status = pt_tone_colors(book, tone->id, &colors, &n, err);
-  *known = status == PT_OK && n > 0;
-  if (*known) status = pt_tone_fit(colors, n, out, err);
+  dw_status status = dw_tone_colors(book, tone->id, &colors, &n, err);
+  *known = status == DW_OK && n > 0;
+  if (*known) status = dw_tone_fit(colors, n, out, err);
   free(colors);
   return status;
 }
 
-static pt_status say_tone(const cli_args *args, pt_book *book, pt_status status, const char *name,
-                          pt_error *err) {
-  pt_tone tone;
-  pt_tone_range range;
-  pt_text text = {0};
+static dw_status say_tone(const cli_args *args, dw_book *book, dw_status status, const char *name,
+                          dw_error *err) {
+  dw_tone tone;
+  dw_tone_range range;
+  dw_text text = {0};
   bool known = false;
-  if (status == PT_OK) status = pt_tone_find(book, name, &tone, err);
-  if (status == PT_OK) status = range_of(book, &tone, &known, &range, err);
+  if (status == DW_OK) status = dw_tone_find(book, name, &tone, err);
+  if (status == DW_OK) status = range_of(book, &tone, &known, &range, err);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
+  if (status != DW_OK) return status;
   tone_text(&tone, known ? &range : NULL, &args->style, &text);
   return cli_say(args, tone_json(&tone, known ? &range : NULL), &text, err);
 }
 
-static pt_status run_show(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_status status = cli_book_read(args, &book, err);
+static dw_status run_show(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_status status = cli_book_read(args, &book, err);
   return say_tone(args, book, status, args->word[1], err);
 }
 
-static pt_status run_list(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_tone *list = NULL;
+static dw_status run_list(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_tone *list = NULL;
   size_t n = 0;
-  pt_text text = {0};
+  dw_text text = {0};
   json_t *array = json_array();
-  pt_status status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_tone_list(book, &list, &n, err);
-  for (size_t i = 0; i < n && status == PT_OK; i++) {
-    pt_tone_range range;
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_tone_list(book, &list, &n, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) {
+    dw_tone_range range;
     bool known;
     status = range_of(book, &list[i], &known, &range, err);
-    if (status != PT_OK) break;
-    array = pt_json_and(array, tone_json(&list[i], known ? &range : NULL));
+    if (status != DW_OK) break;
+    array = dw_json_and(array, tone_json(&list[i], known ? &range : NULL));
     tone_text(&list[i], known ? &range : NULL, &args->style, &text);
   }
   if (n == 0)
-    pt_text_add(&text, "The book holds no tone yet; pourtone tone add makes one, tone samples adds some.\n");
+    dw_text_add(&text, "The book holds no tone yet; dropwise tone add makes one, tone samples adds some.\n");
   free(list);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK) return cli_say(args, json_pack("{s:o}", "tones", array), &text, err);
+  if (status == DW_OK) return cli_say(args, json_pack("{s:o}", "tones", array), &text, err);
   json_decref(array);
-  pt_text_free(&text);
+  dw_text_free(&text);
   return status;
 }
 
@@ -146,135 +146,135 @@ static const char *layer_name(const cli_args *args) {
   return layer ? layer : args->word[1];
 }
 
-static pt_status add_photo_color(pt_book *book, int64_t tone, const pt_read_photo *photo, const char *layer,
-                                 pt_error *err) {
-  const pt_layer_reading *found = pt__read_photo_layer(photo, layer);
+static dw_status add_photo_color(dw_book *book, int64_t tone, const dw_read_photo *photo, const char *layer,
+                                 dw_error *err) {
+  const dw_layer_reading *found = dw__read_photo_layer(photo, layer);
   int64_t id;
   if (!found)
-    return pt_fail(err, PT_NOT_FOUND, "%s has no marked layer \"%s\"; say which one with --layer.",
+    return dw_fail(err, DW_NOT_FOUND, "%s has no marked layer \"%s\"; say which one with --layer.",
                    photo->reading.path, layer);
-  json_t *json = pt__read_photo_detail(photo, layer);
+  json_t *json = dw__read_photo_detail(photo, layer);
   char *detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
   json_decref(json);
-  pt_status status = detail ? pt__keep_photo(book, photo, &id, err) : pt_fail_memory(err, "a tone's color");
-  if (status == PT_OK) status = pt_tone_color_add(book, tone, found->reading.lab, id, detail, err);
+  dw_status status = detail ? dw__keep_photo(book, photo, &id, err) : dw_fail_memory(err, "a tone's color");
+  if (status == DW_OK) status = dw_tone_color_add(book, tone, found->reading.lab, id, detail, err);
   free(detail);
   return status;
 }
 
-static pt_status add_colors(const cli_args *args, pt_book *book, int64_t tone, const cli_photos *photos,
-                            pt_error *err) {
+static dw_status add_colors(const cli_args *args, dw_book *book, int64_t tone, const cli_photos *photos,
+                            dw_error *err) {
   const char *text;
-  pt_lab lab;
-  pt_status status = PT_OK;
-  for (size_t at = 0; status == PT_OK && (text = cli_next(args, "--lab", &at));) {
+  dw_lab lab;
+  dw_status status = DW_OK;
+  for (size_t at = 0; status == DW_OK && (text = cli_next(args, "--lab", &at));) {
     status = cli_lab(text, "--lab", &lab, err);
-    if (status == PT_OK) status = pt_tone_color_add(book, tone, lab, 0, NULL, err);
+    if (status == DW_OK) status = dw_tone_color_add(book, tone, lab, 0, NULL, err);
   }
-  for (size_t i = 0; i < photos->n && status == PT_OK; i++)
+  for (size_t i = 0; i < photos->n && status == DW_OK; i++)
     status = add_photo_color(book, tone, &photos->photo[i], layer_name(args), err);
   return status;
 }
 
-static pt_status find_or_add(const cli_args *args, pt_book *book, int64_t *id, pt_error *err) {
+static dw_status find_or_add(const cli_args *args, dw_book *book, int64_t *id, dw_error *err) {
   const char *note = cli_value(args, "--note");
-  pt_tone tone;
-  pt_status status = pt_tone_find(book, args->word[1], &tone, err);
-  if (status == PT_OK && tone.invented)
-    status = pt_fail(err, PT_BAD_INPUT, "\"%s\" is an invented sample; begin a tone of your own.", tone.name);
-  if (status == PT_OK) *id = tone.id;
-  if (status == PT_NOT_FOUND) status = pt_tone_add(book, args->word[1], note ? note : "", false, id, err);
+  dw_tone tone;
+  dw_status status = dw_tone_find(book, args->word[1], &tone, err);
+  if (status == DW_OK && tone.invented)
+    status = dw_fail(err, DW_BAD_INPUT, "\"%s\" is an invented sample; begin a tone of your own.", tone.name);
+  if (status == DW_OK) *id = tone.id;
+  if (status == DW_NOT_FOUND) status = dw_tone_add(book, args->word[1], note ? note : "", false, id, err);
   return status;
 }
 
-static pt_status run_add(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
+static dw_status run_add(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
   cli_photos photos = {0};
   int64_t id = 0;
-  pt_status status = PT_OK;
+  dw_status status = DW_OK;
   if (!cli_has(args, "--lab") && !cli_has(args, "--photo"))
-    status = pt_fail(err, PT_USAGE,
+    status = dw_fail(err, DW_USAGE,
                      "tone add needs reference colors: --lab LAB or --photo PHOTO, each perhaps several.");
-  if (status == PT_OK) status = cli_photos_read(args, layer_name(args), &photos, err);
-  if (status == PT_OK) status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = find_or_add(args, book, &id, err);
-  if (status == PT_OK) status = add_colors(args, book, id, &photos, err);
+  if (status == DW_OK) status = cli_photos_read(args, layer_name(args), &photos, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = find_or_add(args, book, &id, err);
+  if (status == DW_OK) status = add_colors(args, book, id, &photos, err);
   cli_photos_free(&photos);
   return say_tone(args, book, status, args->word[1], err);
 }
 
-static pt_status run_remove(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_tone tone;
-  pt_text text = {0};
-  pt_status status = cli_book_write(args, &book, err);
-  if (status == PT_OK) status = pt_tone_find(book, args->word[1], &tone, err);
-  if (status == PT_OK) status = pt_tone_remove(book, tone.id, err);
+static dw_status run_remove(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_tone tone;
+  dw_text text = {0};
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_tone_find(book, args->word[1], &tone, err);
+  if (status == DW_OK) status = dw_tone_remove(book, tone.id, err);
   status = cli_book_done(book, status, err);
-  if (status != PT_OK) return status;
-  pt_text_add(&text, "Removed %s.\n", tone.name);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Removed %s.\n", tone.name);
   return cli_say(args, json_pack("{s:s}", "removed", tone.name), &text, err);
 }
 
 /* ---- check --------------------------------------------------------------------------------------------- */
 
-static pt_status color_to_check(const cli_args *args, pt_lab *out, pt_error *err) {
+static dw_status color_to_check(const cli_args *args, dw_lab *out, dw_error *err) {
   cli_photos photos = {0};
-  pt_reading mean;
+  dw_reading mean;
   double spread;
   if (cli_has(args, "--lab")) return cli_lab(cli_value(args, "--lab"), "--lab", out, err);
   if (!cli_has(args, "--photo"))
-    return pt_fail(err, PT_USAGE, "tone check needs --lab LAB or --photo PHOTO.");
-  pt_status status = cli_photos_read(args, layer_name(args), &photos, err);
-  if (status == PT_OK) status = cli_photos_mean(&photos, layer_name(args), &mean, &spread, err);
-  if (status == PT_OK) *out = mean.lab;
+    return dw_fail(err, DW_USAGE, "tone check needs --lab LAB or --photo PHOTO.");
+  dw_status status = cli_photos_read(args, layer_name(args), &photos, err);
+  if (status == DW_OK) status = cli_photos_mean(&photos, layer_name(args), &mean, &spread, err);
+  if (status == DW_OK) *out = mean.lab;
   cli_photos_free(&photos);
   return status;
 }
 
-static void say_way(const pt_tone *tone, pt_lab color, const pt_tone_spot *spot, pt_text *text) {
+static void say_way(const dw_tone *tone, dw_lab color, const dw_tone_spot *spot, dw_text *text) {
   char way[160];
-  pt_way_words(color, spot->nearest, way, sizeof way);
-  pt_text_add(text, ": outside %s by %.1f; nearest in it ", tone->name, spot->away_de00);
-  pt_text_lab(spot->nearest, text);
-  pt_text_add(text, ": %s\n", way);
+  dw_way_words(color, spot->nearest, way, sizeof way);
+  dw_text_add(text, ": outside %s by %.1f; nearest in it ", tone->name, spot->away_de00);
+  dw_text_lab(spot->nearest, text);
+  dw_text_add(text, ": %s\n", way);
 }
 
-static pt_status say_spot(const cli_args *args, const pt_tone *tone, pt_lab color, const pt_tone_spot *spot,
-                          pt_error *err) {
-  pt_text text = {0};
+static dw_status say_spot(const cli_args *args, const dw_tone *tone, dw_lab color, const dw_tone_spot *spot,
+                          dw_error *err) {
+  dw_text text = {0};
   char words[160];
-  pt_difference_words(color, spot->nearest, words, sizeof words);
-  pt_text_swatch(color, &args->style, &text);
-  pt_text_lab(color, &text);
+  dw_difference_words(color, spot->nearest, words, sizeof words);
+  dw_text_swatch(color, &args->style, &text);
+  dw_text_lab(color, &text);
   if (spot->inside)
-    pt_text_add(&text, ": inside %s, %.0f%% of the way to its edge\n", tone->name, 100 * spot->share);
+    dw_text_add(&text, ": inside %s, %.0f%% of the way to its edge\n", tone->name, 100 * spot->share);
   else
     say_way(tone, color, spot, &text);
-  if (tone->invented) pt_text_add(&text, "! This tone is an invented sample.\n");
+  if (tone->invented) dw_text_add(&text, "! This tone is an invented sample.\n");
   json_t *json = json_pack("{s:s, s:b, s:o, s:b, s:o, s:o, s:o, s:s}", "tone", tone->name, "invented",
-                           tone->invented, "lab", pt_json_lab(color), "inside", spot->inside, "away_de00",
-                           pt_json_round(spot->away_de00, 2), "share", pt_json_round(spot->share, 3),
-                           "nearest", pt_json_lab(spot->nearest), "to_tone", spot->inside ? "" : words);
+                           tone->invented, "lab", dw_json_lab(color), "inside", spot->inside, "away_de00",
+                           dw_json_round(spot->away_de00, 2), "share", dw_json_round(spot->share, 3),
+                           "nearest", dw_json_lab(spot->nearest), "to_tone", spot->inside ? "" : words);
   return cli_say(args, json, &text, err);
 }
 
-static pt_status run_check(const cli_args *args, pt_error *err) {
-  pt_book *book = NULL;
-  pt_tone tone;
-  pt_tone_range range;
-  pt_tone_spot spot;
-  pt_lab color = {0};
+static dw_status run_check(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_tone tone;
+  dw_tone_range range;
+  dw_tone_spot spot;
+  dw_lab color = {0};
   bool known = false;
-  pt_status status = color_to_check(args, &color, err);
-  if (status == PT_OK) status = cli_book_read(args, &book, err);
-  if (status == PT_OK) status = pt_tone_find(book, args->word[1], &tone, err);
-  if (status == PT_OK) status = range_of(book, &tone, &known, &range, err);
+  dw_status status = color_to_check(args, &color, err);
+  if (status == DW_OK) status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_tone_find(book, args->word[1], &tone, err);
+  if (status == DW_OK) status = range_of(book, &tone, &known, &range, err);
   status = cli_book_done(book, status, err);
-  if (status == PT_OK && !known)
-    status = pt_fail(err, PT_TOO_FEW, "The tone \"%s\" has no color yet.", tone.name);
-  if (status != PT_OK) return status;
-  pt_tone_place(&range, color, &spot);
+  if (status == DW_OK && !known)
+    status = dw_fail(err, DW_TOO_FEW, "The tone \"%s\" has no color yet.", tone.name);
+  if (status != DW_OK) return status;
+  dw_tone_place(&range, color, &spot);
   return say_spot(args, &tone, color, &spot, err);
 }
 
@@ -288,7 +288,7 @@ static const cli_verb verbs[] = {
     {NULL, NULL, 0, 0, NULL},
 };
 
-static pt_status run(const cli_args *args, pt_error *err) {
+static dw_status run(const cli_args *args, dw_error *err) {
   return cli_verb_run(args, verbs, err);
 }
 
@@ -300,7 +300,7 @@ const cli_command cli_tone = {
     .about = "A tone is an ellipsoid around its references; check says whether a color lies inside, or how "
              "far out\n"
              "and where the nearest natural color is. samples adds a few invented ones to try it with.",
-    .example = "pourtone tone check \"sample: crawfish belly\" --lab 60,20,35",
+    .example = "dropwise tone check \"sample: crawfish belly\" --lab 60,20,35",
     .options = options,
     .run = run,
 };

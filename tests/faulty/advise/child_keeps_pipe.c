@@ -3,10 +3,10 @@
 #include <unistd.h>
 
 /* Dies without an answer while its child holds the pipe open. */
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   (void)host, (void)request, (void)reply;
   if (fork() == 0) {
-    prctl(PR_SET_NAME, "pt-left-over");
+    prctl(PR_SET_NAME, "dw-left-over");
     for (;;) pause();
   }
   _exit(3);

@@ -7,7 +7,7 @@ static int32_t dig(volatile int32_t depth) {
   return depth <= 0 ? 0 : dig(depth + 1) + room[0];
 }
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   (void)host, (void)request;
   return dig(1) + (int32_t)reply->n;
 }

@@ -1,12 +1,12 @@
 #include "faulty.h"
 #include <stdio.h>
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   (void)host, (void)request, (void)reply;
-  FILE *file = fopen("/tmp/pourtone-grown-file", "w");
-  if (!file) return PT_PLUGIN_ERROR;
+  FILE *file = fopen("/tmp/dropwise-grown-file", "w");
+  if (!file) return DW_PLUGIN_ERROR;
   for (int i = 0; i < 100000; i++) fputs("more and more and more\n", file);
-  return fclose(file) ? PT_PLUGIN_ERROR : PT_PLUGIN_NOTHING;
+  return fclose(file) ? DW_PLUGIN_ERROR : DW_PLUGIN_NOTHING;
 }
 
 FAULTY_PLUGIN("grows-file", advise)

@@ -1,10 +1,10 @@
 #include "faulty.h"
 #include <signal.h>
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   (void)host, (void)request, (void)reply;
   kill(0, SIGKILL);
-  return PT_PLUGIN_OK;
+  return DW_PLUGIN_OK;
 }
 
 FAULTY_PLUGIN("kills-its-group", advise)

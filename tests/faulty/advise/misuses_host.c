@@ -6,53 +6,53 @@ static void must(int right) {
   if (!right) abort();
 }
 
-static void predict_badly(const pt_host *host, const pt_request *request) {
-  const pt_addition wrong[] = {{0, NAN}, {0, -1}, {request->n_bottles, 1}, {0, 1e300}};
-  pt_lab lab = {1, 2, 3};
+static void predict_badly(const dw_host *host, const dw_request *request) {
+  const dw_addition wrong[] = {{0, NAN}, {0, -1}, {request->n_bottles, 1}, {0, 1e300}};
+  dw_lab lab = {1, 2, 3};
   for (int i = 0; i < 4; i++)
-    must(host->predict(host->ctx, 0, &wrong[i], 1, 0, &lab, NULL) == PT_PLUGIN_ERROR);
-  must(host->predict(host->ctx, request->n_layers, NULL, 0, 0, &lab, NULL) == PT_PLUGIN_ERROR);
-  must(host->predict(host->ctx, 0, NULL, 1, 0, &lab, NULL) == PT_PLUGIN_ERROR);
-  must(host->predict(host->ctx, 0, NULL, 0, -1, &lab, NULL) == PT_PLUGIN_ERROR);
-  must(host->predict(host->ctx, 0, NULL, 0, INFINITY, &lab, NULL) == PT_PLUGIN_ERROR);
-  must(host->predict(host->ctx, 0, wrong, UINT32_MAX, 0, &lab, NULL) == PT_PLUGIN_ERROR);
+    must(host->predict(host->ctx, 0, &wrong[i], 1, 0, &lab, NULL) == DW_PLUGIN_ERROR);
+  must(host->predict(host->ctx, request->n_layers, NULL, 0, 0, &lab, NULL) == DW_PLUGIN_ERROR);
+  must(host->predict(host->ctx, 0, NULL, 1, 0, &lab, NULL) == DW_PLUGIN_ERROR);
+  must(host->predict(host->ctx, 0, NULL, 0, -1, &lab, NULL) == DW_PLUGIN_ERROR);
+  must(host->predict(host->ctx, 0, NULL, 0, INFINITY, &lab, NULL) == DW_PLUGIN_ERROR);
+  must(host->predict(host->ctx, 0, wrong, UINT32_MAX, 0, &lab, NULL) == DW_PLUGIN_ERROR);
   must(lab.L == 1 && lab.a == 2 && lab.b == 3);
-  must(host->predict(host->ctx, 0, NULL, 0, 0, NULL, NULL) == PT_PLUGIN_OK);
+  must(host->predict(host->ctx, 0, NULL, 0, 0, NULL, NULL) == DW_PLUGIN_OK);
 }
 
-static void solve_badly(const pt_host *host, const pt_request *request) {
-  const pt_plugin_aim good = pt_plugin_aim_at(request->layer[0].target);
-  pt_plugin_aim aim = good;
-  pt_addition add[PT_PLUGIN_ADDS_MAX];
-  uint32_t n = PT_PLUGIN_ADDS_MAX;
+static void solve_badly(const dw_host *host, const dw_request *request) {
+  const dw_plugin_aim good = dw_plugin_aim_at(request->layer[0].target);
+  dw_plugin_aim aim = good;
+  dw_addition add[DW_PLUGIN_ADDS_MAX];
+  uint32_t n = DW_PLUGIN_ADDS_MAX;
   double clear = 0;
-  must(host->solve(host->ctx, request->n_layers, &aim, add, &n, &clear) == PT_PLUGIN_ERROR);
-  must(host->solve(host->ctx, 0, NULL, add, &n, &clear) == PT_PLUGIN_ERROR);
-  must(host->solve(host->ctx, 0, &aim, NULL, &n, &clear) == PT_PLUGIN_ERROR);
-  must(host->solve(host->ctx, 0, &aim, add, NULL, &clear) == PT_PLUGIN_ERROR);
-  must(host->solve(host->ctx, 0, &aim, add, &n, NULL) == PT_PLUGIN_ERROR);
+  must(host->solve(host->ctx, request->n_layers, &aim, add, &n, &clear) == DW_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, NULL, add, &n, &clear) == DW_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, &aim, NULL, &n, &clear) == DW_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, &aim, add, NULL, &clear) == DW_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, &aim, add, &n, NULL) == DW_PLUGIN_ERROR);
   aim.struct_size = 8;
-  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == PT_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == DW_PLUGIN_ERROR);
   aim = good, aim.target.b = NAN;
-  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == PT_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == DW_PLUGIN_ERROR);
   aim = good, aim.weight_hue = -1;
-  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == PT_PLUGIN_ERROR);
+  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == DW_PLUGIN_ERROR);
   aim = good, aim.weight_see_through = 10, aim.see_through = 7;
-  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == PT_PLUGIN_ERROR);
-  must(n == PT_PLUGIN_ADDS_MAX && clear == 0);
+  must(host->solve(host->ctx, 0, &aim, add, &n, &clear) == DW_PLUGIN_ERROR);
+  must(n == DW_PLUGIN_ADDS_MAX && clear == 0);
 }
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   char words[8] = "";
   (void)reply;
   predict_badly(host, request);
   solve_badly(host, request);
-  must(isnan(host->difference(host->ctx, (pt_lab){NAN, 0, 0}, (pt_lab){0, 0, 0}, words, sizeof words)));
-  must(host->difference(host->ctx, (pt_lab){50, 0, 0}, (pt_lab){90, 60, 60}, NULL, 0) > 1);
-  host->difference(host->ctx, (pt_lab){50, 0, 0}, (pt_lab){90, 60, 60}, words, sizeof words);
+  must(isnan(host->difference(host->ctx, (dw_lab){NAN, 0, 0}, (dw_lab){0, 0, 0}, words, sizeof words)));
+  must(host->difference(host->ctx, (dw_lab){50, 0, 0}, (dw_lab){90, 60, 60}, NULL, 0) > 1);
+  host->difference(host->ctx, (dw_lab){50, 0, 0}, (dw_lab){90, 60, 60}, words, sizeof words);
   must(words[sizeof words - 1] == '\0');
   host->limit(host->ctx, NULL, 0);
-  return PT_PLUGIN_NOTHING;
+  return DW_PLUGIN_NOTHING;
 }
 
 FAULTY_PLUGIN("misuses-host", advise)

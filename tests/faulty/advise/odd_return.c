@@ -1,6 +1,6 @@
 #include "faulty.h"
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   (void)host, (void)request, (void)reply;
   return 77;
 }

@@ -1,11 +1,11 @@
 #include "faulty.h"
 
-static int32_t advise(const pt_host *host, const pt_request *request, pt_reply *reply) {
-  pt_proposal *p = sound_proposal(request, reply);
+static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
+  dw_proposal *p = sound_proposal(request, reply);
   p->add[1] = p->add[0];
   p->n_adds = 2;
   (void)host;
-  return PT_PLUGIN_OK;
+  return DW_PLUGIN_OK;
 }
 
 FAULTY_PLUGIN("same-bottle-twice", advise)

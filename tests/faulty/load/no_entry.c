@@ -1,6 +1,6 @@
 #include "faulty.h"
 
-PT_EXPORT int32_t some_other_function(void);
+DW_EXPORT int32_t some_other_function(void);
 
 int32_t some_other_function(void) {
   return nothing(NULL, NULL, NULL);

@@ -1,5 +1,5 @@
 #include "faulty.h"
 
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return NULL;
 }

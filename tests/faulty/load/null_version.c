@@ -1,8 +1,8 @@
 #include "faulty.h"
 
-static const pt_plugin plugin = {sizeof plugin, PT_ABI_MAJOR, PT_ABI_MINOR, "null-version",
+static const dw_plugin plugin = {sizeof plugin, DW_ABI_MAJOR, DW_ABI_MINOR, "null-version",
                                  "No version",  NULL,         nothing};
 
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
 }

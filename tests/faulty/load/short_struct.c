@@ -1,7 +1,7 @@
 #include "faulty.h"
 
-static const pt_plugin plugin = {24, PT_ABI_MAJOR, PT_ABI_MINOR, "short-struct", "Too short", "1", nothing};
+static const dw_plugin plugin = {24, DW_ABI_MAJOR, DW_ABI_MINOR, "short-struct", "Too short", "1", nothing};
 
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
 }

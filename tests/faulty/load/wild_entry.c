@@ -1,6 +1,6 @@
 #include "faulty.h"
 
 /* Where no memory is. */
-const pt_plugin *pt_plugin_entry(void) {
-  return (const pt_plugin *)(uintptr_t)64;
+const dw_plugin *dw_plugin_entry(void) {
+  return (const dw_plugin *)(uintptr_t)64;
 }

@@ -1,7 +1,7 @@
 #include "faulty.h"
 
-static const pt_plugin plugin = {sizeof plugin, 2, 0, "wrong-major", "Of another interface", "1", nothing};
+static const dw_plugin plugin = {sizeof plugin, 2, 0, "wrong-major", "Of another interface", "1", nothing};
 
-const pt_plugin *pt_plugin_entry(void) {
+const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
 }

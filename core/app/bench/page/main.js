@@ -180,7 +180,7 @@ function draw() {
   show(place('main'), list(content()));
   show(place('notes'), list(noteBar()));
   showChooser();
-  document.title = `${state.work ? `${state.work.name}, ` : ''}${NAMES[state.route.view]} \u2013 Pourtone`;
+  document.title = `${state.work ? `${state.work.name}, ` : ''}${NAMES[state.route.view]} \u2013 Dropwise`;
 }
 
 /* ---- starting */

@@ -6,7 +6,7 @@
   const device = matchMedia('(prefers-color-scheme: dark)');
   const chosen = () => {
     try {
-      const theme = JSON.parse(localStorage.getItem('pourtone.theme') ?? 'null');
+      const theme = JSON.parse(localStorage.getItem('dropwise.theme') ?? 'null');
       return theme === 'light' || theme === 'dark' ? theme : null;
     } catch {
       return null; // no storage

@@ -33,7 +33,7 @@ async function readBody(answer) {
  */
 export async function ask(method, path, {json, file, signal} = {}) {
   const headers = {};
-  if (method !== 'GET') headers['X-Pourtone'] = '1';
+  if (method !== 'GET') headers['X-Dropwise'] = '1';
   if (file) headers['Content-Type'] = file.type;
   else if (method !== 'GET') headers['Content-Type'] = 'application/json';
   const body = file ?? (method === 'GET' ? undefined : JSON.stringify(json ?? {}));

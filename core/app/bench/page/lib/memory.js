@@ -3,7 +3,7 @@
 /** @param {string} name @param {*} [otherwise] */
 export function recall(name, otherwise = null) {
   try {
-    const text = localStorage.getItem(`pourtone.${name}`);
+    const text = localStorage.getItem(`dropwise.${name}`);
     return text === null ? otherwise : JSON.parse(text);
   } catch {
     return otherwise;
@@ -13,8 +13,8 @@ export function recall(name, otherwise = null) {
 /** @param {string} name @param {*} value null forgets it */
 export function remember(name, value) {
   try {
-    if (value === null) localStorage.removeItem(`pourtone.${name}`);
-    else localStorage.setItem(`pourtone.${name}`, JSON.stringify(value));
+    if (value === null) localStorage.removeItem(`dropwise.${name}`);
+    else localStorage.setItem(`dropwise.${name}`, JSON.stringify(value));
   } catch {
     // Nothing depends on it.
   }

@@ -12,14 +12,14 @@ import {toScreen} from './view.js';
 /** The corner patches of the usual card, in the chart's own order. */
 export const CORNER_NAMES = [
   'brown corner',
-  'bluish green end of first row',
+  'teal end of first row',
   'black end of last row',
   'white start of last row',
 ];
 const HANDLE = 46; // a finger's breadth of screen pixels, and a little between two
 const TAG_HEIGHT = 26;
 const TAG_WIDTH = 76;
-const CORNER_SHORT = ['brown', 'bluish green', 'black', 'white'];
+const CORNER_SHORT = ['brown', 'teal', 'black', 'white'];
 
 const join = (points) => points.map((p) => p.map((v) => v.toFixed(1)).join(',')).join(' ');
 

@@ -147,4 +147,4 @@ export function chooserContent() {
   ];
 }
 
-export const workTitle = () => (state.work ? capital(state.work.name) : 'Pourtone');
+export const workTitle = () => (state.work ? capital(state.work.name) : 'Dropwise');

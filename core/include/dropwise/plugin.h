@@ -1,108 +1,108 @@
-/* Pourtone's plugin interface: all that a plugin sees.  Guide: docs/plugin-guide.md
+/* Dropwise's plugin interface: all that a plugin sees.  Guide: docs/plugin-guide.md
  *
  * A plugin looks at the layers of a bait (each one cup) and proposes additions. It is a shared object that
- * exports one function, pt_plugin_entry. The host runs it in a process of its own, with a time limit; a crash
+ * exports one function, dw_plugin_entry. The host runs it in a process of its own, with a time limit; a crash
  * or an endless loop costs that plugin its say and nothing else. Every proposal is checked and every
  * prediction in it computed again by the host.
  *
- * Lifetime  all that is reached through pt_host, pt_request and pt_reply lives until advise returns; keep no
+ * Lifetime  all that is reached through dw_host, dw_request and dw_reply lives until advise returns; keep no
  *           pointer. What a plugin changes in its request changes nothing in the host.
  * Threads   advise is called once per process, on one thread; call the host from that thread only.
  * Limits    5 s (the host may set another), 512 MiB beyond the host's own memory, no growing files; standard
- *           input, output and error are /dev/null (POURTONE_PLUGIN_STDERR=1 leaves standard error open).
+ *           input, output and error are /dev/null (DROPWISE_PLUGIN_STDERR=1 leaves standard error open).
  * Growth    structs that begin with struct_size grow at their end only; struct_size tells how much is there.
  *           The others stand in arrays and stay as they are; what is new comes in arrays of its own. Ids and
  *           numbers never change. Another abi_major is another interface and is refused; a larger abi_minor
  *           only adds. */
-#ifndef POURTONE_PLUGIN_H
-#define POURTONE_PLUGIN_H
+#ifndef DROPWISE_PLUGIN_H
+#define DROPWISE_PLUGIN_H
 
-#include "pourtone/lab.h"
+#include "dropwise/lab.h"
 #include <math.h>
 #include <stddef.h>
 #include <stdint.h>
 
-#define PT_ABI_MAJOR 1
-#define PT_ABI_MINOR 0
+#define DW_ABI_MAJOR 1
+#define DW_ABI_MINOR 0
 
 #if defined(__GNUC__)
-#define PT_EXPORT __attribute__((visibility("default")))
+#define DW_EXPORT __attribute__((visibility("default")))
 #else
-#define PT_EXPORT
+#define DW_EXPORT
 #endif
 
 enum {
-  PT_PLUGIN_WORDS = 240,   /* bytes of a sentence, NUL included */
-  PT_PLUGIN_ADDS_MAX = 12, /* additions in one proposal */
-  PT_PLUGIN_PROPOSALS_MAX = 32,
-  PT_PLUGIN_BOTTLES_MAX = 64 /* bottles in a request */
+  DW_PLUGIN_WORDS = 240,   /* bytes of a sentence, NUL included */
+  DW_PLUGIN_ADDS_MAX = 12, /* additions in one proposal */
+  DW_PLUGIN_PROPOSALS_MAX = 32,
+  DW_PLUGIN_BOTTLES_MAX = 64 /* bottles in a request */
 };
 
 /* Return values of host callbacks and of advise. */
-enum { PT_PLUGIN_OK = 0, PT_PLUGIN_NOTHING = 1, PT_PLUGIN_ERROR = -1 };
+enum { DW_PLUGIN_OK = 0, DW_PLUGIN_NOTHING = 1, DW_PLUGIN_ERROR = -1 };
 
 /* ---- what the host shows ---------------------------------------------------------------------------- */
 
 enum {
-  PT_BOTTLE_COLOR = 0,
-  PT_BOTTLE_BROWN = 1,
-  PT_BOTTLE_WHITE = 2,
-  PT_BOTTLE_BLACK = 3,
-  PT_BOTTLE_EFFECT = 4
+  DW_BOTTLE_COLOR = 0,
+  DW_BOTTLE_BROWN = 1,
+  DW_BOTTLE_WHITE = 2,
+  DW_BOTTLE_BLACK = 3,
+  DW_BOTTLE_EFFECT = 4
 };
 
 /* One bottle on the shelf. */
-typedef struct pt_bottle_view {
+typedef struct dw_bottle_view {
   const char *id, *title; /* never NULL */
-  int32_t role;           /* PT_BOTTLE_* */
+  int32_t role;           /* DW_BOTTLE_* */
   int32_t usable;         /* 0: the maker does not want it used; proposals with it are refused */
   double drop_ml;         /* volume of one drop */
   double step_drops;      /* the least amount that can be measured out; additions are whole multiples of it */
-  pt_lab lab;             /* how it looks: 4 drops per fl oz, 10 mm thick over gray */
-} pt_bottle_view;
+  dw_lab lab;             /* how it looks: 4 drops per fl oz, 10 mm thick over gray */
+} dw_bottle_view;
 
 /* Drops of one bottle. */
-typedef struct pt_addition {
-  uint32_t bottle; /* index in pt_request.bottle */
+typedef struct dw_addition {
+  uint32_t bottle; /* index in dw_request.bottle */
   double drops;    /* >= 0; 0 is passed over */
-} pt_addition;
+} dw_addition;
 
 /* One layer: the color aimed for, the color it has, and its cup. Nothing can be taken out of a cup. */
-typedef struct pt_layer_view {
+typedef struct dw_layer_view {
   const char *name; /* never NULL */
-  pt_lab target;
-  pt_lab now;                  /* measured, or predicted when nothing was measured */
+  dw_lab target;
+  dw_lab now;                  /* measured, or predicted when nothing was measured */
   int32_t measured;            /* 1 when now was measured */
   double now_de00;             /* CIEDE2000 from now to target */
   double now_uncertainty_de00; /* doubt of now, one standard deviation; 0 when not known */
   double see_through;          /* contrast ratio of the cup now, predicted: 0 clear, 1 opaque (ISO 6504-3) */
   double target_see_through;   /* wanted contrast ratio, or -1 */
   double dull_share;           /* how much of its chroma now should lose, 0..1; 0: it should not be dulled */
-  pt_lab dull_target;          /* the color it then has; equals now when dull_share is 0 */
+  dw_lab dull_target;          /* the color it then has; equals now when dull_share is 0 */
   double volume_floz;          /* clear base in the cup */
   double room_floz;            /* what the cup could still take, base and drops together */
   uint32_t n_drops;            /* bottles in the cup */
-  const pt_addition *drops;    /* what is in it; n_drops of them */
-} pt_layer_view;
+  const dw_addition *drops;    /* what is in it; n_drops of them */
+} dw_layer_view;
 
 /* All a plugin is told. Values are finite numbers; arrays have the length given. */
-typedef struct pt_request {
+typedef struct dw_request {
   uint32_t struct_size;
   uint32_t n_layers, n_bottles;
-  const pt_layer_view *layer;   /* from back to belly */
-  const pt_bottle_view *bottle; /* the shelf */
+  const dw_layer_view *layer;   /* from back to belly */
+  const dw_bottle_view *bottle; /* the shelf */
   double chroma_share; /* how much duller the maker asked for, 0..1; the targets are then set by it */
   double thickness_mm, backing; /* the plastic as it is looked at; backing is a reflectance 0..1 */
   double max_drops;             /* in a whole cup; where cups differ in size, of the largest */
   uint32_t max_bottles;         /* different bottles in a whole cup */
-} pt_request;
+} dw_request;
 
 /* ---- what the host can do for a plugin -------------------------------------------------------------- */
 
-/* What to solve for; begin with pt_plugin_aim_at. */
-typedef struct pt_plugin_aim {
+/* What to solve for; begin with dw_plugin_aim_at. */
+typedef struct dw_plugin_aim {
   uint32_t struct_size;
-  pt_lab target;
+  dw_lab target;
   double weight_lightness; /* weights on the parts of CIEDE2000, 0..300; 1 each is CIEDE2000 itself */
   double weight_chroma, weight_hue;
   double see_through;        /* contrast ratio wanted */
@@ -110,91 +110,91 @@ typedef struct pt_plugin_aim {
   const uint8_t *use;        /* n_bottles bytes, 1: may be added; NULL: all */
   uint32_t max_new_bottles;  /* bottles beyond those already in the cup */
   int32_t clear_base;        /* 1: clear base may be added too */
-} pt_plugin_aim;
+} dw_plugin_aim;
 
 /* What kept the last solve from its aim. */
 enum {
-  PT_PLUGIN_LIMIT_NONE = 0, /* reached */
-  PT_PLUGIN_LIMIT_DARK = 1, /* nothing dark enough in reach */
-  PT_PLUGIN_LIMIT_LIGHT = 2,
-  PT_PLUGIN_LIMIT_CHROMA = 3,
-  PT_PLUGIN_LIMIT_HUE = 4,
-  PT_PLUGIN_LIMIT_FULL = 5,        /* the cup is full */
-  PT_PLUGIN_LIMIT_DROPS = 6,       /* the most drops a cup may have */
-  PT_PLUGIN_LIMIT_BOTTLES = 7,     /* the most bottles a cup may have */
-  PT_PLUGIN_LIMIT_STEP = 8,        /* whole drops are too coarse */
-  PT_PLUGIN_LIMIT_SET_ASIDE = 9,   /* a bottle that may not be used */
-  PT_PLUGIN_LIMIT_SEE_THROUGH = 10 /* the contrast ratio asked for */
+  DW_PLUGIN_LIMIT_NONE = 0, /* reached */
+  DW_PLUGIN_LIMIT_DARK = 1, /* nothing dark enough in reach */
+  DW_PLUGIN_LIMIT_LIGHT = 2,
+  DW_PLUGIN_LIMIT_CHROMA = 3,
+  DW_PLUGIN_LIMIT_HUE = 4,
+  DW_PLUGIN_LIMIT_FULL = 5,        /* the cup is full */
+  DW_PLUGIN_LIMIT_DROPS = 6,       /* the most drops a cup may have */
+  DW_PLUGIN_LIMIT_BOTTLES = 7,     /* the most bottles a cup may have */
+  DW_PLUGIN_LIMIT_STEP = 8,        /* whole drops are too coarse */
+  DW_PLUGIN_LIMIT_SET_ASIDE = 9,   /* a bottle that may not be used */
+  DW_PLUGIN_LIMIT_SEE_THROUGH = 10 /* the contrast ratio asked for */
 };
 
-/* Every callback takes ctx first. Those that return int32_t give PT_PLUGIN_OK, PT_PLUGIN_NOTHING where said,
- * or PT_PLUGIN_ERROR for arguments out of range; outs are then unchanged. */
-typedef struct pt_host {
+/* Every callback takes ctx first. Those that return int32_t give DW_PLUGIN_OK, DW_PLUGIN_NOTHING where said,
+ * or DW_PLUGIN_ERROR for arguments out of range; outs are then unchanged. */
+typedef struct dw_host {
   uint32_t struct_size, abi_major, abi_minor;
   void *ctx;
 
   /* Color and contrast ratio a layer's cup will have after n additions and clear base; either out may be
-   * NULL. Where the cup was measured, the prediction carries on what was seen. PT_PLUGIN_NOTHING: the cup
+   * NULL. Where the cup was measured, the prediction carries on what was seen. DW_PLUGIN_NOTHING: the cup
    * can't take that much, that many drops or bottles; outs are then unchanged. */
-  int32_t (*predict)(void *ctx, uint32_t layer, const pt_addition *add, uint32_t n, double add_clear_floz,
-                     pt_lab *lab, double *see_through);
+  int32_t (*predict)(void *ctx, uint32_t layer, const dw_addition *add, uint32_t n, double add_clear_floz,
+                     dw_lab *lab, double *see_through);
 
   /* Best additions to a layer's cup for an aim, within all limits. *n holds the room of add on entry, the
-   * count on return. add_clear_floz may be NULL when the aim allows none. PT_PLUGIN_NOTHING: to add nothing
+   * count on return. add_clear_floz may be NULL when the aim allows none. DW_PLUGIN_NOTHING: to add nothing
    * is best. */
-  int32_t (*solve)(void *ctx, uint32_t layer, const pt_plugin_aim *aim, pt_addition *add, uint32_t *n,
+  int32_t (*solve)(void *ctx, uint32_t layer, const dw_plugin_aim *aim, dw_addition *add, uint32_t *n,
                    double *add_clear_floz);
 
   /* CIEDE2000 between two colors, and its words as seen from the first ("darker, duller") into words, cut to
    * room bytes; words may be NULL. NaN for colors that are no numbers. */
-  double (*difference)(void *ctx, pt_lab from, pt_lab to, char *words, uint32_t room);
+  double (*difference)(void *ctx, dw_lab from, dw_lab to, char *words, uint32_t room);
 
-  /* What kept the last solve from its aim: PT_PLUGIN_LIMIT_*, and a sentence ("" when reached) into words. */
+  /* What kept the last solve from its aim: DW_PLUGIN_LIMIT_*, and a sentence ("" when reached) into words. */
   int32_t (*limit)(void *ctx, char *words, uint32_t room);
-} pt_host;
+} dw_host;
 
 /* ---- what a plugin answers -------------------------------------------------------------------------- */
 
 /* One proposal for one layer. Prefilled by the host so that what a plugin leaves out shows: numbers with NaN,
  * counts with the largest one, words without an end. */
-typedef struct pt_proposal {
+typedef struct dw_proposal {
   uint32_t layer;
   uint32_t n_adds;                     /* 0 with no clear base: leave this cup as it is */
-  pt_addition add[PT_PLUGIN_ADDS_MAX]; /* each bottle once */
+  dw_addition add[DW_PLUGIN_ADDS_MAX]; /* each bottle once */
   double add_clear_floz;
-  pt_lab predicted; /* what the plugin expects; the host computes its own and tells of a difference */
-  char words[PT_PLUGIN_WORDS];   /* one UTF-8 sentence: what it does and why */
-  char warning[PT_PLUGIN_WORDS]; /* "" or one sentence: what to mind */
-} pt_proposal;
+  dw_lab predicted; /* what the plugin expects; the host computes its own and tells of a difference */
+  char words[DW_PLUGIN_WORDS];   /* one UTF-8 sentence: what it does and why */
+  char warning[DW_PLUGIN_WORDS]; /* "" or one sentence: what to mind */
+} dw_proposal;
 
-typedef struct pt_reply {
+typedef struct dw_reply {
   uint32_t struct_size;
   uint32_t room; /* proposals that fit */
   uint32_t n;    /* proposals made; 0 on entry */
-  pt_proposal *proposal;
-} pt_reply;
+  dw_proposal *proposal;
+} dw_reply;
 
-/* advise returns PT_PLUGIN_OK with its proposals in reply, PT_PLUGIN_NOTHING when it has nothing to say, or
- * PT_PLUGIN_ERROR, which the maker is told. */
-typedef struct pt_plugin {
-  uint32_t struct_size, abi_major, abi_minor; /* sizeof(pt_plugin), PT_ABI_MAJOR, PT_ABI_MINOR */
+/* advise returns DW_PLUGIN_OK with its proposals in reply, DW_PLUGIN_NOTHING when it has nothing to say, or
+ * DW_PLUGIN_ERROR, which the maker is told. */
+typedef struct dw_plugin {
+  uint32_t struct_size, abi_major, abi_minor; /* sizeof(dw_plugin), DW_ABI_MAJOR, DW_ABI_MINOR */
   const char *id;                             /* a-z, 0-9, '-', '_'; up to 47; never changes */
   const char *title;                          /* a few plain words, up to 95 bytes */
   const char *version;                        /* up to 31 bytes */
-  int32_t (*advise)(const pt_host *host, const pt_request *request, pt_reply *reply);
-} pt_plugin;
+  int32_t (*advise)(const dw_host *host, const dw_request *request, dw_reply *reply);
+} dw_plugin;
 
 /* Static storage: the plugin's own, for as long as it is loaded. */
-PT_EXPORT const pt_plugin *pt_plugin_entry(void);
+DW_EXPORT const dw_plugin *dw_plugin_entry(void);
 
 /* A plugin that also exports this is asked only where the maker names it (--plugin), never among all: one
- * still in the making, or a lesson. Its value says nothing. PT_EXPORT const int32_t pt_plugin_only_named = 1;
+ * still in the making, or a lesson. Its value says nothing. DW_EXPORT const int32_t dw_plugin_only_named = 1;
  */
 
 /* ---- shorthand: ordinary code compiled into the plugin, no part of the binary interface ------------- */
 
 /* How much light comes through, in a word, by contrast ratio. */
-static inline const char *pt_plugin_see_through_words(double ratio) {
+static inline const char *dw_plugin_see_through_words(double ratio) {
   return ratio < 0.25   ? "nearly clear"
          : ratio < 0.5  ? "see-through"
          : ratio < 0.8  ? "cloudy"
@@ -202,47 +202,47 @@ static inline const char *pt_plugin_see_through_words(double ratio) {
                         : "solid";
 }
 
-static inline double pt_plugin_chroma(pt_lab color) {
+static inline double dw_plugin_chroma(dw_lab color) {
   return hypot(color.a, color.b);
 }
 
 /* Degrees the hue turns between two colors, -180..180; above 0 from red toward yellow, green and blue. */
-static inline double pt_plugin_hue_turn(pt_lab from, pt_lab to) {
+static inline double dw_plugin_hue_turn(dw_lab from, dw_lab to) {
   double cross = from.a * to.b - from.b * to.a, dot = from.a * to.a + from.b * to.b;
   return atan2(cross, dot) * 57.29577951308232;
 }
 
 /* The plain aim: nearest in CIEDE2000, any bottle, up to 4 new ones, clear base allowed. */
-static inline pt_plugin_aim pt_plugin_aim_at(pt_lab target) {
-  pt_plugin_aim aim = {sizeof aim, target, 1, 1, 1, 0, 0, NULL, 4, 1};
+static inline dw_plugin_aim dw_plugin_aim_at(dw_lab target) {
+  dw_plugin_aim aim = {sizeof aim, target, 1, 1, 1, 0, 0, NULL, 4, 1};
   return aim;
 }
 
 /* The aim of a layer that is to be duller: chroma first, hue held firmly, lightness nearly free, no clear
- * base; it becomes the layer's dull_target. use as in pt_plugin_aim. */
-static inline pt_plugin_aim pt_plugin_aim_duller(const pt_layer_view *layer, const uint8_t *use) {
-  pt_plugin_aim aim = {sizeof aim, layer->dull_target, 0.1, 1, 2, 0, 0, use, 1, 0};
+ * base; it becomes the layer's dull_target. use as in dw_plugin_aim. */
+static inline dw_plugin_aim dw_plugin_aim_duller(const dw_layer_view *layer, const uint8_t *use) {
+  dw_plugin_aim aim = {sizeof aim, layer->dull_target, 0.1, 1, 2, 0, 0, use, 1, 0};
   return aim;
 }
 
 /* Marks what may be added in use: the bottles that are in the layer's cup already, and none else. */
-static inline void pt_plugin_use_own(const pt_request *request, uint32_t layer,
-                                     uint8_t use[PT_PLUGIN_BOTTLES_MAX]) {
-  for (uint32_t i = 0; i < PT_PLUGIN_BOTTLES_MAX; i++) use[i] = 0;
+static inline void dw_plugin_use_own(const dw_request *request, uint32_t layer,
+                                     uint8_t use[DW_PLUGIN_BOTTLES_MAX]) {
+  for (uint32_t i = 0; i < DW_PLUGIN_BOTTLES_MAX; i++) use[i] = 0;
   for (uint32_t i = 0; i < request->layer[layer].n_drops; i++) use[request->layer[layer].drops[i].bottle] = 1;
 }
 
 /* Drops of a bottle in a proposal, 0 when it adds none. */
-static inline double pt_plugin_drops(const pt_proposal *proposal, uint32_t bottle) {
+static inline double dw_plugin_drops(const dw_proposal *proposal, uint32_t bottle) {
   for (uint32_t i = 0; i < proposal->n_adds; i++)
     if (proposal->add[i].bottle == bottle) return proposal->add[i].drops;
   return 0;
 }
 
 /* Begins a proposal that leaves a layer as it is; fill in the rest. NULL when the reply is full. */
-static inline pt_proposal *pt_plugin_propose(const pt_request *request, pt_reply *reply, uint32_t layer) {
+static inline dw_proposal *dw_plugin_propose(const dw_request *request, dw_reply *reply, uint32_t layer) {
   if (reply->n >= reply->room) return NULL;
-  pt_proposal *p = &reply->proposal[reply->n++];
+  dw_proposal *p = &reply->proposal[reply->n++];
   p->layer = layer;
   p->n_adds = 0;
   p->add_clear_floz = 0;
@@ -253,15 +253,15 @@ static inline pt_proposal *pt_plugin_propose(const pt_request *request, pt_reply
 
 /* Solves for an aim and begins a proposal with the additions and the color to come; give it words. NULL when
  * to add nothing is best, the solve failed, or the reply is full. */
-static inline pt_proposal *pt_plugin_solve(const pt_host *host, const pt_request *request, pt_reply *reply,
-                                           uint32_t layer, const pt_plugin_aim *aim) {
-  pt_addition add[PT_PLUGIN_ADDS_MAX];
-  uint32_t n = PT_PLUGIN_ADDS_MAX;
+static inline dw_proposal *dw_plugin_solve(const dw_host *host, const dw_request *request, dw_reply *reply,
+                                           uint32_t layer, const dw_plugin_aim *aim) {
+  dw_addition add[DW_PLUGIN_ADDS_MAX];
+  uint32_t n = DW_PLUGIN_ADDS_MAX;
   double clear_floz = 0;
-  pt_lab to_come;
-  if (host->solve(host->ctx, layer, aim, add, &n, &clear_floz) != PT_PLUGIN_OK) return NULL;
-  if (host->predict(host->ctx, layer, add, n, clear_floz, &to_come, NULL) != PT_PLUGIN_OK) return NULL;
-  pt_proposal *p = pt_plugin_propose(request, reply, layer);
+  dw_lab to_come;
+  if (host->solve(host->ctx, layer, aim, add, &n, &clear_floz) != DW_PLUGIN_OK) return NULL;
+  if (host->predict(host->ctx, layer, add, n, clear_floz, &to_come, NULL) != DW_PLUGIN_OK) return NULL;
+  dw_proposal *p = dw_plugin_propose(request, reply, layer);
   if (!p) return NULL;
   for (uint32_t i = 0; i < n; i++) p->add[i] = add[i];
   p->n_adds = n;

@@ -3,23 +3,23 @@
  * Space   CIELAB for the ICC connection space: white D50 (0.9642, 1, 0.8249), CIE 1931 2 degree observer,
  *         XYZ scaled so that Y of the perfect diffuser is 1.
  * Source  CIE 15:2018 (CIELAB); ICC.1:2022 (D50 white of the connection space). */
-#ifndef POURTONE_LAB_H
-#define POURTONE_LAB_H
+#ifndef DROPWISE_LAB_H
+#define DROPWISE_LAB_H
 
-typedef struct pt_lab {
+typedef struct dw_lab {
   double L; /* lightness L*, 0 black to 100 the perfect white */
   double a; /* a*, green (-) to red (+) */
   double b; /* b*, blue (-) to yellow (+) */
-} pt_lab;
+} dw_lab;
 
-typedef struct pt_lch {
+typedef struct dw_lch {
   double L; /* lightness L* */
   double C; /* chroma C*ab, 0 is gray */
   double h; /* hue angle hab in degrees, 0 <= h < 360; 0 for a gray */
-} pt_lch;
+} dw_lch;
 
-typedef struct pt_xyz {
+typedef struct dw_xyz {
   double X, Y, Z; /* tristimulus values, perfect white has Y = 1 */
-} pt_xyz;
+} dw_xyz;
 
 #endif

@@ -1,59 +1,59 @@
 /* Drift: is this batch still the color?  Control charts and one verdict a layer.
  * Method and figures: docs/drift.md */
-#ifndef POURTONE_DRIFT_H
-#define POURTONE_DRIFT_H
+#ifndef DROPWISE_DRIFT_H
+#define DROPWISE_DRIFT_H
 
-#include "pourtone/color.h"
+#include "dropwise/color.h"
 
 /* ---- Shewhart charts ----------------------------------------------------------------------------------- */
 
-enum { PT_GROUP_MAX = 10 };
-/* Factors for a group of n, 2 <= n <= PT_GROUP_MAX; NULL otherwise; static.
+enum { DW_GROUP_MAX = 10 };
+/* Factors for a group of n, 2 <= n <= DW_GROUP_MAX; NULL otherwise; static.
  * Source: Montgomery, Introduction to Statistical Quality Control, appendix VI (the same as ISO 7870-2, table
  * 2). */
-typedef struct pt_chart_factors {
+typedef struct dw_chart_factors {
   double d2, A2, D3, D4;
-} pt_chart_factors;
-const pt_chart_factors *pt_chart_factors_for(size_t n);
+} dw_chart_factors;
+const dw_chart_factors *dw_chart_factors_for(size_t n);
 
-typedef struct pt_chart_limits {
+typedef struct dw_chart_limits {
   double center, lower, upper;
   double sigma; /* of one plotted value */
-} pt_chart_limits;
+} dw_chart_limits;
 
 /* Individuals and moving-range limits from n values in the order they came (NIST/SEMATECH
- * e-Handbook, 6.3.2.2). Errors PT_TOO_FEW below 2 */
-pt_status pt_chart_individuals(const double *x, size_t n, pt_chart_limits *individuals,
-                               pt_chart_limits *ranges, pt_error *err);
+ * e-Handbook, 6.3.2.2). Errors DW_TOO_FEW below 2 */
+dw_status dw_chart_individuals(const double *x, size_t n, dw_chart_limits *individuals,
+                               dw_chart_limits *ranges, dw_error *err);
 /* X-bar and R limits from the grand mean and the mean range of groups of `size` (NIST 6.3.2.1).
- * Errors PT_BAD_INPUT size outside 2..PT_GROUP_MAX */
-pt_status pt_chart_xbar_r(double grand_mean, double mean_range, size_t size, pt_chart_limits *means,
-                          pt_chart_limits *ranges, pt_error *err);
+ * Errors DW_BAD_INPUT size outside 2..DW_GROUP_MAX */
+dw_status dw_chart_xbar_r(double grand_mean, double mean_range, size_t size, dw_chart_limits *means,
+                          dw_chart_limits *ranges, dw_error *err);
 
 /* Run rules, as bits (NIST 6.3.2, the Western Electric rules; ISO 7870-2 names the same patterns). */
 enum {
-  PT_RULE_BEYOND = 1,       /* one point beyond 3 sigma */
-  PT_RULE_TWO_OF_THREE = 2, /* two of three beyond 2 sigma on one side */
-  PT_RULE_FOUR_OF_FIVE = 4, /* four of five beyond 1 sigma on one side */
-  PT_RULE_EIGHT = 8,        /* eight in a row on one side of the center */
-  PT_RULE_TREND = 16        /* six in a row rising, or falling */
+  DW_RULE_BEYOND = 1,       /* one point beyond 3 sigma */
+  DW_RULE_TWO_OF_THREE = 2, /* two of three beyond 2 sigma on one side */
+  DW_RULE_FOUR_OF_FIVE = 4, /* four of five beyond 1 sigma on one side */
+  DW_RULE_EIGHT = 8,        /* eight in a row on one side of the center */
+  DW_RULE_TREND = 16        /* six in a row rising, or falling */
 };
 /* rules[i]: the bits that point i completes. sigma 0: nothing is signaled. */
-void pt_run_rules(const double *x, size_t n, const pt_chart_limits *limits, unsigned *rules);
+void dw_run_rules(const double *x, size_t n, const dw_chart_limits *limits, unsigned *rules);
 /* "two of three beyond 2 sigma"; the first of the bits; "" for 0. */
-const char *pt_run_rule_words(unsigned rules);
+const char *dw_run_rule_words(unsigned rules);
 
 /* ---- batches of one layer ------------------------------------------------------------------------------ */
 
-enum { PT_DRIFT_BASE_MIN = 6, PT_DRIFT_BASE_MAX = 30 };
+enum { DW_DRIFT_BASE_MIN = 6, DW_DRIFT_BASE_MAX = 30 };
 
-typedef struct pt_batch_color {
-  pt_lab lab;              /* mean of the baits read */
+typedef struct dw_batch_color {
+  dw_lab lab;              /* mean of the baits read */
   double uncertainty_de00; /* of lab: repeatability and light; what a photo of it can't tell */
   bool good;               /* the maker called the batch good: it may serve for the limits */
-} pt_batch_color;
+} dw_batch_color;
 
-typedef struct pt_batch_check {
+typedef struct dw_batch_check {
   double de00_target, de00_previous; /* CIEDE2000; previous is 0 for the first batch */
   double de00_first;                 /* to the first good batch; to the first of all while none is good */
   double moving_range;               /* of de00_target */
@@ -65,62 +65,62 @@ typedef struct pt_batch_check {
   double p;            /* chance of so large an away without drift; 1 while there are no limits */
   bool back;           /* p is very small, but for the batches before: this one is as the good ones */
   bool signal;         /* drift: p very small, not back, off and away beyond what the photos can tell */
-} pt_batch_check;
+} dw_batch_check;
 
-typedef enum pt_drift_verdict {
-  PT_DRIFT_TOO_FEW, /* not enough good batches for limits */
-  PT_DRIFT_IN_CONTROL,
-  PT_DRIFT_UNSURE, /* statistically away, but within what the photos can tell */
-  PT_DRIFT_FOUND
-} pt_drift_verdict;
+typedef enum dw_drift_verdict {
+  DW_DRIFT_TOO_FEW, /* not enough good batches for limits */
+  DW_DRIFT_IN_CONTROL,
+  DW_DRIFT_UNSURE, /* statistically away, but within what the photos can tell */
+  DW_DRIFT_FOUND
+} dw_drift_verdict;
 
-typedef struct pt_drift_result {
+typedef struct dw_drift_result {
   size_t base;                 /* good batches the limits stand on */
-  pt_chart_limits de00, range; /* individuals and moving range of de00_target */
-  pt_chart_limits part[3];     /* individuals of each part */
-  pt_drift_verdict verdict;    /* of the last batch */
+  dw_chart_limits de00, range; /* individuals and moving range of de00_target */
+  dw_chart_limits part[3];     /* individuals of each part */
+  dw_drift_verdict verdict;    /* of the last batch */
   size_t since;                /* index of the first batch of the run of signals that the last belongs to */
   char words[400];             /* for a person: what, by how much, since when */
-} pt_drift_result;
+} dw_drift_result;
 
 /* Batches in the order they were poured.  The limits stand on the good ones (at most the first
- * PT_DRIFT_BASE_MAX). name    of the layer, for the words checks  n, filled in Errors  PT_TOO_FEW without
- * batches; PT_NO_MEMORY */
-pt_status pt_drift_check(const char *name, pt_lab target, const pt_batch_color *batches, size_t n,
-                         pt_batch_check *checks, pt_drift_result *out, pt_error *err);
+ * DW_DRIFT_BASE_MAX). name    of the layer, for the words checks  n, filled in Errors  DW_TOO_FEW without
+ * batches; DW_NO_MEMORY */
+dw_status dw_drift_check(const char *name, dw_lab target, const dw_batch_color *batches, size_t n,
+                         dw_batch_check *checks, dw_drift_result *out, dw_error *err);
 
 /* ---- repeatability ------------------------------------------------------------------------------------- */
 
 /* How far photos of the same bait disagree: what any reading must exceed to mean something. Zero-initialise.
  */
-typedef struct pt_repeatability {
+typedef struct dw_repeatability {
   double sd_de00; /* of one photo's reading, CIEDE2000; 0 before any repeat */
   double degrees; /* of freedom behind it: photos less baits */
-} pt_repeatability;
+} dw_repeatability;
 /* Pools n readings of one bait from n photos; fewer than 2 change nothing. */
-void pt_repeatability_add(pt_repeatability *repeat, const pt_lab *readings, size_t n);
+void dw_repeatability_add(dw_repeatability *repeat, const dw_lab *readings, size_t n);
 
 /* ---- tones: the range of natural colors of a layer ----------------------------------------------------- */
 
 /* An ellipsoid in the CIEDE2000 metric at its center that holds about 95% of the colors its references speak
  * for (docs/drift.md#tones). */
-typedef struct pt_tone_range {
+typedef struct dw_tone_range {
   size_t n; /* references */
-  pt_lab center;
+  dw_lab center;
   double metric[9], back[9]; /* Lab differences from the center to CIEDE2000 units, and back; row-major */
   double axis[9];            /* the three axes in CIEDE2000 units, unit rows, the shortest first */
   double half[3];            /* their half lengths, CIEDE2000 */
-} pt_tone_range;
-/* Few references are drawn toward a sphere of the usual spread.  Errors PT_TOO_FEW without any */
-pt_status pt_tone_fit(const pt_lab *colors, size_t n, pt_tone_range *out, pt_error *err);
+} dw_tone_range;
+/* Few references are drawn toward a sphere of the usual spread.  Errors DW_TOO_FEW without any */
+dw_status dw_tone_fit(const dw_lab *colors, size_t n, dw_tone_range *out, dw_error *err);
 
 /* Where a color lies with regard to a tone. */
-typedef struct pt_tone_spot {
+typedef struct dw_tone_spot {
   bool inside;
   double share;     /* of the way from the center to the surface; above 1 outside */
-  pt_lab nearest;   /* the color itself inside, else the nearest color of the tone */
+  dw_lab nearest;   /* the color itself inside, else the nearest color of the tone */
   double away_de00; /* CIEDE2000 from the color to it; 0 inside */
-} pt_tone_spot;
-void pt_tone_place(const pt_tone_range *tone, pt_lab color, pt_tone_spot *out);
+} dw_tone_spot;
+void dw_tone_place(const dw_tone_range *tone, dw_lab color, dw_tone_spot *out);
 
 #endif

@@ -4,43 +4,43 @@
  * on it is a process of one thread, in which glibc keeps malloc and stdio usable (its own fork handlers see
  * to that). A lock that another thread held in some other library at the moment of the fork stays locked in
  * the child: the worst that comes of it is a child that waits until its time is up. The host's own memory,
- * files and locks can't be touched from the child; until pt_child_seal it can still do what its user may do
+ * files and locks can't be touched from the child; until dw_child_seal it can still do what its user may do
  * (open files, send signals): that guards against faults, the seal against malice. */
-#ifndef POURTONE_CHILD_H
-#define POURTONE_CHILD_H
+#ifndef DROPWISE_CHILD_H
+#define DROPWISE_CHILD_H
 
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
-typedef enum pt_end {
-  PT_END_ANSWERED,   /* the whole answer came */
-  PT_END_SILENT,     /* ended by itself, no whole answer; detail: its exit code */
-  PT_END_CRASHED,    /* detail: the signal */
-  PT_END_LATE,       /* stopped at the limit */
-  PT_END_NOT_STARTED /* detail: errno */
-} pt_end;
+typedef enum dw_end {
+  DW_END_ANSWERED,   /* the whole answer came */
+  DW_END_SILENT,     /* ended by itself, no whole answer; detail: its exit code */
+  DW_END_CRASHED,    /* detail: the signal */
+  DW_END_LATE,       /* stopped at the limit */
+  DW_END_NOT_STARTED /* detail: errno */
+} dw_end;
 
-typedef struct pt_job {
+typedef struct dw_job {
   void (*run)(void *arg, void *answer); /* in the child; fills answer, which holds what it held in the host */
   void *arg;
   void
       *answer; /* answer_size bytes in the host, overwritten only by what the child sent; not to be trusted */
   size_t answer_size;
   double limit_s;
-  pt_end end; /* out */
+  dw_end end; /* out */
   int detail; /* out */
-} pt_job;
+} dw_job;
 
 /* Runs n jobs, at most at_once (1..8) at a time, and returns when every child and its process group is gone.
  * Never fails as a whole: each job tells how it ended. Thread-safe for distinct jobs. */
-void pt_jobs_run(pt_job *jobs, size_t n, size_t at_once);
+void dw_jobs_run(dw_job *jobs, size_t n, size_t at_once);
 
 /* How a job that did not answer ended: "crashed (Segmentation fault)", "took longer than 5 s". */
-void pt_job_words(const pt_job *job, char *out, size_t room);
+void dw_job_words(const dw_job *job, char *out, size_t room);
 
 /* In a job, once everything it needs is mapped and before foreign bytes are read: from here on the child may
  * read files, take memory and answer; no network, no new process or program, nothing written by name or
  * number but its answer. A forbidden system call fails with EPERM. Done by the kernel's filter (seccomp) on
  * x86-64 and arm64; false where there is none, and the child is then as free as before. */
-bool pt_child_seal(void);
+bool dw_child_seal(void);
 
 #endif

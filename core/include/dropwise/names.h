@@ -1,26 +1,26 @@
 /* Names as people type them: alike but for case and blanks, and the nearest to a slip. */
-#ifndef POURTONE_NAMES_H
-#define POURTONE_NAMES_H
+#ifndef DROPWISE_NAMES_H
+#define DROPWISE_NAMES_H
 
-#include "pourtone/base.h"
+#include "dropwise/base.h"
 
 /* "Muddy  Craw" is "muddy craw": case (of ASCII letters) and the number of blanks don't count, nor do those
  * at the ends. */
-bool pt_names_alike(const char *a, const char *b);
+bool dw_names_alike(const char *a, const char *b);
 
-enum { PT_NEAREST_WORDS_ROOM = 100 };
+enum { DW_NEAREST_WORDS_ROOM = 100 };
 
 /* Looks for the name that a word was meant to be. Begin with {.word = ...}, offer every name, ask at the end.
  */
-typedef struct pt_nearest {
+typedef struct dw_nearest {
   const char *word; /* borrowed, as name is */
   const char *name; /* the nearest so far; NULL before any was offered */
   size_t distance;  /* letters to insert, delete, replace or swap */
-} pt_nearest;
-void pt_nearest_offer(pt_nearest *nearest, const char *name);
+} dw_nearest;
+void dw_nearest_offer(dw_nearest *nearest, const char *name);
 /* Near enough to be a slip of the finger: a letter, and one more for every four. */
-bool pt_nearest_likely(const pt_nearest *nearest);
+bool dw_nearest_likely(const dw_nearest *nearest);
 /* " Did you mean \"orange\"?" where it is likely, else "". */
-void pt_nearest_words(const pt_nearest *nearest, char out[PT_NEAREST_WORDS_ROOM]);
+void dw_nearest_words(const dw_nearest *nearest, char out[DW_NEAREST_WORDS_ROOM]);
 
 #endif

@@ -1,0 +1,114 @@
+/* The book: patterns with their layers, targets with their history, tones. */
+#ifndef DROPWISE_BOOK_AIMS_H
+#define DROPWISE_BOOK_AIMS_H
+
+#include "dropwise/book.h"
+
+/* ---- patterns ------------------------------------------------------------------------------------------ */
+
+enum { DW_PATTERN_NAME_ROOM = 64, DW_PATTERN_LAYERS_MAX = 8 };
+
+typedef enum dw_target_how {
+  DW_TARGET_PHOTO,
+  DW_TARGET_PHOTOS,
+  DW_TARGET_NUMBERS,
+  DW_TARGET_LAYER
+} dw_target_how;
+const char *dw_target_how_words(dw_target_how how); /* "from a photo" */
+
+typedef struct dw_pattern_layer {
+  int64_t id;
+  char name[DW_ID_ROOM];
+  double see_through; /* wanted contrast ratio, or -1 */
+  bool has_target;
+  dw_lab target;
+  double target_uncertainty_de00;
+  dw_target_how target_how;
+  char target_since[DW_TIME_ROOM];
+  bool target_no_card; /* from photos of which one at least had no card and no gray patch */
+} dw_pattern_layer;
+
+typedef struct dw_pattern {
+  int64_t id;
+  char name[DW_PATTERN_NAME_ROOM];
+  char note[DW_BOOK_NOTE_ROOM];
+  char created[DW_TIME_ROOM];
+  size_t batches;
+  size_t n;
+  dw_pattern_layer layer[DW_PATTERN_LAYERS_MAX]; /* in order, back first */
+} dw_pattern;
+
+/* In a transaction: add, rename, set and remove.
+ * Errors DW_BAD_INPUT a name or note that is empty, too long, or there already; DW_NOT_FOUND */
+dw_status dw_pattern_add(dw_book *book, const char *name, const char *note, const char *const *layers,
+                         size_t n, int64_t *id, dw_error *err);
+dw_status dw_pattern_rename(dw_book *book, int64_t id, const char *name, dw_error *err);
+dw_status dw_pattern_set_note(dw_book *book, int64_t id, const char *note, dw_error *err);
+/* contrast_ratio -1 takes the wish back */
+dw_status dw_pattern_set_see_through(dw_book *book, int64_t layer, double contrast_ratio, dw_error *err);
+/* With its targets, batches, readings and work. */
+dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err);
+dw_status dw_pattern_find(dw_book *book, const char *name, dw_pattern *out, dw_error *err);
+dw_status dw_pattern_get(dw_book *book, int64_t id, dw_pattern *out, dw_error *err);
+/* By name. */
+dw_status dw_pattern_list(dw_book *book, dw_pattern **out, size_t *n, dw_error *err);
+/* The layer of that name; DW_NOT_FOUND lists the layers that there are. */
+dw_status dw_pattern_layer_find(const dw_pattern *pattern, const char *name, const dw_pattern_layer **out,
+                                dw_error *err);
+
+/* ---- targets ------------------------------------------------------------------------------------------- */
+
+typedef struct dw_target {
+  dw_lab lab;
+  double uncertainty_de00; /* of its reading, or the spread of several; 0 for numbers */
+  dw_target_how how;
+  int64_t photo;      /* its row, or 0 */
+  const char *detail; /* JSON object: marks and light of the photos, or the layer it was taken from (with
+                         "no_card"); NULL: {} */
+} dw_target;
+/* "No card: this target can be off by 6."; "" for one that is well known. */
+void dw_target_doubt_words(bool no_card, double uncertainty_de00, char *out, size_t room);
+/* Sets a layer's target; the one before stays as history. In a transaction.
+ * Errors DW_BAD_INPUT a color out of range, a detail that is no JSON object */
+dw_status dw_target_set(dw_book *book, int64_t layer, const dw_target *target, dw_error *err);
+
+typedef struct dw_target_past {
+  int64_t id;
+  dw_lab lab;
+  double uncertainty_de00;
+  dw_target_how how;
+  char created[DW_TIME_ROOM];
+  char photo[DW_SHA256_ROOM]; /* "" without one */
+  bool no_card;               /* as dw_pattern_layer's */
+  char *detail;               /* JSON, whole; owned by the list */
+} dw_target_past;
+/* Newest first; *out by dw_target_history_free. */
+dw_status dw_target_history(dw_book *book, int64_t layer, dw_target_past **out, size_t *n, dw_error *err);
+void dw_target_history_free(dw_target_past *list, size_t n); /* NULL is fine */
+
+/* ---- tones: the range of natural colors for a layer ---------------------------------------------------- */
+
+enum { DW_TONE_NAME_ROOM = 64, DW_TONE_COLORS_MAX = 500 };
+
+typedef struct dw_tone {
+  int64_t id;
+  char name[DW_TONE_NAME_ROOM];
+  char note[DW_BOOK_NOTE_ROOM];
+  bool invented; /* a sample of ours, not from an animal */
+  char created[DW_TIME_ROOM];
+  size_t n; /* colors */
+} dw_tone;
+
+/* In a transaction: add, color_add, remove. */
+dw_status dw_tone_add(dw_book *book, const char *name, const char *note, bool invented, int64_t *id,
+                      dw_error *err);
+/* photo 0: from numbers.  detail as in dw_target.  Errors DW_TOO_LARGE over DW_TONE_COLORS_MAX */
+dw_status dw_tone_color_add(dw_book *book, int64_t tone, dw_lab lab, int64_t photo, const char *detail,
+                            dw_error *err);
+dw_status dw_tone_remove(dw_book *book, int64_t id, dw_error *err);
+dw_status dw_tone_find(dw_book *book, const char *name, dw_tone *out, dw_error *err);
+dw_status dw_tone_list(dw_book *book, dw_tone **out, size_t *n, dw_error *err);
+/* Its colors, in the order they were added. */
+dw_status dw_tone_colors(dw_book *book, int64_t id, dw_lab **out, size_t *n, dw_error *err);
+
+#endif

@@ -1,0 +1,88 @@
+/* The book: bottles, their lots, chips and fits, and the shelf that these make. */
+#ifndef DROPWISE_BOOK_BOTTLES_H
+#define DROPWISE_BOOK_BOTTLES_H
+
+#include "dropwise/book.h"
+
+enum { DW_LOT_NAME_ROOM = 64 };
+
+typedef struct dw_book_bottle {
+  int64_t id;
+  char slug[DW_ID_ROOM]; /* its id on a shelf */
+  char title[DW_TITLE_ROOM];
+  dw_role role;
+  double drop_ml;
+  bool removed; /* off the shelf; its past stays */
+  bool fitted;  /* the newest fit knows it */
+  int64_t lot;  /* the one at hand */
+  char lot_name[DW_LOT_NAME_ROOM], lot_opened[DW_TIME_ROOM];
+  size_t lots, chips, pours;    /* so far; chips and pours that hold any lot of it */
+  double strength, strength_sd; /* of the lot at hand, as learned; 1 and 0 before anything was */
+  char learned[DW_NOTE_TEXT];   /* "brown runs 9% stronger than its chips said", or "" */
+} dw_book_bottle;
+
+/* In a transaction: add, set and remove.
+ * add     slug as dw_id_valid; a removed bottle of that slug comes back. Its first lot is "first".
+ * Errors  DW_BAD_INPUT a wrong or known slug, title or drop size; DW_TOO_LARGE over DW_SHELF_MAX bottles */
+dw_status dw_book_bottle_add(dw_book *book, const char *slug, const char *title, dw_role role, double drop_ml,
+                             int64_t *id, dw_error *err);
+dw_status dw_book_bottle_set_title(dw_book *book, const char *slug, const char *title, dw_error *err);
+dw_status dw_book_bottle_set_role(dw_book *book, const char *slug, dw_role role, dw_error *err);
+dw_status dw_book_bottle_set_drop(dw_book *book, const char *slug, double drop_ml, dw_error *err);
+/* Off the shelf.  One that no chip and no cup holds is forgotten altogether. */
+dw_status dw_book_bottle_remove(dw_book *book, const char *slug, dw_error *err);
+dw_status dw_book_bottle_find(dw_book *book, const char *slug, dw_book_bottle *out, dw_error *err);
+/* By slug; removed ones too when asked. */
+dw_status dw_book_bottle_list(dw_book *book, bool with_removed, dw_book_bottle **out, size_t *n,
+                              dw_error *err);
+/* A new lot is at hand from now on: the spectrum stays, the strength starts anew.  In a transaction.
+ * Errors DW_BAD_INPUT the bottle has a lot of that name */
+dw_status dw_book_lot_add(dw_book *book, const char *slug, const char *name, dw_error *err);
+
+typedef struct dw_book_lot {
+  int64_t id;
+  char slug[DW_ID_ROOM], name[DW_LOT_NAME_ROOM], opened[DW_TIME_ROOM];
+  double strength, strength_sd;
+  char learned[DW_NOTE_TEXT];
+} dw_book_lot;
+/* All lots of a bottle (NULL: of all bottles), oldest first. */
+dw_status dw_book_lot_list(dw_book *book, const char *slug, dw_book_lot **out, size_t *n, dw_error *err);
+
+/* ---- chips and fits ------------------------------------------------------------------------------------ */
+
+/* Keeps chips as made with the lots at hand; bottles that the book does not know are added with the shelf's
+ * title, role and drop size.  photo 0: from numbers.  In a transaction.
+ * shelf  whose bottles the recipes name */
+dw_status dw_chips_keep(dw_book *book, const dw_shelf *shelf, const dw_chip *chips, size_t n, int64_t photo,
+                        dw_error *err);
+/* All chips, with the shelf to fit: the book's bottles that chips name, in order of slug, not yet fitted.
+ * Errors DW_TOO_FEW there are none */
+dw_status dw_chips_load(dw_book *book, dw_shelf **shelf, dw_chip **chips, size_t *n, dw_error *err);
+/* Forgets every chip that holds the bottle (NULL: all chips).  In a transaction. */
+dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *err);
+
+/* Keeps a fit as the one in use from now on; what was learned of lots before it stands no more and is learned
+ * anew from the pours.  In a transaction.  report  JSON object */
+dw_status dw_fit_keep(dw_book *book, const dw_fit *fit, const char *report, dw_error *err);
+
+typedef struct dw_fit_kept {
+  int64_t id; /* 0: none yet */
+  char created[DW_TIME_ROOM];
+  char *report; /* JSON; owned, free() */
+} dw_fit_kept;
+dw_status dw_fit_newest(dw_book *book, dw_fit_kept *out, dw_error *err);
+
+/* ---- the shelf ----------------------------------------------------------------------------------------- */
+
+typedef struct dw_book_shelf_info {
+  bool invented; /* no fit yet: the starter shelf's bottles */
+  char fitted[DW_TIME_ROOM];
+  size_t unknown; /* bottles of the book that can't be predicted: no chips, not of the starter shelf */
+  char unknown_slugs[256]; /* "teal, rust" */
+} dw_book_shelf_info;
+/* The bottles at hand: the newest fit's spectra (else the starter shelf's), the book's titles, roles and drop
+ * sizes, the current lots' strengths; removed bottles left out.
+ * out   owned by the caller, dw_shelf_free;  info  may be NULL */
+dw_status dw_book_shelf(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err);
+
+#endif

@@ -1,0 +1,219 @@
+/* The book: batches, cups, additions, pours and readings; what drift and learning ask of them. */
+#ifndef DROPWISE_BOOK_POURS_H
+#define DROPWISE_BOOK_POURS_H
+
+#include "dropwise/book_aims.h"
+#include "dropwise/book_bottles.h"
+#include "dropwise/drift.h"
+
+/* ---- batches ------------------------------------------------------------------------------------------- */
+
+enum { DW_BATCH_NAME_ROOM = 64 };
+
+typedef struct dw_batch {
+  int64_t id, pattern;
+  char name[DW_BATCH_NAME_ROOM];
+  char poured[DW_TIME_ROOM]; /* when it was begun */
+  bool good;                 /* may serve for drift's limits */
+  char note[DW_BOOK_NOTE_ROOM];
+  double blend_mm; /* width of the blend between layers; NAN when not read */
+} dw_batch;
+
+/* In a transaction: begin, set, remove.
+ * begin   a batch of that name, or the one that is there; name NULL or "": the next free number ("7")
+ * poured  NULL: now */
+dw_status dw_batch_begin(dw_book *book, int64_t pattern, const char *name, const char *poured, int64_t *id,
+                         dw_error *err);
+dw_status dw_batch_set_good(dw_book *book, int64_t id, bool good, dw_error *err);
+dw_status dw_batch_set_note(dw_book *book, int64_t id, const char *note, dw_error *err);
+dw_status dw_batch_set_blend(dw_book *book, int64_t id, double blend_mm, dw_error *err);
+dw_status dw_batch_remove(dw_book *book, int64_t id, dw_error *err);
+dw_status dw_batch_get(dw_book *book, int64_t id, dw_batch *out, dw_error *err);
+/* By its name, or by the day it was begun ("2026-05-01") when it was the only one.
+ * Errors DW_NOT_FOUND names those that there are; DW_BAD_INPUT several were begun that day */
+dw_status dw_batch_find(dw_book *book, int64_t pattern, const char *name, dw_batch *out, dw_error *err);
+/* In the order they were poured. */
+dw_status dw_batch_list(dw_book *book, int64_t pattern, dw_batch **out, size_t *n, dw_error *err);
+
+/* ---- cups ---------------------------------------------------------------------------------------------- */
+
+typedef struct dw_book_cup {
+  int64_t id, batch, layer;
+  double begun_floz; /* clear base at the start */
+  double volume_floz, capacity_floz;
+  double temperature_f; /* NAN when not noted */
+  size_t additions;
+} dw_book_cup;
+
+/* In a transaction: begin, set and add.
+ * begin   a batch's cup for a layer, empty but for volume_floz of clear base; DW_BAD_INPUT when it is there
+ */
+dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double volume_floz,
+                            double capacity_floz, int64_t *id, dw_error *err);
+/* DW_NOT_FOUND when the batch has none for that layer */
+dw_status dw_book_cup_find(dw_book *book, int64_t batch, int64_t layer, dw_book_cup *out, dw_error *err);
+dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err);
+/* The next addition, of the bottle's lot at hand.  slug NULL: clear base, amount in fl oz; else drops.
+ * A bottle of the starter shelf that the book does not know yet is added to the book.
+ * Errors DW_NOT_FOUND no such bottle; DW_BAD_INPUT an amount out of range, the cup would run over */
+dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err);
+
+/* What the cup holds at most; what is in it already may be more. */
+dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_floz, dw_error *err);
+/* So much of what was logged was never in the cup: taken out of the newest additions of that bottle (slug
+ * NULL: of clear base, at last of what the cup was begun with).  Additions keep their places, one of nothing
+ * may remain; pours that held them lose the color predicted of them.  In a transaction.
+ * Errors DW_BAD_INPUT the cup was not given so much */
+dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, double less, dw_error *err);
+
+typedef struct dw_book_addition {
+  char slug[DW_ID_ROOM]; /* "" for clear base */
+  char lot[DW_LOT_NAME_ROOM];
+  double drops, clear_floz;
+  char added[DW_TIME_ROOM];
+} dw_book_addition;
+/* In order. */
+dw_status dw_book_cup_additions(dw_book *book, int64_t cup, dw_book_addition **out, size_t *n, dw_error *err);
+/* The cup as it is now, its drops as bottles of the shelf.
+ * missing  bottles in it that the shelf lacks (and out leaves out); its color can't be predicted then */
+dw_status dw_book_cup_now(dw_book *book, int64_t cup, const dw_shelf *shelf, dw_cup *out, size_t *missing,
+                          dw_error *err);
+
+/* ---- pours and readings -------------------------------------------------------------------------------- */
+
+/* A cup as poured: with the additions it has by now. */
+typedef struct dw_pour {
+  int64_t cup;
+  dw_slab slab;
+  bool has_predicted;
+  dw_lab predicted;
+} dw_pour;
+dw_status dw_pour_log(dw_book *book, const dw_pour *pour, int64_t *id, dw_error *err); /* in a transaction */
+
+typedef struct dw_pour_kept {
+  int64_t id;
+  size_t additions; /* of its cup that were in it */
+  dw_slab slab;
+  bool has_predicted, has_measured;
+  dw_lab predicted, measured; /* measured: mean of its readings */
+  size_t readings;
+  double uncertainty_de00; /* of measured */
+  char poured[DW_TIME_ROOM];
+} dw_pour_kept;
+/* A cup's pours, oldest first. */
+dw_status dw_pour_list(dw_book *book, int64_t cup, dw_pour_kept **out, size_t *n, dw_error *err);
+
+/* One color read from one bait. */
+typedef struct dw_book_reading {
+  int64_t batch, layer;
+  int64_t pour;      /* 0: not of a cup in the book */
+  int64_t look;      /* dw_look_keep; 0: from numbers */
+  int bait;          /* which bait of the batch, from 0; the same bait in another photo has the same number */
+  const char *shape; /* the region, or NULL */
+  dw_lab lab;
+  double uncertainty_de00, spread_de00;
+  double kept, gloss, flake; /* shares; NAN when not known */
+} dw_book_reading;
+/* From then on it counts instead of what the same photo (by its hash) said of that bait and layer in the
+ * batch, unless the cup got more since; that one counts again when this is removed. In a transaction. Errors
+ * DW_BAD_INPUT a color out of range, a layer of another pattern */
+dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t *id, dw_error *err);
+
+typedef struct dw_reading_kept {
+  int64_t id, layer, pour;
+  char layer_name[DW_ID_ROOM];
+  char photo[DW_SHA256_ROOM]; /* "" from numbers */
+  int bait;
+  dw_lab lab;
+  double uncertainty_de00, spread_de00;
+  char taken[DW_TIME_ROOM];
+} dw_reading_kept;
+/* Takes a reading out; the batch's note says so where it has room. What was learned of it goes with the next
+ * dw_book_learn.  In a transaction.  Errors DW_NOT_FOUND */
+dw_status dw_reading_remove(dw_book *book, int64_t id, dw_error *err);
+/* The readings logged last: all of one photo, or one from numbers. *out as dw_reading_list's.
+ * batch, layer  0: of any of the pattern.  Errors DW_NOT_FOUND there is none */
+dw_status dw_reading_last(dw_book *book, int64_t pattern, int64_t batch, int64_t layer, int64_t *of_batch,
+                          dw_reading_kept **out, size_t *n, dw_error *err);
+/* A batch's readings, by layer, bait and age. */
+dw_status dw_reading_list(dw_book *book, int64_t batch, dw_reading_kept **out, size_t *n, dw_error *err);
+/* Marks and light of a batch's newest photo, JSON objects, free()d by the caller, and its hash.
+ * DW_NOT_FOUND when it has none */
+dw_status dw_batch_look(dw_book *book, int64_t batch, char photo[DW_SHA256_ROOM], char **marks, char **light,
+                        dw_error *err);
+
+/* ---- what drift asks ----------------------------------------------------------------------------------- */
+
+/* A bait of a batch: mean over the photos of it. */
+typedef struct dw_bait_color {
+  dw_lab lab;
+  size_t readings;
+} dw_bait_color;
+
+typedef struct dw_batch_row {
+  dw_batch batch;
+  size_t readings, photos;
+  size_t first_bait, baits; /* of dw_layer_history.bait */
+  double temperature_f;     /* of the layer's cup; NAN */
+} dw_batch_row;
+
+/* One layer through all measured batches, in the order they were poured. Where a cup was poured, corrected
+ * and poured again, only the readings of its last measured pour count. */
+typedef struct dw_layer_history {
+  size_t n;
+  dw_batch_color *color; /* n, as dw_drift_check takes them */
+  dw_batch_row *row;     /* n */
+  size_t n_baits;
+  dw_bait_color *bait;
+  dw_repeatability repeat; /* of repeated photos of one bait, over all of the layer */
+} dw_layer_history;
+/* out  the caller's, dw_layer_history_free; n = 0 when nothing was measured */
+dw_status dw_layer_history_load(dw_book *book, int64_t layer, dw_layer_history *out, dw_error *err);
+void dw_layer_history_free(dw_layer_history *history); /* zeroed is fine */
+
+/* Of each batch of a pattern: spread of its cups' temperatures (largest less smallest, over two cups at
+ * least), and its blend's width; NAN where not known.  In the order they were poured. */
+typedef struct dw_batch_heat {
+  int64_t batch;
+  double spread_f, blend_mm;
+} dw_batch_heat;
+dw_status dw_batch_heat_list(dw_book *book, int64_t pattern, dw_batch_heat **out, size_t *n, dw_error *err);
+
+/* Which bottle was used from another lot than in the batch before, per batch of a pattern. */
+typedef struct dw_lot_change {
+  int64_t batch, layer;
+  char slug[DW_ID_ROOM], from[DW_LOT_NAME_ROOM], to[DW_LOT_NAME_ROOM];
+} dw_lot_change;
+/* In the order the batches were poured. */
+dw_status dw_lot_change_list(dw_book *book, int64_t pattern, dw_lot_change **out, size_t *n, dw_error *err);
+
+/* ---- what learning asks -------------------------------------------------------------------------------- */
+
+/* A reading of a pour, held against what its drops give (dw_pour_miss). */
+typedef struct dw_reading_judged {
+  int64_t id, pour, look;
+  dw_lab lab;
+  double uncertainty_de00;
+  double off_de00; /* from what the drops give; NAN when the shelf lacks a bottle of them */
+  bool far;        /* beyond what drops and doubt explain */
+  bool aside;      /* it is, or another reading of the same photo: nothing is learned or corrected from it */
+} dw_reading_judged;
+/* The readings of a batch's pours (0: of all), by pour. */
+dw_status dw_readings_judge(dw_book *book, int64_t batch, const dw_shelf *shelf, dw_reading_judged **out,
+                            size_t *n, dw_error *err);
+
+/* Every measured pour of bottles that the shelf has, as chips at their slab; readings
+ * set aside by dw_readings_judge are left out.
+ * new_lots  bits of bottles whose lot at hand no chip was made with
+ * Errors DW_TOO_FEW there are none */
+dw_status dw_pours_load(dw_book *book, const dw_shelf *shelf, dw_chip **out, size_t *n, uint64_t *new_lots,
+                        dw_error *err);
+/* Keeps what was learned as the strengths of the lots at hand, where it changed, and forgets what was learned
+ * of bottles that no pour speaks of any more.  In a transaction. */
+dw_status dw_learned_keep(dw_book *book, const dw_shelf *shelf, const dw_learned *learned, dw_error *err);
+/* The two above and dw_strengths_learn between them: learns from all pours and applies it to the shelf too.
+ * Each time anew, from the readings as they are: one that was removed has taught nothing.
+ * out  without a pour to learn from all strengths are 1 */
+dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_error *err);
+
+#endif

@@ -1,0 +1,96 @@
+/* Photos: JPEG and PNG decoded only where asked.
+ *
+ * All coordinates are photo pixels after EXIF orientation: x right, y down, the center of the first pixel at
+ * (0, 0). Memory follows the rectangles asked for, not the photo: baseline JPEG and plain PNG are decoded row
+ * by row, rows without a rectangle skipped; progressive JPEG keeps its coefficients and interlaced PNG its
+ * rows, within the limits (docs/photo.md). */
+#ifndef DROPWISE_PHOTO_H
+#define DROPWISE_PHOTO_H
+
+#include "dropwise/base.h"
+
+typedef struct dw_photo_limits {
+  double max_megapixels; /* of the photo, by its header; default 200 */
+  size_t max_bytes;      /* of memory for decoding and kept pixels; default 512 MiB */
+} dw_photo_limits;
+dw_photo_limits dw_photo_limits_default(void);
+
+typedef struct dw_rect {
+  int x, y, w, h;
+} dw_rect;
+
+typedef struct dw_photo_info {
+  int width, height; /* oriented */
+  int stored_width, stored_height;
+  int orientation;   /* EXIF 1..8, 1 when absent or nonsense */
+  int bits;          /* 8 or 16 */
+  char format[8];    /* "JPEG" or "PNG" */
+  char kind[24];     /* "YCbCr", "gray", "CMYK", "palette", "RGB", "RGBA", ... */
+  bool staged;       /* progressive or interlaced: needs more memory */
+  char profile[128]; /* "sRGB (none embedded)" or the embedded profile's description */
+  char taken[24];    /* EXIF DateTimeOriginal, "2026-05-01 14:03:22", or "" */
+  dw_notes notes;    /* no profile, alpha ignored, broken EXIF, truncated file ... */
+} dw_photo_info;
+
+typedef struct dw_photo dw_photo;
+
+/* Reads the header only; limits NULL means the defaults.  The file is read, never kept whole.
+ * Errors DW_NOT_FOUND, DW_IO, DW_UNSUPPORTED (not JPEG or PNG, CMYK without a profile), DW_TOO_LARGE,
+ * DW_CORRUPT, DW_NO_MEMORY */
+dw_status dw_photo_open(const char *path, const dw_photo_limits *limits, dw_photo **out, dw_error *err);
+void dw_photo_close(dw_photo *photo);
+const dw_photo_info *dw_photo_info_get(const dw_photo *photo); /* borrowed */
+const char *dw_photo_path(const dw_photo *photo);
+
+/* Bits of dw_patch.clip */
+enum { DW_CLIP_HIGH = 1, DW_CLIP_LOW = 2 };
+
+/* The pixels of one rectangle. */
+typedef struct dw_patch {
+  dw_rect rect;  /* as kept: inside the photo; thinned: x, y of the first pixel, w and h in kept pixels */
+  int step;      /* photo pixels from one kept pixel to the next; 0 as 1 */
+  float *rgb;    /* linear sRGB after the photo's profile, rect.h x rect.w x 3, row-major, unbounded */
+  uint8_t *clip; /* rect.h x rect.w: a stored sample at its end (0, or the largest) */
+} dw_patch;
+
+/* Decodes the photo once and keeps n rectangles (they may overlap; each is cut to the photo).
+ * arena     owns the pixels
+ * Errors    DW_BAD_INPUT a rectangle wholly outside, DW_TOO_LARGE, DW_CORRUPT, DW_IO, DW_NO_MEMORY.
+ *           A file that ends early is DW_CORRUPT when a wanted row is missing. */
+dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
+                           dw_error *err);
+
+/* One rectangle by every step-th pixel of every step-th row: a look that is quick however large it is.
+ * Errors  as dw_photo_patches, DW_BAD_INPUT a step below 1 */
+dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
+                                 dw_error *err);
+
+/* A reduced sRGB picture for screens and reports, oriented, at most max_side wide and high. */
+typedef struct dw_preview {
+  int width, height;
+  double scale; /* preview pixels per photo pixel */
+  uint8_t *rgb; /* height x width x 3; owned by the arena */
+} dw_preview;
+dw_status dw_photo_preview(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out, dw_error *err);
+/* The same of a part, cut to the photo.  Errors DW_BAD_INPUT a part wholly outside */
+dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *arena, dw_preview *out,
+                        dw_error *err);
+/* JPEG bytes of a preview (quality 1..100); *out is free()d by the caller.  Errors DW_NO_MEMORY */
+dw_status dw_preview_jpeg(const dw_preview *preview, int quality, uint8_t **out, size_t *n, dw_error *err);
+
+/* ---- spools: a photo decoded once and laid out so that any part of it is read at once ---------------------
+ *
+ * A spool holds every pixel's linear light, its square root to 1/16000, and its clip flags, 8 bytes a pixel.
+ * It is a file of this program on this machine, not a format to pass on. */
+
+size_t dw_spool_bytes(const dw_photo_info *info);
+/* Decodes the whole photo into memory (dw_spool_bytes of it, zeroed, aligned for any type; perhaps a mapped
+ * file). A fill that failed leaves no valid spool. Errors DW_CORRUPT also when the file ends early */
+dw_status dw_spool_fill(dw_photo *photo, void *memory, dw_error *err);
+/* A spool as a photo: pixels within a hair of the photo's own, and no foreign bytes are decoded any more.
+ * What the file holds is checked, so that whoever filled it need not be trusted. path  opened here; name
+ * called so in messages.  Errors DW_NOT_FOUND, DW_CORRUPT, DW_IO, DW_NO_MEMORY */
+dw_status dw_spool_open(const char *path, const char *name, const dw_photo_limits *limits, dw_photo **out,
+                        dw_error *err);
+
+#endif
