@@ -69,12 +69,15 @@ export const settledReadings = (page, n) =>
     n,
   );
 
-/** The server has the marks as they are drawn. */
-export const savedMarks = (page) =>
-  page.waitForFunction(async () => {
-    const {state} = await import('/app/bench/state.js');
-    return JSON.stringify(state.work.marks) === JSON.stringify(state.marks);
-  });
+const marksSaved = async () => {
+  const {state} = await import('/app/bench/state.js');
+  return JSON.stringify(state.work.marks) === JSON.stringify(state.marks);
+};
+
+/** The server has the marks as they are drawn. Asked anew each time: not every version of the driver waits for a promise. */
+export async function savedMarks(page) {
+  while (!(await page.evaluate(marksSaved))) await page.waitForTimeout(20);
+}
 
 /** Marks the card by tapping its corners, and each layer by a drag. */
 export async function markCrawfish(page) {
