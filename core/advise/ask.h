@@ -2,8 +2,8 @@
 #ifndef DROPWISE_ADVISE_ASK_H
 #define DROPWISE_ADVISE_ASK_H
 
-#include "advise/case.h"
 #include "advise/load.h"
+#include "advise/prepare.h"
 #include "dropwise/child.h"
 
 /* What a child sends: a block of fixed size in which nothing is to be trusted. */

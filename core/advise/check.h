@@ -2,7 +2,7 @@
 #ifndef DROPWISE_ADVISE_CHECK_H
 #define DROPWISE_ADVISE_CHECK_H
 
-#include "advise/case.h"
+#include "advise/prepare.h"
 
 /* Turns a plugin's proposal into advice with the host's own prediction. out->plugin is left to the caller.
  * False when it breaks a rule; why then holds which (the rest of a sentence: "adds nan drops of brown"). */

@@ -1,5 +1,5 @@
 /* The aim of a cup that is to be duller by a share of its chroma. */
-#include "advise/case.h"
+#include "advise/prepare.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* What a cup can take. */
-#include "advise/case.h"
+#include "advise/prepare.h"
 
 #include <math.h>
 

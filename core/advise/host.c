@@ -1,5 +1,5 @@
 /* What a plugin may ask the host: callbacks over a case. They run in the child, beside the plugin. */
-#include "advise/case.h"
+#include "advise/prepare.h"
 
 #include <math.h>
 #include <string.h>

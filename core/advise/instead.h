@@ -2,7 +2,7 @@
 #ifndef DROPWISE_ADVISE_INSTEAD_H
 #define DROPWISE_ADVISE_INSTEAD_H
 
-#include "advise/case.h"
+#include "advise/prepare.h"
 
 /* Fills in result->state what to do instead, for every layer whose best advice ends far from its aim: mix it
  * anew, begin a new cup with part of it, go on in a bigger one; each only where it comes clearly nearer.

@@ -2,7 +2,7 @@
 #ifndef DROPWISE_ADVISE_RANK_H
 #define DROPWISE_ADVISE_RANK_H
 
-#include "advise/case.h"
+#include "advise/prepare.h"
 
 /* Sorts by layer, then best first; the same additions from two plugins become one, which names both; keeps
  * what out has room for, shared fairly among the layers. advice is reordered. out  n and advice are set; a

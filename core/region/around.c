@@ -28,7 +28,7 @@ static size_t cells_along(size_t length, size_t side) {
   return n ? n : 1;
 }
 
-static bool allocate(const dw__work *work, dw__around *out, cells *c) {
+static bool allocate(const dw__measuring *work, dw__around *out, cells *c) {
   c->step = 1 + (size_t)sqrt((double)work->inside / (CELLS_MANY * CELL_PIXELS));
   out->columns = cells_along(work->w, CELL_SIDE * c->step);
   out->rows = cells_along(work->h, CELL_SIDE * c->step);
@@ -45,7 +45,7 @@ static bool allocate(const dw__work *work, dw__around *out, cells *c) {
   return true;
 }
 
-static void cell_measure(const dw__work *work, const dw__around *around, size_t column, size_t row,
+static void cell_measure(const dw__measuring *work, const dw__around *around, size_t column, size_t row,
                          cells *c) {
   float channel[3][CELL_MOST];
   size_t n = 0, x1 = (column + 1) * work->w / around->columns, y1 = (row + 1) * work->h / around->rows;
@@ -70,7 +70,7 @@ static float surface_at(const dw__surface *s, float x, float y) {
   return (float)(s->level * dw__surface_shade(s, x, y));
 }
 
-static void surfaces_fit(const dw__work *work, dw__around *out, cells *c) {
+static void surfaces_fit(const dw__measuring *work, dw__around *out, cells *c) {
   for (size_t k = 0; k < 3; k++) {
     c->surface[k] = work->surface;
     dw__surface_fit(c->x, c->y, c->value[k], c->n, c->scratch, &c->surface[k]);
@@ -92,7 +92,7 @@ float dw__gloss_of(const double white[3], const float lift[3], float *off) {
 }
 
 /* One node from the surface at its place and the offset of its cell, or of the nearest at the rim. */
-static void node_set(const dw__work *work, const dw__around *around, const cells *c, size_t column,
+static void node_set(const dw__measuring *work, const dw__around *around, const cells *c, size_t column,
                      size_t row, dw__node *out) {
   double wide = (double)work->w / (double)around->columns, high = (double)work->h / (double)around->rows;
   float x = (float)(((double)column - 0.5) * wide - 0.5 + work->patch->rect.x);
@@ -109,7 +109,7 @@ static void node_set(const dw__work *work, const dw__around *around, const cells
   if (off > GLOSS_OFF) out->gloss = 0;
 }
 
-dw_status dw__around_build(const dw__work *work, dw__around *out, dw_error *err) {
+dw_status dw__around_build(const dw__measuring *work, dw__around *out, dw_error *err) {
   cells c = {0};
   dw_status status = DW_OK;
   if (!allocate(work, out, &c)) {
@@ -146,14 +146,14 @@ static inline dw__node node_mix(const dw__node *a, const dw__node *b, float shar
   return out;
 }
 
-void dw__around_row(const dw__work *work, dw__around *around, size_t y) {
+void dw__around_row(const dw__measuring *work, dw__around *around, size_t y) {
   float at = ((float)y + 0.5f) * (float)around->rows / (float)work->h + 0.5f;
   size_t row = (size_t)at, wide = around->columns + 2;
   const dw__node *above = around->nodes + row * wide, *below = above + wide;
   for (size_t i = 0; i < wide; i++) around->line[i] = node_mix(above + i, below + i, at - (float)row);
 }
 
-dw__node dw__around_at(const dw__work *work, const dw__around *around, size_t x) {
+dw__node dw__around_at(const dw__measuring *work, const dw__around *around, size_t x) {
   float at = ((float)x + 0.5f) * (float)around->columns / (float)work->w + 0.5f;
   size_t column = (size_t)at;
   return node_mix(around->line + column, around->line + column + 1, at - (float)column);

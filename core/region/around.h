@@ -3,7 +3,7 @@
 #ifndef REGION_AROUND_H
 #define REGION_AROUND_H
 
-#include "region/work.h"
+#include "region/measuring.h"
 
 typedef struct dw__node {
   float rgb[3];    /* the reference: the surface plus what the cells' medians differ from it */
@@ -19,15 +19,15 @@ typedef struct dw__around {
   dw__node *line;       /* owned: columns + 2, the nodes as they are at one row of pixels */
 } dw__around;
 
-dw_status dw__around_build(const dw__work *work, dw__around *out, dw_error *err);
+dw_status dw__around_build(const dw__measuring *work, dw__around *out, dw_error *err);
 void dw__around_free(dw__around *around);
 
 /* Sets the line for row y of the patch; dw__around_at then gives what is around pixel x of it. */
-void dw__around_row(const dw__work *work, dw__around *around, size_t y);
-dw__node dw__around_at(const dw__work *work, const dw__around *around, size_t x);
+void dw__around_row(const dw__measuring *work, dw__around *around, size_t y);
+dw__node dw__around_at(const dw__measuring *work, const dw__around *around, size_t x);
 
 /* Whether a pixel can be judged at all. */
-static inline bool dw__usable(const dw__work *work, size_t i) {
+static inline bool dw__usable(const dw__measuring *work, size_t i) {
   return work->cls[i] != DW_PIXEL_OUTSIDE && work->cls[i] != DW_PIXEL_CLIPPED;
 }
 

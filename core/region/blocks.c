@@ -1,4 +1,4 @@
-#include "region/work.h"
+#include "region/measuring.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -12,7 +12,7 @@ static size_t side_for(size_t usable) {
 }
 
 /* The mean of one square's sure pixels; kept = 0 when there are too few of them. */
-static dw__block block_mean(const dw__work *work, size_t side, size_t column, size_t row) {
+static dw__block block_mean(const dw__measuring *work, size_t side, size_t column, size_t row) {
   dw__block out = {.column = (uint32_t)column, .row = (uint32_t)row, .body = true};
   for (size_t y = row * side; y < (row + 1) * side && y < work->h; y++)
     for (size_t x = column * side; x < (column + 1) * side && x < work->w; x++) {
@@ -31,7 +31,7 @@ static dw__block block_mean(const dw__work *work, size_t side, size_t column, si
   return out;
 }
 
-static void blocks_fill(const dw__work *work, dw__blocks *out) {
+static void blocks_fill(const dw__measuring *work, dw__blocks *out) {
   out->n = 0;
   for (size_t row = 0; row < out->rows; row++)
     for (size_t column = 0; column < out->columns; column++) {
@@ -41,7 +41,7 @@ static void blocks_fill(const dw__work *work, dw__blocks *out) {
 }
 
 /* Marks the kept pixels of one square as what its mean shows it to be. */
-static void block_mark(dw__work *work, const dw__block *block, size_t side, dw_pixel_class cls) {
+static void block_mark(dw__measuring *work, const dw__block *block, size_t side, dw_pixel_class cls) {
   for (size_t y = block->row * side; y < (block->row + 1) * side && y < work->h; y++)
     for (size_t x = block->column * side; x < (block->column + 1) * side && x < work->w; x++) {
       uint8_t *at = &work->cls[y * work->w + x];
@@ -50,7 +50,7 @@ static void block_mark(dw__work *work, const dw__block *block, size_t side, dw_p
 }
 
 /* One look at all squares under the given light: the body is fitted anew and each square judged by it. */
-static dw_status squares_judge(const dw__work *work, dw__blocks *blocks, const dw__surface *light,
+static dw_status squares_judge(const dw__measuring *work, dw__blocks *blocks, const dw__surface *light,
                                dw_pixel_class *classes, dw_error *err) {
   for (size_t i = 0; i < blocks->n; i++) {
     float even = (float)(1 / dw__surface_shade(light, blocks->block[i].x, blocks->block[i].y));
@@ -82,7 +82,7 @@ static void squares_light(const dw__blocks *blocks, dw__surface *out) {
 
 /* Twice: with the slope and the roundness of the light taken out, what is left of gloss and of the next
  * layer stands out more. */
-static dw_status blocks_judge(dw__work *work, dw__blocks *blocks, dw_error *err) {
+static dw_status blocks_judge(dw__measuring *work, dw__blocks *blocks, dw_error *err) {
   dw__surface light = work->surface;
   dw_pixel_class *classes = malloc(blocks->n * sizeof *classes);
   if (!classes) return dw_fail_memory(err, "the averages of the marked area");
@@ -105,7 +105,7 @@ static bool blocks_allocate(dw__blocks *out) {
   return out->block && out->rgb && out->scratch;
 }
 
-dw_status dw__blocks_build(dw__work *work, dw__blocks *out, dw_error *err) {
+dw_status dw__blocks_build(dw__measuring *work, dw__blocks *out, dw_error *err) {
   size_t sure = 0, area = work->w * work->h;
   for (size_t i = 0; i < area; i++) sure += work->cls[i] == DW_PIXEL_KEPT;
   out->side = side_for(sure);

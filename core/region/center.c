@@ -8,7 +8,7 @@
 #include "dropwise/numeric.h"
 #include "region/parts.h"
 
-dw_xyz dw__center_of(const dw__work *work, dw__rows *rows, double *median_level) {
+dw_xyz dw__center_of(const dw__measuring *work, dw__rows *rows, double *median_level) {
   dw__surface surface = work->surface;
   float *luminance = rows->lab; /* free until the end */
   double sum[3] = {0}, count = 0;

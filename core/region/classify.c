@@ -1,5 +1,5 @@
 /* Pixel by pixel: what is plastic, what is gloss, flake, shadow or clipped. */
-#include "region/work.h"
+#include "region/measuring.h"
 
 #include <math.h>
 #include <string.h>
@@ -16,13 +16,13 @@ static bool clipped(const float rgb[3], uint8_t clip) {
   return (clip & DW_CLIP_LOW) && fmaxf(rgb[0], fmaxf(rgb[1], rgb[2])) < BLACK_LINEAR;
 }
 
-size_t dw__pixels_count(const dw__work *work, dw_pixel_class wanted) {
+size_t dw__pixels_count(const dw__measuring *work, dw_pixel_class wanted) {
   size_t count = 0, area = work->w * work->h;
   for (size_t i = 0; i < area; i++) count += dw__class_of(work->cls[i]) == wanted;
   return count;
 }
 
-static void start(dw__work *work, const uint8_t *mask) {
+static void start(dw__measuring *work, const uint8_t *mask) {
   size_t area = work->w * work->h;
   double x = 0, y = 0;
   work->inside = 0;
@@ -44,7 +44,7 @@ static void start(dw__work *work, const uint8_t *mask) {
 }
 
 /* Every step-th usable pixel, at a scattered place within its step so that no pattern of columns results. */
-static size_t sample_take(dw__work *work, size_t usable) {
+static size_t sample_take(dw__measuring *work, size_t usable) {
   size_t step = (usable + DW__SAMPLE_MAX - 1) / DW__SAMPLE_MAX, steps = 0, in_step = 0, taken = 0, wanted = 0;
   size_t area = work->w * work->h;
   for (size_t i = 0; i < area && taken < DW__SAMPLE_MAX; i++) {
@@ -58,7 +58,7 @@ static size_t sample_take(dw__work *work, size_t usable) {
 }
 
 /* Gathers the shadow pixels connected to `first`; returns their number, *edge when they reach the outside. */
-static size_t shadow_flood(dw__work *work, size_t first, bool *edge) {
+static size_t shadow_flood(dw__measuring *work, size_t first, bool *edge) {
   size_t w = work->w, h = work->h, head = 0, tail = 0;
   work->queue[tail++] = (uint32_t)first;
   work->grown[first] = 1;
@@ -81,7 +81,7 @@ static size_t shadow_flood(dw__work *work, size_t first, bool *edge) {
 }
 
 /* A dark speck within the plastic is flake; a shadow comes in from the edge or is large. */
-static void specks_to_flake(dw__work *work) {
+static void specks_to_flake(dw__measuring *work) {
   size_t area = work->w * work->h, large = work->inside / 50;
   memset(work->grown, 0, area);
   for (size_t i = 0; i < area; i++) {
@@ -94,7 +94,7 @@ static void specks_to_flake(dw__work *work) {
 }
 
 /* done  the pixel to the left has already marked all but the column farthest to the right */
-static void margin_around(dw__work *work, size_t x, size_t y, size_t reach, bool done) {
+static void margin_around(dw__measuring *work, size_t x, size_t y, size_t reach, bool done) {
   size_t y0 = y > reach ? y - reach : 0, x0 = done ? x + reach : x > reach ? x - reach : 0;
   for (size_t ny = y0; ny <= y + reach && ny < work->h; ny++)
     for (size_t nx = x0; nx <= x + reach && nx < work->w; nx++) {
@@ -103,13 +103,13 @@ static void margin_around(dw__work *work, size_t x, size_t y, size_t reach, bool
     }
 }
 
-static void margins_clear(dw__work *work) {
+static void margins_clear(dw__measuring *work) {
   for (size_t i = 0; i < work->w * work->h; i++) work->cls[i] = (uint8_t)dw__class_of(work->cls[i]);
 }
 
 /* Lens blur and the photo's coarser color mix a pixel with its neighbors, so those beside gloss, flake and
  * foreign matter are plastic but do not speak for it.  The margin is the widest that leaves enough others. */
-static void margins_mark(dw__work *work) {
+static void margins_mark(dw__measuring *work) {
   size_t area = work->w * work->h;
   for (size_t widest = 2; widest > 0; widest--) {
     const size_t reach[] = {
@@ -129,7 +129,7 @@ static void margins_mark(dw__work *work) {
 }
 
 /* Fits the body to the sure pixels, then judges all. */
-static dw_status judge(dw__work *work, size_t sure, dw_error *err) {
+static dw_status judge(dw__measuring *work, size_t sure, dw_error *err) {
   dw__body body;
   size_t n = sample_take(work, sure), area = work->w * work->h;
   dw_status status = dw__body_fit(work->sample, n, work->white, work->scratch, &body, err);
@@ -143,7 +143,7 @@ static dw_status judge(dw__work *work, size_t sure, dw_error *err) {
 }
 
 /* Twice: what lies away from the gloss and flake found first shows the body far more purely. */
-dw_status dw__pixels_classify(dw__work *work, const uint8_t *mask, dw_error *err) {
+dw_status dw__pixels_classify(dw__measuring *work, const uint8_t *mask, dw_error *err) {
   start(work, mask);
   for (int pass = 0; pass < PASSES; pass++) {
     size_t sure = 0, area = work->w * work->h;

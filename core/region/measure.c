@@ -1,6 +1,6 @@
 /* The color of one region: pixels set aside, the center of the rest in linear light, its doubt. */
+#include "region/measuring.h"
 #include "region/parts.h"
-#include "region/work.h"
 
 #include "dropwise/numeric.h"
 
@@ -36,7 +36,8 @@ static void to_photo(dw__rows *rows, const dw_rect *first, float scale) {
   }
 }
 
-static dw_status rows_make(const dw__work *work, const dw__blocks *blocks, dw__rows *out, dw_error *err) {
+static dw_status rows_make(const dw__measuring *work, const dw__blocks *blocks, dw__rows *out,
+                           dw_error *err) {
   size_t n = blocks->n;
   out->xyz = malloc(3 * n * sizeof(float));
   out->lab = malloc(3 * n * sizeof(float));
@@ -62,7 +63,7 @@ static dw_status rows_make(const dw__work *work, const dw__blocks *blocks, dw__r
 }
 
 /* Typical distance of one kept pixel from the center. */
-static double pixel_spread(const dw__work *work, dw_lab center, size_t kept) {
+static double pixel_spread(const dw__measuring *work, dw_lab center, size_t kept) {
   size_t step = (kept + SPREAD_SAMPLE - 1) / SPREAD_SAMPLE, area = work->w * work->h, seen = 0, n = 0;
   float *rgb = work->sample, *de00 = work->scratch, *x = de00 + SPREAD_SAMPLE, *y = x + SPREAD_SAMPLE;
   float at[3] = {(float)center.L, (float)center.a, (float)center.b};
@@ -79,7 +80,7 @@ static double pixel_spread(const dw__work *work, dw_lab center, size_t kept) {
   return (double)dw_median_f(de00, n);
 }
 
-static dw_shares shares_of(const dw__work *work) {
+static dw_shares shares_of(const dw__measuring *work) {
   size_t count[DW_PIXEL_CLIPPED + 1] = {0}, area = work->w * work->h;
   for (size_t i = 0; i < area; i++) count[work->shown[i]]++;
   double n = (double)work->inside;
@@ -90,7 +91,7 @@ static dw_shares shares_of(const dw__work *work) {
                      .clipped = (double)count[DW_PIXEL_CLIPPED] / n};
 }
 
-static dw_status too_few(const dw__work *work, size_t kept, dw_error *err) {
+static dw_status too_few(const dw__measuring *work, size_t kept, dw_error *err) {
   size_t clipped = dw__pixels_count(work, DW_PIXEL_CLIPPED);
   if (work->inside < DW__KEPT_MIN)
     return dw_fail(err, DW_TOO_FEW,
@@ -109,7 +110,7 @@ static dw_status too_few(const dw__work *work, size_t kept, dw_error *err) {
 
 /* One deviation: what the parts of the region show, what the set-aside pixels and uneven light may have left
  * behind, and the fit of the light.  The middle terms were set by simulation, docs/color-model.md#regions. */
-static double doubt_of(const dw__work *work, const dw__parts *parts, const dw_reading *reading,
+static double doubt_of(const dw__measuring *work, const dw__parts *parts, const dw_reading *reading,
                        double speaking, double moved) {
   double aside = 1 - speaking, small = sqrt(SMALL_AREA / (double)work->inside);
   double left = FLOOR_DE00 + ASIDE_DE00 * aside * (ASIDE_SQUARED * aside + small);
@@ -124,7 +125,7 @@ static double moved_of(dw_xyz center, double median_level) {
   return dw_de00(dw_lab_from_xyz(median), dw_lab_from_xyz(center));
 }
 
-static dw_status reading_make(dw__work *work, const dw__blocks *blocks, dw_reading *out, dw_error *err) {
+static dw_status reading_make(dw__measuring *work, const dw__blocks *blocks, dw_reading *out, dw_error *err) {
   dw__rows rows = {0};
   dw_status status = rows_make(work, blocks, &rows, err);
   if (status == DW_OK) {
@@ -145,7 +146,7 @@ static dw_status reading_make(dw__work *work, const dw__blocks *blocks, dw_readi
   return status;
 }
 
-static dw_status work_run(dw__work *work, const uint8_t *mask, dw_reading *out, dw_error *err) {
+static dw_status work_run(dw__measuring *work, const uint8_t *mask, dw_reading *out, dw_error *err) {
   dw__blocks blocks = {0};
   dw_status status = dw__pixels_classify(work, mask, err);
   if (status == DW_OK && dw__pixels_count(work, DW_PIXEL_KEPT) >= DW__KEPT_MIN)
@@ -160,7 +161,8 @@ static dw_status work_run(dw__work *work, const uint8_t *mask, dw_reading *out, 
 
 dw_status dw_region_measure(const dw_patch *patch, const uint8_t *mask, const dw_light *light,
                             dw_reading *out, uint8_t *classes, dw_error *err) {
-  dw__work work = {.patch = patch, .light = light, .w = (size_t)patch->rect.w, .h = (size_t)patch->rect.h};
+  dw__measuring work = {
+      .patch = patch, .light = light, .w = (size_t)patch->rect.w, .h = (size_t)patch->rect.h};
   size_t area = work.w * work.h;
   dw_status status;
   dw_light_white(light, work.white);

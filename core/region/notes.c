@@ -20,7 +20,7 @@ enum { SMALL_PIXELS = 200, SQUARE_MIN = 3, SQUARE_MAX = 16 };
 #define MUCH_LIGHTER 2.0
 
 /* Mean color of a square of which nearly all was set aside (gloss, flake or shadow); false for others. */
-static bool square_foreign(const dw__work *work, size_t side, size_t column, size_t row, float rgb[3],
+static bool square_foreign(const dw__measuring *work, size_t side, size_t column, size_t row, float rgb[3],
                            size_t *aside) {
   size_t inside = 0;
   *aside = 0;
@@ -40,8 +40,8 @@ static bool square_foreign(const dw__work *work, size_t side, size_t column, siz
 
 /* Distance of the squares' middle color from the body, and of the squares from their middle.
  * rgb, x, y  of the squares; channel n more */
-static void second_judge(const dw__work *work, float *rgb, const float *x, const float *y, float *channel,
-                         size_t n, dw_lab body, double *between, double *within) {
+static void second_judge(const dw__measuring *work, float *rgb, const float *x, const float *y,
+                         float *channel, size_t n, dw_lab body, double *between, double *within) {
   float middle[3];
   dw_light_xyz(work->light, rgb, x, y, n, rgb);
   dw_lab_from_xyz_rows(rgb, n, rgb);
@@ -58,7 +58,7 @@ static void second_judge(const dw__work *work, float *rgb, const float *x, const
 }
 
 /* Gloss and flake come in specks and fade; another layer is a wide area of one color. */
-static dw_status second_color(const dw__work *work, dw_lab body, bool *out, dw_error *err) {
+static dw_status second_color(const dw__measuring *work, dw_lab body, bool *out, dw_error *err) {
   size_t side = (size_t)sqrt((double)work->inside / 100), n = 0, covered = 0;
   side = side < SQUARE_MIN ? SQUARE_MIN : side > SQUARE_MAX ? SQUARE_MAX : side;
   size_t columns = (work->w + side - 1) / side, rows = (work->h + side - 1) / side;
@@ -85,7 +85,7 @@ static dw_status second_color(const dw__work *work, dw_lab body, bool *out, dw_e
 }
 
 /* Share of kept pixels with a channel at 0: the color may be more saturated than the photo can hold. */
-static double low_share(const dw__work *work) {
+static double low_share(const dw__measuring *work) {
   size_t low = 0, kept = 0;
   for (size_t i = 0; i < work->w * work->h; i++) {
     if (dw__class_of(work->cls[i]) != DW_PIXEL_KEPT) continue;
@@ -95,7 +95,7 @@ static double low_share(const dw__work *work) {
   return kept ? (double)low / (double)kept : 0;
 }
 
-static void shares_note(const dw__work *work, dw_reading *r) {
+static void shares_note(const dw__measuring *work, dw_reading *r) {
   dw_notes *notes = &r->notes;
   size_t kept = dw__pixels_count(work, DW_PIXEL_KEPT);
   double low = low_share(work);
@@ -116,7 +116,7 @@ static void shares_note(const dw__work *work, dw_reading *r) {
             100 * low);
 }
 
-static void beyond_note(const dw__work *work, dw_reading *r) {
+static void beyond_note(const dw__measuring *work, dw_reading *r) {
   double beyond = dw_light_beyond(work->light, r->lab.L);
   if (beyond < -MUCH_DARKER)
     dw_note(&r->notes, "This is darker than the card's darkest patch: how dark is partly a guess.");
@@ -128,7 +128,8 @@ static void beyond_note(const dw__work *work, dw_reading *r) {
     dw_note(&r->notes, "This is lighter than the card's white: how light is partly a guess.");
 }
 
-dw_status dw__notes_write(const dw__work *work, const dw__parts *parts, dw_reading *reading, dw_error *err) {
+dw_status dw__notes_write(const dw__measuring *work, const dw__parts *parts, dw_reading *reading,
+                          dw_error *err) {
   bool second;
   dw_status status = second_color(work, reading->lab, &second, err);
   if (status != DW_OK) return status;

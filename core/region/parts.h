@@ -2,7 +2,7 @@
 #ifndef REGION_PARTS_H
 #define REGION_PARTS_H
 
-#include "region/work.h"
+#include "region/measuring.h"
 
 /* Body blocks after the light. */
 typedef struct dw__rows {
@@ -25,7 +25,7 @@ typedef struct dw__parts {
 
 /* The body's color; rows->xyz are then as if evenly lit, rows->lab made from them.
  * median_level  the blocks' median Y, before that */
-dw_xyz dw__center_of(const dw__work *work, dw__rows *rows, double *median_level);
+dw_xyz dw__center_of(const dw__measuring *work, dw__rows *rows, double *median_level);
 
 dw__parts dw__parts_of(const dw__rows *rows, const dw__blocks *blocks, dw_lab center);
 /* One deviation of the region's mean color, CIEDE2000. */
@@ -34,6 +34,7 @@ double dw__parts_doubt(const dw__parts *parts);
 double dw__parts_drift(const dw__parts *parts);
 
 /* Warnings for a person, from the shares, the parts and what was set aside. */
-dw_status dw__notes_write(const dw__work *work, const dw__parts *parts, dw_reading *reading, dw_error *err);
+dw_status dw__notes_write(const dw__measuring *work, const dw__parts *parts, dw_reading *reading,
+                          dw_error *err);
 
 #endif

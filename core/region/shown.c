@@ -30,7 +30,7 @@ static void flatten(const dw__around *around, const float rgb[3], const float fr
 }
 
 /* The scatter of single pixels about their surroundings: noise, not the color's change over the area. */
-static dw_status scatter_fit(dw__work *work, dw__around *around, dw__body *out, dw_error *err) {
+static dw_status scatter_fit(dw__measuring *work, dw__around *around, dw__body *out, dw_error *err) {
   size_t area = work->w * work->h, count = 0, n = 0, wait = 0;
   for (size_t i = 0; i < area; i++) count += dw__usable(work, i);
   size_t step = (count + SAMPLE - 1) / SAMPLE;
@@ -48,7 +48,7 @@ static dw_status scatter_fit(dw__work *work, dw__around *around, dw__body *out, 
 }
 
 /* How much of the light's direction is GLOSS_OVER of a perfect white's luminance. */
-static float gloss_least(const dw__work *work, const dw__around *around) {
+static float gloss_least(const dw__measuring *work, const dw__around *around) {
   float rgb[6], xyz[6];
   for (size_t k = 0; k < 3; k++) {
     rgb[k] = around->middle[k];
@@ -60,7 +60,7 @@ static float gloss_least(const dw__work *work, const dw__around *around) {
 }
 
 /* Dark against the surface, and left out of the color as shadow. */
-static bool in_shadow(const dw__work *work, const dw__node *at, size_t i) {
+static bool in_shadow(const dw__measuring *work, const dw__node *at, size_t i) {
   const float *rgb = work->patch->rgb + 3 * i;
   float level = at->smooth[0] + at->smooth[1] + at->smooth[2];
   return rgb[0] + rgb[1] + rgb[2] < SHADOW_BELOW * level && dw__class_of(work->cls[i]) == DW_PIXEL_SHADOW;
@@ -68,7 +68,7 @@ static bool in_shadow(const dw__work *work, const dw__node *at, size_t i) {
 
 /* A glint, a speck or a shadow differs both from what is around it and from the surface; plastic beside a
  * wide gloss only from what is around it.  Gloss lies on top, so a speck under wide gloss is gloss. */
-static dw_pixel_class shown_as(const dw__work *work, const dw__around *around, const dw__body *body,
+static dw_pixel_class shown_as(const dw__measuring *work, const dw__around *around, const dw__body *body,
                                float least, const dw__node *at, size_t i) {
   const float *rgb = work->patch->rgb + 3 * i;
   float near[3], alone[3], lift[3], off;
@@ -93,7 +93,7 @@ static dw_pixel_class shown_as(const dw__work *work, const dw__around *around, c
 }
 
 /* Specks as wide as they are; work->queue holds the squared distances. */
-static void flake_trim(dw__work *work) {
+static void flake_trim(dw__measuring *work) {
   for (size_t y = 0; y < work->h; y++)
     for (size_t x = 0; x < work->w; x++) {
       size_t i = y * work->w + x, y0 = y > TOUCH_REACH ? y - TOUCH_REACH : 0;
@@ -106,7 +106,7 @@ static void flake_trim(dw__work *work) {
     }
 }
 
-dw_status dw__shown_classify(dw__work *work, dw_error *err) {
+dw_status dw__shown_classify(dw__measuring *work, dw_error *err) {
   dw__around around = {0};
   dw__body body;
   dw_status status = dw__around_build(work, &around, err);

@@ -25,21 +25,3 @@ double dw__chart_top(const dw_drift_layer *layer) {
 void dw__batch_words(const dw_drift_layer *layer, size_t batch, char *out, size_t room) {
   dw_difference_words(layer->target, layer->history.color[batch].lab, out, room);
 }
-
-bool dw_drift_report_found(const dw_drift_report *report) {
-  for (size_t i = 0; i < report->n; i++)
-    if (report->layer[i].check && report->layer[i].result.verdict == DW_DRIFT_FOUND) return true;
-  return false;
-}
-
-void dw_drift_report_free(dw_drift_report *report) {
-  for (size_t i = 0; i < report->n; i++) {
-    dw_drift_layer *layer = &report->layer[i];
-    dw_layer_history_free(&layer->history);
-    free(layer->check);
-    free(layer->bait_mean);
-    free(layer->bait_range);
-  }
-  free(report->change);
-  *report = (dw_drift_report){0};
-}

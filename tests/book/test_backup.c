@@ -1,5 +1,5 @@
 /* Backup, restore, and damage found. */
-#include "care_local.h"
+#include "file_local.h"
 
 /* ---- backup and restore -------------------------------------------------------------------------------- */
 

@@ -1,6 +1,6 @@
 /* One batch: what was in its cups, what was read of it, the photo and its marks. */
 #include "app/bench/desk.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -106,7 +106,7 @@ dw_status dw__batch_patch(dw__exchange *x, dw_error *err) {
   const char *note;
   dw_book *book = x->bench->book;
   int64_t id = dw__id(x, 0);
-  dw_status status = dw__text_of(x->body, "note", false, &note, err);
+  dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK && good && !json_is_boolean(good))
     status = dw_fail(err, DW_USAGE, "\"good\" must be true or false.");
   if (status == DW_OK) status = dw__book_begin(x->bench, err);

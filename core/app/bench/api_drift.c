@@ -1,6 +1,6 @@
 /* Drift of a pattern, for the page. */
 #include "app/bench/desk.h"
-#include "app/history.h"
+#include "dropwise/report_drift.h"
 
 #include <stdlib.h>
 
@@ -33,7 +33,7 @@ static dw_status drift(dw__exchange *x, dw_drift_report *report, dw_error *err) 
   dw_pattern pattern;
   dw_book *book = x->bench->book;
   dw_status status = dw_pattern_get(book, dw__id(x, 0), &pattern, err);
-  if (status == DW_OK) status = dw__history_load(book, pattern.name, report, err);
+  if (status == DW_OK) status = dw_drift_report_load(book, pattern.name, report, err);
   if (status == DW_OK && !(x->json = dw_json_drift(report))) status = dw_fail_memory(err, "the answer");
   return status == DW_OK ? add_page_keys(book, report, x->json, err) : status;
 }

@@ -1,6 +1,6 @@
 /* Advice and prediction. */
 #include "app/bench/desk.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -16,13 +16,15 @@ static dw_status layer_of(const json_t *value, const dw_shelf *shelf, dw_layer *
     return dw_fail(err, DW_USAGE,
                    "Each layer needs a \"name\" of at most %zu bytes, without control characters.",
                    sizeof out->name - 1);
-  dw_status status = dw__lab_of(json_object_get(value, "target"), "target", &out->target, err);
-  if (status == DW_OK && out->has_measured) status = dw__lab_of(measured, "measured", &out->measured, err);
+  dw_status status = dw_json_lab_of(json_object_get(value, "target"), "target", &out->target, err);
+  if (status == DW_OK && out->has_measured)
+    status = dw_json_lab_of(measured, "measured", &out->measured, err);
   if (status == DW_OK)
-    status =
-        dw__number_of(value, "measured_uncertainty_de00", 0, 100, 0, &out->measured_uncertainty_de00, err);
-  if (status == DW_OK) status = dw__number_of(value, "see_through", 0, 1, -1, &out->target_see_through, err);
-  return status == DW_OK ? dw__cup_of(value, shelf, &out->cup, err) : status;
+    status = dw_json_number_of(value, "measured_uncertainty_de00", 0, 100, 0, &out->measured_uncertainty_de00,
+                               err);
+  if (status == DW_OK)
+    status = dw_json_number_of(value, "see_through", 0, 1, -1, &out->target_see_through, err);
+  return status == DW_OK ? dw_json_cup_of(value, shelf, &out->cup, err) : status;
 }
 
 static dw_status request_of(const json_t *body, dw_advice_request *out, dw_error *err) {
@@ -32,13 +34,13 @@ static dw_status request_of(const json_t *body, dw_advice_request *out, dw_error
   out->rules = dw_rules_default();
   if (out->n < 1 || out->n > DW_LAYERS_MAX)
     return dw_fail(err, DW_USAGE, "\"layers\" must hold 1 to %d layers.", DW_LAYERS_MAX);
-  dw_status status = dw__slab_of(json_object_get(body, "slab"), &out->slab, err);
-  if (status == DW_OK) status = dw__number_of(body, "chroma_share", 0, 0.95, 0, &out->chroma_share, err);
+  dw_status status = dw_json_slab_of(json_object_get(body, "slab"), &out->slab, err);
+  if (status == DW_OK) status = dw_json_number_of(body, "chroma_share", 0, 0.95, 0, &out->chroma_share, err);
   if (status == DW_OK)
-    status = dw__number_of(body, "max_drops", 1, 2000, out->rules.max_drops, &out->rules.max_drops, err);
+    status = dw_json_number_of(body, "max_drops", 1, 2000, out->rules.max_drops, &out->rules.max_drops, err);
   if (status == DW_OK)
-    status = dw__number_of(body, "max_bottles", 1, DW_CUP_BOTTLES_MAX, (double)out->rules.max_bottles,
-                           &bottles, err);
+    status = dw_json_number_of(body, "max_bottles", 1, DW_CUP_BOTTLES_MAX, (double)out->rules.max_bottles,
+                               &bottles, err);
   out->rules.max_bottles = (size_t)bottles;
   for (size_t i = 0; i < out->n && status == DW_OK; i++)
     status = layer_of(json_array_get(layers, i), out->shelf, &out->layer[i], err);
@@ -88,8 +90,8 @@ static dw_status predict(dw__exchange *x, const dw_shelf *shelf, dw_error *err) 
   dw_slab slab;
   dw_recipe loadings;
   dw_prediction prediction;
-  dw_status status = dw__cup_of(x->body, shelf, &cup, err);
-  if (status == DW_OK) status = dw__slab_of(json_object_get(x->body, "slab"), &slab, err);
+  dw_status status = dw_json_cup_of(x->body, shelf, &cup, err);
+  if (status == DW_OK) status = dw_json_slab_of(json_object_get(x->body, "slab"), &slab, err);
   if (status != DW_OK) return status;
   dw_cup_loadings(&cup, &loadings);
   status = dw_predict(shelf, &loadings, &slab, &prediction, err);

@@ -1,6 +1,6 @@
 /* Patterns and their targets. */
 #include "app/bench/desk.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -34,8 +34,8 @@ dw_status dw__pattern_post(dw__exchange *x, dw_error *err) {
   const char *name, *note, *names[DW_PATTERN_LAYERS_MAX];
   size_t n;
   int64_t id = 0;
-  dw_status status = dw__text_of(x->body, "name", true, &name, err);
-  if (status == DW_OK) status = dw__text_of(x->body, "note", false, &note, err);
+  dw_status status = dw_json_text_of(x->body, "name", true, &name, err);
+  if (status == DW_OK) status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK) status = layer_names(x->body, names, &n, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
@@ -55,7 +55,7 @@ static dw_status set_see_through(dw_book *book, int64_t id, const json_t *wishes
   dw_status status = dw_pattern_get(book, id, &pattern, err);
   json_object_foreach((json_t *)(uintptr_t)wishes, name, value) {
     if (status == DW_OK) status = dw_pattern_layer_find(&pattern, name, &layer, err);
-    if (status == DW_OK) status = dw__number_of(wishes, name, 0, 1, -1, &ratio, err);
+    if (status == DW_OK) status = dw_json_number_of(wishes, name, 0, 1, -1, &ratio, err);
     if (status == DW_OK) status = dw_pattern_set_see_through(book, layer->id, ratio, err);
   }
   return status;
@@ -65,8 +65,8 @@ dw_status dw__pattern_patch(dw__exchange *x, dw_error *err) {
   const char *name, *note;
   int64_t id = dw__id(x, 0);
   dw_book *book = x->bench->book;
-  dw_status status = dw__text_of(x->body, "name", false, &name, err);
-  if (status == DW_OK) status = dw__text_of(x->body, "note", false, &note, err);
+  dw_status status = dw_json_text_of(x->body, "name", false, &name, err);
+  if (status == DW_OK) status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   if (name) status = dw_pattern_rename(book, id, name, err);
@@ -86,10 +86,10 @@ static dw_status target_of(const json_t *body, dw_target *out, char **detail, co
                            dw_error *err) {
   const json_t *part = json_object_get(body, "detail");
   *out = (dw_target){.how = DW_TARGET_NUMBERS};
-  dw_status status = dw__lab_of(json_object_get(body, "lab"), "lab", &out->lab, err);
+  dw_status status = dw_json_lab_of(json_object_get(body, "lab"), "lab", &out->lab, err);
   if (status == DW_OK)
-    status = dw__number_of(body, "uncertainty_de00", 0, 100, 0, &out->uncertainty_de00, err);
-  if (status == DW_OK) status = dw__text_of(body, "photo", false, photo, err);
+    status = dw_json_number_of(body, "uncertainty_de00", 0, 100, 0, &out->uncertainty_de00, err);
+  if (status == DW_OK) status = dw_json_text_of(body, "photo", false, photo, err);
   if (status == DW_OK && json_is_object(part)) {
     out->detail = *detail = json_dumps(part, JSON_COMPACT | JSON_REAL_PRECISION(10));
     if (!*detail) status = dw_fail_memory(err, "the target");
@@ -112,7 +112,7 @@ dw_status dw__target_post(dw__exchange *x, dw_error *err) {
   const char *layer, *photo = NULL;
   char *detail = NULL;
   dw_target target;
-  dw_status status = dw__text_of(x->body, "layer", true, &layer, err);
+  dw_status status = dw_json_text_of(x->body, "layer", true, &layer, err);
   if (status == DW_OK) status = target_of(x->body, &target, &detail, &photo, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status == DW_OK) {

@@ -1,7 +1,7 @@
 /* Photos: taken in, shown, their light fitted, their regions measured. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -190,7 +190,7 @@ static dw_status measure(dw__exchange *x, dw_photo *photo, const dw_light *light
   dw_layer_reading *reading = calloc(1, sizeof *reading);
   dw_status status = arena && reading ? DW_OK : dw_fail_memory(err, "the reading");
   if (status == DW_OK)
-    status = dw__flow_measure(photo, light, mark, most, arena, reading, wanted ? &classes : NULL, err);
+    status = dw_flow_measure(photo, light, mark, most, arena, reading, wanted ? &classes : NULL, err);
   if (status == DW_OK) x->json = dw_json_layer(reading);
   if (status == DW_OK && wanted) x->json = dw_json_with(x->json, "classes", classes_json(&classes));
   dw_arena_free(arena);

@@ -1,7 +1,7 @@
 /* Drops go into a cup, the bait is measured, the batch is done. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -46,9 +46,9 @@ typedef struct addition {
 } addition;
 
 static dw_status addition_of(const json_t *body, const dw_shelf *shelf, addition *out, dw_error *err) {
-  dw_status status = dw__text_of(body, "layer", true, &out->layer, err);
-  if (status == DW_OK) status = dw__drops_of(json_object_get(body, "add"), shelf, &out->drops, err);
-  if (status == DW_OK) status = dw__number_of(body, "add_clear_floz", 0, 1000, 0, &out->clear_floz, err);
+  dw_status status = dw_json_text_of(body, "layer", true, &out->layer, err);
+  if (status == DW_OK) status = dw_json_drops_of(json_object_get(body, "add"), shelf, &out->drops, err);
+  if (status == DW_OK) status = dw_json_number_of(body, "add_clear_floz", 0, 1000, 0, &out->clear_floz, err);
   if (status == DW_OK && out->drops.n == 0 && out->clear_floz <= 0)
     status = dw_fail(err, DW_USAGE, "Nothing was added: give drops or clear base.");
   return status;
@@ -90,7 +90,7 @@ static dw_status pour(json_t *cups, const dw_shelf *shelf, const addition *add, 
   json_t *json = cup_named(cups, add->layer);
   dw_cup cup;
   if (!json) return dw_fail(err, DW_NOT_FOUND, "There is no cup for a layer \"%.60s\".", add->layer);
-  dw_status status = dw__cup_of(json, shelf, &cup, err);
+  dw_status status = dw_json_cup_of(json, shelf, &cup, err);
   if (status != DW_OK) return status;
   cup.volume_floz += add->clear_floz;
   for (size_t i = 0; i < add->drops.n; i++)
@@ -176,7 +176,7 @@ static dw_status sync_cup(dw_book *book, int64_t batch, const dw_pattern_layer *
   dw_cup cup;
   dw_book_cup kept;
   int64_t id;
-  dw_status status = dw__cup_of(json, shelf, &cup, err);
+  dw_status status = dw_json_cup_of(json, shelf, &cup, err);
   if (status != DW_OK) return status;
   status = dw_book_cup_find(book, batch, layer->id, &kept, err);
   if (status == DW_NOT_FOUND) {
@@ -219,7 +219,7 @@ static dw_status cups_measured(json_t *cups, const dw_read_photo *photo, dw_erro
 
 static dw_status check_named(const dw__work *work, const dw_read_photo *photo, dw_error *err) {
   for (size_t i = 0; i < work->pattern.n; i++)
-    if (dw__read_photo_layer(photo, work->pattern.layer[i].name)) return DW_OK;
+    if (dw_read_photo_layer(photo, work->pattern.layer[i].name)) return DW_OK;
   return dw_fail(err, DW_BAD_INPUT, "No mark on the photo bears the name of a layer of \"%s\".",
                  work->pattern.name);
 }
@@ -230,13 +230,13 @@ static dw_status keep_measured(dw_bench *bench, const dw__work *work, const json
   dw_learned learned;
   dw_slab slab;
   size_t count;
-  dw_status status = dw__slab_of(slab_json, &slab, err);
+  dw_status status = dw_json_slab_of(slab_json, &slab, err);
   json_decref(slab_json);
   if (status == DW_OK) status = check_named(work, photo, err);
   if (status == DW_OK) status = sync_batch(bench->book, work, cups, batch, err);
   if (status == DW_OK)
-    status = dw__keep_readings(bench->book, &work->pattern, *batch, photo, work->shelf, &slab, (int)bait,
-                               &count, err);
+    status = dw_keep_readings(bench->book, &work->pattern, *batch, photo, work->shelf, &slab, (int)bait,
+                              &count, err);
   return status == DW_OK ? dw_book_learn(bench->book, work->shelf, &learned, err) : status;
 }
 
@@ -265,7 +265,7 @@ dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
   int64_t bait, batch = 0;
   dw_read_photo *photo = calloc(1, sizeof *photo);
   if (!photo) return dw_fail_memory(err, "the reading");
-  dw_status status = dw__whole_of(x->body, "bait", 0, 999, 0, &bait, err);
+  dw_status status = dw_json_whole_of(x->body, "bait", 0, 999, 0, &bait, err);
   if (status == DW_OK) status = read_work(x, photo, err);
   if (status == DW_OK) status = dw__work_begin(x, true, &work, err);
   if (status == DW_OK) {
@@ -275,7 +275,7 @@ dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
     status = end_with_cups(x, &work, cups, &batch, status, err);
     json_decref(cups);
   }
-  dw__read_photo_free(photo);
+  dw_read_photo_free(photo);
   free(photo);
   return status;
 }
@@ -317,7 +317,7 @@ static dw_status finish(dw__exchange *x, const dw__work *work, json_t *cups, dw_
                         dw_error *err) {
   const json_t *good = json_object_get(x->body, "good");
   const char *note;
-  dw_status status = dw__text_of(x->body, "note", false, &note, err);
+  dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK && good && !json_is_boolean(good))
     status = dw_fail(err, DW_USAGE, "\"good\" must be true or false.");
   if (status == DW_OK) status = check_poured(work, cups, err);

@@ -1,8 +1,8 @@
 /* Bottles: added, changed, a new lot, taken off; chips from a photo; the fit. */
 #include "app/bench/desk.h"
 #include "app/bench/looks.h"
-#include "app/chips.h"
-#include "app/values.h"
+#include "app/bench/request.h"
+#include "dropwise/read.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -18,7 +18,7 @@ static dw_status end_with_shelf(dw__exchange *x, dw_status status, dw_error *err
 static dw_status role_of(const json_t *body, dw_role fallback, dw_role *out, dw_error *err) {
   const char *text;
   *out = fallback;
-  dw_status status = dw__text_of(body, "role", false, &text, err);
+  dw_status status = dw_json_text_of(body, "role", false, &text, err);
   if (status == DW_OK && text && !dw_role_find(text, out))
     status = dw_fail(err, DW_USAGE, "\"role\" must be color, brown, white, black or effect.");
   return status;
@@ -48,11 +48,11 @@ dw_status dw__bottle_post(dw__exchange *x, dw_error *err) {
   dw_role role;
   double drop_ml;
   int64_t row;
-  dw_status status = dw__text_of(x->body, "id", true, &id, err);
-  if (status == DW_OK) status = dw__text_of(x->body, "title", false, &title, err);
+  dw_status status = dw_json_text_of(x->body, "id", true, &id, err);
+  if (status == DW_OK) status = dw_json_text_of(x->body, "title", false, &title, err);
   if (status == DW_OK) status = role_of(x->body, DW_ROLE_COLOR, &role, err);
   if (status == DW_OK)
-    status = dw__number_of(x->body, "drop_ml", 0.001, 2, DW_DROP_ML_DEFAULT, &drop_ml, err);
+    status = dw_json_number_of(x->body, "drop_ml", 0.001, 2, DW_DROP_ML_DEFAULT, &drop_ml, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = dw_book_bottle_add(x->bench->book, id, title ? title : id, role, drop_ml, &row, err);
@@ -65,8 +65,8 @@ static dw_status bottle_change(dw_book *book, const char *id, const json_t *body
   const char *title;
   double drop_ml;
   dw_role role;
-  dw_status status = dw__text_of(body, "title", false, &title, err);
-  if (status == DW_OK) status = dw__number_of(body, "drop_ml", 0.001, 2, 0, &drop_ml, err);
+  dw_status status = dw_json_text_of(body, "title", false, &title, err);
+  if (status == DW_OK) status = dw_json_number_of(body, "drop_ml", 0.001, 2, 0, &drop_ml, err);
   if (status == DW_OK) status = role_of(body, DW_ROLE_COLOR, &role, err);
   if (status == DW_OK) status = bottle_admit(book, id, err);
   if (status == DW_OK && title) status = dw_book_bottle_set_title(book, id, title, err);
@@ -92,7 +92,7 @@ dw_status dw__bottle_delete(dw__exchange *x, dw_error *err) {
 
 dw_status dw__lot_post(dw__exchange *x, dw_error *err) {
   const char *name;
-  dw_status status = dw__text_of(x->body, "name", true, &name, err);
+  dw_status status = dw_json_text_of(x->body, "name", true, &name, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = bottle_admit(x->bench->book, x->part[0], err);
@@ -125,8 +125,8 @@ static dw_status chip_line(const json_t *value, const dw_layer_reading *reading,
   const char *recipe;
   dw_slab slab;
   const dw_reading *r = &reading->reading;
-  dw_status status = dw__text_of(value, "recipe", true, &recipe, err);
-  if (status == DW_OK) status = dw__slab_of(value, &slab, err);
+  dw_status status = dw_json_text_of(value, "recipe", true, &recipe, err);
+  if (status == DW_OK) status = dw_json_slab_of(value, &slab, err);
   if (status == DW_OK && strpbrk(recipe, "\"\r\n"))
     status = dw_fail(err, DW_USAGE, "A recipe has quotation marks; write it as in orange=2;brown=1.");
   if (status != DW_OK) return status;
@@ -173,7 +173,7 @@ static dw_status keep_chips(dw_book *book, const json_t *list, const dw_read_pho
   int64_t id = 0;
   dw_status status = known_bottles(book, &shelf, err);
   if (status == DW_OK) status = parse_chips(list, photo, shelf, &chips, err);
-  if (status == DW_OK) status = dw__keep_photo(book, photo, &id, err);
+  if (status == DW_OK) status = dw_keep_photo(book, photo, &id, err);
   if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, id, err);
   dw_chips_free(chips);
   dw_shelf_free(shelf);
@@ -192,7 +192,7 @@ dw_status dw__chips_post(dw__exchange *x, dw_error *err) {
   const char *sha256;
   if (json_array_size(list) < 1 || json_array_size(list) > DW_READ_LAYERS_MAX)
     return dw_fail(err, DW_USAGE, "\"chips\" must hold 1 to %d chips.", DW_READ_LAYERS_MAX);
-  dw_status status = dw__sha_of(x->body, "photo", &sha256, err);
+  dw_status status = dw_json_sha_of(x->body, "photo", &sha256, err);
   if (status != DW_OK) return status;
   dw_read_photo *photo = calloc(1, sizeof *photo);
   json_t *marks = chip_marks(x->body);
@@ -203,7 +203,7 @@ dw_status dw__chips_post(dw__exchange *x, dw_error *err) {
     x->status = MHD_HTTP_CREATED;
     x->json = json_pack("{s:o, s:o}", "shelf", x->json, "chips", chips_json(photo));
   }
-  if (photo) dw__read_photo_free(photo);
+  if (photo) dw_read_photo_free(photo);
   free(photo);
   json_decref(marks);
   return status;

@@ -1,6 +1,6 @@
 /* What the page begins with, and pairing. */
 #include "app/bench/desk.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -91,7 +91,7 @@ static dw_status pair(dw__exchange *x, const char *code, dw_error *err) {
 
 dw_status dw__pair_post(dw__exchange *x, dw_error *err) {
   const char *code;
-  dw_status status = dw__text_of(x->body, "code", true, &code, err);
+  dw_status status = dw_json_text_of(x->body, "code", true, &code, err);
   if (status == DW_OK && x->bench->guard.lan && !x->token_fine) status = pair(x, code, err);
   if (status == DW_OK && !(x->json = json_pack("{s:b}", "paired", 1)))
     status = dw_fail_memory(err, "the answer");

@@ -1,6 +1,6 @@
 /* What lies on the bench: begun, looked at, changed, taken back. */
 #include "app/bench/desk.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -37,7 +37,7 @@ static dw_status add(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error 
 dw_status dw__work_post(dw__exchange *x, dw_error *err) {
   int64_t pattern, id;
   dw_work work = {0};
-  dw_status status = dw__whole_of(x->body, "pattern", 1, INT64_MAX, 0, &pattern, err);
+  dw_status status = dw_json_whole_of(x->body, "pattern", 1, INT64_MAX, 0, &pattern, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = add(x->bench, pattern, &id, err);
@@ -106,15 +106,15 @@ static dw_status check_parts(const json_t *body, const dw_shelf *shelf, dw_error
   if (status == DW_OK && marks && !json_is_object(marks))
     status = dw_fail(err, DW_USAGE, "\"marks\" must be an object.");
   if (status == DW_OK && cups) status = dw__cups_check(cups, shelf, err);
-  if (status == DW_OK) status = dw__slab_of(json_object_get(body, "slab"), &slab, err);
+  if (status == DW_OK) status = dw_json_slab_of(json_object_get(body, "slab"), &slab, err);
   free(read);
   return status;
 }
 
 static dw_status change_of(const json_t *body, dw_work_change *out, char *owned[3], dw_error *err) {
   const json_t *photo = json_object_get(body, "photo");
-  dw_status status = dw__text_of(body, "name", false, &out->name, err);
-  if (status == DW_OK) status = dw__text_of(body, "photo", false, &out->photo, err);
+  dw_status status = dw_json_text_of(body, "name", false, &out->name, err);
+  if (status == DW_OK) status = dw_json_text_of(body, "photo", false, &out->photo, err);
   if (json_is_null(photo)) out->photo = "";
   if (status == DW_OK) status = part_text(body, "marks", &owned[0], err);
   if (status == DW_OK) status = part_text(body, "cups", &owned[1], err);

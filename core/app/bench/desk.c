@@ -1,7 +1,7 @@
 #include "app/bench/desk.h"
 
-#include "app/held.h"
-#include "app/values.h"
+#include "app/bench/request.h"
+#include "dropwise/batch.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -55,9 +55,9 @@ const dw_shelf *dw__work_held(const dw__work *work) {
 static dw_status hold_cups(dw_book *book, dw__work *work, dw_error *err) {
   json_t *cups = dw__parsed(work->row.cups);
   dw_status status = DW_OK;
-  if (dw__cups_lack(cups, work->shelf)) {
+  if (dw_cups_lack(cups, work->shelf)) {
     status = dw_shelf_clone(work->shelf, &work->held, err);
-    if (status == DW_OK) status = dw__shelf_hold(book, cups, work->held, err);
+    if (status == DW_OK) status = dw_shelf_hold(book, cups, work->held, err);
   }
   json_decref(cups);
   return status;
@@ -65,7 +65,7 @@ static dw_status hold_cups(dw_book *book, dw__work *work, dw_error *err) {
 
 static dw_status check_revision(dw__exchange *x, bool needed, const dw_work *row, dw_error *err) {
   int64_t revision;
-  dw_status status = dw__whole_of(x->body, "revision", 0, INT64_MAX, -1, &revision, err);
+  dw_status status = dw_json_whole_of(x->body, "revision", 0, INT64_MAX, -1, &revision, err);
   if (status != DW_OK) return status;
   if (revision < 0 && needed) return dw_fail(err, DW_USAGE, "\"revision\" is missing.");
   if (revision < 0 || revision == row->revision) return DW_OK;

@@ -23,7 +23,7 @@ typedef struct dw__work {
   dw_shelf *held;    /* the shelf and what the cups hold beside it; NULL when that is nothing */
   dw_book_mark mark; /* of the book as the request found it */
 } dw__work;
-/* To read and write cups with, not to predict with (app/held.h). */
+/* To read and write cups with, not to predict with (dw_shelf_hold). */
 const dw_shelf *dw__work_held(const dw__work *work);
 
 /* Begins and loads the work of the address's ID. The body's "revision" must be the current one when it is

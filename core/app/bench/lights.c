@@ -24,7 +24,7 @@ void dw__lights_stop(dw__lights *lights) {
 /* Everything the light depends on, as one hash. */
 static dw_status key_of(const char *sha256, const dw_marks *marks, char out[65], dw_error *err) {
   dw_text text = {0};
-  json_t *json = dw__marks_json(marks);
+  json_t *json = dw_marks_json(marks);
   json_object_del(json, "layers");
   char *dump = json ? json_dumps(json, JSON_SORT_KEYS) : NULL;
   if (dump) dw_text_add(&text, "%s %s", sha256, dump);
@@ -56,7 +56,7 @@ static dw_status fit(dw__lights *lights, const char *key, dw_photo *photo, const
                      dw__held_light **out, dw_error *err) {
   dw__held_light *held = calloc(1, sizeof *held);
   if (!held) return dw_fail_memory(err, "the light");
-  dw_status status = dw__flow_light(photo, marks, LIGHT_BYTES_MAX, &held->light, err);
+  dw_status status = dw_flow_light(photo, marks, LIGHT_BYTES_MAX, &held->light, err);
   if (status != DW_OK) {
     free(held);
     return status;

@@ -2,7 +2,7 @@
 #ifndef DROPWISE_APP_BENCH_LIGHTS_H
 #define DROPWISE_APP_BENCH_LIGHTS_H
 
-#include "app/flow.h"
+#include "dropwise/read.h"
 
 #include <pthread.h>
 

@@ -1,7 +1,7 @@
 #include "app/bench/looks.h"
 
 #include "app/bench/desk.h"
-#include "app/values.h"
+#include "app/bench/request.h"
 
 #include <fcntl.h>
 #include <stdlib.h>
@@ -16,8 +16,8 @@ static dw_status read_layers(dw_bench *bench, dw_photo *photo, dw_read_photo *ou
   dw_status status = dw__lights_take(&bench->lights, out->sha256, photo, &out->marks, &held, err);
   for (size_t i = 0; i < out->marks.n && status == DW_OK; i++) {
     dw_arena *arena = dw_arena_new(LOOK_BYTES_MAX);
-    status = arena ? dw__flow_measure(photo, held->light, &out->marks.layer[i], 0, arena,
-                                      &out->reading.layer[i], NULL, err)
+    status = arena ? dw_flow_measure(photo, held->light, &out->marks.layer[i], 0, arena,
+                                     &out->reading.layer[i], NULL, err)
                    : dw_fail_memory(err, "a layer's pixels");
     dw_arena_free(arena);
   }
@@ -70,9 +70,9 @@ dw_status dw__look_keep_photo(dw_bench *bench, const char *sha256, int64_t *id, 
   if (!read) return dw_fail_memory(err, "a photo");
   dw_status status = describe(bench, sha256, &photo, read, err);
   if (status == DW_OK) status = dw__book_begin(bench, err);
-  if (status == DW_OK) status = dw__book_end(bench, dw__keep_photo(bench->book, read, id, err), err);
+  if (status == DW_OK) status = dw__book_end(bench, dw_keep_photo(bench->book, read, id, err), err);
   dw_photo_close(photo);
-  dw__read_photo_free(read);
+  dw_read_photo_free(read);
   free(read);
   return status;
 }

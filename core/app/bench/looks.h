@@ -3,10 +3,10 @@
 #define DROPWISE_APP_BENCH_LOOKS_H
 
 #include "app/bench/server.h"
-#include "app/keep.h"
+#include "dropwise/batch.h"
 
-/* Reads every marked layer. out  the caller's, dw__read_photo_free; large: on the heap, zeroed
- * Errors as dw__flow_read, DW_NOT_FOUND no such photo, DW_USAGE no layer is marked */
+/* Reads every marked layer. out  the caller's, dw_read_photo_free; large: on the heap, zeroed
+ * Errors as dw_flow_read, DW_NOT_FOUND no such photo, DW_USAGE no layer is marked */
 dw_status dw__look_read(dw_bench *bench, const char *sha256, const json_t *marks, dw_read_photo *out,
                         dw_error *err);
 /* A photo that the command line read, taken in from where the book says it lay, if it is still the same file.

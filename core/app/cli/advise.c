@@ -1,6 +1,6 @@
 #include "app/cli/book.h"
-#include "app/history.h"
-#include "app/targets.h"
+#include "app/cli/pattern_file.h"
+#include "dropwise/batch_drift.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -175,7 +175,7 @@ static dw_status set_layers(const cli_args *args, dw_advice_request *request, dw
   dw_status status = set_volumes(args, &request->layer[0].cup, err);
   if (status != DW_OK) return status;
   if (targets)
-    status = dw__targets_load(targets, pattern, request, err);
+    status = cli_targets_load(targets, pattern, request, err);
   else if (pattern)
     status = cli_book_layers(args, request, err);
   else
@@ -206,11 +206,11 @@ static dw_status read_photo(const cli_args *args, advise_work *work, dw_error *e
   const char *mark;
   dw_status status = cli_marks_from(args, cli_value(args, "--marks"), &work->marks, err);
   for (size_t at = 0; status == DW_OK && (mark = cli_next(args, "--layer", &at));)
-    if (strchr(mark, '=')) status = dw__marks_add_layer(&work->marks, mark, err);
+    if (strchr(mark, '=')) status = dw_marks_add_layer(&work->marks, mark, err);
   if (status != DW_OK) return status;
   work->has_photo = true;
-  return dw__flow_read(cli_value(args, "--photo"), &work->marks, NULL, cli_has(args, "--html") ? 1400 : 0,
-                       work->arena, &work->reading, &work->preview, err);
+  return dw_flow_read(cli_value(args, "--photo"), &work->marks, NULL, cli_has(args, "--html") ? 1400 : 0,
+                      work->arena, &work->reading, &work->preview, err);
 }
 
 static dw_status write_html(const cli_args *args, const advise_work *work, dw_error *err) {
@@ -286,7 +286,7 @@ static dw_status advise(const cli_args *args, advise_work *work, dw_error *err) 
   if (status == DW_OK && cli_has(args, "--photo")) status = read_photo(args, work, err);
   if (status != DW_OK) return status;
   if (work->has_photo)
-    status = dw__flow_advise(&work->reading, request, &work->plugins, &work->result, err);
+    status = dw_flow_advise(&work->reading, request, &work->plugins, &work->result, err);
   else
     status = dw_advise(request, &work->plugins, &work->result, err);
   if (status == DW_OK && cli_has(args, "--html")) status = write_html(args, work, err);

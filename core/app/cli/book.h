@@ -3,7 +3,7 @@
 #define DROPWISE_APP_CLI_BOOK_H
 
 #include "app/cli/cli.h"
-#include "app/keep.h"
+#include "dropwise/batch.h"
 #include "dropwise/report_drift.h"
 
 /* ---- commands made of smaller ones --------------------------------------------------------------------- */

@@ -1,6 +1,6 @@
 /* dropwise bottle chips, bottle fit */
-#include "app/chips.h"
 #include "app/cli/bottle.h"
+#include "dropwise/read.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -45,7 +45,7 @@ static dw_status gather(const cli_args *args, const cli_photos *photos, size_t i
   *name = photos->photo[i].reading.path;
   dw_status status = cli_number(args, "--thickness", 0.1, 100, 3, &thickness, err);
   if (status != DW_OK) return status;
-  return dw__chips_text(&photos->photo[i].reading, cli_value(args, "--marks"), thickness, out, err);
+  return dw_chips_text(&photos->photo[i].reading, cli_value(args, "--marks"), thickness, out, err);
 }
 
 static dw_status keep_source(const cli_args *args, dw_book *book, const cli_photos *photos, size_t i,
@@ -61,7 +61,7 @@ static dw_status keep_source(const cli_args *args, dw_book *book, const cli_phot
   if (status == DW_OK) status = known_bottles(book, shelf, err);
   if (status == DW_OK)
     status = dw_chips_parse(text.data ? text.data : "", text.length, name, shelf, &chips, err);
-  if (status == DW_OK && photos->n) status = dw__keep_photo(book, &photos->photo[i], &photo, err);
+  if (status == DW_OK && photos->n) status = dw_keep_photo(book, &photos->photo[i], &photo, err);
   if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, photo, err);
   if (status == DW_OK) {
     *added += chips->n;

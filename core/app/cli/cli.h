@@ -3,7 +3,7 @@
 #ifndef DROPWISE_APP_CLI_H
 #define DROPWISE_APP_CLI_H
 
-#include "app/flow.h"
+#include "dropwise/report.h"
 
 typedef struct cli_option {
   const char *name;  /* "--target" */
@@ -123,7 +123,7 @@ dw_status cli_slab(const cli_args *args, dw_slab *out, dw_error *err);
     "--over", "BACKING",                                                                                     \
         "black, white, gray, or a reflectance from 0 to 1; default: as this cup before, else gray"           \
   }
-/* The same for what is measured of a cup: a part that is not given is NAN, which dw__keep_pour takes as in
+/* The same for what is measured of a cup: a part that is not given is NAN, which dw_keep_pour takes as in
  * the cup's last pour. */
 dw_status cli_slab_given(const cli_args *args, dw_slab *out, dw_error *err);
 

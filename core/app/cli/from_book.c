@@ -1,6 +1,6 @@
 /* What advise and predict take from the book: its shelf, a pattern's targets, a batch's cups. */
 #include "app/cli/book.h"
-#include "app/history.h"
+#include "dropwise/report_drift.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -88,8 +88,8 @@ static dw_status take_cup(dw_book *book, int64_t batch, int64_t layer, const dw_
         dw_fail(err, DW_TOO_FEW,
                 "The cup of the %s holds a bottle without chips, whose color can't be predicted.", out->name);
   if (status != DW_OK) return status;
-  return dw__cup_measured(book, &kept, shelf, &out->has_measured, &out->measured,
-                          &out->measured_uncertainty_de00, err);
+  return dw_cup_measured(book, &kept, shelf, &out->has_measured, &out->measured,
+                         &out->measured_uncertainty_de00, err);
 }
 
 static dw_status take_layers(dw_book *book, const char *batch_name, const dw_pattern *pattern,
@@ -131,7 +131,7 @@ dw_status cli_book_next(const cli_args *args, const dw_shelf *shelf, dw_next_cup
   dw_pattern pattern;
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = dw_pattern_find(book, cli_value(args, "--pattern"), &pattern, err);
-  if (status == DW_OK) status = dw__pattern_next(book, shelf, &pattern, out, err);
+  if (status == DW_OK) status = dw_pattern_next(book, shelf, &pattern, out, err);
   if (status == DW_OK) *n = pattern.n;
   dw_book_close(book);
   return status;

@@ -12,7 +12,7 @@ static dw_status set_region(const cli_args *args, const char *layer, dw_marks *m
   dw_text mark = {0};
   dw_text_add(&mark, "%s=%s", layer, region);
   dw_status status =
-      mark.failed ? dw_fail_memory(err, "the region") : dw__marks_add_layer(marks, mark.data, err);
+      mark.failed ? dw_fail_memory(err, "the region") : dw_marks_add_layer(marks, mark.data, err);
   dw_text_free(&mark);
   return status;
 }
@@ -41,7 +41,7 @@ dw_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *o
   for (size_t i = 0; i < n && status == DW_OK; i++) {
     const char *path = cli_next(args, "--photo", &at);
     status = marks_of(args, i, n, layer, marks, err);
-    if (status == DW_OK) status = dw__read_photo(path, marks, &out->photo[i], err);
+    if (status == DW_OK) status = dw_photo_read(path, marks, &out->photo[i], err);
     out->n = i + 1;
   }
   free(marks);
@@ -49,7 +49,7 @@ dw_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *o
 }
 
 void cli_photos_free(cli_photos *photos) {
-  for (size_t i = 0; i < photos->n; i++) dw__read_photo_free(&photos->photo[i]);
+  for (size_t i = 0; i < photos->n; i++) dw_read_photo_free(&photos->photo[i]);
   free(photos->photo);
   *photos = (cli_photos){0};
 }
@@ -59,11 +59,11 @@ dw_status cli_photos_mean(const cli_photos *photos, const char *layer, dw_readin
   dw_reading *each = calloc(photos->n + 1, sizeof *each);
   dw_status status = each ? DW_OK : dw_fail_memory(err, "the readings");
   for (size_t i = 0; i < photos->n && status == DW_OK; i++) {
-    const dw_layer_reading *found = dw__read_photo_layer(&photos->photo[i], layer);
+    const dw_layer_reading *found = dw_read_photo_layer(&photos->photo[i], layer);
     if (found)
       each[i] = found->reading;
     else
-      status = dw__read_photo_lacks(&photos->photo[i], layer, err);
+      status = dw_read_photo_lacks(&photos->photo[i], layer, err);
   }
   if (status == DW_OK) status = dw_reading_mean(each, photos->n, mean, err);
   double squares = 0;

@@ -164,8 +164,8 @@ static dw_status log_photos(const cli_args *args, dw_book *book, const cli_poure
   size_t count;
   dw_status status = bait_number(args, &bait, err);
   for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++)
-    status = dw__keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
-                               poured->shelf, &poured->slab, bait, &count, err);
+    status = dw_keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
+                              poured->shelf, &poured->slab, bait, &count, err);
   return status;
 }
 
@@ -207,7 +207,7 @@ static dw_status solve_layer(dw_book *book, const cli_poured *poured, cli_poured
   dw_prediction predicted;
   bool found = false;
   if (!out->has_measured || !out->layer->has_target || out->missing) return DW_OK;
-  dw_status status = dw__cup_measured(book, &out->kept, poured->shelf, &found, &now, &uncertainty, err);
+  dw_status status = dw_cup_measured(book, &out->kept, poured->shelf, &found, &now, &uncertainty, err);
   if (status != DW_OK || !found) return status;
   dw_cup_loadings(&out->cup, &loadings);
   status = dw_predict(poured->shelf, &loadings, &out->pour.slab, &predicted, err);
@@ -238,7 +238,7 @@ static dw_status take_last_pour(dw_book *book, const cli_poured *poured, cli_pou
   size_t n = 0;
   dw_status status = dw_pour_list(book, out->kept.id, &all, &n, err);
   if (status == DW_OK)
-    status = dw__pours_trusted(book, &out->kept, poured->shelf, &trusted, &n, &out->aside, err);
+    status = dw_pours_trusted(book, &out->kept, poured->shelf, &trusted, &n, &out->aside, err);
   if (status == DW_OK && n > 0) {
     out->has_pour = true;
     out->pour = trusted[n - 1].has_measured ? trusted[n - 1] : all[n - 1];
@@ -303,7 +303,7 @@ static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *pour
     status = fill_cup(args, book, batch, layer->id, &cup, poured, err);
   if (status == DW_OK) status = dw_book_shelf(book, &poured->shelf, &poured->info, err);
   if (status == DW_OK && advised) status = cli_pour_advised(args, book, poured, layer, err);
-  if (status == DW_OK && cup) status = dw__keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
+  if (status == DW_OK && cup) status = dw_keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
   if (status == DW_OK && cli_has(args, "--measured"))
     status = log_numbers(args, book, batch, layer->id, pour, err);
   if (status == DW_OK) status = log_photos(args, book, poured, err);

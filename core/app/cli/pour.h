@@ -12,8 +12,8 @@ typedef struct cli_poured_layer {
   dw_cup cup;     /* its drops, as bottles of the shelf */
   size_t missing; /* bottles in it that can't be predicted */
   bool has_pour, has_measured;
-  dw_pour_kept pour;   /* the last one; measured by its trusted readings, else by all */
-  dw__set_aside aside; /* readings of it that nothing was learned from */
+  dw_pour_kept pour;  /* the last one; measured by its trusted readings, else by all */
+  dw_set_aside aside; /* readings of it that nothing was learned from */
   bool has_advice;
   char no_advice[512]; /* why none could be worked out; "" when there is nothing to say */
   dw_stop stop;

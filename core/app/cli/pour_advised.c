@@ -1,6 +1,6 @@
 /* Cups filled as advised, so that nobody types a recipe again. */
 #include "app/cli/pour.h"
-#include "app/history.h"
+#include "dropwise/batch_drift.h"
 
 #include <math.h>
 
@@ -12,7 +12,7 @@ static dw_status fill(const cli_args *args, dw_book *book, cli_poured *poured, c
   dw_slab slab = {isnan(poured->slab.thickness_mm) ? 10 : poured->slab.thickness_mm,
                   isnan(poured->slab.backing) ? DW_BACKING_GRAY : poured->slab.backing};
   dw_status status = cli_volume(args, "--volume", 0.01, 1000, 0, &volume, err);
-  if (status == DW_OK) status = dw__advised_cup(book, poured->shelf, layer, &slab, volume, &cup, err);
+  if (status == DW_OK) status = dw_advised_cup(book, poured->shelf, layer, &slab, volume, &cup, err);
   if (status != DW_OK) return status;
   status = cli_volume(args, "--capacity", 0.01, 2000, cup.capacity_floz, &capacity, err);
   if (status == DW_OK)
@@ -21,7 +21,7 @@ static dw_status fill(const cli_args *args, dw_book *book, cli_poured *poured, c
     status = dw_book_cup_add(book, id, poured->shelf->bottle[cup.drops.part[i].bottle].id,
                              cup.drops.part[i].amount, err);
   if (status == DW_OK) status = cli_pour_temperature(args, book, id, poured, err);
-  return status == DW_OK ? dw__keep_pour(book, id, poured->shelf, &poured->slab, &pour, err) : status;
+  return status == DW_OK ? dw_keep_pour(book, id, poured->shelf, &poured->slab, &pour, err) : status;
 }
 
 dw_status cli_pour_advised(const cli_args *args, dw_book *book, cli_poured *poured,

@@ -57,7 +57,7 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
     dw_text_add(out, "\n");
   }
   if (*l->no_advice) dw_text_add(out, "  ! It is logged, but what to add is not known: %s\n", l->no_advice);
-  dw__aside_words(&l->aside, words, sizeof words);
+  dw_aside_words(&l->aside, words, sizeof words);
   if (*words)
     dw_text_add(out, "  ! %s Take it back: dropwise pour \"%s\" --undo\n", words, poured->pattern.name);
   if (!l->has_advice) return;
@@ -132,7 +132,7 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   if (l->layer->has_target && l->has_measured)
     json = dw_json_with(json, "target_de00", dw_json_round(dw_de00(l->pour.measured, l->layer->target), 2));
   if (*l->no_advice) json = dw_json_with(json, "no_advice", dw_json_text(l->no_advice));
-  dw__aside_words(&l->aside, words, sizeof words);
+  dw_aside_words(&l->aside, words, sizeof words);
   json = dw_json_with(json, "set_aside", json_integer((json_int_t)l->aside.n));
   json = dw_json_with(json, "set_aside_words", dw_json_text(words));
   if (!l->has_advice) return json;

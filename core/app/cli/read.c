@@ -16,7 +16,7 @@ static const cli_option options[] = {
 };
 
 static dw_status save_marks(const char *path, const dw_marks *marks, dw_error *err) {
-  json_t *root = dw__marks_json(marks);
+  json_t *root = dw_marks_json(marks);
   char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10)) : NULL;
   json_decref(root);
   if (!text) return dw_fail_memory(err, "the marks");
@@ -47,7 +47,7 @@ static dw_status read_one(const cli_args *args, const char *path, const dw_marks
   dw_arena *arena = dw_arena_new(0);
   dw_status status = arena ? DW_OK : dw_fail_memory(err, "the reading");
   if (status == DW_OK)
-    status = dw__flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
+    status = dw_flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
   if (status == DW_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
   dw_arena_free(arena);
   return status;
@@ -128,7 +128,7 @@ static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *
     status = cli_marks(args, i, args->n_words, marks, err);
     if (status == DW_OK && cli_has(args, "--html"))
       status = read_one(args, args->word[i], marks, &photo->reading, err);
-    if (status == DW_OK) status = dw__read_photo(args->word[i], marks, photo, err);
+    if (status == DW_OK) status = dw_photo_read(args->word[i], marks, photo, err);
     photos.n = i + 1;
   }
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);

@@ -18,7 +18,7 @@ static dw_status marks_from_options(const cli_args *args, const char *set, dw_ma
     bool known = out->method == DW_LIGHT_CARD; /* by the marks file, only marked anew */
     out->method = DW_LIGHT_CARD;
     status = dw_corners_parse(card, &out->corners, err);
-    if (status == DW_OK && !known) status = dw__marks_set_card(out, set ? set : "grid24", err);
+    if (status == DW_OK && !known) status = dw_marks_set_card(out, set ? set : "grid24", err);
   } else if (gray) {
     out->method = DW_LIGHT_GRAY;
     status = dw_shape_parse(gray, &out->gray, err);
@@ -36,7 +36,7 @@ static dw_status marks_from_options(const cli_args *args, const char *set, dw_ma
 dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
   *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
-  dw_status status = file ? dw__marks_load(file, set, out, err) : DW_OK;
+  dw_status status = file ? dw_marks_load(file, set, out, err) : DW_OK;
   return status == DW_OK ? marks_from_options(args, set, out, err) : status;
 }
 
@@ -45,7 +45,7 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
   dw_status status = cli_each(args, "--marks", i, n, "photos", &file, err);
   if (status == DW_OK) status = cli_marks_from(args, file, out, err);
   for (size_t at = 0; status == DW_OK && (layer = cli_next(args, "--layer", &at));)
-    status = dw__marks_add_layer(out, layer, err);
+    status = dw_marks_add_layer(out, layer, err);
   if (status == DW_OK && out->n == 0)
     status = dw_fail(err, DW_USAGE, "No layer is marked; give --layer NAME=SHAPE or --marks FILE.");
   return status;

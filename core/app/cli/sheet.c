@@ -1,5 +1,5 @@
-#include "app/sheet.h"
 #include "app/cli/book.h"
+#include "dropwise/report_sheet.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -32,10 +32,10 @@ static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, d
   dw_status status = cli_number(args, "--work", 1, 1e15, 0, &work, err);
   if (status == DW_OK) status = cli_book_read(args, &book, err);
   if (status == DW_OK && work > 0)
-    status = dw__sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
+    status = dw_sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
   else if (status == DW_OK)
-    status = dw__sheet_of_pattern(book, args->word[0], cli_has(args, "--next"), args->style.units, sheet,
-                                  shelf, err);
+    status = dw_sheet_of_pattern(book, args->word[0], cli_has(args, "--next"), args->style.units, sheet,
+                                 shelf, err);
   return cli_book_done(book, status, err);
 }
 

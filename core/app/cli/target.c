@@ -65,10 +65,10 @@ static dw_status from_photos(dw_book *book, const char *layer, target_work *work
   dw_status status = cli_photos_mean(&work->photos, layer, &mean, &spread, err);
   for (size_t i = 0; i < work->photos.n && status == DW_OK; i++) {
     int64_t id;
-    status = dw__keep_photo(book, &work->photos.photo[i], &id, err);
+    status = dw_keep_photo(book, &work->photos.photo[i], &id, err);
     if (i == 0) work->target.photo = id;
     work->no_card = work->no_card || work->photos.photo[i].marks.method == DW_LIGHT_NONE;
-    each = dw_json_and(each, dw__read_photo_detail(&work->photos.photo[i], layer));
+    each = dw_json_and(each, dw_read_photo_detail(&work->photos.photo[i], layer));
   }
   if (status != DW_OK) {
     json_decref(each);

@@ -148,15 +148,15 @@ static const char *layer_name(const cli_args *args) {
 
 static dw_status add_photo_color(dw_book *book, int64_t tone, const dw_read_photo *photo, const char *layer,
                                  dw_error *err) {
-  const dw_layer_reading *found = dw__read_photo_layer(photo, layer);
+  const dw_layer_reading *found = dw_read_photo_layer(photo, layer);
   int64_t id;
   if (!found)
     return dw_fail(err, DW_NOT_FOUND, "%s has no marked layer \"%s\"; say which one with --layer.",
                    photo->reading.path, layer);
-  json_t *json = dw__read_photo_detail(photo, layer);
+  json_t *json = dw_read_photo_detail(photo, layer);
   char *detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
   json_decref(json);
-  dw_status status = detail ? dw__keep_photo(book, photo, &id, err) : dw_fail_memory(err, "a tone's color");
+  dw_status status = detail ? dw_keep_photo(book, photo, &id, err) : dw_fail_memory(err, "a tone's color");
   if (status == DW_OK) status = dw_tone_color_add(book, tone, found->reading.lab, id, detail, err);
   free(detail);
   return status;

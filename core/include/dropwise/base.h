@@ -118,6 +118,7 @@ bool dw_parse_numbers(const char *text, size_t n, double *out);
 double dw_rounded(double value, int decimals);
 /* Copies at most room-1 bytes, cut between characters; false when it had to cut. */
 bool dw_copy_text(char *out, size_t room, const char *text);
+enum { DW_ID_ROOM = 48, DW_TITLE_ROOM = 96 }; /* of ids and titles, their NUL counted */
 /* A usable id: 1 to 47 characters of a-z, 0-9, '-' and '_', beginning with a letter or digit. */
 bool dw_id_valid(const char *id);
 
@@ -146,9 +147,10 @@ dw_status dw_file_read(const char *path, size_t limit_bytes, char **out, size_t 
  * Errors DW_IO */
 dw_status dw_file_write(const char *path, const void *bytes, size_t n, dw_error *err);
 
+enum { DW_SHA256_ROOM = 65 };
 /* SHA-256 of a file as 64 hexadecimal digits and NUL.  Errors DW_NOT_FOUND, DW_IO */
-dw_status dw_file_sha256(const char *path, char out[65], dw_error *err);
-void dw_sha256(const void *bytes, size_t n, char out[65]);
+dw_status dw_file_sha256(const char *path, char out[DW_SHA256_ROOM], dw_error *err);
+void dw_sha256(const void *bytes, size_t n, char out[DW_SHA256_ROOM]);
 
 /* ---- CSV (RFC 4180) ---------------------------------------------------------------------------------------
  */

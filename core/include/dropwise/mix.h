@@ -8,8 +8,6 @@
 #include "dropwise/color.h"
 
 enum {
-  DW_ID_ROOM = 48,
-  DW_TITLE_ROOM = 96,
   DW_SHELF_MAX = 64,       /* bottles on a shelf */
   DW_CUP_BOTTLES_MAX = 12, /* different bottles in one cup */
   DW_DRAWS = 24,           /* posterior draws a fitted bottle carries */

@@ -3,32 +3,7 @@
 #ifndef DROPWISE_REPORT_H
 #define DROPWISE_REPORT_H
 
-#include "dropwise/advise.h"
-#include "dropwise/region.h"
-
-#include <jansson.h>
-
-enum { DW_READ_LAYERS_MAX = 64, DW_LAYER_NAME_ROOM = DW_ID_ROOM };
-
-/* ---- what is reported ---------------------------------------------------------------------------------- */
-
-typedef struct dw_layer_reading {
-  char name[DW_LAYER_NAME_ROOM];
-  dw_shape shape;
-  dw_reading reading;
-} dw_layer_reading;
-
-/* One photo, read. */
-typedef struct dw_photo_reading {
-  char path[4096];
-  dw_photo_info photo;
-  dw_light_info light;
-  bool has_corners;
-  dw_corners corners; /* where the card was marked */
-  dw_card card;       /* which card; rows = 0 without one */
-  size_t n;
-  dw_layer_reading layer[DW_READ_LAYERS_MAX];
-} dw_photo_reading;
+#include "dropwise/batch.h"
 
 /* The cautions that every sheet or page about heating plastisol carries, one sentence each; static.
  * Common practice, no source; they defer to the maker's data sheet and local rules. */
@@ -74,27 +49,12 @@ void dw_text_caution_line(dw_text *out);
 
 /* ---- JSON: keys are a promise (docs/file-formats.md#json). A new reference, or NULL when out of memory
  * ------- */
-/* Any bytes as a JSON text: U+FFFD stands for each that is no UTF-8. For all text from outside (names of
- * files, titles in profiles and cards), which json_string would refuse. */
-json_t *dw_json_text(const char *bytes);
-/* The list with one item more, the object with one key more; takes the item's reference. NULL, with
- * everything freed, when any of them is NULL or memory is out, so that a whole chain needs one check, at its
- * end. */
-json_t *dw_json_and(json_t *list, json_t *item);
-json_t *dw_json_with(json_t *object, const char *key, json_t *value);
-json_t *dw_json_shape(const dw_shape *shape); /* as dw_shape_format has it */
-json_t *dw_json_reading(const dw_photo_reading *reading);
-json_t *dw_json_light(const dw_light_info *light);
-json_t *dw_json_layer(const dw_layer_reading *layer);
 json_t *dw_json_difference(dw_lab from, dw_lab to);
 json_t *dw_json_prediction(const dw_prediction *prediction);
 /* A new cup begun with a share of one gone too far: take_floz, add, add_clear_floz, predicted, words. */
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_rescue *new_cup);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
 json_t *dw_json_plugins(const dw_plugins *plugins);
-json_t *dw_json_lab(dw_lab lab); /* [L, a, b] to 2 decimals */
-json_t *dw_json_round(double value, int decimals);
-json_t *dw_json_notes(const dw_notes *notes);
 
 /* ---- HTML: one file that needs nothing else
  * ------------------------------------------------------------------- */

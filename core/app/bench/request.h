@@ -1,0 +1,15 @@
+/* What only a request of the page carries; what is wrong is DW_USAGE in one sentence. */
+#ifndef DROPWISE_APP_BENCH_REQUEST_H
+#define DROPWISE_APP_BENCH_REQUEST_H
+
+#include "dropwise/advise.h"
+#include "dropwise/mix_json.h"
+#include "dropwise/read.h"
+
+/* Marks of a request's body; NULL is none. A card is one of the sets the program knows, never a file's name.
+ */
+dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err);
+/* The cups of a piece of work: an array, each the cup of a layer. */
+dw_status dw__cups_check(const json_t *cups, const dw_shelf *shelf, dw_error *err);
+
+#endif

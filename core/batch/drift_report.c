@@ -1,0 +1,289 @@
+/* The book's history of a pattern turned into a drift report. */
+#include "dropwise/batch_drift.h"
+
+#include "dropwise/numeric.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define HEAT_P_SURE 0.05 /* the usual level */
+
+/* ---- X-bar and R --------------------------------------------------------------------------------------- */
+
+/* The number of baits that all good batches share, 0 when they don't or have one each. */
+static size_t shared_group(const dw_layer_history *history) {
+  size_t group = 0;
+  for (size_t i = 0; i < history->n; i++) {
+    if (!history->color[i].good) continue;
+    if (group && history->row[i].baits != group) return 0;
+    group = history->row[i].baits;
+  }
+  return group >= 2 && group <= DW_GROUP_MAX ? group : 0;
+}
+
+static void group_of(const dw_drift_layer *layer, size_t batch, double *mean, double *range) {
+  const dw_batch_row *row = &layer->history.row[batch];
+  double low = INFINITY, high = -INFINITY, sum = 0;
+  for (size_t i = 0; i < row->baits; i++) {
+    double de00 = dw_de00(layer->target, layer->history.bait[row->first_bait + i].lab);
+    low = fmin(low, de00);
+    high = fmax(high, de00);
+    sum += de00;
+  }
+  *mean = sum / (double)row->baits;
+  *range = high - low;
+}
+
+static dw_status chart_groups(dw_drift_layer *layer, dw_error *err) {
+  size_t n = layer->history.n, good = 0;
+  double mean = 0, range = 0;
+  layer->bait_mean = calloc(n + 1, sizeof *layer->bait_mean);
+  layer->bait_range = calloc(n + 1, sizeof *layer->bait_range);
+  if (!layer->bait_mean || !layer->bait_range) return dw_fail_memory(err, "the charts");
+  size_t group = shared_group(&layer->history);
+  for (size_t i = 0; i < n; i++) {
+    layer->bait_mean[i] = layer->bait_range[i] = NAN;
+    if (!group || layer->history.row[i].baits != group) continue;
+    group_of(layer, i, &layer->bait_mean[i], &layer->bait_range[i]);
+    if (!layer->history.color[i].good) continue;
+    mean += layer->bait_mean[i];
+    range += layer->bait_range[i];
+    good++;
+  }
+  if (good < 2) return DW_OK;
+  layer->group = group;
+  return dw_chart_xbar_r(mean / (double)good, range / (double)good, group, &layer->means, &layer->ranges,
+                         err);
+}
+
+/* ---- what was in the cups ------------------------------------------------------------------------------ */
+
+/* Drops of every bottle, in two cups. */
+typedef struct two_cups {
+  size_t n;
+  struct {
+    char slug[DW_ID_ROOM];
+    double drops[2];
+  } bottle[2 * DW_CUP_BOTTLES_MAX];
+} two_cups;
+
+static dw_status add_cup(dw_book *book, int64_t batch, int64_t layer, int which, two_cups *out, bool *found,
+                         dw_error *err) {
+  dw_book_cup cup;
+  dw_book_addition *list = NULL;
+  size_t n = 0;
+  dw_status status = dw_book_cup_find(book, batch, layer, &cup, err);
+  *found = status == DW_OK;
+  if (status == DW_NOT_FOUND) return DW_OK;
+  if (status == DW_OK) status = dw_book_cup_additions(book, cup.id, &list, &n, err);
+  for (size_t i = 0; i < n; i++) {
+    size_t at = 0;
+    if (!list[i].slug[0]) continue;
+    while (at < out->n && strcmp(out->bottle[at].slug, list[i].slug) != 0) at++;
+    if (at == sizeof out->bottle / sizeof *out->bottle) continue;
+    memcpy(out->bottle[at].slug, list[i].slug, sizeof out->bottle[at].slug);
+    out->bottle[at].drops[which] += list[i].drops;
+    out->n += at == out->n;
+  }
+  free(list);
+  return status;
+}
+
+/* What the last cup had more or less of than the last good one before it. */
+static dw_status word_drops(dw_book *book, int64_t layer, dw_drift_layer *out, dw_error *err) {
+  two_cups cups = {0};
+  bool found = false, before = false;
+  size_t last = out->history.n - 1, good = last;
+  while (good > 0 && !out->history.color[good - 1].good) good--;
+  if (good-- == 0) return DW_OK;
+  dw_status status = add_cup(book, out->history.row[good].batch.id, layer, 0, &cups, &before, err);
+  if (status == DW_OK) status = add_cup(book, out->history.row[last].batch.id, layer, 1, &cups, &found, err);
+  if (status != DW_OK || !found || !before) return status;
+  size_t used = 0;
+  for (size_t i = 0; i < cups.n && used + 80 < sizeof out->drops; i++) {
+    double change = cups.bottle[i].drops[1] - cups.bottle[i].drops[0];
+    if (fabs(change) < 0.05) continue;
+    used += (size_t)snprintf(out->drops + used, sizeof out->drops - used, "%s%.3g drop%s %s of %.40s",
+                             used ? ", " : "", fabs(change), fabs(change) == 1 ? "" : "s",
+                             change > 0 ? "more" : "less", cups.bottle[i].slug);
+  }
+  if (used)
+    snprintf(out->drops + used, sizeof out->drops - used, " than batch %.40s",
+             out->history.row[good].batch.name);
+  return DW_OK;
+}
+
+/* ---- one layer ----------------------------------------------------------------------------------------- */
+
+static dw_status load_layer(dw_book *book, const dw_pattern_layer *from, dw_drift_layer *out, dw_error *err) {
+  memcpy(out->name, from->name, sizeof out->name);
+  out->target_doubt_de00 = from->target_uncertainty_de00;
+  out->target_no_card = from->target_no_card;
+  out->has_target = from->has_target;
+  out->target = from->target;
+  dw_status status = dw_layer_history_load(book, from->id, &out->history, err);
+  if (status != DW_OK) return status;
+  if (!out->has_target || out->history.n == 0) {
+    snprintf(out->result.words, sizeof out->result.words, "The %s has no %s yet.", out->name,
+             out->has_target ? "measured batch" : "target");
+    return DW_OK;
+  }
+  out->check = calloc(out->history.n, sizeof *out->check);
+  if (!out->check) return dw_fail_memory(err, "the batches");
+  status = dw_drift_check(out->name, out->target, out->history.color, out->history.n, out->check,
+                          &out->result, err);
+  if (status == DW_OK) status = word_drops(book, from->id, out, err);
+  return status == DW_OK ? chart_groups(out, err) : status;
+}
+
+/* ---- what the book's pours say ------------------------------------------------------------------------- */
+
+static void answer(const double *x, const double *y, size_t n, const char *what, dw_heat_answer *out) {
+  *out = (dw_heat_answer){.n = n, .measured = n > 0};
+  dw_error ignored;
+  out->enough = n >= DW_HEAT_POURS_MIN && dw_rank_correlation(x, y, n, &out->rho, &out->p, &ignored) == DW_OK;
+  if (!out->enough)
+    snprintf(out->words, sizeof out->words,
+             "Whether a wider spread of cup temperatures goes with %s: not enough pours to tell (%zu of %d).",
+             what, n, DW_HEAT_POURS_MIN);
+  else if (out->p < HEAT_P_SURE)
+    snprintf(out->words, sizeof out->words,
+             "A wider spread of cup temperatures goes with %s %s (rank correlation %.2f, p %.3f, %zu pours).",
+             out->rho > 0 ? "more" : "less", what, out->rho, out->p, n);
+  else
+    snprintf(out->words, sizeof out->words,
+             "No sign that the spread of cup temperatures goes with %s (rank correlation %.2f, p %.2f, %zu "
+             "pours).",
+             what, out->rho, out->p, n);
+}
+
+/* The mean over the layers of a batch's CIEDE2000 to the target; NAN when none was read. */
+static double batch_de00(const dw_drift_report *report, int64_t batch) {
+  double sum = 0;
+  size_t n = 0;
+  for (size_t l = 0; l < report->n; l++)
+    for (size_t i = 0; report->layer[l].check && i < report->layer[l].history.n; i++) {
+      if (report->layer[l].history.row[i].batch.id != batch) continue;
+      sum += report->layer[l].check[i].de00_target;
+      n++;
+    }
+  return n ? sum / (double)n : NAN;
+}
+
+/* Where nothing can be said: what was not noted. */
+static void word_missing(const dw_batch_heat *heat, size_t n, dw_heat_answer *drift, dw_heat_answer *blend) {
+  size_t spreads = 0, blends = 0;
+  for (size_t i = 0; i < n; i++) {
+    spreads += isnan(heat[i].spread_f) ? 0 : 1;
+    blends += isnan(heat[i].blend_mm) ? 0 : 1;
+  }
+  drift->measured = spreads > 0;
+  blend->measured = spreads > 0 && blends > 0;
+  if (spreads == 0)
+    snprintf(
+        drift->words, sizeof drift->words,
+        "Cup temperatures: no batch has them for two cups, so their spread is not known (pour --temperature "
+        "for each cup).");
+  if (spreads == 0 || blends == 0)
+    snprintf(blend->words, sizeof blend->words,
+             "The blend between the layers: its width %s (pour --blend MM).",
+             blends ? "is noted, the cups' temperatures are not" : "is not noted for any batch");
+}
+
+static dw_status answer_heat(dw_book *book, dw_drift_report *report, dw_error *err) {
+  dw_batch_heat *heat = NULL;
+  size_t n = 0, blends = 0, drifts = 0;
+  dw_status status = dw_batch_heat_list(book, report->pattern.id, &heat, &n, err);
+  if (status != DW_OK) return status;
+  double *pairs = calloc(4 * n + 1, sizeof *pairs);
+  if (!pairs) {
+    free(heat);
+    return dw_fail_memory(err, "the temperatures");
+  }
+  double *blend_x = pairs, *blend_y = pairs + n, *drift_x = pairs + 2 * n, *drift_y = pairs + 3 * n;
+  for (size_t i = 0; i < n; i++) {
+    if (isnan(heat[i].spread_f)) continue;
+    double de00 = batch_de00(report, heat[i].batch);
+    if (!isnan(heat[i].blend_mm)) blend_x[blends] = heat[i].spread_f, blend_y[blends++] = heat[i].blend_mm;
+    if (!isnan(de00)) drift_x[drifts] = heat[i].spread_f, drift_y[drifts++] = de00;
+  }
+  answer(blend_x, blend_y, blends, "blend between the layers", &report->heat_blend);
+  answer(drift_x, drift_y, drifts, "distance from the targets", &report->heat_drift);
+  word_missing(heat, n, &report->heat_drift, &report->heat_blend);
+  free(pairs);
+  free(heat);
+  return DW_OK;
+}
+
+/* ---- lots ---------------------------------------------------------------------------------------------- */
+
+/* When the drift of the layer began; its text time, or NULL without drift. */
+static const char *drift_began(const dw_drift_layer *layer) {
+  if (!layer->check || layer->result.verdict != DW_DRIFT_FOUND) return NULL;
+  return layer->history.row[layer->result.since].batch.poured;
+}
+
+static bool change_counts(const dw_drift_report *report, const dw_lot_change *change, bool any_drift) {
+  if (!any_drift) return true;
+  for (size_t l = 0; l < report->n; l++) {
+    const dw_drift_layer *layer = &report->layer[l];
+    const char *began = drift_began(layer);
+    if (!began || report->pattern.layer[l].id != change->layer) continue;
+    for (size_t i = 0; i <= layer->result.since; i++)
+      if (layer->history.row[i].batch.id == change->batch) return true;
+  }
+  return false;
+}
+
+/* Changes of lot; where there is drift, only those of the drifting layers from before it began or with it. */
+static dw_status find_changes(dw_book *book, dw_drift_report *report, dw_error *err) {
+  size_t n = 0, kept = 0;
+  dw_status status = dw_lot_change_list(book, report->pattern.id, &report->change, &n, err);
+  bool any = dw_drift_report_found(report);
+  for (size_t i = 0; status == DW_OK && i < n; i++)
+    if (change_counts(report, &report->change[i], any)) report->change[kept++] = report->change[i];
+  report->n_changes = kept;
+  return status;
+}
+
+static void pool_repeats(dw_drift_report *report) {
+  double squares = 0;
+  for (size_t l = 0; l < report->n; l++) {
+    const dw_repeatability *one = &report->layer[l].history.repeat;
+    squares += one->sd_de00 * one->sd_de00 * one->degrees;
+    report->repeat.degrees += one->degrees;
+  }
+  if (report->repeat.degrees > 0) report->repeat.sd_de00 = sqrt(squares / report->repeat.degrees);
+}
+
+dw_status dw_drift_report_load(dw_book *book, const char *pattern, dw_drift_report *out, dw_error *err) {
+  *out = (dw_drift_report){0};
+  dw_status status = dw_pattern_find(book, pattern, &out->pattern, err);
+  for (size_t i = 0; status == DW_OK && i < out->pattern.n; i++) {
+    out->n = i + 1;
+    status = load_layer(book, &out->pattern.layer[i], &out->layer[i], err);
+  }
+  if (status != DW_OK) return status;
+  pool_repeats(out);
+  status = answer_heat(book, out, err);
+  return status == DW_OK ? find_changes(book, out, err) : status;
+}
+
+bool dw_drift_report_found(const dw_drift_report *report) {
+  for (size_t i = 0; i < report->n; i++)
+    if (report->layer[i].check && report->layer[i].result.verdict == DW_DRIFT_FOUND) return true;
+  return false;
+}
+
+void dw_drift_report_free(dw_drift_report *report) {
+  for (size_t i = 0; i < report->n; i++) {
+    dw_drift_layer *layer = &report->layer[i];
+    dw_layer_history_free(&layer->history);
+    free(layer->check);
+    free(layer->bait_mean);
+    free(layer->bait_range);
+  }
+  free(report->change);
+  *report = (dw_drift_report){0};
+}

@@ -1,0 +1,104 @@
+/* From what was read to what the book keeps: photos, readings, pours. */
+#include "batch/carry.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+dw_status dw_keep_photo(dw_book *book, const dw_read_photo *photo, int64_t *id, dw_error *err) {
+  char *place = realpath(photo->reading.path, NULL);
+  dw_book_photo kept = {.path = place ? place : photo->reading.path,
+                        .sha256 = photo->sha256,
+                        .width = photo->reading.photo.width,
+                        .height = photo->reading.photo.height,
+                        .taken = photo->reading.photo.taken,
+                        .preview = photo->jpeg,
+                        .preview_bytes = photo->jpeg_bytes};
+  dw_status status = dw_photo_keep(book, &kept, id, err);
+  free(place);
+  return status;
+}
+
+dw_status dw_keep_look(dw_book *book, const dw_read_photo *photo, int64_t *look, dw_error *err) {
+  json_t *marks = dw_marks_json(&photo->marks), *light = dw_json_light(&photo->reading.light);
+  char *marks_text = marks ? json_dumps(marks, JSON_COMPACT) : NULL;
+  char *light_text = light ? json_dumps(light, JSON_COMPACT) : NULL;
+  int64_t id;
+  dw_status status = marks_text && light_text ? dw_keep_photo(book, photo, &id, err)
+                                              : dw_fail_memory(err, "the photo's marks");
+  if (status == DW_OK) status = dw_look_keep(book, id, marks_text, light_text, look, err);
+  free(marks_text);
+  free(light_text);
+  json_decref(marks);
+  json_decref(light);
+  return status;
+}
+
+/* What is not said of a slab is as in the cup's last pour. */
+static dw_slab slab_said(const dw_slab *said, const dw_pour_kept *last) {
+  const dw_slab before = last ? last->slab : (dw_slab){10, DW_BACKING_GRAY};
+  return (dw_slab){isnan(said->thickness_mm) ? before.thickness_mm : said->thickness_mm,
+                   isnan(said->backing) ? before.backing : said->backing};
+}
+
+static bool same_slab(const dw_slab *one, const dw_slab *other) {
+  return fabs(one->thickness_mm - other->thickness_mm) < 1e-6 && fabs(one->backing - other->backing) < 1e-6;
+}
+
+dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab, int64_t *id,
+                       dw_error *err) {
+  dw_pour_kept *list = NULL;
+  dw_book_addition *additions = NULL;
+  size_t n = 0, in_cup = 0;
+  dw_pour pour = {.cup = cup};
+  dw_status status = dw_pour_list(book, cup, &list, &n, err);
+  if (status == DW_OK) status = dw_book_cup_additions(book, cup, &additions, &in_cup, err);
+  const dw_pour_kept *last = status == DW_OK && n > 0 ? &list[n - 1] : NULL;
+  pour.slab = slab_said(slab, last);
+  bool logged = last && last->additions == in_cup && same_slab(&last->slab, &pour.slab);
+  if (logged) *id = last->id;
+  free(list);
+  free(additions);
+  if (status != DW_OK || logged) return status;
+  status = dw__kept_cup_predict(book, cup, shelf, &pour.slab, &pour.has_predicted, &pour.predicted, err);
+  return status == DW_OK ? dw_pour_log(book, &pour, id, err) : status;
+}
+
+static dw_status keep_reading(dw_book *book, const dw_book_reading *place, const dw_layer_reading *layer,
+                              const dw_shelf *shelf, const dw_slab *slab, dw_error *err) {
+  char shape[DW_SHAPE_TEXT_MAX];
+  dw_book_cup cup;
+  int64_t id;
+  dw_book_reading reading = *place;
+  dw_status status = dw_book_cup_find(book, reading.batch, reading.layer, &cup, err);
+  if (status == DW_OK) status = dw_keep_pour(book, cup.id, shelf, slab, &reading.pour, err);
+  if (status != DW_OK && status != DW_NOT_FOUND) return status;
+  dw_shape_format(&layer->shape, shape, sizeof shape);
+  reading.shape = shape;
+  reading.lab = layer->reading.lab;
+  reading.uncertainty_de00 = layer->reading.uncertainty_de00;
+  reading.spread_de00 = layer->reading.spread_de00;
+  reading.kept = layer->reading.shares.kept;
+  reading.gloss = layer->reading.shares.gloss;
+  reading.flake = layer->reading.shares.flake;
+  return dw_reading_log(book, &reading, &id, err);
+}
+
+dw_status dw_keep_readings(dw_book *book, const dw_pattern *pattern, int64_t batch,
+                           const dw_read_photo *photo, const dw_shelf *shelf, const dw_slab *slab, int bait,
+                           size_t *count, dw_error *err) {
+  dw_book_reading place = {.batch = batch, .bait = bait};
+  *count = 0;
+  dw_status status = dw_keep_look(book, photo, &place.look, err);
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
+    const dw_layer_reading *layer = dw_read_photo_layer(photo, pattern->layer[i].name);
+    if (!layer) continue;
+    place.layer = pattern->layer[i].id;
+    status = keep_reading(book, &place, layer, shelf, slab, err);
+    ++*count;
+  }
+  if (status == DW_OK && *count == 0)
+    status = dw_fail(err, DW_NOT_FOUND,
+                     "%s has no marked layer of the pattern \"%s\": name the marks as its layers.",
+                     photo->reading.path, pattern->name);
+  return status;
+}

@@ -1,0 +1,174 @@
+#include "dropwise/batch_sheet.h"
+#include "dropwise/mix_json.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+/* ---- one cup ----------------------------------------------------------------------------------------------
+ */
+
+static void take_target(const dw_pattern *pattern, dw_sheet_cup *cup) {
+  const dw_pattern_layer *layer;
+  if (dw_pattern_layer_find(pattern, cup->layer, &layer, NULL) != DW_OK || !layer->has_target) return;
+  cup->has_target = true;
+  cup->target = layer->target;
+}
+
+/* The color of the drops, where nothing was measured and only the first `known` bottles are in the cup. */
+static void predict(const dw_sheet *sheet, size_t known, dw_sheet_cup *cup) {
+  dw_recipe loadings;
+  dw_prediction prediction;
+  for (size_t i = 0; i < cup->cup.drops.n; i++)
+    if (cup->cup.drops.part[i].bottle >= known) return;
+  if (cup->has_color || cup->cup.drops.n == 0) return;
+  dw_cup_loadings(&cup->cup, &loadings);
+  if (dw_predict(sheet->shelf, &loadings, &sheet->slab, &prediction, NULL) != DW_OK) return;
+  cup->has_color = true;
+  cup->color = prediction.lab;
+}
+
+static dw_status begin(dw_book *book, const dw_pattern *pattern, dw_units units, dw_sheet *out,
+                       dw_shelf **shelf, dw_error *err) {
+  time_t now = time(NULL);
+  struct tm local;
+  *out = (dw_sheet){.units = units, .slab = {10, DW_BACKING_GRAY}};
+  dw_copy_text(out->title, sizeof out->title, pattern->name);
+  dw_copy_text(out->note, sizeof out->note, pattern->note);
+  localtime_r(&now, &local);
+  strftime(out->date, sizeof out->date, "%Y-%m-%d", &local);
+  dw_status status = dw_book_shelf(book, shelf, NULL, err);
+  out->shelf = *shelf;
+  return status;
+}
+
+/* ---- from a piece of work ---------------------------------------------------------------------------------
+ */
+
+static dw_status work_cup(const json_t *json, const dw_pattern *pattern, size_t known, dw_sheet *out,
+                          dw_error *err) {
+  dw_sheet_cup *cup = &out->cup[out->n];
+  const json_t *measured = json_object_get(json, "measured");
+  const char *layer = json_string_value(json_object_get(json, "layer"));
+  dw_copy_text(cup->layer, sizeof cup->layer, layer ? layer : "");
+  dw_status status = dw_json_cup_of(json, out->shelf, &cup->cup, err);
+  if (status == DW_OK && json_is_array(measured)) {
+    status = dw_json_lab_of(measured, "measured", &cup->color, err);
+    cup->has_color = cup->measured = status == DW_OK;
+    cup->uncertainty_de00 = json_number_value(json_object_get(json, "measured_uncertainty_de00"));
+  }
+  if (status != DW_OK) return status;
+  take_target(pattern, cup);
+  predict(out, known, cup);
+  out->n++;
+  return DW_OK;
+}
+
+dw_status dw_sheet_of_work(dw_book *book, int64_t id, dw_units units, dw_sheet *out, dw_shelf **shelf,
+                           dw_error *err) {
+  dw_work work = {0};
+  dw_pattern pattern;
+  json_t *cups = NULL, *slab = NULL;
+  dw_status status = dw_work_get(book, id, &work, err);
+  if (status == DW_OK) status = dw_pattern_get(book, work.pattern, &pattern, err);
+  if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
+  if (status != DW_OK) goto done;
+  dw_copy_text(out->title, sizeof out->title, work.name);
+  cups = json_loads(work.cups, 0, NULL);
+  slab = json_loads(work.slab, 0, NULL);
+  size_t known = (*shelf)->n;
+  status = dw_json_slab_of(slab, &out->slab, err);
+  if (status == DW_OK && dw_cups_lack(cups, *shelf)) status = dw_shelf_hold(book, cups, *shelf, err);
+  for (size_t i = 0; i < json_array_size(cups) && out->n < DW_LAYERS_MAX && status == DW_OK; i++)
+    status = work_cup(json_array_get(cups, i), &pattern, known, out, err);
+done:
+  json_decref(cups);
+  json_decref(slab);
+  dw_work_free(&work);
+  return status;
+}
+
+/* ---- from a batch -----------------------------------------------------------------------------------------
+ */
+
+/* What was measured of the cup, by the readings that are trusted. */
+static dw_status take_measured(dw_book *book, const dw_book_cup *kept, const dw_shelf *shelf,
+                               dw_sheet_cup *cup, dw_error *err) {
+  bool found;
+  dw_lab now;
+  double doubt = 0;
+  dw_status status = dw_cup_measured(book, kept, shelf, &found, &now, &doubt, err);
+  if (status != DW_OK || !found) return status;
+  cup->has_color = cup->measured = true;
+  cup->color = now;
+  cup->uncertainty_de00 = doubt;
+  return DW_OK;
+}
+
+static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer *layer,
+                           const dw_pattern *pattern, dw_sheet *out, dw_error *err) {
+  dw_book_cup kept;
+  size_t missing;
+  dw_sheet_cup *cup = &out->cup[out->n];
+  dw_status status = dw_book_cup_find(book, batch, layer->id, &kept, err);
+  if (status == DW_NOT_FOUND) return DW_OK;
+  if (status == DW_OK) status = dw_book_cup_now(book, kept.id, out->shelf, &cup->cup, &missing, err);
+  if (status != DW_OK) return status;
+  dw_copy_text(cup->layer, sizeof cup->layer, layer->name);
+  take_target(pattern, cup);
+  status = take_measured(book, &kept, out->shelf, cup, err);
+  if (missing == 0) predict(out, out->shelf->n, cup);
+  out->n++;
+  return status;
+}
+
+/* What to pour next, of every layer that has a target. */
+static dw_status of_advice(dw_book *book, const dw_pattern *pattern, dw_sheet *out, dw_error *err) {
+  dw_status status = DW_OK;
+  dw_copy_text(out->source, sizeof out->source, "As advised, not poured yet");
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
+    dw_sheet_cup *cup = &out->cup[out->n];
+    if (!pattern->layer[i].has_target) continue;
+    status = dw_advised_cup(book, out->shelf, &pattern->layer[i], &out->slab, 0, &cup->cup, err);
+    dw_copy_text(cup->layer, sizeof cup->layer, pattern->layer[i].name);
+    take_target(pattern, cup);
+    if (status == DW_OK) predict(out, out->shelf->n, cup);
+    out->n++;
+  }
+  if (status == DW_OK && out->n == 0)
+    status =
+        dw_fail(err, DW_NOT_FOUND,
+                "No layer of \"%s\" has a target yet, and no cup was poured; dropwise target set gives them "
+                "targets.",
+                pattern->name);
+  return status;
+}
+
+static dw_status of_newest_batch(dw_book *book, const dw_pattern *pattern, bool next, dw_units units,
+                                 dw_sheet *out, dw_shelf **shelf, dw_error *err) {
+  dw_batch *list = NULL;
+  size_t n = 0;
+  dw_status status = dw_batch_list(book, pattern->id, &list, &n, err);
+  if (status == DW_OK) status = begin(book, pattern, units, out, shelf, err);
+  for (size_t i = 0; n > 0 && !next && i < pattern->n && status == DW_OK; i++)
+    status = batch_cup(book, list[n - 1].id, &pattern->layer[i], pattern, out, err);
+  if (status == DW_OK && out->n > 0)
+    snprintf(out->source, sizeof out->source, "Batch %s, poured %.10s", list[n - 1].name, list[n - 1].poured);
+  free(list);
+  return status == DW_OK && out->n == 0 ? of_advice(book, pattern, out, err) : status;
+}
+
+dw_status dw_sheet_of_pattern(dw_book *book, const char *name, bool next, dw_units units, dw_sheet *out,
+                              dw_shelf **shelf, dw_error *err) {
+  dw_pattern pattern;
+  dw_work_title *list = NULL;
+  size_t n = 0, i = 0;
+  dw_status status = dw_pattern_find(book, name, &pattern, err);
+  if (status == DW_OK) status = dw_work_list(book, &list, &n, err);
+  while (status == DW_OK && !next && i < n && strcmp(list[i].pattern, pattern.name) != 0) i++;
+  int64_t work = status == DW_OK && !next && i < n ? list[i].id : 0;
+  free(list);
+  if (status != DW_OK) return status;
+  if (work) return dw_sheet_of_work(book, work, units, out, shelf, err);
+  return of_newest_batch(book, &pattern, next, units, out, shelf, err);
+}

@@ -1,0 +1,97 @@
+/* The life of a batch: its cups filled, poured, read and corrected, and the next one. */
+#ifndef DROPWISE_BATCH_H
+#define DROPWISE_BATCH_H
+
+#include "dropwise/advise.h"
+#include "dropwise/book_pours.h"
+#include "dropwise/read.h"
+
+/* ---- from what was read to what the book keeps --------------------------------------------------------- */
+
+/* Each in a transaction of the caller's. */
+dw_status dw_keep_photo(dw_book *book, const dw_read_photo *photo, int64_t *id, dw_error *err);
+/* The photo and this reading of it. */
+dw_status dw_keep_look(dw_book *book, const dw_read_photo *photo, int64_t *look, dw_error *err);
+/* Every layer of the pattern that the photo shows becomes a reading of the batch: of its cup's last pour,
+ * which is logged first where the cup has none with all its additions. A photo read again for the same bait
+ * takes the place of what it gave before. bait   which bait of the batch the
+ * photo shows count  how many layers were found; DW_NOT_FOUND when none was */
+dw_status dw_keep_readings(dw_book *book, const dw_pattern *pattern, int64_t batch,
+                           const dw_read_photo *photo, const dw_shelf *shelf, const dw_slab *slab, int bait,
+                           size_t *count, dw_error *err);
+
+/* Logs a cup's pour with the color that the shelf predicts, unless its last pour holds the same additions
+ * and was looked at in the same slab; *id is that pour.
+ * slab  a part that is NAN is as in the cup's last pour, else that of 10 mm over gray */
+dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab, int64_t *id,
+                       dw_error *err);
+
+/* ---- which readings count, and what they say of a cup by now --------------------------------------------
+ */
+
+typedef struct dw_set_aside {
+  size_t n;        /* readings */
+  double off_de00; /* the farthest from what its drops give; 0 when only others of its photo are far */
+} dw_set_aside;
+/* A cup's pours as dw_pour_list, but measured is the mean of the readings that dw_readings_judge trusts, and
+ * has_measured false without any.  aside  of the last pour */
+dw_status dw_pours_trusted(dw_book *book, const dw_book_cup *cup, const dw_shelf *shelf, dw_pour_kept **out,
+                           size_t *n, dw_set_aside *aside, dw_error *err);
+/* "This is nowhere near ... Kept, but nothing was learned from it."; "" when nothing was set aside. */
+void dw_aside_words(const dw_set_aside *aside, char *out, size_t room);
+/* What a cup's last measured pour says of the cup as it is: its color now, that reading carried along where
+ * drops were added since, and the uncertainty. Readings set aside count for nothing.  *found false when the
+ * cup was never measured or can't be predicted. */
+dw_status dw_cup_measured(dw_book *book, const dw_book_cup *cup, const dw_shelf *shelf, bool *found,
+                          dw_lab *now, double *uncertainty_de00, dw_error *err);
+
+/* ---- the next cup ----------------------------------------------------------------------------------------
+ */
+
+/* What a correction of the next cup is: worked out by the caller. */
+typedef struct dw_next_cup {
+  bool known;    /* false: words alone */
+  bool has_good; /* there was a good batch, and what was in its cup is known: */
+  char good_batch[DW_BATCH_NAME_ROOM], good_recipe[DW_NOTE_TEXT];
+  char good_words[2 * DW_NOTE_TEXT]; /* "Last good batch, 3 May (7): orange 28, white 1" */
+  char recipe[DW_NOTE_TEXT];         /* "orange=11;brown=5" */
+  char last[DW_NOTE_TEXT];           /* what was in the last cup */
+  double volume_floz;
+  double predicted_de00; /* to the target */
+  dw_lab predicted;
+  char words[DW_NOTE_TEXT]; /* "1 drop less of orange, 1 more of brown" */
+} dw_next_cup;
+
+/* The next cup of a layer: the last good batch's drops again, corrected where a new lot or a later cup says,
+ * by more than the doubt, that they give another color by now; without a good batch the last cup corrected
+ * toward the target, what was measured of it carried along.  known false: words alone */
+dw_status dw_next_cup_make(dw_book *book, const dw_shelf *shelf, const dw_pattern_layer *layer,
+                           const dw_layer_history *history, dw_next_cup *next, dw_error *err);
+/* What to pour into a fresh cup of the layer: its next cup, else a first recipe for its target.
+ * volume_floz  of clear base, the drops by it; 0: as the last one, or 4
+ * Errors DW_NOT_FOUND the layer has no target */
+dw_status dw_advised_cup(dw_book *book, const dw_shelf *shelf, const dw_pattern_layer *layer,
+                         const dw_slab *slab, double volume_floz, dw_cup *out, dw_error *err);
+/* dw_next_cup_make of every layer of a pattern; out has pattern->n. */
+dw_status dw_pattern_next(dw_book *book, const dw_shelf *shelf, const dw_pattern *pattern, dw_next_cup *out,
+                          dw_error *err);
+
+/* ---- what a photo says of cups ------------------------------------------------------------------------- */
+
+/* Sets the layers of a reading against the request's of the same name, and asks the plugins.
+ * request  layers with targets and cups; their measured colors are filled in from the reading
+ * Errors   DW_NOT_FOUND a layer of the request that the photo does not have */
+dw_status dw_flow_advise(const dw_photo_reading *reading, dw_advice_request *request,
+                         const dw_plugins *plugins, dw_advice_result **out, dw_error *err);
+
+/* ---- bottles that cups hold though the shelf has them no longer -----------------------------------------
+ */
+
+/* Whether the cups (an array, each with "drops") hold a bottle that the shelf lacks. */
+bool dw_cups_lack(const json_t *cups, const dw_shelf *shelf);
+/* Adds these to the shelf, behind the others, with the name and drop size that the book or the starter shelf
+ * knows, so that the cups can be read, corrected and printed.  Nothing is known of their color: predict
+ * nothing with such a shelf.  Those that it has no room for are left out. */
+dw_status dw_shelf_hold(dw_book *book, const json_t *cups, dw_shelf *shelf, dw_error *err);
+
+#endif

@@ -1,0 +1,58 @@
+/* The batches of a pattern, set against its targets: the book's history turned into answers. */
+#ifndef DROPWISE_BATCH_DRIFT_H
+#define DROPWISE_BATCH_DRIFT_H
+
+#include "dropwise/batch.h"
+
+typedef struct dw_drift_layer {
+  char name[DW_ID_ROOM];
+  bool has_target;
+  dw_lab target;
+  double target_doubt_de00; /* of the target itself: that of its photo; 0 for numbers */
+  bool target_no_card;      /* its photo had no card */
+  dw_layer_history history;
+  dw_batch_check *check;  /* history.n; owned */
+  dw_drift_result result; /* words alone when there is no target or no batch */
+  /* X-bar and R of the baits' CIEDE2000 to the target, where the good batches have the same number of them */
+  size_t group; /* baits a batch; 0: no such chart */
+  dw_chart_limits means, ranges;
+  double *bait_mean, *bait_range; /* history.n; owned; NAN where a batch has another number of baits */
+  char drops[DW_NOTE_TEXT]; /* the last cup against the last good one: "8 drops less of orange than batch 7";
+                               "" */
+  bool has_advice;
+  dw_next_cup next;
+} dw_drift_layer;
+
+/* An answer from the book's own pours by rank correlation. */
+typedef struct dw_heat_answer {
+  size_t n;
+  bool enough;   /* of pours to tell */
+  bool measured; /* any pour was noted for it; words say what is missing otherwise */
+  double rho, p;
+  char words[DW_NOTE_TEXT];
+} dw_heat_answer;
+
+typedef struct dw_drift_report {
+  dw_pattern pattern;
+  size_t n;
+  dw_drift_layer layer[DW_PATTERN_LAYERS_MAX];
+  dw_lot_change *change; /* of lots, before the drift began where there is drift; owned */
+  size_t n_changes;
+  dw_heat_answer heat_blend,
+      heat_drift;          /* spread of the cups' temperatures with the blend's width, with drift */
+  dw_repeatability repeat; /* over all layers */
+} dw_drift_report;
+void dw_drift_report_free(dw_drift_report *report); /* frees what it owns and zeroes it */
+/* Whether any layer's verdict is drift. */
+bool dw_drift_report_found(const dw_drift_report *report);
+
+enum { DW_HEAT_POURS_MIN = 8 }; /* batches from which a rank correlation can tell anything */
+
+/* All of a pattern's layers checked for drift, with the lots that changed and what the temperatures say.
+ * out  large: on the heap; dw_drift_report_free, on error too */
+dw_status dw_drift_report_load(dw_book *book, const char *pattern, dw_drift_report *out, dw_error *err);
+/* dw_next_cup_make of every layer that drifted (all layers when none did). */
+dw_status dw_drift_report_advise(dw_book *book, const dw_shelf *shelf, dw_drift_report *report,
+                                 dw_error *err);
+
+#endif

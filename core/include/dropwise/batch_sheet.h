@@ -1,0 +1,39 @@
+/* What stands on the cup sheet: the cups of a piece of work, or of the last batch of a pattern. */
+#ifndef DROPWISE_BATCH_SHEET_H
+#define DROPWISE_BATCH_SHEET_H
+
+#include "dropwise/batch.h"
+#include "dropwise/book_work.h"
+
+typedef struct dw_sheet_cup {
+  char layer[DW_LAYER_NAME_ROOM];
+  dw_cup cup; /* drops: bottles of the sheet's shelf */
+  bool has_target, has_color;
+  dw_lab target;
+  dw_lab color; /* as measured, or predicted of the drops */
+  bool measured;
+  double uncertainty_de00; /* of color when measured */
+} dw_sheet_cup;
+
+typedef struct dw_sheet {
+  char title[DW_TITLE_ROOM];
+  char note[256];
+  char date[24];         /* "2026-05-01" */
+  char source[160];      /* "Batch 8, poured 2026-05-01" or "As advised, not poured yet"; "" */
+  const dw_shelf *shelf; /* borrowed */
+  dw_slab slab;          /* how the colors are meant */
+  dw_units units;
+  size_t n;
+  dw_sheet_cup cup[DW_LAYERS_MAX]; /* from back to belly: the order in the mold */
+} dw_sheet;
+
+/* out  its shelf the caller's, dw_shelf_free, on error too; large: on the heap.  Within a transaction.
+ * Errors DW_NOT_FOUND no such work */
+dw_status dw_sheet_of_work(dw_book *book, int64_t work, dw_units units, dw_sheet *out, dw_shelf **shelf,
+                           dw_error *err);
+/* The pattern's newest work, else the cups of its newest batch, else (and with next set) the cups as advised.
+ * Errors DW_NOT_FOUND no such pattern, or neither a cup nor a target */
+dw_status dw_sheet_of_pattern(dw_book *book, const char *pattern, bool next, dw_units units, dw_sheet *out,
+                              dw_shelf **shelf, dw_error *err);
+
+#endif

@@ -1,0 +1,66 @@
+/* What the steps of one measurement share. */
+#ifndef REGION_MEASURING_H
+#define REGION_MEASURING_H
+
+#include "region/body.h"
+#include "region/surface.h"
+
+enum {
+  DW__KEPT_MIN = 50,     /* pixels below which no color is given */
+  DW__SURE_MIN = 100,    /* pixels that margins must leave */
+  DW__SAMPLE_MAX = 4096, /* pixels that decide what the body is */
+  DW__MARGIN = 64        /* added to KEPT beside gloss and flake: plastic, but blurred with its neighbor */
+};
+
+static inline dw_pixel_class dw__class_of(uint8_t mark) {
+  return (dw_pixel_class)(mark & ~DW__MARGIN);
+}
+
+typedef struct dw__measuring {
+  const dw_patch *patch;
+  const dw_light *light;
+  double white[3];
+  size_t w, h, inside;
+  dw__surface surface; /* its places, patch coordinates; flat */
+  uint8_t *cls;        /* h x w of dw_pixel_class, KEPT possibly with DW__MARGIN */
+  uint8_t *shown;      /* h x w of dw_pixel_class: what people see and the shares count */
+  float *sample;       /* DW__SAMPLE_MAX x 3 */
+  float *scratch;      /* 2 x DW__SAMPLE_MAX */
+  uint32_t *queue;     /* h x w: pixels of one patch of shadow */
+  uint8_t *grown;      /* h x w */
+} dw__measuring;
+
+/* Photo position of a place in the patch, for the light; a thinned patch holds every step-th pixel. */
+static inline void dw__place_of(const dw__measuring *work, float column, float row, float *x, float *y) {
+  float step = work->patch->step > 1 ? (float)work->patch->step : 1;
+  *x = (float)work->patch->rect.x + step * column;
+  *y = (float)work->patch->rect.y + step * row;
+}
+
+/* One square of pixels: the mean of those that are surely plastic. */
+typedef struct dw__block {
+  float rgb[3], x, y; /* linear, patch coordinates */
+  uint32_t column, row, kept;
+  bool body;
+} dw__block;
+
+typedef struct dw__blocks {
+  size_t side, columns, rows, n;
+  dw__block *block; /* n used ones, row by row; owned */
+  float *rgb;       /* n x 3; owned */
+  float *scratch;   /* 2 n; owned */
+} dw__blocks;
+
+/* Marks every pixel of the mask: clipped, kept, gloss, flake or shadow; then the margins. */
+dw_status dw__pixels_classify(dw__measuring *work, const uint8_t *mask, dw_error *err);
+size_t dw__pixels_count(const dw__measuring *work, dw_pixel_class wanted);
+
+/* Fills work->shown: every pixel beside its surroundings, so that a smooth change counts as plastic. */
+dw_status dw__shown_classify(dw__measuring *work, dw_error *err);
+
+/* Averages over squares beat noise: what one pixel cannot show, a soft halo or a strip of the next layer,
+ * stands out among the averages and is set aside in work->cls too. */
+dw_status dw__blocks_build(dw__measuring *work, dw__blocks *out, dw_error *err);
+void dw__blocks_free(dw__blocks *blocks);
+
+#endif

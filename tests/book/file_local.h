@@ -1,0 +1,139 @@
+/* What the tests of the book's file share: files, children, older books. */
+#ifndef DROPWISE_TESTS_FILE_LOCAL_H
+#define DROPWISE_TESTS_FILE_LOCAL_H
+
+#include "book/schema.h"
+#include "book_local.h"
+
+#include <fcntl.h>
+#include <signal.h>
+#include <sqlite3.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+
+static inline void nap_ms(long ms) {
+  nanosleep(&(struct timespec){ms / 1000, (ms % 1000) * 1000000}, NULL);
+}
+
+static inline void file_put(const char *path, const void *bytes, size_t n) {
+  FILE *file = fopen(path, "wb");
+  assert_non_null(file);
+  assert_int_equal(fwrite(bytes, 1, n, file), n);
+  fclose(file);
+}
+
+static inline bool file_there(const char *path) {
+  return access(path, F_OK) == 0;
+}
+
+static inline void raw_run(const char *path, const char *sql) {
+  sqlite3 *db = NULL;
+  char *why = NULL;
+  assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+  if (sqlite3_exec(db, sql, NULL, NULL, &why) != SQLITE_OK) fail_msg("%s", why);
+  sqlite3_close(db);
+}
+
+/* What a child may say: its exit code. */
+static inline int child_result(pid_t child) {
+  int status = 0;
+  assert_int_equal(waitpid(child, &status, 0), child);
+  return WIFEXITED(status) ? WEXITSTATUS(status) : 100;
+}
+
+static inline void expect_whole(dw_book *book) {
+  dw_error err;
+  dw_text found = {0};
+  dw_status status = dw_book_check(book, &found, &err);
+  if (found.length) print_error("%s", found.data);
+  expect(status, DW_OK, err);
+  dw_text_free(&found);
+}
+
+static inline size_t batches_of(const char *path, int64_t pattern) {
+  dw_error err;
+  dw_book *book = NULL;
+  dw_batch *list = NULL;
+  size_t n = 0;
+  expect(dw_book_open(path, DW_BOOK_READ, &book, &err), DW_OK, err);
+  expect_whole(book);
+  expect(dw_batch_list(book, pattern, &list, &n, &err), DW_OK, err);
+  free(list);
+  dw_book_close(book);
+  return n;
+}
+
+/* One batch in a transaction of its own. */
+static inline dw_status batch_log(dw_book *book, int64_t pattern, dw_error *err) {
+  int64_t id;
+  dw_status status = dw_book_begin(book, err);
+  if (status == DW_OK) status = dw_batch_begin(book, pattern, NULL, NULL, &id, err);
+  if (status == DW_OK) status = dw_book_commit(book, err);
+  dw_book_rollback(book);
+  return status;
+}
+
+/* ---- older books --------------------------------------------------------------------------------------- */
+
+/* A row or two that each version can hold. */
+static const char *const old_rows[] = {
+    "INSERT INTO pattern (id, name, created) VALUES (5, 'old one', '2026-01-01T00:00:00Z');"
+    "INSERT INTO layer (id, pattern, position, name) VALUES (7, 5, 0, 'back');"
+    "INSERT INTO target (layer, l, a, b, how, created) VALUES (7, 40, 10, 20, 'numbers', "
+    "'2026-01-01T00:00:00Z');"
+    "INSERT INTO tone (id, name, created) VALUES (1, 'claw', '2026-01-01T00:00:00Z');"
+    "INSERT INTO tone_color (tone, l, a, b) VALUES (1, 40, 10, 20);",
+    "INSERT INTO bottle (id, slug, title, role, drop_ml) VALUES (1, 'orange', 'Orange', 'color', 0.05);"
+    "INSERT INTO lot (id, bottle, name, opened) VALUES (1, 1, 'first', '2026-01-01T00:00:00Z');"
+    "INSERT INTO chip (id, thickness_mm, backing, l, a, b, added) VALUES (1, 3, 0.04, 20, 1, 1, "
+    "'2026-01-01T00:00:00Z');"
+    "INSERT INTO chip_part (chip, lot, loading) VALUES (1, 1, 2);",
+    "INSERT INTO batch (id, pattern, name, poured) VALUES (3, 5, '1', '2026-01-02T00:00:00Z');"
+    "INSERT INTO cup (id, batch, layer, volume_floz, capacity_floz) VALUES (1, 3, 7, 4, 5);"
+    "INSERT INTO addition (cup, position, lot, drops, added) VALUES (1, 0, 1, 12, '2026-01-02T00:00:00Z');"
+    "INSERT INTO pour (id, cup, additions, thickness_mm, backing, poured) VALUES (1, 1, 1, 10, 0.2, "
+    "'2026-01-02T00:00:00Z');"
+    "INSERT INTO reading (batch, layer, pour, l, a, b, taken) VALUES (3, 7, 1, 41, 11, 21, "
+    "'2026-01-02T00:00:00Z');",
+    "INSERT INTO work (id, name, pattern, batch, cups, updated) VALUES (2, 'old work', 5, 3, '[1]',"
+    " '2026-01-03T00:00:00Z');"
+    "INSERT INTO work_past (work, name, marks, cups, slab) VALUES (2, 'old work', '{}', '[]', '{}');",
+};
+
+static inline void make_old(const char *path, int version) {
+  char marks[96];
+  for (int i = 0; i < version; i++) raw_run(path, dw__book_steps[i]);
+  for (int i = 0; i < version; i++) raw_run(path, old_rows[i]);
+  snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d", version,
+           DW__BOOK_APPLICATION_ID);
+  raw_run(path, marks);
+}
+
+/* What the older book held is there, in the newer one. */
+static inline void expect_old_rows(dw_book *book, int version) {
+  dw_error err;
+  dw_pattern pattern;
+  expect_whole(book);
+  expect(dw_pattern_find(book, "old one", &pattern, &err), DW_OK, err);
+  assert_near(pattern.layer[0].target.b, 20, 0);
+  if (version >= 2) {
+    dw_book_bottle bottle;
+    expect(dw_book_bottle_find(book, "orange", &bottle, &err), DW_OK, err);
+    assert_int_equal(bottle.chips, 1);
+  }
+  if (version >= 3) {
+    dw_layer_history history;
+    expect(dw_layer_history_load(book, 7, &history, &err), DW_OK, err);
+    assert_int_equal(history.n, 1);
+    assert_near(history.color[0].lab.L, 41, 0);
+    dw_layer_history_free(&history);
+  }
+  if (version >= 4) {
+    dw_work_undone undone;
+    in_change(book, dw_work_undo(book, 2, &undone, &err));
+    assert_true(undone.readings == 0 && !undone.batch_gone);
+  }
+}
+
+#endif
