@@ -3,19 +3,26 @@
 
 #include <stdlib.h>
 
+/* The color that the shelf predicts of a cup; *known false where its loading is beyond what can be predicted:
+ * it may be poured all the same. */
+static dw_status predict(const dw_shelf *shelf, const dw_cup *cup, const dw_slab *slab, bool *known,
+                         dw_lab *out, dw_error *err) {
+  dw_recipe loadings;
+  dw_prediction prediction;
+  dw_cup_loadings(cup, &loadings);
+  dw_status status = dw_predict(shelf, &loadings, slab, &prediction, err);
+  *known = status == DW_OK;
+  if (*known) *out = prediction.lab;
+  return status == DW_BAD_INPUT ? DW_OK : status;
+}
+
 dw_status dw__kept_cup_predict(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab,
                                bool *known, dw_lab *out, dw_error *err) {
   dw_cup now;
-  dw_recipe loadings;
-  dw_prediction prediction;
   size_t missing;
   dw_status status = dw_book_cup_now(book, cup, shelf, &now, &missing, err);
   *known = status == DW_OK && missing == 0;
-  if (!*known) return status;
-  dw_cup_loadings(&now, &loadings);
-  status = dw_predict(shelf, &loadings, slab, &prediction, err);
-  if (status == DW_OK) *out = prediction.lab;
-  return status;
+  return *known ? predict(shelf, &now, slab, known, out, err) : status;
 }
 
 /* The color predicted of the cup as it was with its first additions. */
@@ -24,8 +31,6 @@ static dw_status predict_then(dw_book *book, const dw_book_cup *cup, const dw_po
   dw_book_addition *list = NULL;
   size_t n = 0;
   dw_cup then = {.volume_floz = cup->begun_floz, .capacity_floz = cup->capacity_floz};
-  dw_recipe loadings;
-  dw_prediction prediction;
   dw_status status = dw_book_cup_additions(book, cup->id, &list, &n, err);
   *known = status == DW_OK;
   for (size_t i = 0; i < n && i < pour->additions; i++) {
@@ -35,11 +40,7 @@ static dw_status predict_then(dw_book *book, const dw_book_cup *cup, const dw_po
     *known = *known && at >= 0 && dw_recipe_add(&then.drops, (size_t)at, list[i].drops);
   }
   free(list);
-  if (!*known) return status;
-  dw_cup_loadings(&then, &loadings);
-  status = dw_predict(shelf, &loadings, &pour->slab, &prediction, err);
-  if (status == DW_OK) *out = prediction.lab;
-  return status;
+  return *known ? predict(shelf, &then, &pour->slab, known, out, err) : status;
 }
 
 static dw_status carry_on(dw_book *book, const dw_book_cup *cup, const dw_pour_kept *pour,

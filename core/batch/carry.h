@@ -4,7 +4,8 @@
 
 #include "dropwise/batch.h"
 
-/* Of the cup as it is; *known false when a bottle in it is not on the shelf. */
+/* Of the cup as it is; *known false when a bottle in it is not on the shelf, or its loading is beyond what
+ * can be predicted. */
 dw_status dw__kept_cup_predict(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab,
                                bool *known, dw_lab *out, dw_error *err);
 

@@ -120,8 +120,11 @@ dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t
   if (status == DW_OK && rename(beside.data, path) != 0)
     status =
         dw_fail(err, DW_IO, "%s can't be put in place: %s; the book is as it was.", path, strerror(errno));
-  if (status == DW_OK) status = dw__sync_folder_of(path, err);
-  if (status != DW_OK) unlink(beside.data);
+  if (status != DW_OK)
+    unlink(beside.data);
+  else if (dw__sync_folder_of(path, err) != DW_OK)
+    status = dw_fail(err, DW_IO, "The backup is in place at %s, but may not be after a power cut: %.200s",
+                     path, err->text);
 done:
   dw_book_close(old);
   dw_text_free(&beside);

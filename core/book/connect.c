@@ -17,6 +17,10 @@ const char *dw_book_path(const dw_book *book) {
 static dw_status place_check(const char *path, dw_error *err) {
   char folder[4096];
   struct stat st;
+  if (*path == '\0')
+    return dw_fail(err, DW_BAD_INPUT,
+                   "The book's file has no name; name one, such as book.db (is a variable of the shell not "
+                   "set?).");
   if (stat(path, &st) == 0 && S_ISDIR(st.st_mode))
     return dw_fail(err, DW_BAD_INPUT, "%s is a folder; name the book's file in it, such as book.db.", path);
   if (stat(path, &st) == 0 && !S_ISREG(st.st_mode))
@@ -33,9 +37,19 @@ static dw_status place_check(const char *path, dw_error *err) {
   return DW_OK;
 }
 
+const char *dw__book_folder_before(const char *path) {
+  return *path == '/' ? "" : "./";
+}
+
 dw_status dw__book_connect(const char *path, int flags, dw_book **out, dw_error *err) {
+  dw_text address = {0};
   dw_status status = place_check(path, err);
-  return status == DW_OK ? dw__book_connect_by(path, path, flags, out, err) : status;
+  if (status != DW_OK) return status;
+  dw_text_add(&address, "%s%s", dw__book_folder_before(path), path);
+  status = address.failed ? dw_fail_memory(err, "the book's name")
+                          : dw__book_connect_by(address.data, path, flags, out, err);
+  dw_text_free(&address);
+  return status;
 }
 
 dw_status dw__book_connect_by(const char *address, const char *path, int flags, dw_book **out,
@@ -95,6 +109,12 @@ dw_status dw_book_begin_reading(dw_book *book, dw_error *err) {
 
 dw_status dw_book_commit(dw_book *book, dw_error *err) {
   int result = sqlite3_exec(book->db, "COMMIT", NULL, NULL, NULL);
+  if ((result & 0xff) == SQLITE_IOERR) /* what reached the disk before it failed may come back with the log */
+    return dw_fail(
+        err, DW_IO,
+        "The disk failed while a change was kept in %s: look whether it is there before you enter it "
+        "again.",
+        book->path);
   if (result != SQLITE_OK) return dw__book_fail(book, result, "keeping a change", err);
   book->in_transaction = false;
   return DW_OK;

@@ -6,6 +6,9 @@
 
 /* Opens a file as it is: no creation, no migration.  flags  of sqlite3_open_v2 */
 dw_status dw__book_connect(const char *path, int flags, dw_book **out, dw_error *err);
+/* What goes before a path so that SQLite takes any name for a file's: ":memory:" and "file:..." would else be
+ * books that vanish when they are closed. Static. */
+const char *dw__book_folder_before(const char *path);
 /* The same by another address of that file, a URI. */
 dw_status dw__book_connect_by(const char *address, const char *path, int flags, dw_book **out, dw_error *err);
 /* 0 for an empty file.  Errors DW_CORRUPT not a book, DW_UNSUPPORTED a newer one */

@@ -41,7 +41,8 @@ static const char parts_sql[] = "SELECT p.id, min(lot.id), " DW__LOT_AT_HAND(
             " WHERE (?1 = 0 OR c.batch = ?1) AND EXISTS (SELECT 1 FROM reading_now WHERE pour = p.id)"
             " GROUP BY p.id, k.id ORDER BY p.id, k.id";
 
-/* Parts [from, to) of one pour; not known when the shelf lacks one of its bottles. */
+/* Parts [from, to) of one pour; not known when the shelf lacks one of its bottles, or holds too
+ * much of one to be predicted. */
 static void pour_take(const part *parts, size_t from, size_t to, const dw_shelf *shelf,
                       dw__measured_pour *out) {
   *out = (dw__measured_pour){
@@ -49,8 +50,9 @@ static void pour_take(const part *parts, size_t from, size_t to, const dw_shelf 
   for (size_t i = from; i < to; i++) {
     if (!parts[i].slug[0]) continue;
     int at = dw_shelf_find(shelf, parts[i].slug);
-    out->known = out->known && at >= 0 &&
-                 dw_recipe_add(&out->loadings, (size_t)at, parts[i].drops / parts[i].volume_floz);
+    double loading = parts[i].drops / parts[i].volume_floz;
+    out->known = out->known && at >= 0 && loading <= DW_AMOUNT_MAX &&
+                 dw_recipe_add(&out->loadings, (size_t)at, loading);
     if (at >= 0 && parts[i].lot != parts[i].newest_lot) out->old_lots |= (uint64_t)1 << at;
   }
 }

@@ -74,7 +74,7 @@ static dw_status open_as_it_lies(const char *path, dw_book **out, dw_error *err)
         "a folder of your own.",
         path, path);
   dw_text uri = {0};
-  dw_text_add(&uri, "file:");
+  dw_text_add(&uri, "file:%s", dw__book_folder_before(path));
   for (const char *p = path; *p; p++)
     dw_text_add(&uri, strchr("?#%", *p) ? "%%%02X" : "%c", (unsigned char)*p);
   dw_text_add(&uri, "?immutable=1");

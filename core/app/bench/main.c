@@ -96,6 +96,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
 
 int main(int argc, char **argv) {
   dw_error err = {0};
+  cli_hold_streams();
   cli_command bench = cli_bench;
   bench.run = run;
   return cli_exit(cli_run(&bench, argc - 1, argv + 1, &err), &err);

@@ -39,6 +39,14 @@ static dw_status lacks_option(const cli_command *command, const char *word, size
                  command->name, meant, command->name);
 }
 
+/* Whether its value is a place on the disk, which is never empty. */
+static bool names_file(const cli_option *option) {
+  static const char *const places[] = {"FILE", "DIR", "PHOTO"};
+  for (size_t i = 0; option->value && i < sizeof places / sizeof *places; i++)
+    if (strcmp(option->value, places[i]) == 0) return true;
+  return false;
+}
+
 static dw_status take_option(cli_args *args, const char *word, const char *next, int *used, dw_error *err) {
   const char *equals = strchr(word, '=');
   size_t length = equals ? (size_t)(equals - word) : strlen(word);
@@ -48,6 +56,9 @@ static dw_status take_option(cli_args *args, const char *word, const char *next,
   if (!option->value && equals) return dw_fail(err, DW_USAGE, "%s takes no value.", option->name);
   const char *value = equals ? equals + 1 : option->value ? next : "";
   if (!value) return dw_fail(err, DW_USAGE, "%s needs a value: %s.", option->name, option->value);
+  if (*value == '\0' && names_file(option))
+    return dw_fail(err, DW_USAGE, "%s is empty where a %s is meant: is a variable of the shell not set?",
+                   option->name, option->value);
   *used = option->value && !equals ? 2 : 1;
   if (args->n_options == CLI_OPTIONS_MAX) return dw_fail(err, DW_USAGE, "There are too many options.");
   args->option[args->n_options].name = option->name;
@@ -118,14 +129,22 @@ void cli_help_all(const cli_command *const *commands, FILE *out) {
   fprintf(out, "\ndropwise COMMAND --help tells more, with an example; dropwise --version the version.\n");
 }
 
+static dw_status help_or_run(const cli_args *args, dw_error *err) {
+  if (!args->help) return args->command->run(args, err);
+  cli_help(args->command, stdout);
+  return cli_printed(err);
+}
+
 dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err) {
+  cli_outcome outcome = {{0}};
   cli_args *args = malloc(sizeof *args);
   if (!args) return dw_fail_memory(err, "the arguments");
   dw_status status = cli_parse(command, argc, argv, args, err);
-  if (status == DW_OK && args->help)
-    cli_help(command, stdout);
-  else if (status == DW_OK)
-    status = command->run(args, err);
+  args->outcome = &outcome;
+  if (status == DW_OK) status = help_or_run(args, err);
+  if (status != DW_OK && *outcome.kept)
+    status = dw_fail(err, DW_IO, "%s; only its report could not be written: %.250s Do not enter it again.",
+                     outcome.kept, err->text);
   free(args);
   return status;
 }

@@ -54,6 +54,7 @@ static dw_status run_restore(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_path(args, path, sizeof path, err);
   if (status == DW_OK) status = dw_book_restore(args->word[1], path, kept, sizeof kept, err);
   if (status != DW_OK) return status;
+  cli_kept(args, "The backup was put in place");
   dw_text_add(&text, "Put %s in place at %s.\n", args->word[1], path);
   if (*kept) dw_text_add(&text, "The book that was there is kept as %s.\n", kept);
   return cli_say(args, json_pack("{s:o, s:o}", "path", dw_json_text(path), "kept", dw_json_text(kept)), &text,
@@ -99,7 +100,7 @@ static dw_status run_import(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_import(book, bytes, n, args->word[1], &imported, err);
   free(bytes);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The entries were taken in", book, status, err);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Took %zu entries in", imported.added);
   if (imported.shared) dw_text_add(&text, "; %zu were in the book already", imported.shared);

@@ -26,6 +26,9 @@ dw_status cli_book_read(const cli_args *args, dw_book **out, dw_error *err);
 dw_status cli_book_write(const cli_args *args, dw_book **out, dw_error *err);
 /* Commits when status is DW_OK, and closes. */
 dw_status cli_book_done(dw_book *book, dw_status status, dw_error *err);
+/* The same behind cli_book_write; tells cli_kept what stands in the book then: "The target was kept". */
+dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, dw_status status,
+                        dw_error *err);
 /* Prints one of the two forms of a result; takes both. */
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err);
 

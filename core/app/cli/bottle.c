@@ -41,14 +41,16 @@ static void bottle_text(const dw_book_bottle *b, const dw_shelf *shelf, dw_text 
   if (*b->learned) dw_text_add(out, "               %s\n", b->learned);
 }
 
-dw_status cli_bottle_say(const cli_args *args, dw_book *book, dw_status status, const char *slug,
-                         dw_error *err) {
+/* The bottle of the first word; commits and closes the book.  kept  what stands in it then */
+static dw_status keep_and_say(const cli_args *args, dw_book *book, dw_status status, const char *kept,
+                              dw_error *err) {
+  const char *slug = args->word[1];
   dw_book_bottle bottle;
   dw_shelf *shelf = NULL;
   dw_text text = {0};
   if (status == DW_OK) status = dw_book_bottle_find(book, slug, &bottle, err);
   if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, kept, book, status, err);
   if (status == DW_OK) {
     bottle_text(&bottle, shelf, &text);
     status = cli_say(args, bottle_json(&bottle), &text, err);
@@ -156,7 +158,7 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
                      role_text);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_bottle_add(book, slug, title ? title : slug, role, drop_ml, &id, err);
-  return cli_bottle_say(args, book, status, slug, err);
+  return keep_and_say(args, book, status, "The bottle was kept", err);
 }
 
 static dw_status run_drop(const cli_args *args, dw_error *err) {
@@ -167,14 +169,14 @@ static dw_status run_drop(const cli_args *args, dw_error *err) {
     status = dw_fail(err, DW_USAGE, "bottle drop needs --per-ml: count how many drops make one ml.");
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_bottle_set_drop(book, args->word[1], drop_ml, err);
-  return cli_bottle_say(args, book, status, args->word[1], err);
+  return keep_and_say(args, book, status, "The drop size was kept", err);
 }
 
 static dw_status run_lot(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   dw_status status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_lot_add(book, args->word[1], args->word[2], err);
-  return cli_bottle_say(args, book, status, args->word[1], err);
+  return keep_and_say(args, book, status, "The lot was kept", err);
 }
 
 static dw_status run_remove(const cli_args *args, dw_error *err) {
@@ -185,7 +187,7 @@ static dw_status run_remove(const cli_args *args, dw_error *err) {
   if (status == DW_OK && !cli_has(args, "--keep-chips"))
     status = dw_chips_forget(book, args->word[1], &chips, err);
   if (status == DW_OK) status = dw_book_bottle_remove(book, args->word[1], err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The bottle was taken off the shelf", book, status, err);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Took %s off the shelf, with %zu chip%s; its past pours stay.\n", args->word[1], chips,
               chips == 1 ? "" : "s");

@@ -86,7 +86,7 @@ dw_status cli_bottle_chips(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
     status = keep_source(args, book, &photos, i, &added, &notes, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The chips were kept", book, status, err);
   cli_photos_free(&photos);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);
@@ -172,7 +172,7 @@ dw_status cli_bottle_fit(const cli_args *args, dw_error *err) {
     json = fit_json(fit, chips, order);
     status = keep_fit(book, fit, json, learned, err);
   }
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The fit was kept", book, status, err);
   if (status == DW_OK) {
     fit_text(fit, chips, order, learned, &text);
     status = cli_say(args, json_incref(json), &text, err);

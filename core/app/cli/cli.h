@@ -29,8 +29,14 @@ extern const cli_command cli_reading;
 
 /* ---- arguments as parsed ------------------------------------------------------------------------------- */
 enum { CLI_OPTIONS_MAX = 256, CLI_WORDS_MAX = 256 };
+/* What the command has changed for good so far; "" while there is nothing. */
+typedef struct cli_outcome {
+  char kept[160];
+} cli_outcome;
+
 struct cli_args {
   const cli_command *command;
+  cli_outcome *outcome;
   size_t n_options, n_words;
   struct {
     const char *name, *value;
@@ -43,8 +49,12 @@ struct cli_args {
 
 /* DW_USAGE with the word at fault. argv from behind the command's name. */
 dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, dw_error *err);
-/* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse. */
+/* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse.
+ * Errors as the command's; DW_IO, with a sentence that says so, for all that fails behind cli_kept */
 dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err);
+/* First of all in main: standard input, output and error are open, so that no file takes the place of one
+ * that is closed; what is then written to it fails, and is said. */
+void cli_hold_streams(void);
 /* One sentence on stderr. */
 void cli_complain(const dw_error *err);
 /* The whole of main's end: says what failed in one sentence on stderr; returns the exit code. */
@@ -76,6 +86,13 @@ dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *ex
 /* One JSON document on stdout; takes the reference. */
 dw_status cli_print_json(json_t *root, dw_error *err);
 dw_status cli_print_text(dw_text *text, dw_error *err); /* to stdout; frees it */
+/* DW_IO unless all that was printed has arrived. */
+dw_status cli_printed(dw_error *err);
+/* The book holds it from here on.  what  a sentence without its full stop: "The pour was kept" */
+void cli_kept(const cli_args *args, const char *what);
+/* A remark on what was kept can't be made: one sentence on stderr, no failure.
+ * remark  "what it gives"; why  of the failure */
+void cli_no_remark(const cli_args *args, const char *remark, const dw_error *why);
 
 /* ---- pieces that several commands share ---------------------------------------------------------------- */
 /* --card, --card-set, --gray, --gray-y, --layer, --marks */

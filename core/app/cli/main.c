@@ -25,6 +25,7 @@ static dw_status lacks_command(const char *name, dw_error *err) {
 
 int main(int argc, char **argv) {
   dw_error err = {0};
+  cli_hold_streams();
   if (argc < 2) {
     cli_help_all(commands, stderr);
     return dw_status_exit_code(DW_USAGE);

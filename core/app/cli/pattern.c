@@ -109,7 +109,7 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_pattern_add(book, args->word[1], note ? note : "", layers, n, &id, err);
   if (status == DW_OK) status = dw_pattern_get(book, id, &pattern, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The pattern was kept", book, status, err);
   return status == DW_OK ? say(args, &pattern, err) : status;
 }
 
@@ -123,7 +123,7 @@ static dw_status change(const cli_args *args, pattern_change call, dw_error *err
   if (status == DW_OK) status = dw_pattern_find(book, args->word[1], &pattern, err);
   if (status == DW_OK) status = call(book, &pattern, args, err);
   if (status == DW_OK) status = dw_pattern_get(book, pattern.id, &pattern, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The change was kept", book, status, err);
   return status == DW_OK ? say(args, &pattern, err) : status;
 }
 
@@ -190,7 +190,7 @@ static dw_status run_remove(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_pattern_find(book, args->word[1], &pattern, err);
   if (status == DW_OK) status = dw_pattern_remove(book, pattern.id, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The pattern was removed", book, status, err);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Removed %s with its %zu batch%s.\n", pattern.name, pattern.batches,
               pattern.batches == 1 ? "" : "es");

@@ -273,6 +273,15 @@ static dw_status look_at_all(const cli_args *args, dw_book *book, cli_poured *po
   return status;
 }
 
+/* The pour is in the book by now: what can't be shown of it is a remark, not a failure. */
+static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
+  dw_error why = {0};
+  cli_kept(args, "The pour was kept");
+  dw_status status = dw_book_begin_reading(book, &why);
+  if (status == DW_OK) status = look_at_all(args, book, poured, &why);
+  if (status != DW_OK) cli_no_remark(args, "how it came out", &why);
+}
+
 /* ---- the command --------------------------------------------------------------------------------------- */
 
 /* The batch that --batch names, a new one for a fresh cup, else the last. */
@@ -346,9 +355,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = pour_into(args, book, poured, err);
   if (status == DW_OK) status = dw_book_commit(book, err);
-  if (status == DW_OK) status = dw_book_begin_reading(book, err);
-  if (status == DW_OK) status = look_at_all(args, book, poured, err);
-  status = cli_book_done(book, status, err);
+  if (status == DW_OK) look_kept(args, book, poured);
+  dw_book_close(book);
   if (status == DW_OK) status = cli_pour_say(args, poured, err);
   if (poured) {
     cli_photos_free(&poured->photos);

@@ -15,7 +15,10 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static dw_status save_marks(const char *path, const dw_marks *marks, dw_error *err) {
+/* Where --save-marks says. */
+static dw_status save_marks(const cli_args *args, const dw_marks *marks, dw_error *err) {
+  const char *path = cli_value(args, "--save-marks");
+  if (!path) return DW_OK;
   json_t *root = dw_marks_json(marks);
   char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10)) : NULL;
   json_decref(root);
@@ -131,6 +134,7 @@ static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *
     if (status == DW_OK) status = dw_photo_read(args->word[i], marks, photo, err);
     photos.n = i + 1;
   }
+  if (status == DW_OK) status = save_marks(args, marks, err);
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);
   cli_photos_free(&photos);
   return status;
@@ -163,8 +167,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? check_wish(args, keep, err) : dw_fail_memory(err, "the marks");
   if (status == DW_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
-  if (status == DW_OK && cli_has(args, "--save-marks"))
-    status = save_marks(cli_value(args, "--save-marks"), marks, err);
+  if (status == DW_OK && !keep) status = save_marks(args, marks, err);
   free(marks);
   return status;
 }

@@ -123,7 +123,7 @@ dw_status cli_read_keep(const cli_args *args, const cli_photos *photos, dw_error
   dw_status status = kept ? parse(args, kept, err) : dw_fail_memory(err, "the readings");
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = keep_all(args, photos, book, kept, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The readings were kept", book, status, err);
   if (status == DW_OK) status = say(args, kept, photos, err);
   if (kept) dw_shelf_free(kept->shelf);
   free(kept);

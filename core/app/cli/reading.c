@@ -48,7 +48,7 @@ static dw_status say_back(const cli_args *args, const taken_back *back, dw_error
 static dw_status finish(const cli_args *args, dw_book *book, taken_back *back, dw_status status,
                         dw_error *err) {
   if (status == DW_OK) status = remove_all(book, back, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The readings were taken back", book, status, err);
   if (status == DW_OK) status = say_back(args, back, err);
   free(back->list);
   dw_shelf_free(back->shelf);

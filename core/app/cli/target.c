@@ -133,7 +133,7 @@ static dw_status run_set(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_photos_read(args, args->word[2], &work.photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = set_target(args, book, &work, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The target was kept", book, status, err);
   if (status == DW_OK)
     status = say_target(args, args->word[1], args->word[2], &work.target, work.no_card, err);
   cli_photos_free(&work.photos);

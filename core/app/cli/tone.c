@@ -46,7 +46,7 @@ static dw_status run_samples(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_write(args, &book, err);
   for (size_t i = 0; i < sizeof samples / sizeof *samples && status == DW_OK; i++)
     status = add_sample(book, i, &added, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The sample tones were kept", book, status, err);
   if (status != DW_OK) return status;
   dw_text_add(&text,
               "Added %zu sample tones. They are invented: make your own from photos of live animals.\n",
@@ -93,15 +93,17 @@ static dw_status range_of(dw_book *book, const dw_tone *tone, bool *known, dw_to
   return status;
 }
 
-static dw_status say_tone(const cli_args *args, dw_book *book, dw_status status, const char *name,
+/* kept  what stands in the book by now, or NULL where it was only read */
+static dw_status say_tone(const cli_args *args, dw_book *book, dw_status status, const char *kept,
                           dw_error *err) {
+  const char *name = args->word[1];
   dw_tone tone;
   dw_tone_range range;
   dw_text text = {0};
   bool known = false;
   if (status == DW_OK) status = dw_tone_find(book, name, &tone, err);
   if (status == DW_OK) status = range_of(book, &tone, &known, &range, err);
-  status = cli_book_done(book, status, err);
+  status = kept ? cli_book_keep(args, kept, book, status, err) : cli_book_done(book, status, err);
   if (status != DW_OK) return status;
   tone_text(&tone, known ? &range : NULL, &args->style, &text);
   return cli_say(args, tone_json(&tone, known ? &range : NULL), &text, err);
@@ -110,7 +112,7 @@ static dw_status say_tone(const cli_args *args, dw_book *book, dw_status status,
 static dw_status run_show(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   dw_status status = cli_book_read(args, &book, err);
-  return say_tone(args, book, status, args->word[1], err);
+  return say_tone(args, book, status, NULL, err);
 }
 
 static dw_status run_list(const cli_args *args, dw_error *err) {
@@ -200,7 +202,7 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = find_or_add(args, book, &id, err);
   if (status == DW_OK) status = add_colors(args, book, id, &photos, err);
   cli_photos_free(&photos);
-  return say_tone(args, book, status, args->word[1], err);
+  return say_tone(args, book, status, "The references were kept", err);
 }
 
 static dw_status run_remove(const cli_args *args, dw_error *err) {
@@ -210,7 +212,7 @@ static dw_status run_remove(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_tone_find(book, args->word[1], &tone, err);
   if (status == DW_OK) status = dw_tone_remove(book, tone.id, err);
-  status = cli_book_done(book, status, err);
+  status = cli_book_keep(args, "The tone was removed", book, status, err);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Removed %s.\n", tone.name);
   return cli_say(args, json_pack("{s:s}", "removed", tone.name), &text, err);

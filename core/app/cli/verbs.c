@@ -67,6 +67,13 @@ dw_status cli_book_done(dw_book *book, dw_status status, dw_error *err) {
   return status;
 }
 
+dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, dw_status status,
+                        dw_error *err) {
+  status = cli_book_done(book, status, err);
+  if (status == DW_OK) cli_kept(args, what);
+  return status;
+}
+
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err) {
   if (args->json) {
     dw_text_free(text);
