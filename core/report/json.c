@@ -1,5 +1,7 @@
 #include "dropwise/report.h"
 
+#include "report/json.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -19,7 +21,7 @@ json_t *dw_json_prediction(const dw_prediction *p) {
                    dw_json_round(p->uncertainty_de00, 2), "warnings", dw_json_notes(&p->notes));
 }
 
-static json_t *json_drops(const dw_shelf *shelf, const dw_recipe *drops) {
+json_t *dw__json_drops(const dw_shelf *shelf, const dw_recipe *drops) {
   json_t *object = json_object();
   for (size_t i = 0; i < drops->n; i++) {
     double amount = drops->part[i].amount;
@@ -31,7 +33,7 @@ static json_t *json_drops(const dw_shelf *shelf, const dw_recipe *drops) {
 
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_rescue *new_cup) {
   return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "take_floz", dw_json_round(new_cup->take_floz, 3), "add",
-                   json_drops(shelf, &new_cup->solution.add), "add_clear_floz",
+                   dw__json_drops(shelf, &new_cup->solution.add), "add_clear_floz",
                    dw_json_round(new_cup->clear_floz, 3), "predicted",
                    dw_json_lab(new_cup->solution.predicted.lab), "predicted_de00",
                    dw_json_round(new_cup->solution.de00, 2), "words", dw_json_text(new_cup->words));
@@ -44,13 +46,13 @@ static json_t *json_instead(const dw_shelf *shelf, const dw_layer_state *state) 
     const dw_instead *way = &state->instead[i];
     dw_text words = {0};
     dw_text_instead(shelf, way, DW_UNITS_US, &words);
-    list = dw_json_and(list, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "way", names[way->way],
-                                       "keep_floz", dw_json_round(way->keep_floz, 3), "base_floz",
-                                       dw_json_round(way->base_floz, 3), "capacity_floz",
-                                       dw_json_round(way->capacity_floz, 3), "add",
-                                       json_drops(shelf, &way->add), "predicted", dw_json_lab(way->predicted),
-                                       "predicted_de00", dw_json_round(way->predicted_de00, 2), "words",
-                                       dw_json_text(words.data ? words.data : "")));
+    list = dw_json_and(
+        list, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "way", names[way->way], "keep_floz",
+                        dw_json_round(way->keep_floz, 3), "base_floz", dw_json_round(way->base_floz, 3),
+                        "capacity_floz", dw_json_round(way->capacity_floz, 3), "add",
+                        dw__json_drops(shelf, &way->add), "predicted", dw_json_lab(way->predicted),
+                        "predicted_de00", dw_json_round(way->predicted_de00, 2), "words",
+                        dw_json_text(words.data ? words.data : "")));
     dw_text_free(&words);
   }
   return list;
@@ -65,7 +67,7 @@ static json_t *json_also(const dw_advice *advice) {
 static json_t *json_advice(const dw_advice_request *request, const dw_advice *advice) {
   return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin",
                    dw_json_text(advice->plugin), "also", json_also(advice), "add",
-                   json_drops(request->shelf, &advice->add), "add_clear_floz",
+                   dw__json_drops(request->shelf, &advice->add), "add_clear_floz",
                    dw_json_round(advice->add_clear_floz, 3), "predicted", dw_json_lab(advice->predicted.lab),
                    "predicted_de00", dw_json_round(advice->predicted_de00, 2), "predicted_see_through",
                    dw_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",

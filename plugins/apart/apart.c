@@ -5,8 +5,7 @@
 #include <stdio.h>
 
 #define APART 8.0
-#define OPACITY_GAP 0.35 /* of contrast ratios */
-#define WEIGHT 40.0      /* a contrast ratio 0.05 off weighs as much as CIEDE2000 2 */
+#define WEIGHT 40.0 /* a contrast ratio 0.05 off weighs as much as CIEDE2000 2 */
 
 typedef struct change {
   uint32_t layer, n;
@@ -87,7 +86,7 @@ static void part_opacity(const dw_host *host, const dw_request *request, uint32_
   const dw_layer_view *layer = &request->layer[opaque], *other = &request->layer[opaque == i ? i + 1 : i];
   dw_plugin_aim aim = dw_plugin_aim_at(layer->now);
   aim.weight_lightness = 0.2;
-  aim.see_through = other->see_through + OPACITY_GAP;
+  aim.see_through = other->see_through + DW_OPACITY_GAP;
   aim.weight_see_through = WEIGHT;
   aim.max_new_bottles = 1;
   dw_proposal *p = dw_plugin_solve(host, request, reply, opaque, &aim);
@@ -108,7 +107,7 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
     double apart = host->difference(host->ctx, first->now, second->now, NULL, 0);
     if (apart < APART) part_colors(host, request, i, apart, reply);
     int wanted_so = first->target_see_through >= 0 && second->target_see_through >= 0;
-    if (!wanted_so && fabs(first->see_through - second->see_through) > OPACITY_GAP)
+    if (!wanted_so && fabs(first->see_through - second->see_through) > DW_OPACITY_GAP)
       part_opacity(host, request, i, reply);
   }
   return reply->n ? DW_PLUGIN_OK : DW_PLUGIN_NOTHING;

@@ -45,7 +45,7 @@ class Help(unittest.TestCase):
     def test_every_command_explains_itself_with_an_example(self):
         listed = run("--help")[1].split("Commands:\n")[1].split("\n\n")[0]
         commands = [line.split()[0] for line in listed.splitlines()]
-        self.assertEqual(set(commands), {"read", "compare", "predict", "advise", "pattern", "target", "tone", "bottle", "pour", "reading",
+        self.assertEqual(set(commands), {"read", "compare", "predict", "advise", "blend", "pattern", "target", "tone", "bottle", "pour", "reading",
                                          "drift", "book", "bench", "sheet", "plugins"})
         for command in commands:
             code, out, _ = run(command, "--help")
@@ -135,6 +135,44 @@ class Predict(unittest.TestCase):
             code, out, err = run("predict", *words)
             self.assertEqual((code, out), (2, ""), words)
             self.assertEqual(err.count("\n"), 1)
+
+
+class Blend(unittest.TestCase):
+    def test_ends_are_what_predict_gives(self):
+        got = run_json("blend", "--cup", "back:orange=24;brown=8", "--cup", "blue=12")
+        self.assertEqual([layer["name"] for layer in got["layers"]], ["back", "layer 2"])
+        for layer, recipe in zip(got["layers"], ("orange=6;brown=2", "blue=3")):  # 4 fl oz in each cup
+            alone = run_json("predict", "--recipe", recipe)
+            self.assertEqual(layer["lab"], alone["lab"])
+            self.assertEqual(layer["see_through"], alone["see_through"])
+        (blend,) = got["blends"]
+        self.assertEqual(blend["between"], ["back", "layer 2"])
+        self.assertEqual([step["share"] for step in blend["steps"]], [0.25, 0.5, 0.75])
+        # Loadings are per volume of base, so equal parts hold half the drops of each.
+        half = run_json("predict", "--recipe", "orange=3;brown=1;blue=1.5")
+        self.assertEqual(blend["steps"][1]["lab"], half["lab"])
+
+    def test_colors_and_measured_cups(self):
+        got = run_json("blend", "--cup", "back:blue=8", "--measured", "30,-6,-30", "--color", "belly:60,25,50")
+        self.assertEqual(got["layers"][0]["lab"], [30, -6, -30])
+        self.assertEqual(got["layers"][1]["lab"], [60, 25, 50])
+        self.assertEqual([layer["estimated"] for layer in got["layers"]], [False, True])
+        self.assertTrue(any("color alone" in words for words in got["warnings"]))
+
+    def test_overpowering_is_named_and_evened(self):
+        got = run_json("blend", "--cup", "back:orange=16;white=24", "--cup", "belly:blue=2")
+        blend = got["blends"][0]
+        self.assertEqual(blend["overpowers"], "back")
+        self.assertTrue(blend["even"]["add"] or blend["even"]["add_clear_floz"])
+        _, text, _ = run("blend", "--cup", "back:orange=16;white=24", "--cup", "belly:blue=2")
+        self.assertIn("back drowns belly", text)
+
+    def test_bad_input(self):
+        for words in (["--cup", "orange=6"], [], ["--cup", "orange=6", "--cup", "no-such=3"], ["--cup", "orange=6", "--color", "1,2"],
+                      ["--color", "50,0,0", "--measured", "50,0,0", "--cup", "orange=6"], ["--cup", "a:", "--cup", "orange=-3"],
+                      ["--cup", "orange=6"] * 9, ["--pattern", "x", "--cup", "orange=6"], ["--cup", "orange=6", "--cup", "red=6", "--volume", "0"]):
+            code, out, err = run("blend", *words)
+            self.assertEqual((code, out, err.count("\n")), (2, "", 1), words)
 
 
 class Advise(unittest.TestCase):

@@ -22,4 +22,8 @@ typedef struct dw_xyz {
   double X, Y, Z; /* tristimulus values, perfect white has Y = 1 */
 } dw_xyz;
 
+/* A layer whose contrast ratio lies more than this above its neighbor's drowns it (common practice, no source
+ * for the figure). */
+#define DW_OPACITY_GAP 0.35
+
 #endif

@@ -1,0 +1,158 @@
+#include "app/cli/cli.h"
+#include "dropwise/report_blend.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const cli_option options[] = {
+    {"--cup", "DROPS",
+     "what is in a cup, as in \"orange=12;brown=4\" or with a name \"back:orange=12;brown=4\"; repeat for "
+     "every layer, the back first"},
+    {"--color", "LAB",
+     "a layer known by its color alone, as in 52,18,40 or \"belly:52,18,40\"; stands among the cups"},
+    {"--measured", "LAB", "the color measured of the cup before it"},
+    {"--volume", "VOLUME", "clear base in each cup, in fl oz (ml with --metric); default 4 fl oz"},
+    {"--capacity", "VOLUME", "what each cup holds; default 5/4 of the volume"},
+    CLI_SLAB_OPTIONS,
+    {"--pattern", "NAME", "the layers of a pattern of the book: its targets, or with --batch its cups"},
+    {"--batch", "NAME", "the cups of this batch, and what was measured of them"},
+    CLI_SHELF_OPTION,
+    {NULL, NULL, NULL},
+};
+
+/* "back:..." names the layer and moves *text behind it; a layer without a name is called by its place. */
+static void take_name(const char **text, size_t place, char name[DW_ID_ROOM]) {
+  const char *colon = strchr(*text, ':');
+  size_t n = colon ? (size_t)(colon - *text) : 0;
+  snprintf(name, DW_ID_ROOM, "layer %zu", place + 1);
+  if (!colon) return;
+  if (n > 0)
+    snprintf(name, DW_ID_ROOM, "%.*s", (int)dw_utf8_cut(*text, n < DW_ID_ROOM ? n : DW_ID_ROOM - 1), *text);
+  *text = colon + 1;
+}
+
+/* The --measured that stands behind option i and before the next layer, or NULL. */
+static const char *measured_after(const cli_args *args, size_t i) {
+  while (++i < args->n_options) {
+    if (strcmp(args->option[i].name, "--measured") == 0) return args->option[i].value;
+    if (strcmp(args->option[i].name, "--cup") == 0 || strcmp(args->option[i].name, "--color") == 0) break;
+  }
+  return NULL;
+}
+
+static dw_status set_volume(const cli_args *args, dw_cup *out, dw_error *err) {
+  dw_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &out->volume_floz, err);
+  if (status == DW_OK)
+    status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * out->volume_floz, &out->capacity_floz, err);
+  return status;
+}
+
+static dw_status set_cup(const cli_args *args, size_t option, const dw_shelf *shelf, dw_blends *out,
+                         dw_error *err) {
+  dw_blend_layer *layer = &out->layer[out->n];
+  const char *drops = args->option[option].value, *measured = measured_after(args, option);
+  dw_cup contents = {0};
+  dw_lab color;
+  take_name(&drops, out->n, layer->name);
+  dw_status status = set_volume(args, &contents, err);
+  if (status == DW_OK) status = cli_recipe(args, drops, shelf, &contents.drops, err);
+  if (status == DW_OK && measured) status = cli_lab(measured, "--measured", &color, err);
+  if (status == DW_OK)
+    status = dw_blend_cup(shelf, &out->slab, &contents, measured ? &color : NULL, layer, err);
+  return status;
+}
+
+static dw_status set_color(const cli_args *args, size_t option, const dw_shelf *shelf, dw_blends *out,
+                           dw_error *err) {
+  dw_blend_layer *layer = &out->layer[out->n];
+  const char *text = args->option[option].value;
+  dw_lab color;
+  take_name(&text, out->n, layer->name);
+  if (measured_after(args, option))
+    return dw_fail(err, DW_USAGE, "--measured belongs to a --cup; --color is a measured color already.");
+  dw_status status = cli_lab(text, "--color", &color, err);
+  return status == DW_OK ? dw_blend_color(shelf, &out->slab, color, layer, err) : status;
+}
+
+static dw_status layers_given(const cli_args *args, const dw_shelf *shelf, dw_blends *out, dw_error *err) {
+  dw_status status = DW_OK;
+  for (size_t i = 0; status == DW_OK && i < args->n_options; i++) {
+    const bool is_cup = strcmp(args->option[i].name, "--cup") == 0;
+    if (!is_cup && strcmp(args->option[i].name, "--color") != 0) continue;
+    if (out->n == DW_BLEND_LAYERS_MAX)
+      return dw_fail(err, DW_USAGE, "A bait has at most %d layers here.", DW_BLEND_LAYERS_MAX);
+    status = is_cup ? set_cup(args, i, shelf, out, err) : set_color(args, i, shelf, out, err);
+    out->n++;
+  }
+  return status;
+}
+
+/* A layer of a pattern: its cup where the batch has one, else its target as a color alone. */
+static dw_status layer_kept(const dw_layer *from, const dw_shelf *shelf, const dw_slab *slab,
+                            dw_blend_layer *out, dw_error *err) {
+  memcpy(out->name, from->name, sizeof out->name);
+  if (from->cup.drops.n > 0)
+    return dw_blend_cup(shelf, slab, &from->cup, from->has_measured ? &from->measured : NULL, out, err);
+  return dw_blend_color(shelf, slab, from->has_measured ? from->measured : from->target, out, err);
+}
+
+static dw_status layers_kept(const cli_args *args, const dw_shelf *shelf, dw_blends *out, dw_error *err) {
+  if (cli_has(args, "--cup") || cli_has(args, "--color"))
+    return dw_fail(err, DW_USAGE, "Give --pattern, or --cup and --color, not both.");
+  dw_advice_request *request = calloc(1, sizeof *request);
+  if (!request) return dw_fail_memory(err, "the pattern's layers");
+  request->shelf = shelf;
+  dw_status status = set_volume(args, &request->layer[0].cup, err);
+  if (status == DW_OK) status = cli_book_layers(args, request, err);
+  for (; status == DW_OK && out->n < request->n; out->n++)
+    status = layer_kept(&request->layer[out->n], shelf, &out->slab, &out->layer[out->n], err);
+  free(request);
+  return status;
+}
+
+static dw_status say(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends, dw_error *err) {
+  if (args->json) return cli_print_json(dw_json_blends(shelf, blends), err);
+  dw_text text = {0};
+  dw_text_blends(shelf, blends, &args->style, &text);
+  return cli_print_text(&text, err);
+}
+
+static dw_status work(const cli_args *args, dw_blends *blends, dw_error *err) {
+  dw_shelf *shelf = NULL;
+  dw_status status = cli_words(args, 0, 0, "", err);
+  if (status == DW_OK) status = cli_slab(args, &blends->slab, err);
+  if (status == DW_OK) status = cli_shelf(args, &shelf, err);
+  if (status == DW_OK)
+    status = cli_has(args, "--pattern") ? layers_kept(args, shelf, blends, err)
+                                        : layers_given(args, shelf, blends, err);
+  if (status == DW_OK && blends->n < 2)
+    status = dw_fail(err, DW_USAGE,
+                     "blend needs at least two layers: give --cup or --color for each, or --pattern.");
+  if (status == DW_OK) status = dw_blends_work(shelf, blends, err);
+  if (status == DW_OK) status = say(args, shelf, blends, err);
+  dw_shelf_free(shelf);
+  return status;
+}
+
+static dw_status run(const cli_args *args, dw_error *err) {
+  dw_blends *blends = calloc(1, sizeof *blends);
+  if (!blends) return dw_fail_memory(err, "the blends");
+  dw_status status = work(args, blends, err);
+  free(blends);
+  return status;
+}
+
+const cli_command cli_blend = {
+    .name = "blend",
+    .summary = "the colors where two layers meet",
+    .usage = "--cup DROPS --cup DROPS ... [--volume V] [--thickness MM] [--over BACKING]",
+    .about = "Layers are given from back to belly. Between each two: the color at 25, 50 and 75% of the "
+             "second, whether\n"
+             "it turns muddy, and which layer drowns the other, with the least change that evens them. A "
+             "layer known by\n"
+             "its color alone is estimated with the shelf's bottles, and its doubt says so.",
+    .example =
+        "dropwise blend --cup \"back:brown=16;orange=4\" --cup \"side:orange=20\" --cup \"belly:blue=6\"",
+    .options = options,
+    .run = run,
+};
