@@ -18,6 +18,16 @@ static dw_status next_name(dw_book *book, int64_t pattern, char out[DW_BATCH_NAM
   return status;
 }
 
+/* "batch 2 of frog begun" */
+static dw_status tell_batch(dw_book *book, int64_t id, const char *what, dw_error *err) {
+  dw__where where;
+  dw_status status = dw__where_batch(book, id, &where, err);
+  if (status == DW_OK)
+    dw__tell(book, DW_ENTRY_BATCH, where.pattern, id, "", "batch %s of %s %s", where.batch_name,
+             where.pattern_name, what);
+  return status;
+}
+
 dw_status dw_batch_begin(dw_book *book, int64_t pattern, const char *name, const char *poured, int64_t *id,
                          dw_error *err) {
   char now[DW_TIME_ROOM], number[DW_BATCH_NAME_ROOM];
@@ -32,30 +42,45 @@ dw_status dw_batch_begin(dw_book *book, int64_t pattern, const char *name, const
   if (status != DW_OK) return status;
   status = dw__book_integer(book, id, "", err, "SELECT id FROM batch WHERE pattern = ? AND name = ?", "it",
                             pattern, name);
-  if (status != DW_NOT_FOUND) return status;
-  return dw__book_run(book, id, err, "INSERT INTO batch (pattern, name, poured) VALUES (?, ?, ?)", "itt",
-                      pattern, name, poured ? poured : now);
+  if (status == DW_NOT_FOUND)
+    status = dw__next_id(book, "batch", id, err);
+  else
+    return status;
+  if (status == DW_OK)
+    status =
+        dw__book_run(book, NULL, err, "INSERT INTO batch (id, pattern, name, poured) VALUES (?, ?, ?, ?)",
+                     "iitt", *id, pattern, name, poured ? poured : now);
+  return status == DW_OK ? tell_batch(book, *id, "begun", err) : status;
 }
 
 dw_status dw_batch_set_good(dw_book *book, int64_t id, bool good, dw_error *err) {
+  dw__where where;
+  dw_status status = dw__where_batch(book, id, &where, err);
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_GOOD, where.pattern, id, "", "batch %s of %s marked %s", where.batch_name,
+           where.pattern_name, good ? "good" : "not good");
   return dw__book_change(book, no_batch, err, "UPDATE batch SET good = ? WHERE id = ?", "ii", (int64_t)good,
                          id);
 }
 
 dw_status dw_batch_set_note(dw_book *book, int64_t id, const char *note, dw_error *err) {
   dw_status status = dw__note_check(note, err);
+  if (status == DW_OK) status = tell_batch(book, id, "given a note", err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_batch, err, "UPDATE batch SET note = ? WHERE id = ?", "ti", note, id);
 }
 
 dw_status dw_batch_set_blend(dw_book *book, int64_t id, double blend_mm, dw_error *err) {
   dw_status status = dw__number_check("A blend's width in mm", blend_mm, 0, 1000, err);
+  if (status == DW_OK) status = tell_batch(book, id, "given its blend's width", err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_batch, err, "UPDATE batch SET blend_mm = ? WHERE id = ?", "di", blend_mm,
                          id);
 }
 
 dw_status dw_batch_remove(dw_book *book, int64_t id, dw_error *err) {
+  dw_status status = tell_batch(book, id, "removed", err);
+  if (status != DW_OK) return status;
   return dw__book_change(book, no_batch, err, "DELETE FROM batch WHERE id = ?", "i", id);
 }
 

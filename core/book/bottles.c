@@ -45,8 +45,8 @@ static dw_status room_check(dw_book *book, dw_error *err) {
   return status;
 }
 
-dw_status dw_book_bottle_add(dw_book *book, const char *slug, const char *title, dw_role role, double drop_ml,
-                             int64_t *id, dw_error *err) {
+static dw_status bottle_admit(dw_book *book, const char *slug, const char *title, dw_role role,
+                              double drop_ml, int64_t *id, dw_error *err) {
   char now[DW_TIME_ROOM];
   bool removed;
   int64_t known;
@@ -69,12 +69,18 @@ dw_status dw_book_bottle_add(dw_book *book, const char *slug, const char *title,
                       *id, now);
 }
 
+dw_status dw_book_bottle_add(dw_book *book, const char *slug, const char *title, dw_role role, double drop_ml,
+                             int64_t *id, dw_error *err) {
+  dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "bottle %.60s added", slug);
+  return bottle_admit(book, slug, title, role, drop_ml, id, err);
+}
+
 dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, dw_error *err) {
   bool removed;
   int64_t known;
   dw_status status = look_up(book, bottle->id, &known, &removed, err);
   if (status != DW_OK || (known && !removed)) return status;
-  return dw_book_bottle_add(book, bottle->id, bottle->title, bottle->role, bottle->drop_ml, &known, err);
+  return bottle_admit(book, bottle->id, bottle->title, bottle->role, bottle->drop_ml, &known, err);
 }
 
 dw_status dw__lot_at_hand(dw_book *book, const char *slug, int64_t *lot, dw_error *err) {
@@ -89,12 +95,14 @@ dw_status dw_book_bottle_set_title(dw_book *book, const char *slug, const char *
   word_missing(slug, missing, sizeof missing);
   dw_status status = dw__name_check("bottle", title, DW_TITLE_ROOM, err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "title of bottle %.60s", slug);
   return dw__book_change(book, missing, err, "UPDATE bottle SET title = ? WHERE slug = ?", "tt", title, slug);
 }
 
 dw_status dw_book_bottle_set_role(dw_book *book, const char *slug, dw_role role, dw_error *err) {
   char missing[160];
   word_missing(slug, missing, sizeof missing);
+  dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "role of bottle %.60s", slug);
   return dw__book_change(book, missing, err, "UPDATE bottle SET role = ? WHERE slug = ?", "tt",
                          dw_role_name(role), slug);
 }
@@ -104,6 +112,7 @@ dw_status dw_book_bottle_set_drop(dw_book *book, const char *slug, double drop_m
   word_missing(slug, missing, sizeof missing);
   dw_status status = dw__number_check("A drop in ml", drop_ml, DW__DROP_ML_MIN, DW__DROP_ML_MAX, err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "drop size of bottle %.60s", slug);
   return dw__book_change(book, missing, err, "UPDATE bottle SET drop_ml = ? WHERE slug = ?", "dt", drop_ml,
                          slug);
 }
@@ -121,6 +130,7 @@ dw_status dw_book_bottle_remove(dw_book *book, const char *slug, dw_error *err) 
   if (status == DW_OK && (id == 0 || removed)) status = dw_fail(err, DW_NOT_FOUND, "%s", missing);
   if (status == DW_OK) status = dw__book_integer(book, &in_use, "", err, used, "i", id);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "bottle %.60s removed", slug);
   if (in_use)
     return dw__book_run(book, NULL, err, "UPDATE bottle SET removed = ? WHERE id = ?", "ti", now, id);
   return dw__book_run(book, NULL, err, "DELETE FROM bottle WHERE id = ?", "i", id);
@@ -141,6 +151,7 @@ dw_status dw_book_lot_add(dw_book *book, const char *slug, const char *name, dw_
   if (status == DW_OK)
     return dw_fail(err, DW_BAD_INPUT, "The bottle \"%s\" has a lot \"%s\" already.", slug, name);
   if (status != DW_NOT_FOUND) return status;
+  dw__tell(book, DW_ENTRY_LOT, 0, 0, "", "lot %s of %s opened", name, slug);
   return dw__book_run(book, NULL, err, "INSERT INTO lot (bottle, name, opened) VALUES (?, ?, ?)", "itt",
                       bottle, name, now);
 }

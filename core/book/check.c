@@ -36,6 +36,13 @@ static const char *const checks[] = {
     JSON_FAULT("work", "marks", "object"),
     JSON_FAULT("work", "cups", "array"),
     JSON_FAULT("work", "slab", "object"),
+    JSON_FAULT("entry", "record", "object"),
+    "SELECT 'entry ' || id || ' has an unknown key in its record' FROM entry WHERE json_valid(record) AND "
+    "EXISTS"
+    " (SELECT 1 FROM json_each(record) WHERE key NOT IN ('made', 'were', 'gone') OR type <> 'object')",
+    "SELECT 'entry ' || id || ' is done behind one that was taken back' FROM entry WHERE state = 0"
+    " AND id > (SELECT min(id) FROM entry WHERE state = 1)",
+    "SELECT 'the book''s clock is missing' WHERE NOT EXISTS (SELECT 1 FROM clock)",
     "SELECT 'reading ' || r.id || ' replaces one of another batch, layer or bait' FROM reading r JOIN "
     "reading o"
     " ON o.id = r.replaces WHERE o.batch <> r.batch OR o.layer <> r.layer OR o.bait <> r.bait OR o.id >= "

@@ -41,6 +41,7 @@ dw_status dw_chips_keep(dw_book *book, const dw_shelf *shelf, const dw_chip *chi
                      (long long)have);
   for (size_t i = 0; i < n && status == DW_OK; i++)
     status = keep_chip(book, shelf, &chips[i], photo, now, err);
+  dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", "%zu chip%s added", n, n == 1 ? "" : "s");
   return status;
 }
 
@@ -146,6 +147,7 @@ dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *
       " JOIN bottle b ON b.id = lot.bottle WHERE b.slug = ?)";
   dw_status status = slug ? dw__book_run(book, NULL, err, one, "t", slug)
                           : dw__book_run(book, NULL, err, "DELETE FROM chip", "");
+  dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", slug ? "chips of %.60s removed" : "all chips removed", slug);
   if (status == DW_OK) *n = (size_t)sqlite3_changes(book->db);
   return status;
 }
@@ -158,6 +160,7 @@ dw_status dw_fit_keep(dw_book *book, const dw_fit *fit, const char *report, dw_e
   dw__book_now(now);
   dw_status status = dw__json_check("A fit's report", report, '{', err);
   if (status == DW_OK) status = dw_shelf_write(fit->shelf, &shelf, err);
+  if (status == DW_OK) dw__tell(book, DW_ENTRY_FIT, 0, 0, "", "bottles fitted to %zu chips", fit->n);
   if (status == DW_OK)
     status = dw__book_run(book, &id, err, "INSERT INTO fit (shelf, report, created) VALUES (?, ?, ?)", "ttt",
                           shelf, report, now);

@@ -99,15 +99,40 @@ static dw_status begin(dw_book *book, const char *sql, dw_error *err) {
   return dw_fail(err, DW_LOCKED, "Another book was put in place at %s meanwhile; try again.", book->path);
 }
 
+static dw_status set_actions(dw_book *book, dw__actions actions, dw_error *err) {
+  bool off = actions == DW__ACTIONS_OFF;
+  if (off == book->actions_off) return DW_OK;
+  int result = sqlite3_exec(book->db, off ? "PRAGMA foreign_keys = OFF" : "PRAGMA foreign_keys = ON", NULL,
+                            NULL, NULL);
+  if (result != SQLITE_OK) return dw__book_fail(book, result, "starting a change", err);
+  book->actions_off = off;
+  return DW_OK;
+}
+
+dw_status dw__book_begin_bare(dw_book *book, dw__actions actions, dw_error *err) {
+  dw_status status = set_actions(book, actions, err);
+  return status == DW_OK ? begin(book, "BEGIN IMMEDIATE", err) : status;
+}
+
+dw_status dw_book_begin_aside(dw_book *book, dw_error *err) {
+  return dw__book_begin_bare(book, DW__ACTIONS_ON, err);
+}
+
 dw_status dw_book_begin(dw_book *book, dw_error *err) {
-  return begin(book, "BEGIN IMMEDIATE", err);
+  dw_status status = dw__book_begin_bare(book, DW__ACTIONS_ON, err);
+  if (status == DW_OK) status = dw__journal_begin(book, err);
+  if (status != DW_OK) dw_book_rollback(book);
+  return status;
 }
 
 dw_status dw_book_begin_reading(dw_book *book, dw_error *err) {
-  return begin(book, "BEGIN", err);
+  dw_status status = set_actions(book, DW__ACTIONS_ON, err);
+  return status == DW_OK ? begin(book, "BEGIN", err) : status;
 }
 
 dw_status dw_book_commit(dw_book *book, dw_error *err) {
+  dw_status status = dw__journal_keep(book, err);
+  if (status != DW_OK) return status;
   int result = sqlite3_exec(book->db, "COMMIT", NULL, NULL, NULL);
   if ((result & 0xff) == SQLITE_IOERR) /* what reached the disk before it failed may come back with the log */
     return dw_fail(
@@ -117,10 +142,12 @@ dw_status dw_book_commit(dw_book *book, dw_error *err) {
         book->path);
   if (result != SQLITE_OK) return dw__book_fail(book, result, "keeping a change", err);
   book->in_transaction = false;
+  dw__journal_end(book);
   return DW_OK;
 }
 
 void dw_book_rollback(dw_book *book) {
+  dw__journal_end(book);
   if (!book->in_transaction) return;
   sqlite3_exec(book->db, "ROLLBACK", NULL, NULL, NULL);
   book->in_transaction = false;

@@ -10,6 +10,31 @@
 
 static const char no_cup[] = "There is no such cup in the book.";
 
+/* "12 drops of orange into the belly of batch 2 of frog"; slug NULL: clear base */
+static dw_status tell_added(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err) {
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  dw_status status = dw__where_cup(book, cup, &where, err);
+  if (status != DW_OK) return status;
+  dw__where_words(&where, "into", place);
+  if (slug)
+    dw__tell(book, DW_ENTRY_DROPS, where.pattern, where.batch, place, "%.6g drop%s of %s", amount,
+             amount == 1 ? "" : "s", slug);
+  else
+    dw__tell(book, DW_ENTRY_DROPS, where.pattern, where.batch, place, "%.4g fl oz of clear base", amount);
+  return DW_OK;
+}
+
+/* "temperature in the belly of batch 2 of frog" */
+static dw_status tell_noted(dw_book *book, int64_t cup, const char *what, double value, dw_error *err) {
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  dw_status status = dw__where_cup(book, cup, &where, err);
+  dw__where_words(&where, "of", place);
+  dw__tell(book, DW_ENTRY_POUR, where.pattern, where.batch, place, "%s %.4g", what, value);
+  return status;
+}
+
 dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double volume_floz,
                             double capacity_floz, int64_t *id, dw_error *err) {
   static const char sql[] = "INSERT INTO cup (batch, layer, volume_floz, capacity_floz) VALUES (?, ?, ?, ?)";
@@ -24,7 +49,8 @@ dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double 
                             batch, layer);
   if (status == DW_OK) return dw_fail(err, DW_BAD_INPUT, "The batch has a cup for that layer already.");
   if (status != DW_NOT_FOUND) return status;
-  return dw__book_run(book, id, err, sql, "iidd", batch, layer, volume_floz, capacity_floz);
+  status = dw__book_run(book, id, err, sql, "iidd", batch, layer, volume_floz, capacity_floz);
+  return status == DW_OK ? tell_added(book, *id, NULL, volume_floz, err) : status;
 }
 
 #define CUP_SELECT                                                                                           \
@@ -59,6 +85,7 @@ dw_status dw_book_cup_find(dw_book *book, int64_t batch, int64_t layer, dw_book_
 
 dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err) {
   dw_status status = dw__number_check("A cup's temperature in degrees F", temperature_f, -100, 1000, err);
+  if (status == DW_OK) status = tell_noted(book, cup, "temperature (F)", temperature_f, err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_cup, err, "UPDATE cup SET temperature_f = ? WHERE id = ?", "di",
                          temperature_f, cup);
@@ -67,6 +94,7 @@ dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double tempera
 dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_floz, dw_error *err) {
   dw_status status =
       dw__number_check("A cup's capacity in fl oz", capacity_floz, 0.01, DW_VOLUME_MAX_FLOZ, err);
+  if (status == DW_OK) status = tell_noted(book, cup, "capacity (fl oz)", capacity_floz, err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_cup, err, "UPDATE cup SET capacity_floz = ? WHERE id = ?", "di",
                          capacity_floz, cup);
@@ -130,6 +158,7 @@ dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double a
   if (status == DW_OK)
     status = dw__book_run(book, NULL, err, sql, "iirddt", cup, (int64_t)before.additions, lot,
                           slug ? amount : 0.0, slug ? 0.0 : amount, now);
+  if (status == DW_OK) status = tell_added(book, cup, slug, amount, err);
   if (status == DW_OK) status = cup_get(book, cup, &before, err);
   if (status == DW_OK) status = filled(book, &before, &full, err);
   if (status == DW_OK && full > before.capacity_floz * (1 + 1e-9))
@@ -188,6 +217,28 @@ static dw_status begun_with_less(dw_book *book, int64_t cup, double less, dw_err
                       kept.begun_floz - less, cup);
 }
 
+static double sum_given(const given *list, size_t n) {
+  double all = 0;
+  for (size_t i = 0; i < n; i++) all += list[i].amount;
+  return all;
+}
+
+/* "orange in the belly of batch 1 of frog: was 12, is 3" */
+static dw_status tell_corrected(dw_book *book, int64_t cup, const char *slug, double was, double less,
+                                dw_error *err) {
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  dw_book_cup kept;
+  dw_status status = dw__where_cup(book, cup, &where, err);
+  if (status == DW_OK && !slug) status = cup_get(book, cup, &kept, err);
+  if (status != DW_OK) return status;
+  if (!slug) was = kept.volume_floz;
+  dw__where_words(&where, "in", place);
+  dw__tell(book, DW_ENTRY_CORRECTION, where.pattern, where.batch, "", "%s %s: was %.6g, is %.6g",
+           slug ? slug : "clear base (fl oz)", place, was, was - less);
+  return DW_OK;
+}
+
 dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, double less, dw_error *err) {
   static const char forget[] = "UPDATE pour SET predicted_l = NULL, predicted_a = NULL, predicted_b = NULL"
                                " WHERE cup = ? AND additions > ?";
@@ -195,6 +246,7 @@ dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, doub
   size_t n = 0;
   int64_t first = INT64_MAX;
   dw_status status = list_given(book, cup, slug, &list, &n, err);
+  if (status == DW_OK) status = tell_corrected(book, cup, slug, sum_given(list, n), less, err);
   for (size_t i = 0; i < n && less > AMOUNT_TINY && status == DW_OK; i++) {
     double take = fmin(less, list[i].amount);
     status = lessen(book, &list[i], slug != NULL, list[i].amount - take, err);

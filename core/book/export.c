@@ -75,12 +75,12 @@ static dw_status put_table(dw_book *book, const dw__table *table, dw_text *out, 
   return status;
 }
 
-dw_status dw_book_export(dw_book *book, char **out, size_t *n, dw_error *err) {
+dw_status dw_book_export(dw_book *book, dw_export what, char **out, size_t *n, dw_error *err) {
   dw_text text = {0};
   dw_text_add(&text, "{\"dropwise_export\": %d, \"schema\": %d", EXPORT_VERSION, dw_book_schema_version());
   dw_status status = DW_OK;
   for (size_t i = 0; i < dw__table_count && status == DW_OK; i++)
-    status = put_table(book, &dw__tables[i], &text, err);
+    if (!dw__tables[i].journal || what == DW_EXPORT_ALL) status = put_table(book, &dw__tables[i], &text, err);
   dw_text_add(&text, "}\n");
   if (status == DW_OK && text.failed) status = dw_fail_memory(err, "the export");
   if (status != DW_OK) {

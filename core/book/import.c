@@ -24,6 +24,8 @@ typedef struct importing {
   id_map map[DW__TABLES_MAX];
   bool keep_ids; /* the table was empty: rows keep their numbers */
   bool skip_fits;
+  bool into_nothing; /* the book was empty, its journal too */
+  bool journal;      /* it was taken in */
   json_int_t schema; /* that the document was written by */
   dw_book_imported done;
   dw_error *err;
@@ -288,10 +290,12 @@ static dw_status take_table(importing *im, const json_t *root, size_t index) {
   sqlite3_stmt *stmt = NULL;
   id_map *map = &im->map[index];
   size_t n = json_array_size(entries);
-  if (!entries && im->schema < im->table->since) return DW_OK;
+  if (!entries && (im->table->journal || im->schema < im->table->since)) return DW_OK;
   if (!json_is_array(entries))
     return dw_fail(im->err, DW_BAD_INPUT, "%s: \"%s\" must be an array.", im->name, im->table->title);
   if (im->table->of_fit && im->skip_fits) return DW_OK;
+  if (im->table->journal && (!im->into_nothing || n == 0)) return DW_OK;
+  im->journal = im->journal || im->table->journal;
   map->from = calloc(n + 1, sizeof *map->from);
   map->to = calloc(n + 1, sizeof *map->to);
   dw_status status =
@@ -351,15 +355,42 @@ static dw_status whole_check(importing *im) {
   return status;
 }
 
+static dw_status find_nothing(importing *im) {
+  bool empty = true;
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < dw__table_count && status == DW_OK && empty; i++) {
+    im->table = &dw__tables[i];
+    status = table_empty(im, &empty);
+  }
+  im->into_nothing = empty;
+  return status;
+}
+
+/* The journal that came along goes on: no id that it speaks of is given again. */
+static dw_status end_import(importing *im) {
+  static const char sql[] =
+      "UPDATE clock SET tick = tick + 1, pattern = (SELECT coalesce(max(pattern), 0) FROM entry),"
+      " batch = (SELECT coalesce(max(batch), 0) FROM entry)";
+  if (im->journal) {
+    dw__journal_end(im->book);
+    return dw__book_run(im->book, NULL, im->err, sql, "");
+  }
+  dw_book_entry_say(im->book, DW_ENTRY_IMPORT, 0, 0, "%zu rows taken in from %.120s", im->done.added,
+                    im->name);
+  return DW_OK;
+}
+
 static dw_status take_all(importing *im, const json_t *root) {
   int64_t fits = 0;
   dw_status status = head_check(im, root);
+  if (status == DW_OK) status = find_nothing(im);
   if (status == DW_OK)
     status = dw__book_integer(im->book, &fits, "", im->err,
                               "SELECT EXISTS (SELECT 1 FROM fit) OR EXISTS (SELECT 1 FROM strength)", "");
   im->skip_fits = fits != 0;
   for (size_t i = 0; i < dw__table_count && status == DW_OK; i++) status = take_table(im, root, i);
-  return status == DW_OK ? whole_check(im) : status;
+  if (status == DW_OK) status = whole_check(im);
+  return status == DW_OK ? end_import(im) : status;
 }
 
 dw_status dw_book_import(dw_book *book, const char *text, size_t n, const char *name, dw_book_imported *out,

@@ -87,6 +87,7 @@ static dw_status keep_strength(dw_book *book, const char *slug, const dw_learned
   if (status != DW_OK) return status;
   if (fabs(log(learned->strength / kept.strength)) < STRENGTH_WORTH_KEEPING && kept.strength_sd > 0)
     return DW_OK;
+  dw__tell(book, DW_ENTRY_OTHER, 0, 0, "", "what the pours teach");
   return dw__book_run(book, NULL, err, sql, "iddtt", kept.lot, learned->strength, learned->sd, learned->words,
                       now);
 }

@@ -75,7 +75,7 @@ dw_status dw__book_migrate(dw_book *book, dw__keep keep, dw_error *err) {
   dw_status status = dw__book_version(book, &version, err);
   if (status != DW_OK || version == dw__book_step_count) return status;
   if (version > 0 && keep == DW__KEEP_OLDER) status = keep_older(book, version, err);
-  if (status == DW_OK) status = dw_book_begin(book, err);
+  if (status == DW_OK) status = dw__book_begin_bare(book, DW__ACTIONS_ON, err);
   /* Another process may have been faster: what counts is the version inside the transaction. */
   if (status == DW_OK) status = dw__book_version(book, &version, err);
   if (status == DW_OK) status = take_steps(book, version, err);

@@ -61,40 +61,59 @@ dw_status dw_pattern_add(dw_book *book, const char *name, const char *note, cons
   dw_status status = name_free(book, name, 0, err);
   if (status == DW_OK) status = dw__note_check(note, err);
   if (status == DW_OK) status = layers_check(layers, n, err);
+  if (status == DW_OK) status = dw__next_id(book, "pattern", id, err);
   if (status == DW_OK)
-    status = dw__book_run(book, id, err, "INSERT INTO pattern (name, note, created) VALUES (?, ?, ?)", "ttt",
-                          name, note, now);
+    status =
+        dw__book_run(book, NULL, err, "INSERT INTO pattern (id, name, note, created) VALUES (?, ?, ?, ?)",
+                     "ittt", *id, name, note, now);
   for (size_t i = 0; i < n && status == DW_OK; i++)
     status = dw__book_run(book, NULL, err, "INSERT INTO layer (pattern, position, name) VALUES (?, ?, ?)",
                           "iit", *id, (int64_t)i, layers[i]);
+  dw__tell(book, DW_ENTRY_PATTERN, *id, 0, "", "pattern %s added", name);
   return status;
 }
 
 static const char no_pattern[] = "There is no such pattern in the book.";
 
 dw_status dw_pattern_rename(dw_book *book, int64_t id, const char *name, dw_error *err) {
+  dw__where was;
   dw_status status = name_free(book, name, id, err);
+  if (status == DW_OK) status = dw__where_pattern(book, id, &was, err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_PATTERN, id, 0, "", "name of a pattern: was %s, is %s", was.pattern_name, name);
   return dw__book_change(book, no_pattern, err, "UPDATE pattern SET name = ? WHERE id = ?", "ti", name, id);
 }
 
 dw_status dw_pattern_set_note(dw_book *book, int64_t id, const char *note, dw_error *err) {
+  dw__where where;
   dw_status status = dw__note_check(note, err);
+  if (status == DW_OK) status = dw__where_pattern(book, id, &where, err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_PATTERN, id, 0, "", "note on pattern %s", where.pattern_name);
   return dw__book_change(book, no_pattern, err, "UPDATE pattern SET note = ? WHERE id = ?", "ti", note, id);
 }
 
 dw_status dw_pattern_set_see_through(dw_book *book, int64_t layer, double contrast_ratio, dw_error *err) {
   static const char missing[] = "There is no such layer in the book.";
   static const char sql[] = "UPDATE layer SET see_through = ? WHERE id = ?";
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  dw_status status = dw__where_layer(book, layer, &where, err);
+  if (status != DW_OK) return status;
+  dw__where_words(&where, "of", place);
+  dw__tell(book, DW_ENTRY_PATTERN, where.pattern, 0, place, "see-through");
   if (contrast_ratio == -1)
     return dw__book_change(book, missing, err, "UPDATE layer SET see_through = NULL WHERE id = ?", "i",
                            layer);
-  dw_status status = dw__number_check("A contrast ratio", contrast_ratio, 0, 1, err);
+  status = dw__number_check("A contrast ratio", contrast_ratio, 0, 1, err);
   return status == DW_OK ? dw__book_change(book, missing, err, sql, "di", contrast_ratio, layer) : status;
 }
 
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err) {
+  dw__where where;
+  dw_status status = dw__where_pattern(book, id, &where, err);
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_PATTERN, id, 0, "", "pattern %s removed, with its batches", where.pattern_name);
   return dw__book_change(book, no_pattern, err, "DELETE FROM pattern WHERE id = ?", "i", id);
 }
 

@@ -20,6 +20,7 @@ dw_status dw_photo_keep(dw_book *book, const dw_book_photo *photo, int64_t *id, 
   /* A path is only where to look first: one that is no UTF-8 can't be kept as text. */
   const char *path = dw__utf8_valid(photo->path) ? photo->path : "";
   const char *taken = dw__utf8_valid(photo->taken) ? photo->taken : "";
+  dw__tell(book, DW_ENTRY_PHOTO, 0, 0, "", "a photo");
   dw_status status =
       dw__book_run(book, NULL, err, insert, "ttiittb", photo->sha256, path, (int64_t)photo->width,
                    (int64_t)photo->height, taken, now, (const void *)photo->preview, photo->preview_bytes);
@@ -81,6 +82,7 @@ dw_status dw_look_keep(dw_book *book, int64_t photo, const char *marks, const ch
   dw_status status = dw__json_check("The marks", marks, '{', err);
   if (status == DW_OK) status = dw__json_check("The light", light, '{', err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_PHOTO, 0, 0, "", "a photo's marks");
   return dw__book_run(book, id, err, "INSERT INTO look (photo, marks, light, looked) VALUES (?, ?, ?, ?)",
                       "ittt", photo, marks ? marks : "{}", light ? light : "{}", now);
 }

@@ -21,6 +21,12 @@ dw_status dw_pour_log(dw_book *book, const dw_pour *pour, int64_t *id, dw_error 
         book, &additions, "There is no such cup in the book.", err,
         "SELECT (SELECT count(*) FROM addition WHERE cup = c.id) FROM cup c WHERE id = ?", "i", pour->cup);
   if (status != DW_OK) return status;
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  status = dw__where_cup(book, pour->cup, &where, err);
+  if (status != DW_OK) return status;
+  dw__where_words(&where, "of", place);
+  dw__tell(book, DW_ENTRY_POUR, where.pattern, where.batch, place, "a pour");
   dw_lab predicted = pour->has_predicted ? pour->predicted : (dw_lab){NAN, NAN, NAN};
   return dw__book_run(book, id, err, sql, "iidddddt", pour->cup, additions, pour->slab.thickness_mm,
                       pour->slab.backing, predicted.L, predicted.a, predicted.b, now);
@@ -80,6 +86,20 @@ static dw_status find_same_photo(dw_book *book, const dw_book_reading *reading, 
                           (int64_t)reading->bait, reading->look, reading->pour);
 }
 
+/* "belly read as 67.00,7.00,20.00 in batch 2 of frog" */
+static dw_status tell_reading(dw_book *book, int64_t batch, int64_t layer, dw_lab lab, const char *what,
+                              dw_error *err) {
+  char place[DW__PLACE_ROOM];
+  dw__where where, of;
+  dw_status status = dw__where_batch(book, batch, &where, err);
+  if (status == DW_OK) status = dw__where_layer(book, layer, &of, err);
+  if (status != DW_OK) return status;
+  dw__where_words(&where, "in", place);
+  dw__tell(book, DW_ENTRY_READING, where.pattern, where.batch, place, "%s %s %.2f,%.2f,%.2f", of.layer, what,
+           lab.L, lab.a, lab.b);
+  return DW_OK;
+}
+
 dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t *id, dw_error *err) {
   static const char sql[] =
       "INSERT INTO reading (batch, layer, pour, look, bait, shape, l, a, b, uncertainty,"
@@ -96,6 +116,8 @@ dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t 
   if (status == DW_OK) status = dw__layer_of_batch(book, reading->batch, reading->layer, err);
   if (status == DW_OK) status = pour_check(book, reading, err);
   if (status == DW_OK) status = find_same_photo(book, reading, &earlier, err);
+  if (status == DW_OK)
+    status = tell_reading(book, reading->batch, reading->layer, reading->lab, "read as", err);
   if (status != DW_OK) return status;
   return dw__book_run(book, id, err, sql, "iirritddddddddtr", reading->batch, reading->layer, reading->pour,
                       reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
@@ -152,12 +174,16 @@ static dw_status note_removal(dw_book *book, int64_t id, dw_error *err) {
       " WHERE id = (SELECT batch FROM reading WHERE id = ?1) AND length(CAST(note AS BLOB)) + ?3 < ?4";
   char now[DW_TIME_ROOM], words[160];
   dw_reading_kept kept;
+  int64_t batch = 0;
   dw__book_now(now);
   dw_status status = dw__book_row(book, reading_from_row, &kept, "There is no such reading in the book.", err,
                                   READING_SELECT " WHERE r.id = ?", "i", id);
   if (status != DW_OK) return status;
   int length = snprintf(words, sizeof words, "%s read %.2f,%.2f,%.2f taken back %.10s", kept.layer_name,
                         kept.lab.L, kept.lab.a, kept.lab.b, now);
+  status = dw__book_integer(book, &batch, "", err, "SELECT batch FROM reading WHERE id = ?", "i", id);
+  if (status == DW_OK) status = tell_reading(book, batch, kept.layer, kept.lab, "no longer read as", err);
+  if (status != DW_OK) return status;
   return dw__book_run(book, NULL, err, sql, "itii", id, words, (int64_t)length + 2,
                       (int64_t)DW_BOOK_NOTE_ROOM);
 }

@@ -168,5 +168,21 @@ static const char step_made[] =
                         "CREATE VIEW reading_now AS SELECT * FROM reading r"
                         " WHERE NOT EXISTS (SELECT 1 FROM reading newer WHERE newer.replaces = r.id);";
 
-const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours, step_work, step_made};
+/* 6: the journal. Its pattern and batch are numbers without a reference: an entry outlives what it is of. */
+static const char step_journal[] =
+    "CREATE TABLE entry ("
+    " id INTEGER PRIMARY KEY AUTOINCREMENT, made TEXT NOT NULL, door TEXT NOT NULL, kind TEXT NOT NULL,"
+    " words TEXT NOT NULL, pattern INTEGER, batch INTEGER,"
+    /* 0 done, 1 undone, 2 dropped. */
+    " state INTEGER NOT NULL CHECK (state BETWEEN 0 AND 2),"
+    /* What takes it back; of an undone one, what brings it back. */
+    " record" OBJECT ") STRICT;"
+    "CREATE INDEX entry_undone ON entry (id) WHERE state = 1;"
+    /* tick grows with every entry, undo and redo; pattern and batch: the highest id that was ever given. */
+    "CREATE TABLE clock (id INTEGER PRIMARY KEY CHECK (id = 1), tick INTEGER NOT NULL DEFAULT 0,"
+    " pattern INTEGER NOT NULL DEFAULT 0, batch INTEGER NOT NULL DEFAULT 0) STRICT;"
+    "INSERT INTO clock (id) VALUES (1);";
+
+const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours,
+                                      step_work, step_made,    step_journal};
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

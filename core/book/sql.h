@@ -2,6 +2,7 @@
 #ifndef DROPWISE_BOOK_SQL_H
 #define DROPWISE_BOOK_SQL_H
 
+#include "book/journal.h"
 #include "dropwise/book.h"
 
 #include <sqlite3.h>
@@ -9,11 +10,19 @@
 struct dw_book {
   sqlite3 *db;
   char *path;
-  bool in_transaction;
+  bool in_transaction, actions_off;
+  dw_door door;
+  dw__draft draft;
+  char kept[DW_ENTRY_WORDS_ROOM]; /* by the last commit */
 };
 
 /* Words what SQLite refused: result is its code, doing completes "... while DOING". */
 dw_status dw__book_fail(const dw_book *book, int result, const char *doing, dw_error *err);
+
+/* A transaction that makes no entry. Without actions, what a foreign key does to other rows is left out: the
+ * caller does that too. */
+typedef enum dw__actions { DW__ACTIONS_ON, DW__ACTIONS_OFF } dw__actions;
+dw_status dw__book_begin_bare(dw_book *book, dw__actions actions, dw_error *err);
 
 /* ---- statements -------------------------------------------------------------------------------------------
  * types  one letter a value: t const char * (NULL binds NULL), i int64_t, r int64_t row (0 binds NULL),

@@ -3,6 +3,7 @@
 #include "book/bottles.h"
 #include "book/sql.h"
 #include "dropwise/book_aims.h"
+#include "dropwise/book_journal.h"
 #include "dropwise/book_pours.h"
 
 #define COUNT(list) (sizeof(list) / sizeof *(list))
@@ -107,30 +108,40 @@ static const dw__column past_row[] = {ROW("past", "work_past"),          ROW_OR_
                                       ROW_OR_NONE("reading", "reading"), ROW_OR_NONE("strength", "strength"),
                                       LACK_WHOLE("good", 0, 1),          LACK("note", DW__NOTE)};
 
+static const dw__column entry[] = {KIND("made", DW__TIME),
+                                   NAME("door", 16),
+                                   NAME("kind", 16),
+                                   NAME("words", DW_ENTRY_WORDS_ROOM),
+                                   LACK_WHOLE("pattern", 1, 1e15),
+                                   LACK_WHOLE("batch", 1, 1e15),
+                                   WHOLE("state", 0, 2),
+                                   KIND("record", DW__OBJECT)};
+
 #define TABLE(name, title) #name, title, name, COUNT(name)
 
 const dw__table dw__tables[] = {
-    {TABLE(photo, "photos"), DW__CLASH_SHARE, {"sha256"}, false, 1},
-    {TABLE(pattern, "patterns"), DW__CLASH_REFUSE, {"name"}, false, 1},
-    {TABLE(layer, "layers"), DW__CLASH_NONE, {NULL}, false, 1},
-    {TABLE(target, "targets"), DW__CLASH_NONE, {NULL}, false, 1},
-    {TABLE(tone, "tones"), DW__CLASH_REFUSE, {"name"}, false, 1},
-    {TABLE(tone_color, "tone_colors"), DW__CLASH_NONE, {NULL}, false, 1},
-    {TABLE(bottle, "bottles"), DW__CLASH_SHARE, {"slug"}, false, 2},
-    {TABLE(lot, "lots"), DW__CLASH_SHARE, {"bottle", "name"}, false, 2},
-    {TABLE(chip, "chips"), DW__CLASH_NONE, {NULL}, false, 2},
-    {TABLE(chip_part, "chip_parts"), DW__CLASH_NONE, {NULL}, false, 2},
-    {TABLE(fit, "fits"), DW__CLASH_NONE, {NULL}, true, 2},
-    {TABLE(fit_bottle, "fit_bottles"), DW__CLASH_NONE, {NULL}, true, 2},
-    {TABLE(strength, "strengths"), DW__CLASH_NONE, {NULL}, true, 2},
-    {TABLE(batch, "batches"), DW__CLASH_NONE, {NULL}, false, 3},
-    {TABLE(cup, "cups"), DW__CLASH_NONE, {NULL}, false, 3},
-    {TABLE(addition, "additions"), DW__CLASH_NONE, {NULL}, false, 3},
-    {TABLE(pour, "pours"), DW__CLASH_NONE, {NULL}, false, 3},
-    {TABLE(look, "looks"), DW__CLASH_NONE, {NULL}, false, 3},
-    {TABLE(reading, "readings"), DW__CLASH_NONE, {NULL}, false, 3},
-    {TABLE(work, "works"), DW__CLASH_NONE, {NULL}, false, 4},
-    {TABLE(work_past, "work_pasts"), DW__CLASH_NONE, {NULL}, false, 4},
-    {TABLE(past_row, "past_rows"), DW__CLASH_NONE, {NULL}, false, 5},
+    {TABLE(photo, "photos"), DW__CLASH_SHARE, {"sha256"}, false, 1, false},
+    {TABLE(pattern, "patterns"), DW__CLASH_REFUSE, {"name"}, false, 1, false},
+    {TABLE(layer, "layers"), DW__CLASH_NONE, {NULL}, false, 1, false},
+    {TABLE(target, "targets"), DW__CLASH_NONE, {NULL}, false, 1, false},
+    {TABLE(tone, "tones"), DW__CLASH_REFUSE, {"name"}, false, 1, false},
+    {TABLE(tone_color, "tone_colors"), DW__CLASH_NONE, {NULL}, false, 1, false},
+    {TABLE(bottle, "bottles"), DW__CLASH_SHARE, {"slug"}, false, 2, false},
+    {TABLE(lot, "lots"), DW__CLASH_SHARE, {"bottle", "name"}, false, 2, false},
+    {TABLE(chip, "chips"), DW__CLASH_NONE, {NULL}, false, 2, false},
+    {TABLE(chip_part, "chip_parts"), DW__CLASH_NONE, {NULL}, false, 2, false},
+    {TABLE(fit, "fits"), DW__CLASH_NONE, {NULL}, true, 2, false},
+    {TABLE(fit_bottle, "fit_bottles"), DW__CLASH_NONE, {NULL}, true, 2, false},
+    {TABLE(strength, "strengths"), DW__CLASH_NONE, {NULL}, true, 2, false},
+    {TABLE(batch, "batches"), DW__CLASH_NONE, {NULL}, false, 3, false},
+    {TABLE(cup, "cups"), DW__CLASH_NONE, {NULL}, false, 3, false},
+    {TABLE(addition, "additions"), DW__CLASH_NONE, {NULL}, false, 3, false},
+    {TABLE(pour, "pours"), DW__CLASH_NONE, {NULL}, false, 3, false},
+    {TABLE(look, "looks"), DW__CLASH_NONE, {NULL}, false, 3, false},
+    {TABLE(reading, "readings"), DW__CLASH_NONE, {NULL}, false, 3, false},
+    {TABLE(work, "works"), DW__CLASH_NONE, {NULL}, false, 4, false},
+    {TABLE(work_past, "work_pasts"), DW__CLASH_NONE, {NULL}, false, 4, false},
+    {TABLE(past_row, "past_rows"), DW__CLASH_NONE, {NULL}, false, 5, false},
+    {TABLE(entry, "entries"), DW__CLASH_NONE, {NULL}, false, 6, true},
 };
 const size_t dw__table_count = COUNT(dw__tables);

@@ -41,6 +41,7 @@ typedef struct dw__table {
   const char *match[2]; /* columns of the natural key, where clash is not none */
   bool of_fit;          /* left out when the book has a fit of its own */
   int since;            /* the schema that brought it; older exports lack it */
+  bool journal;         /* the journal itself, which an export may leave out */
 } dw__table;
 
 /* In an order in which every row refers to earlier tables only. */

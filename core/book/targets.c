@@ -19,11 +19,41 @@ dw_target_how dw__target_how(const char *text) {
   return DW_TARGET_NUMBERS;
 }
 
+/* "target 67.00,7.00,20.00, was 60.00,5.00,18.00 for the belly of frog".  *same: it is the one that there is.
+ */
+static dw_status tell_target(dw_book *book, int64_t layer, const dw_target *target, bool *same,
+                             dw_error *err) {
+  static const char sql[] = "SELECT l, a, b, uncertainty = ?2 AND how = ?3 AND photo IS ?4 AND detail = ?5"
+                            " FROM target WHERE layer = ?1 ORDER BY id DESC LIMIT 1";
+  char place[DW__PLACE_ROOM], before[64] = "";
+  dw__where where;
+  dw__query query = {0};
+  bool row = false;
+  dw_status status = dw__where_layer(book, layer, &where, err);
+  if (status == DW_OK)
+    status = dw__query_open(book, sql, &query, err, "idtrt", layer, target->uncertainty_de00,
+                            how_text[target->how], target->photo, target->detail ? target->detail : "{}");
+  if (status == DW_OK) status = dw__query_next(&query, &row, err);
+  if (status == DW_OK && row) {
+    dw_lab was = dw__query_lab(&query, 0);
+    *same = dw__query_integer(&query, 3) && was.L == target->lab.L && was.a == target->lab.a &&
+            was.b == target->lab.b;
+    snprintf(before, sizeof before, ", was %.2f,%.2f,%.2f", was.L, was.a, was.b);
+  }
+  dw__query_close(&query);
+  if (status != DW_OK) return status;
+  dw__where_words(&where, "for", place);
+  dw__tell(book, DW_ENTRY_TARGET, where.pattern, 0, place, "target %.2f,%.2f,%.2f%s", target->lab.L,
+           target->lab.a, target->lab.b, before);
+  return DW_OK;
+}
+
 dw_status dw_target_set(dw_book *book, int64_t layer, const dw_target *target, dw_error *err) {
   static const char sql[] = "INSERT INTO target (layer, l, a, b, uncertainty, how, photo, detail, created)"
                             " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)";
   char now[DW_TIME_ROOM];
   int64_t there;
+  bool same = false;
   dw__book_now(now);
   dw_status status = dw__lab_check("A target", target->lab, err);
   if (status == DW_OK)
@@ -32,7 +62,8 @@ dw_status dw_target_set(dw_book *book, int64_t layer, const dw_target *target, d
   if (status == DW_OK)
     status = dw__book_integer(book, &there, "There is no such layer in the book.", err,
                               "SELECT id FROM layer WHERE id = ?", "i", layer);
-  if (status != DW_OK) return status;
+  if (status == DW_OK) status = tell_target(book, layer, target, &same, err);
+  if (status != DW_OK || same) return status;
   return dw__book_run(book, NULL, err, sql, "iddddtrtt", layer, target->lab.L, target->lab.a, target->lab.b,
                       target->uncertainty_de00, how_text[target->how], target->photo,
                       target->detail ? target->detail : "{}", now);

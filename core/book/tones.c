@@ -13,12 +13,27 @@ dw_status dw_tone_add(dw_book *book, const char *name, const char *note, bool in
   status = dw__book_integer(book, &there, "", err, "SELECT id FROM tone WHERE name = ?", "t", name);
   if (status == DW_OK) return dw_fail(err, DW_BAD_INPUT, "There is a tone \"%s\" already.", name);
   if (status != DW_NOT_FOUND) return status;
+  dw__tell(book, DW_ENTRY_TONE, 0, 0, "", "tone %s added", name);
   return dw__book_run(book, id, err, "INSERT INTO tone (name, note, invented, created) VALUES (?, ?, ?, ?)",
                       "ttit", name, note, (int64_t)invented, now);
 }
 
+/* "to tone claw" */
+static dw_status tone_place(dw_book *book, int64_t id, const char *before, char out[DW__PLACE_ROOM],
+                            dw_error *err) {
+  dw__query query;
+  bool row = false;
+  dw_status status = dw__query_open(book, "SELECT name FROM tone WHERE id = ?", &query, err, "i", id);
+  if (status == DW_OK) status = dw__query_next(&query, &row, err);
+  snprintf(out, DW__PLACE_ROOM, "%s tone %s", before,
+           status == DW_OK && row ? dw__query_text(&query, 0) : "");
+  dw__query_close(&query);
+  return status;
+}
+
 dw_status dw_tone_color_add(dw_book *book, int64_t tone, dw_lab lab, int64_t photo, const char *detail,
                             dw_error *err) {
+  char place[DW__PLACE_ROOM];
   int64_t n = 0;
   dw_status status = dw__lab_check("A tone's color", lab, err);
   if (status == DW_OK) status = dw__json_check("A tone's detail", detail, '{', err);
@@ -29,13 +44,19 @@ dw_status dw_tone_color_add(dw_book *book, int64_t tone, dw_lab lab, int64_t pho
                               "i", tone);
   if (status == DW_OK && n >= DW_TONE_COLORS_MAX)
     status = dw_fail(err, DW_TOO_LARGE, "A tone holds at most %d colors.", DW_TONE_COLORS_MAX);
+  if (status == DW_OK) status = tone_place(book, tone, "to", place, err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_TONE, 0, 0, place, "color %.2f,%.2f,%.2f", lab.L, lab.a, lab.b);
   return dw__book_run(book, NULL, err,
                       "INSERT INTO tone_color (tone, l, a, b, photo, detail) VALUES (?, ?, ?, ?, ?, ?)",
                       "idddrt", tone, lab.L, lab.a, lab.b, photo, detail ? detail : "{}");
 }
 
 dw_status dw_tone_remove(dw_book *book, int64_t id, dw_error *err) {
+  char place[DW__PLACE_ROOM];
+  dw_status status = tone_place(book, id, "of", place, err);
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_TONE, 0, 0, place, "removal");
   return dw__book_change(book, "There is no such tone in the book.", err, "DELETE FROM tone WHERE id = ?",
                          "i", id);
 }

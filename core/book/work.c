@@ -27,6 +27,7 @@ dw_status dw_work_add(dw_book *book, int64_t pattern, const char *name, const ch
     status = dw__book_integer(book, &there, "There is no such pattern in the book.", err,
                               "SELECT id FROM pattern WHERE id = ?", "i", pattern);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_BENCH, pattern, 0, "", "%s laid on the bench", name);
   return dw__book_run(book, id, err, sql, "tittt", name, pattern, cups ? cups : "[]", slab ? slab : "{}",
                       now);
 }
@@ -129,6 +130,7 @@ dw_status dw_work_save(dw_book *book, int64_t id, int64_t revision, const dw_wor
   if (status == DW_OK && visible) status = keep_past(book, id, &past, err);
   if (status == DW_OK && visible) status = dw__step_keep(book, past, change, err);
   if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_BENCH, 0, 0, "", "the bench");
   return dw__book_run(book, NULL, err, sql, "tirtttirti", change->name, (int64_t)(change->photo != NULL),
                       photo, change->marks, change->cups, change->slab, (int64_t)(change->batch != NULL),
                       change->batch ? *change->batch : (int64_t)0, now, id);
@@ -154,5 +156,6 @@ dw_status dw_work_undo(dw_book *book, int64_t id, dw_work_undone *out, dw_error 
 }
 
 dw_status dw_work_remove(dw_book *book, int64_t id, dw_error *err) {
+  dw__tell(book, DW_ENTRY_BENCH, 0, 0, "", "a piece of work taken off the bench");
   return dw__book_change(book, no_work, err, "DELETE FROM work WHERE id = ?", "i", id);
 }

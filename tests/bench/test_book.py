@@ -251,7 +251,7 @@ class Measured(Book):
 
     def kept(self):
         """Everything that the book holds of batches and what they taught."""
-        text = subprocess.run([PROGRAM, "book", "export", "--book", self.bench.book], capture_output=True, text=True).stdout
+        text = subprocess.run([PROGRAM, "book", "export", "--no-journal", "--book", self.bench.book], capture_output=True, text=True).stdout
         return {title: rows for title, rows in json.loads(text).items() if title not in self.OTHER}
 
     def undo(self, work):

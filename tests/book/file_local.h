@@ -99,6 +99,7 @@ static const char *const old_rows[] = {
     "INSERT INTO work (id, name, pattern, batch, cups, updated) VALUES (2, 'old work', 5, 3, '[1]',"
     " '2026-01-03T00:00:00Z');"
     "INSERT INTO work_past (work, name, marks, cups, slab) VALUES (2, 'old work', '{}', '[]', '{}');",
+    "INSERT INTO past_row (past, batch, good, note) VALUES (1, 3, 0, '');",
 };
 
 static inline void make_old(const char *path, int version) {

@@ -97,7 +97,7 @@ static void fill(dw_book *book, const char *name) {
 static char *exported(dw_book *book, size_t *n) {
   dw_error err;
   char *text = NULL;
-  expect(dw_book_export(book, &text, n, &err), DW_OK, err);
+  expect(dw_book_export(book, DW_EXPORT_ALL, &text, n, &err), DW_OK, err);
   return text;
 }
 

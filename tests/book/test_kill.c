@@ -1,5 +1,6 @@
 /* kill -9 at random moments: what was acknowledged is there afterwards, and the book is whole. */
 #include "book_local.h"
+#include "dropwise/book_journal.h"
 #include "dropwise/numeric.h"
 
 #include <signal.h>
@@ -30,6 +31,14 @@ static dw_status pour_log(dw_book *book, const dw_pattern *pattern, int64_t *pou
   return status;
 }
 
+/* Every third pour is taken back and brought back before it is acknowledged. */
+static dw_status pour_surely(dw_book *book, const dw_pattern *pattern, int64_t *pour, dw_error *err) {
+  dw_status status = pour_log(book, pattern, pour, err);
+  if (status != DW_OK || *pour % 3) return status;
+  status = dw_book_undo(book, 0, NULL, err);
+  return status == DW_OK ? dw_book_redo(book, 0, NULL, err) : status;
+}
+
 /* Opens the book and logs pours for ever, saying each one's id once it is committed. */
 static void pour_for_ever(const char *path, int out) {
   dw_error err;
@@ -38,7 +47,7 @@ static void pour_for_ever(const char *path, int out) {
   int64_t pour = 0;
   if (dw_book_open(path, DW_BOOK_WRITE, &book, &err) != DW_OK) _exit(1);
   if (dw_pattern_find(book, "frog", &pattern, &err) != DW_OK) _exit(2);
-  while (pour_log(book, &pattern, &pour, &err) == DW_OK)
+  while (pour_surely(book, &pattern, &pour, &err) == DW_OK)
     if (write(out, &pour, sizeof pour) != sizeof pour) _exit(3);
   _exit(4);
 }
@@ -60,6 +69,20 @@ static bool pour_there(dw_book *book, const dw_pattern *pattern, int64_t id) {
   return there;
 }
 
+/* Each pour has its entry: the journal tells of as many as there are, and none twice. */
+static void expect_journal(dw_book *book, const dw_pattern *pattern) {
+  dw_error err;
+  dw_entry *list = NULL;
+  dw_batch *batches = NULL;
+  size_t n, m, done = 0;
+  expect(dw_entry_list(book, pattern->id, 0, &list, &n, &err), DW_OK, err);
+  expect(dw_batch_list(book, pattern->id, &batches, &m, &err), DW_OK, err);
+  for (size_t i = 0; i < n; i++) done += list[i].state == DW_ENTRY_DONE && list[i].kind == DW_ENTRY_READING;
+  assert_int_equal(done, m);
+  free(list);
+  free(batches);
+}
+
 /* After a kill: whole, and everything acknowledged in it. */
 static void expect_nothing_lost(const char *path, const int64_t *acks, size_t n) {
   dw_error err;
@@ -72,6 +95,7 @@ static void expect_nothing_lost(const char *path, const int64_t *acks, size_t n)
   expect(status, DW_OK, err);
   expect(dw_pattern_find(book, "frog", &pattern, &err), DW_OK, err);
   for (size_t i = 0; i < n; i++) assert_true(pour_there(book, &pattern, acks[i]));
+  expect_journal(book, &pattern);
   dw_text_free(&found);
   dw_book_close(book);
 }

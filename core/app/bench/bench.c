@@ -1,4 +1,5 @@
 #include "app/bench/http.h"
+#include "dropwise/book_journal.h"
 
 #include <arpa/inet.h>
 #include <errno.h>
@@ -73,6 +74,7 @@ static dw_status serve(dw_bench *bench, int fd, dw_error *err) {
 static dw_status prepare(dw_bench *bench, const dw_bench_options *options, dw_error *err) {
   dw_status status = dw_plugins_find(options->plugin_dirs, options->n_plugin_dirs, 0, &bench->plugins, err);
   if (status == DW_OK) status = dw_book_open(options->book, DW_BOOK_WRITE, &bench->book, err);
+  if (status == DW_OK) dw_book_set_door(bench->book, DW_DOOR_PAGE);
   if (status == DW_OK) status = dw__photos_start(&bench->photos, dw_book_path(bench->book), err);
   if (status == DW_OK) status = dw__conns_start(&bench->conns, err);
   return status;

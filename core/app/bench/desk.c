@@ -2,6 +2,7 @@
 
 #include "app/bench/request.h"
 #include "dropwise/batch.h"
+#include "dropwise/book_journal.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -9,18 +10,23 @@
 /* ---- transactions -----------------------------------------------------------------------------------------
  */
 
-dw_status dw__book_begin(dw_bench *bench, dw_error *err) {
+static dw_status begin(dw_bench *bench, dw_status (*how)(dw_book *, dw_error *), dw_error *err) {
   pthread_mutex_lock(&bench->book_lock);
-  dw_status status = dw_book_begin(bench->book, err);
+  dw_status status = how(bench->book, err);
   if (status != DW_OK) pthread_mutex_unlock(&bench->book_lock);
   return status;
 }
 
+dw_status dw__book_begin(dw_bench *bench, dw_error *err) {
+  return begin(bench, dw_book_begin, err);
+}
+
+dw_status dw__book_begin_aside(dw_bench *bench, dw_error *err) {
+  return begin(bench, dw_book_begin_aside, err);
+}
+
 dw_status dw__book_begin_reading(dw_bench *bench, dw_error *err) {
-  pthread_mutex_lock(&bench->book_lock);
-  dw_status status = dw_book_begin_reading(bench->book, err);
-  if (status != DW_OK) pthread_mutex_unlock(&bench->book_lock);
-  return status;
+  return begin(bench, dw_book_begin_reading, err);
 }
 
 dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err) {

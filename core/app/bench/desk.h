@@ -6,6 +6,7 @@
 
 /* The one connection, for this request alone, in a transaction; dw__book_end in every case behind a DW_OK. */
 dw_status dw__book_begin(dw_bench *bench, dw_error *err);         /* to write */
+dw_status dw__book_begin_aside(dw_bench *bench, dw_error *err);   /* to write what is nobody's deed */
 dw_status dw__book_begin_reading(dw_bench *bench, dw_error *err); /* to read one state */
 /* Commits when status is DW_OK, else takes all back; returns the first failure. */
 dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err);

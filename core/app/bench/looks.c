@@ -69,7 +69,7 @@ dw_status dw__look_keep_photo(dw_bench *bench, const char *sha256, int64_t *id, 
   dw_read_photo *read = calloc(1, sizeof *read);
   if (!read) return dw_fail_memory(err, "a photo");
   dw_status status = describe(bench, sha256, &photo, read, err);
-  if (status == DW_OK) status = dw__book_begin(bench, err);
+  if (status == DW_OK) status = dw__book_begin_aside(bench, err);
   if (status == DW_OK) status = dw__book_end(bench, dw_keep_photo(bench->book, read, id, err), err);
   dw_photo_close(photo);
   dw_read_photo_free(read);

@@ -7,6 +7,7 @@ enum { IMPORT_FILE_MAX = 1 << 30 };
 
 static const cli_option options[] = {
     {"--cgats", NULL, "export: targets, tones and readings as CGATS.17 text instead"},
+    {"--no-journal", NULL, "export: without the journal of what was done, and so without its undo"},
     {NULL, NULL, NULL},
 };
 
@@ -82,8 +83,11 @@ static dw_status run_export(const cli_args *args, dw_error *err) {
   size_t n = 0;
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK)
-    status = cli_has(args, "--cgats") ? dw_book_export_cgats(book, &bytes, &n, err)
-                                      : dw_book_export(book, &bytes, &n, err);
+    status =
+        cli_has(args, "--cgats")
+            ? dw_book_export_cgats(book, &bytes, &n, err)
+            : dw_book_export(book, cli_has(args, "--no-journal") ? DW_EXPORT_WITHOUT_JOURNAL : DW_EXPORT_ALL,
+                             &bytes, &n, err);
   status = cli_book_done(book, status, err);
   if (status == DW_OK) status = put_out(args, bytes, n, err);
   free(bytes);

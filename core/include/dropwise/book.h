@@ -55,9 +55,10 @@ dw_status dw_book_backup(dw_book *book, const char *to, dw_error *err);
  * Errors DW_CORRUPT the backup does not pass the check, DW_LOCKED the book is open elsewhere, DW_IO */
 dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t room, dw_error *err);
 
+typedef enum dw_export { DW_EXPORT_ALL, DW_EXPORT_WITHOUT_JOURNAL } dw_export;
 /* Everything in the book as one JSON document (docs/file-formats.md#export), byte for byte the same for the
  * same content. *out owned by the caller (free). */
-dw_status dw_book_export(dw_book *book, char **out, size_t *n, dw_error *err);
+dw_status dw_book_export(dw_book *book, dw_export what, char **out, size_t *n, dw_error *err);
 /* Targets, tones and readings as CGATS.17 text, one table each.  *out owned by the caller (free).
  * Errors DW_TOO_FEW there is no color at all */
 dw_status dw_book_export_cgats(dw_book *book, char **out, size_t *n, dw_error *err);
@@ -67,11 +68,12 @@ typedef struct dw_book_imported {
   size_t added, shared; /* shared: photos, bottles and lots that the book had already */
 } dw_book_imported;
 /* Takes an export in, in a transaction of the caller's: all of it or, on error, nothing (roll back then).
- * An empty book gets the very rows.  Into one that holds something: photos are joined by their hash, bottles
+ * An empty book gets the very rows, and the journal where the document has it: that goes on as it was, and
+ * the import is no entry of its own.  Into one that holds something: photos are joined by their hash, bottles
  * and their lots by their names, and stay as they are in the book; fits and what was learned are left out
- * when the book has its own; a pattern or tone whose name is there already refuses the whole. name   of the
- * file, for messages Errors DW_BAD_INPUT what and where, DW_TOO_LARGE, DW_UNSUPPORTED a newer program's,
- * DW_NO_MEMORY */
+ * when the book has its own, the journal always; a pattern or tone whose name is there already refuses the
+ * whole. name   of the file, for messages Errors DW_BAD_INPUT what and where, DW_TOO_LARGE, DW_UNSUPPORTED a
+ * newer program's, DW_NO_MEMORY */
 dw_status dw_book_import(dw_book *book, const char *text, size_t n, const char *name, dw_book_imported *out,
                          dw_error *err);
 
