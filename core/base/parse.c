@@ -81,7 +81,3 @@ bool dw_id_valid(const char *id) {
   if (n < 1 || n > 47 || id[0] == '-' || id[0] == '_') return false;
   return strspn(id, "abcdefghijklmnopqrstuvwxyz0123456789-_") == n;
 }
-
-double dw_fahrenheit_from_celsius(double c) {
-  return c * 9.0 / 5.0 + 32.0;
-}

@@ -165,12 +165,12 @@ static dw_status expect(const next_work *w, const past_cup *good, const past_cup
 
 /* ---- words --------------------------------------------------------------------------------------------- */
 
-/* "orange=28;white=1" as "orange 28, white 1" */
+/* "orange=28,white=1" as "orange 28, white 1" */
 static void recipe_words(const char *recipe, char *out, size_t room) {
   size_t n = 0;
   for (; *recipe && n + 3 < room; recipe++) {
-    if (*recipe == ';') out[n++] = ',';
-    out[n++] = *recipe == '=' || *recipe == ';' ? ' ' : *recipe;
+    if (*recipe == ',') out[n++] = ',';
+    out[n++] = *recipe == '=' || *recipe == ',' ? ' ' : *recipe;
   }
   out[n] = '\0';
 }

@@ -39,14 +39,8 @@ static dw_status columns_find(reader *r, dw_error *err) {
   return DW_OK;
 }
 
-/* Adds the bottle named in [name, name + length) unless the shelf has it. */
-static dw_status bottle_admit(reader *r, const char *name, size_t length, size_t line, dw_error *err) {
-  char id[DW_ID_ROOM];
-  while (length > 0 && (name[0] == ' ' || name[0] == '\t')) name++, length--;
-  while (length > 0 && (name[length - 1] == ' ' || name[length - 1] == '\t')) length--;
-  if (length >= sizeof id) length = sizeof id - 1;
-  memcpy(id, name, length);
-  id[length] = 0;
+/* Adds the bottle unless the shelf has it. */
+static dw_status bottle_admit(reader *r, const char *id, size_t line, dw_error *err) {
   if (!dw_id_valid(id))
     return dw_fail(err, DW_BAD_INPUT,
                    "%s, line %zu, column recipe: '%s' cannot name a bottle: use a-z, 0-9, '-' and '_'.",
@@ -60,15 +54,22 @@ static dw_status bottle_admit(reader *r, const char *name, size_t length, size_t
   return DW_OK;
 }
 
+/* What is no recipe is left to its parser to name. */
 static dw_status bottles_admit(reader *r, const char *recipe, size_t line, dw_error *err) {
+  dw_recipe_words words;
   dw_status status = DW_OK;
-  while (status == DW_OK && *recipe) {
-    size_t length = strcspn(recipe, ";");
-    const char *equals = memchr(recipe, '=', length);
-    if (equals) status = bottle_admit(r, recipe, (size_t)(equals - recipe), line, err);
-    recipe += length + (recipe[length] == ';');
-  }
+  if (dw_recipe_read(recipe, &words, NULL) != DW_OK) return DW_OK;
+  for (size_t i = 0; i < words.n && status == DW_OK; i++)
+    status = bottle_admit(r, words.part[i].id, line, err);
   return status;
+}
+
+/* Said, not refused: a chip may be as dark as one likes. */
+static void loading_note(const reader *r, size_t line, const dw_recipe *recipe) {
+  dw_error why;
+  if (dw_loadings_question(recipe, &why) != DW_OK)
+    dw_note(r->notes, "Line %zu: %.4g drops per fl oz are more than a cup holds: the drops of a whole cup?",
+            line, dw_recipe_total(recipe));
 }
 
 /* Passes on an error of one cell with the place it came from in front. */
@@ -106,6 +107,7 @@ static dw_status row_read(reader *r, size_t row, dw_chip *out, dw_error *err) {
   if (status != DW_OK) return status;
   if (dw_recipe_parse(recipe, r->shelf, &out->recipe, &inner) != DW_OK)
     return cell_fail(r, row, RECIPE, &inner, err);
+  loading_note(r, line_of(row), &out->recipe);
   if (dw_backing_parse(dw_csv_cell(r->csv, row, (size_t)r->column[OVER]), &out->backing, &inner) != DW_OK)
     return cell_fail(r, row, OVER, &inner, err);
   status = number_read(r, row, THICKNESS, 0.1, DW_THICKNESS_MAX_MM, &out->thickness_mm, err);

@@ -1,16 +1,11 @@
 /* Recipes, cups and backings: text and sums. */
 #include "dropwise/mix.h"
-#include "dropwise/names.h"
 
 #include <string.h>
 
 /* ---- recipes ------------------------------------------------------------------------------------------- */
 
-static const char *nearest_id(const dw_shelf *shelf, const char *id) {
-  dw_nearest nearest = {.word = id};
-  for (size_t i = 0; i < shelf->n; i++) dw_nearest_offer(&nearest, shelf->bottle[i].id);
-  return nearest.name;
-}
+static const char separators[] = ",;";
 
 /* Copies [from, to) without the blanks around it; false when it does not fit. */
 static bool copy_trimmed(const char *from, const char *to, char *out, size_t room) {
@@ -23,55 +18,83 @@ static bool copy_trimmed(const char *from, const char *to, char *out, size_t roo
   return true;
 }
 
-/* One "id=amount" between from and to, appended to out. */
-static dw_status part_parse(const char *from, const char *to, const dw_shelf *shelf, dw_recipe *out,
-                            dw_error *err) {
+/* One "id=amount" between from and to. */
+static dw_status part_read(const char *from, const char *to, dw_part_words *out, dw_error *err) {
   const char *equals = memchr(from, '=', (size_t)(to - from));
-  char id[DW_ID_ROOM], number[64];
-  double amount;
-  if (!equals || !copy_trimmed(from, equals, id, sizeof id) ||
-      !copy_trimmed(equals + 1, to, number, sizeof number) || id[0] == '\0')
+  char number[64];
+  if (!equals || !copy_trimmed(from, equals, out->id, sizeof out->id) ||
+      !copy_trimmed(equals + 1, to, number, sizeof number) || out->id[0] == '\0')
     return dw_fail(err, DW_USAGE,
-                   "\"%.*s\" is not a part of a recipe: write bottle=drops, as in orange=6;brown=2",
+                   "\"%.*s\" is not a part of a recipe: write bottle=drops, as in orange=6,brown=2.5",
                    (int)(to - from < 60 ? to - from : 60), from);
-  int bottle = dw_shelf_find(shelf, id);
-  if (bottle < 0) {
-    const char *near = nearest_id(shelf, id);
-    if (!near) return dw_fail(err, DW_USAGE, "there is no bottle \"%s\": the shelf is empty", id);
-    return dw_fail(err, DW_USAGE, "there is no bottle \"%s\" on the shelf; the nearest name is \"%s\"", id,
-                   near);
-  }
-  if (!dw_parse_number_in(number, 0, DW_AMOUNT_MAX, &amount))
-    return dw_fail(err, DW_USAGE, "\"%s=%s\" needs a number of drops from 0 to %d", id, number,
-                   DW_AMOUNT_MAX);
+  if (dw_parse_number_in(number, 0, DW_AMOUNT_MAX, &out->amount)) return DW_OK;
+  return dw_fail(err, DW_USAGE, "\"%s=%s\" needs a number of drops from 0 to %d", out->id, number,
+                 DW_AMOUNT_MAX);
+}
+
+static dw_status part_keep(const dw_part_words *part, dw_recipe_words *out, dw_error *err) {
   for (size_t i = 0; i < out->n; i++)
-    if (out->part[i].bottle == (size_t)bottle)
-      return dw_fail(err, DW_USAGE, "bottle \"%s\" stands twice in the recipe: add its drops up", id);
+    if (strcmp(out->part[i].id, part->id) == 0)
+      return dw_fail(err, DW_USAGE, "bottle \"%s\" stands twice in the recipe: add its drops up", part->id);
   if (out->n == DW_CUP_BOTTLES_MAX)
     return dw_fail(err, DW_USAGE, "a recipe holds at most %d bottles", DW_CUP_BOTTLES_MAX);
-  if (amount > 0) out->part[out->n++] = (dw_part){.bottle = (size_t)bottle, .amount = amount};
+  out->part[out->n++] = *part;
+  return DW_OK;
+}
+
+/* text  behind a separator.  A shell ends a command at ';' and parts its words at blanks. */
+static dw_status more_follows(const char *text, const char *whole, dw_error *err) {
+  if (text[strspn(text, " \t")]) return DW_OK;
+  return dw_fail(err, DW_USAGE,
+                 "the recipe \"%.80s\" ends where another bottle should follow: did the shell take the rest? "
+                 "Write it with commas and without blanks, as in orange=6,brown=2",
+                 whole);
+}
+
+dw_status dw_recipe_read(const char *text, dw_recipe_words *out, dw_error *err) {
+  const char *at = text + strspn(text, " \t");
+  *out = (dw_recipe_words){0};
+  while (*at) {
+    size_t n = strcspn(at, separators);
+    dw_part_words part;
+    dw_status status = part_read(at, at + n, &part, err);
+    if (status == DW_OK) status = part_keep(&part, out, err);
+    at += n;
+    if (status == DW_OK && *at) status = more_follows(++at, text, err);
+    if (status != DW_OK) return status;
+  }
   return DW_OK;
 }
 
 dw_status dw_recipe_parse(const char *text, const dw_shelf *shelf, dw_recipe *out, dw_error *err) {
+  dw_recipe_words words;
   dw_recipe recipe = {0};
-  text += strspn(text, " \t");
-  while (*text) {
-    size_t n = strcspn(text, ";");
-    dw_status status = part_parse(text, text + n, shelf, &recipe, err);
-    if (status != DW_OK) return status;
-    text += n;
-    if (*text == ';') text += 1 + strspn(text + 1, " \t");
+  dw_status status = dw_recipe_read(text, &words, err);
+  if (status != DW_OK) return status;
+  for (size_t i = 0; i < words.n; i++) {
+    int bottle = dw_shelf_find(shelf, words.part[i].id);
+    if (bottle < 0) return dw_shelf_lacks(shelf, words.part[i].id, err);
+    if (words.part[i].amount > 0) recipe.part[recipe.n++] = (dw_part){(size_t)bottle, words.part[i].amount};
   }
   *out = recipe;
   return DW_OK;
+}
+
+dw_status dw_loadings_question(const dw_recipe *loadings, dw_error *err) {
+  const double most = DW_DROPS_PER_FLOZ + DW_DROPS_ON_TOP_PER_FLOZ, total = dw_recipe_total(loadings);
+  if (total <= most) return DW_OK;
+  return dw_fail(
+      err, DW_USAGE,
+      "%.4g drops per fl oz are more than any cup is advised to hold (%.4g): are they the drops of a "
+      "whole cup? Divide them by its fl oz; --force takes them as they are.",
+      total, most);
 }
 
 void dw_recipe_format(const dw_recipe *recipe, const dw_shelf *shelf, char *out, size_t room) {
   size_t used = 0;
   if (room) out[0] = '\0';
   for (size_t i = 0; i < recipe->n && used < room; i++) {
-    int n = snprintf(out + used, room - used, "%s%s=%.10g", i ? ";" : "",
+    int n = snprintf(out + used, room - used, "%s%s=%.10g", i ? "," : "",
                      shelf->bottle[recipe->part[i].bottle].id, recipe->part[i].amount);
     if (n < 0) return;
     used += (size_t)n;

@@ -107,5 +107,6 @@ dw_status dw_shelf_lacks(const dw_shelf *shelf, const char *id, dw_error *err) {
   char meant[DW_NEAREST_WORDS_ROOM];
   for (size_t i = 0; i < shelf->n; i++) dw_nearest_offer(&nearest, shelf->bottle[i].id);
   dw_nearest_words(&nearest, meant);
-  return dw_fail(err, DW_USAGE, "There is no bottle \"%.60s\" on the shelf.%s", id, meant);
+  return dw_fail(err, DW_USAGE, "There is no bottle \"%.60s\" on the shelf.%s", id,
+                 shelf->n == 0 ? " The shelf is empty." : meant);
 }

@@ -11,7 +11,11 @@ typedef struct chip_words {
   double thickness_mm;
 } chip_words;
 
-/* "orange 4;brown 2" to "orange=4;brown=2"; "clear" to "". */
+static bool parts(char c) {
+  return c == ';' || c == ',';
+}
+
+/* "orange 4,brown 2", or with ';' between, to "orange=4,brown=2"; "clear" to "". */
 static bool recipe_of_name(const char *name, size_t length, char *out, size_t room) {
   if (length >= room) return false;
   memcpy(out, name, length);
@@ -22,10 +26,10 @@ static bool recipe_of_name(const char *name, size_t length, char *out, size_t ro
   }
   bool open = false; /* behind a bottle's name, before its drops */
   for (char *p = out; *p; p++) {
-    if (*p == ' ' && p > out && p[-1] != ';' && !open) {
+    if (*p == ' ' && p > out && !parts(p[-1]) && !open) {
       *p = '=';
       open = true;
-    } else if (*p == ';') {
+    } else if (parts(*p)) {
       if (!open) return false;
       open = false;
     }

@@ -73,7 +73,8 @@ static void cup(const dw_advice_request *request, const dw_layer *layer, const d
   dw_recipe_format(&layer->cup.drops, request->shelf, text, sizeof text);
   dw_text_add(out, state->cup_unknown ? "  its cup is not told; a fresh one has " : "  in the cup: ");
   dw_text_volume(layer->cup.volume_floz, style->units, out);
-  dw_text_add(out, "%s%s\n", state->cup_unknown ? " of " : ", ", *text ? text : "clear base");
+  dw_text_add(out, "%s%s%s\n", state->cup_unknown ? " of " : ", ", *text ? text : "clear base",
+              *text ? " drops" : "");
 }
 
 static void layer_head(const dw_advice_request *request, const dw_layer *layer, const dw_layer_state *state,

@@ -127,7 +127,7 @@ void dw_text_prediction(const dw_prediction *p, const char *recipe, const dw_sla
   char words[64];
   dw_color_words(p->lab, words, sizeof words);
   dw_text_swatch(p->lab, style, out);
-  dw_text_add(out, "%s, ", *recipe ? recipe : "clear base");
+  dw_text_add(out, "%s%s, ", *recipe ? recipe : "clear base", *recipe ? " drops per fl oz" : "");
   dw_text_slab(slab, style, out);
   dw_text_add(out, "\n  L* %.2f  a* %.2f  b* %.2f   %s", dw_rounded(p->lab.L, 2), dw_rounded(p->lab.a, 2),
               dw_rounded(p->lab.b, 2), words);

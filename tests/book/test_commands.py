@@ -180,7 +180,7 @@ class Slips(Shop):
         cup = ("pour", "creek crawfish", "--layer", "back", "--cup", "orange=3", "--temperature")
         for wrong in (("500",), ("-20",), ("325", "--metric")):
             self.refused(2, "did you mistype", *cup, *wrong)
-        self.assertIn("leave out --metric", self.run_any(*cup, "325", "--metric")[2])
+        self.assertIn("or mean 325F", self.run_any(*cup, "325", "--metric")[2])
         self.assertIn("outside the usual", self.json(*cup, "400")["warning"])
         usual = self.json(*cup, "163", "--metric")
         self.assertEqual((usual["warning"], usual["layers"][0]["temperature_f"]), ("", 325.4))
@@ -219,7 +219,7 @@ class TargetDoubt(Shop):
 class NextCup(Shop):
     """The recipe that worked comes first."""
 
-    GOOD = "orange=28;white=1;yellow=2"
+    GOOD = "orange=28,white=1,yellow=2"
 
     def setUp(self):
         super().setUp()

@@ -21,12 +21,30 @@ static void test_parse_and_format(void **state) {
   assert_near(dw_recipe_amount(&recipe, (size_t)dw_shelf_find(shelf, "brown")), 2, 0);
   assert_near(dw_recipe_total(&recipe), 8, 0);
   dw_recipe_format(&recipe, shelf, text, sizeof text);
-  assert_string_equal(text, "orange=6;brown=2");
-  assert_int_equal(dw_recipe_parse(" orange = 6.5 ; brown=0;", shelf, &recipe, NULL), DW_OK);
+  assert_string_equal(text, "orange=6,brown=2");
+  assert_int_equal(dw_recipe_parse(" orange = 6.5 ; brown=0", shelf, &recipe, NULL), DW_OK);
   dw_recipe_format(&recipe, shelf, text, sizeof text);
   assert_string_equal(text, "orange=6.5");
   assert_int_equal(dw_recipe_parse("", shelf, &recipe, NULL), DW_OK);
   assert_int_equal(recipe.n, 0);
+}
+
+static void test_commas_are_semicolons(void **state) {
+  const dw_shelf *shelf = *state;
+  dw_recipe one, other;
+  assert_int_equal(dw_recipe_parse("orange=6;brown=2;red=1", shelf, &one, NULL), DW_OK);
+  assert_int_equal(dw_recipe_parse("orange=6, brown=2;red=1", shelf, &other, NULL), DW_OK);
+  assert_memory_equal(&one, &other, sizeof one);
+}
+
+static void test_what_was_formatted_parses(void **state) {
+  const dw_shelf *shelf = *state;
+  dw_recipe recipe, again;
+  char text[200];
+  assert_int_equal(dw_recipe_parse("orange=6.25,brown=2", shelf, &recipe, NULL), DW_OK);
+  dw_recipe_format(&recipe, shelf, text, sizeof text);
+  assert_int_equal(dw_recipe_parse(text, shelf, &again, NULL), DW_OK);
+  assert_memory_equal(&recipe, &again, sizeof recipe);
 }
 
 static void test_format_is_cut_to_its_room(void **state) {
@@ -39,7 +57,7 @@ static void test_format_is_cut_to_its_room(void **state) {
   for (size_t room = 1; room <= sizeof text; room++) {
     dw_recipe_format(&recipe, shelf, text, room);
     assert_int_equal(strlen(text), room - 1);
-    assert_memory_equal(text, "orange=6;brown=2", room - 1);
+    assert_memory_equal(text, "orange=6,brown=2", room - 1);
   }
 }
 
@@ -64,6 +82,9 @@ static void test_refusals_name_the_fault(void **state) {
   refused(shelf, "=3", "bottle=drops");
   refused(shelf, "orange=3 4", "number");
   refused(shelf, "orange=3;;brown=2", "bottle=drops");
+  refused(shelf, "orange=3,,brown=2", "bottle=drops");
+  refused(shelf, ";", "bottle=drops");
+  refused(shelf, "orange=1,5", "\"5\"");
   char many[4000] = "";
   for (int i = 0; i < 300; i++) strcat(many, "x=1;");
   refused(shelf, many, "\"x\"");
@@ -73,6 +94,31 @@ static void test_refusals_name_the_fault(void **state) {
   assert_int_equal(dw_shelf_new(&empty, NULL), DW_OK);
   refused(empty, "orange=1", "empty");
   dw_shelf_free(empty);
+}
+
+static void test_a_trailing_separator_is_questioned(void **state) {
+  static const char *const cut[] = {"orange=6;", "orange=6,", "orange=6 ; ", "orange=6,brown=2,\t"};
+  for (size_t i = 0; i < sizeof cut / sizeof *cut; i++)
+    refused(*state, cut[i], "did the shell take the rest?");
+}
+
+/* The bound is that of the rules: what a fresh cup is filled to, and what a correction may add to a full one.
+ */
+static void test_a_loading_beyond_any_cup_is_questioned(void **state) {
+  const dw_shelf *shelf = *state;
+  dw_recipe recipe;
+  dw_error err;
+  dw_rules rules = dw_rules_default();
+  dw_cup full = {.volume_floz = 1, .capacity_floz = 2};
+  full.drops = (dw_recipe){.n = 1, .part = {{0, dw_rules_max_drops(&rules, &full)}}};
+  double most = dw_rules_max_drops(&rules, &full);
+  recipe = (dw_recipe){.n = 1, .part = {{0, most}}};
+  assert_int_equal(dw_loadings_question(&recipe, &err), DW_OK);
+  recipe.part[0].amount = most + 0.5;
+  assert_int_equal(dw_loadings_question(&recipe, &err), DW_USAGE);
+  assert_non_null(strstr(err.text, "whole cup"));
+  assert_int_equal(dw_recipe_parse("orange=28,brown=12", shelf, &recipe, NULL), DW_OK); /* 4 fl oz of them */
+  assert_int_equal(dw_loadings_question(&recipe, &err), DW_USAGE);
 }
 
 static void test_cup_sums(void **state) {
@@ -118,6 +164,10 @@ static void test_backings(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_parse_and_format),
+                                     cmocka_unit_test(test_commas_are_semicolons),
+                                     cmocka_unit_test(test_what_was_formatted_parses),
+                                     cmocka_unit_test(test_a_trailing_separator_is_questioned),
+                                     cmocka_unit_test(test_a_loading_beyond_any_cup_is_questioned),
                                      cmocka_unit_test(test_format_is_cut_to_its_room),
                                      cmocka_unit_test(test_refusals_name_the_fault),
                                      cmocka_unit_test(test_cup_sums),

@@ -128,7 +128,7 @@ static dw_status chip_line(const json_t *value, const dw_layer_reading *reading,
   dw_status status = dw_json_text_of(value, "recipe", true, &recipe, err);
   if (status == DW_OK) status = dw_json_slab_of(value, &slab, err);
   if (status == DW_OK && strpbrk(recipe, "\"\r\n"))
-    status = dw_fail(err, DW_USAGE, "A recipe has quotation marks; write it as in orange=2;brown=1.");
+    status = dw_fail(err, DW_USAGE, "A recipe has quotation marks; write it as in orange=2,brown=1.");
   if (status != DW_OK) return status;
   dw_text_add(out, "\"%s\",%.6g,%.6g,%.6f,%.6f,%.6f,%d\n", recipe, slab.thickness_mm, slab.backing, r->lab.L,
               r->lab.a, r->lab.b, r->shares.clipped > DW_CHIP_CLIPPED_SHARE);

@@ -9,8 +9,9 @@ static const cli_option options[] = {
     {"--target", "LAB", "the color aimed for"},
     {"--measured", "LAB", "the color the bait has now"},
     {"--cup", "DROPS",
-     "what is in the cup, as in \"orange=12;brown=4\"; for one layer of a pattern \"belly:white=3\""},
-    {"--volume", "VOLUME", "clear base in the cup, in fl oz (ml with --metric); default 4 fl oz"},
+     "what is in the cup, as in orange=12,brown=4; for one layer of a pattern belly:white=3"},
+    {"--volume", "VOLUME",
+     "clear base in the cup, as in 4floz or 120ml (plain: fl oz, with --metric ml); default 4 fl oz"},
     {"--capacity", "VOLUME", "what the cup holds, base and drops together; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
     {"--pattern", "NAME", "advise all layers of a pattern of the book at once"},
@@ -317,7 +318,7 @@ const cli_command cli_advise = {
         "given. The best proposal of all plugins stands first: the nearest or, of those that nobody can tell "
         "apart,\n"
         "the one with the fewest bottles and drops.",
-    .example = "dropwise advise --target 45,22,30 --measured 52,30,44 --cup \"orange=12;brown=2\" --volume 4",
+    .example = "dropwise advise --target 45,22,30 --measured 52,30,44 --cup orange=12,brown=2 --volume 4",
     .options = options,
     .run = run,
 };

@@ -1,4 +1,4 @@
-#include "app/cli/cli.h"
+#include "app/cli/args_recipe.h"
 #include "dropwise/names.h"
 
 #include <ctype.h>
@@ -12,7 +12,7 @@ static const cli_option common_options[] = {
     {"--json", NULL, "print one JSON document and nothing else"},
     {"--book", "FILE", "the book to use; default in the user's data folder"},
     {"--plugins", "DIR", "look for plugins here; may be repeated"},
-    {"--metric", NULL, "volumes in milliliters and temperatures in degrees Celsius, given and shown"},
+    {"--metric", NULL, "milliliters and degrees Celsius, shown and for numbers given without a unit"},
     {"--help", NULL, "this help"},
     {NULL, NULL, NULL},
 };
@@ -47,23 +47,38 @@ static bool names_file(const cli_option *option) {
   return false;
 }
 
-static dw_status take_option(cli_args *args, const char *word, const char *next, int *used, dw_error *err) {
+/* slot  where it stands then: an option's own, or that of the recipe that it goes on with */
+static dw_status keep_option(cli_args *args, const cli_option *option, const char *value, size_t *slot,
+                             dw_error *err) {
+  *slot = cli_recipe_goes_on(option) ? cli_recipe_slot(args, option->name, value) : args->n_options;
+  if (*slot < args->n_options) return cli_recipe_join(args, *slot, value, err);
+  if (*slot == CLI_OPTIONS_MAX) return dw_fail(err, DW_USAGE, "There are too many options.");
+  args->option[args->n_options].name = option->name;
+  args->option[args->n_options++].value = value;
+  return DW_OK;
+}
+
+/* used  of word and the words behind it (next: the first, NULL at the end) */
+static dw_status take_option(cli_args *args, const char *word, char **next, int *used, dw_error *err) {
   const char *equals = strchr(word, '=');
   size_t length = equals ? (size_t)(equals - word) : strlen(word);
   const cli_option *option = find_in(args->command->options, word, length);
   if (!option) option = find_in(common_options, word, length);
   if (!option) return lacks_option(args->command, word, length, err);
   if (!option->value && equals) return dw_fail(err, DW_USAGE, "%s takes no value.", option->name);
-  const char *value = equals ? equals + 1 : option->value ? next : "";
+  const char *value = equals ? equals + 1 : option->value ? *next : "";
   if (!value) return dw_fail(err, DW_USAGE, "%s needs a value: %s.", option->name, option->value);
   if (*value == '\0' && names_file(option))
     return dw_fail(err, DW_USAGE, "%s is empty where a %s is meant: is a variable of the shell not set?",
                    option->name, option->value);
   *used = option->value && !equals ? 2 : 1;
-  if (args->n_options == CLI_OPTIONS_MAX) return dw_fail(err, DW_USAGE, "There are too many options.");
-  args->option[args->n_options].name = option->name;
-  args->option[args->n_options++].value = value;
-  return DW_OK;
+  size_t slot;
+  dw_status status = keep_option(args, option, value, &slot, err);
+  /* "--cup orange=12 brown=4", and what a shell makes of "orange=12, brown=4". */
+  for (next += *used - 1; status == DW_OK && cli_takes_recipe(option) && *next && cli_recipe_part(*next);
+       next++, ++*used)
+    status = cli_recipe_join(args, slot, *next, err);
+  return status;
 }
 
 /* Swatches only where a person looks at a terminal that can show them. */
@@ -74,7 +89,8 @@ static bool terminal_shows_color(void) {
 }
 
 dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, dw_error *err) {
-  *out = (cli_args){.command = command, .given = argv};
+  *out = (cli_args){.command = command, .given = argv, .arena = dw_arena_new(0)};
+  if (!out->arena) return dw_fail_memory(err, "the arguments");
   bool only_words = false;
   for (int i = 0; i < argc;) {
     const char *word = argv[i];
@@ -84,7 +100,7 @@ dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
     } else if (!only_words && strcmp(word, "-h") == 0) {
       out->help = true;
     } else if (!only_words && looks_like_option(word)) {
-      dw_status status = take_option(out, word, i + 1 < argc ? argv[i + 1] : NULL, &used, err);
+      dw_status status = take_option(out, word, argv + i + 1, &used, err);
       if (status != DW_OK) return status;
     } else if (out->n_words == CLI_WORDS_MAX) {
       return dw_fail(err, DW_USAGE, "At most %d files or values can be given at once.", CLI_WORDS_MAX);
@@ -145,6 +161,7 @@ dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *e
   if (status != DW_OK && *outcome.kept)
     status = dw_fail(err, DW_IO, "%s; only its report could not be written: %.250s Do not enter it again.",
                      outcome.kept, err->text);
+  dw_arena_free(args->arena);
   free(args);
   return status;
 }
@@ -203,21 +220,21 @@ dw_status cli_number(const cli_args *args, const char *name, double min, double 
 
 dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
                      double fallback_floz, double *out_floz, dw_error *err) {
-  const bool metric = args->style.units == DW_UNITS_METRIC;
   const char *text = cli_value(args, name);
-  double value;
+  dw_units units = args->style.units;
+  double floz;
   *out_floz = fallback_floz;
   if (!text) return DW_OK;
-  if (dw_parse_number_in(text, -INFINITY, INFINITY, &value)) {
-    const double floz = metric ? value / DW_ML_PER_FLOZ : value;
-    if (floz >= min_floz && floz <= max_floz) {
-      *out_floz = floz;
-      return DW_OK;
-    }
+  if (dw_parse_volume(text, &units, &floz) && floz >= min_floz && floz <= max_floz) {
+    *out_floz = floz;
+    return DW_OK;
   }
+  const bool metric = units == DW_UNITS_METRIC;
   const double unit = metric ? DW_ML_PER_FLOZ : 1;
-  return dw_fail(err, DW_USAGE, "%s takes a volume from %.3g to %.5g %s, not \"%.40s\".", name,
-                 min_floz * unit, max_floz * unit, metric ? "ml" : "fl oz", text);
+  return dw_fail(err, DW_USAGE,
+                 "%s takes a volume from %.3g to %.5g %s, not \"%.40s\"; its unit may stand behind "
+                 "it, as in 4floz or 120ml.",
+                 name, min_floz * unit, max_floz * unit, metric ? "ml" : "fl oz", text);
 }
 
 dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err) {

@@ -5,13 +5,14 @@
 #include <string.h>
 
 static const cli_option options[] = {
-    {"--cup", "DROPS",
-     "what is in a cup, as in \"orange=12;brown=4\" or with a name \"back:orange=12;brown=4\"; repeat for "
-     "every layer, the back first"},
+    {"--cup", "[NAME:]DROPS",
+     "what is in a cup, as in orange=12,brown=4 or with a name back:orange=12,brown=4; repeat for every "
+     "layer, "
+     "the back first"},
     {"--color", "LAB",
      "a layer known by its color alone, as in 52,18,40 or \"belly:52,18,40\"; stands among the cups"},
     {"--measured", "LAB", "the color measured of the cup before it"},
-    {"--volume", "VOLUME", "clear base in each cup, in fl oz (ml with --metric); default 4 fl oz"},
+    {"--volume", "VOLUME", "clear base in each cup, as in 4floz or 120ml; default 4 fl oz"},
     {"--capacity", "VOLUME", "what each cup holds; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
     {"--pattern", "NAME", "the layers of a pattern of the book: its targets, or with --batch its cups"},

@@ -44,10 +44,12 @@ struct cli_args {
   const char *word[CLI_WORDS_MAX]; /* what is not an option */
   bool help, json;
   dw_style style;
-  char **given; /* every word behind the command's name, as typed; ended by NULL */
+  dw_arena *arena; /* of what had to be put together; lives as long as the arguments */
+  char **given;    /* every word behind the command's name, as typed; ended by NULL */
 };
 
-/* DW_USAGE with the word at fault. argv from behind the command's name. */
+/* DW_USAGE with the word at fault. argv from behind the command's name; out->arena is the caller's, on error,
+ * too. */
 dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args *out, dw_error *err);
 /* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse.
  * Errors as the command's; DW_IO, with a sentence that says so, for all that fails behind cli_kept */
@@ -75,7 +77,7 @@ dw_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, c
 /* Number option between min and max, or fallback when not given. */
 dw_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
                      double *out, dw_error *err);
-/* Volume option, in fl oz as US units have it and in ml with --metric; the numbers here are fl oz. */
+/* Volume option with its unit, else in fl oz, or with --metric in ml; the numbers here are fl oz. */
 dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
                      double fallback_floz, double *out_floz, dw_error *err);
 dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err);

@@ -60,19 +60,11 @@ dw_status cli_bottle_index(const cli_args *args, const char *id, const dw_shelf 
 
 dw_status cli_recipe(const cli_args *args, const char *text, const dw_shelf *shelf, dw_recipe *out,
                      dw_error *err) {
-  for (const char *at = text; *at;) {
-    char id[DW_ID_ROOM];
-    at += strspn(at, "; \t");
-    size_t n = strcspn(at, "=; \t");
-    if (n > 0 && n < sizeof id) {
-      memcpy(id, at, n);
-      id[n] = '\0';
-      dw_status status = check_known(args, id, shelf, err);
-      if (status != DW_OK) return status;
-    }
-    at += strcspn(at, ";");
-  }
-  return dw_recipe_parse(text, shelf, out, err);
+  dw_recipe_words words;
+  dw_status status = dw_recipe_read(text, &words, err);
+  for (size_t i = 0; i < words.n && status == DW_OK; i++)
+    status = check_known(args, words.part[i].id, shelf, err);
+  return status == DW_OK ? dw_recipe_parse(text, shelf, out, err) : status;
 }
 
 /* The layer's cup of that batch, and what its last measurement says; an empty cup where the book has none. */

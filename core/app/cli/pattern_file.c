@@ -45,7 +45,7 @@ static dw_status layer_of(const json_t *value, const place *at, const dw_shelf *
         at->file, at->layer + 1, at->pattern, sizeof out->name - 1);
   if (cup && !json_is_null(cup) && !json_is_string(cup))
     return dw_fail(err, DW_BAD_INPUT,
-                   "%s: \"cup\" in layer %zu of \"%s\" is not a text, as in \"orange=12;brown=4\".", at->file,
+                   "%s: \"cup\" in layer %zu of \"%s\" is not a text, as in \"orange=12,brown=4\".", at->file,
                    at->layer + 1, at->pattern);
   out->cup = *empty;
   dw_status status = lab_of(json_object_get(value, "lab"), at, &out->target, err);

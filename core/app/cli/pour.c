@@ -14,13 +14,14 @@ static const cli_option options[] = {
     {"--batch", "NAME",
      "which batch; a new name begins one; default: with --cup the next number, else the last one"},
     {"--layer", "NAME", "whose cup; not needed for a pattern of one layer"},
-    {"--cup", "DROPS", "what a fresh cup holds, as in \"orange=12;brown=4\""},
-    {"--volume", "FLOZ", "clear base in a fresh cup; default 4 (with --metric in ml)"},
-    {"--capacity", "FLOZ", "what a fresh cup holds at most; default 5/4 of the volume"},
+    {"--cup", "DROPS", "what a fresh cup holds, as in orange=12,brown=4"},
+    {"--volume", "VOLUME", "clear base in a fresh cup, as in 4floz or 120ml; default 4 fl oz"},
+    {"--capacity", "VOLUME", "what a fresh cup holds at most; default 5/4 of the volume"},
     {"--advised", NULL, "fill fresh cups as advised: all layers, or that of --layer"},
-    {"--add", "DROPS", "drops added to the cup since, as in \"brown=3\""},
-    {"--clear", "FLOZ", "clear base added to the cup since"},
-    {"--temperature", "DEGREES", "of the cup, in F (with --metric in C)"},
+    {"--add", "DROPS", "drops added to the cup since, as in brown=3"},
+    {"--clear", "VOLUME", "clear base added to the cup since"},
+    {"--temperature", "DEGREES",
+     "of the cup, as in 350F or 177C; a plain number is in F (with --metric in C)"},
     {"--measured", "LAB", "the color read from the bait"},
     {"--uncertainty", "DE00", "of --measured; default 0"},
     {"--bait", "N", "which bait of the batch was read; default 1"},
@@ -38,25 +39,13 @@ static const cli_option options[] = {
 
 /* ---- the cup ------------------------------------------------------------------------------------------- */
 
-/* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
+/* Each part is an addition; the bottles are the book's own, or the starter shelf's. */
 static dw_status add_drops(dw_book *book, int64_t cup, const char *text, dw_error *err) {
-  char part[DW_ID_ROOM + 40];
-  dw_status status = DW_OK;
-  while (*text && status == DW_OK) {
-    size_t n = strcspn(text, ";");
-    if (n >= sizeof part) return dw_fail(err, DW_USAGE, "\"%.60s\" is not a recipe.", text);
-    memcpy(part, text, n);
-    part[n] = '\0';
-    char *equals = strchr(part, '='), *name = part + strspn(part, " ");
-    double drops;
-    if (!equals || !dw_parse_number_in(equals + 1, 0.001, DW_AMOUNT_MAX, &drops))
-      return dw_fail(err, DW_USAGE,
-                     "\"%.60s\" is not a part of a recipe: write bottle=drops, as in orange=12;brown=4.",
-                     part);
-    for (*equals-- = '\0'; equals > name && *equals == ' '; equals--) *equals = '\0';
-    status = dw_book_cup_add(book, cup, name, drops, err);
-    text += n + (text[n] == ';');
-  }
+  dw_recipe_words words;
+  dw_status status = dw_recipe_read(text, &words, err);
+  for (size_t i = 0; i < words.n && status == DW_OK; i++)
+    if (words.part[i].amount > 0)
+      status = dw_book_cup_add(book, cup, words.part[i].id, words.part[i].amount, err);
   return status;
 }
 
@@ -69,43 +58,49 @@ static dw_status begin_cup(const cli_args *args, dw_book *book, int64_t batch, i
   return status == DW_OK ? add_drops(book, *cup, cli_value(args, "--cup"), err) : status;
 }
 
-static double shown(double fahrenheit, bool metric) {
-  return metric ? (fahrenheit - 32) / 1.8 : fahrenheit;
+static double shown(double fahrenheit, dw_units units) {
+  return units == DW_UNITS_METRIC ? dw_celsius_from_fahrenheit(fahrenheit) : fahrenheit;
+}
+
+/* What a temperature was meant to be where the same number is usual in the other unit; "" where it is not. */
+static void other_unit(double value, dw_units units, char *out, size_t room) {
+  double other = units == DW_UNITS_METRIC ? value : dw_fahrenheit_from_celsius(value);
+  out[0] = '\0';
+  if (other >= CUP_USUAL_LEAST_F && other <= CUP_USUAL_MOST_F)
+    snprintf(out, room, ", or mean %.0f%s", value, units == DW_UNITS_METRIC ? "F" : "C");
 }
 
 /* Beside the usual is said, beyond what a cup of plastisol can be is refused: a slip of the finger, or the
  * other unit. */
-static dw_status check_temperature(double fahrenheit, bool metric, cli_poured *poured, dw_error *err) {
-  const char *unit = metric ? "C" : "F";
-  double value = shown(fahrenheit, metric);
-  double other = metric ? value : dw_fahrenheit_from_celsius(value);
+static dw_status check_temperature(double fahrenheit, dw_units units, cli_poured *poured, dw_error *err) {
+  const char *unit = units == DW_UNITS_METRIC ? "C" : "F";
+  double value = shown(fahrenheit, units);
+  char meant[40];
   if (fahrenheit < CUP_COLDEST_F || fahrenheit > CUP_HOTTEST_F) {
-    bool meant = other >= CUP_USUAL_LEAST_F && other <= CUP_USUAL_MOST_F;
+    other_unit(value, units, meant, sizeof meant);
     return dw_fail(err, DW_USAGE,
                    "A cup of %.0f %s can't be poured (%.0f to %.0f %s can): did you mistype%s?", value, unit,
-                   shown(CUP_COLDEST_F, metric), shown(CUP_HOTTEST_F, metric), unit,
-                   !meant   ? ""
-                   : metric ? ", or mean degrees F (leave out --metric)"
-                            : ", or mean degrees C");
+                   shown(CUP_COLDEST_F, units), shown(CUP_HOTTEST_F, units), unit, meant);
   }
   if (fahrenheit < CUP_USUAL_LEAST_F || fahrenheit > CUP_USUAL_MOST_F)
     snprintf(
         poured->warning, sizeof poured->warning,
         "%.0f %s is outside the usual %.0f to %.0f %s (common practice, no source; the maker's data sheet "
         "rules): did you mistype?",
-        value, unit, shown(CUP_USUAL_LEAST_F, metric), shown(CUP_USUAL_MOST_F, metric), unit);
+        value, unit, shown(CUP_USUAL_LEAST_F, units), shown(CUP_USUAL_MOST_F, units), unit);
   return DW_OK;
 }
 
 dw_status cli_pour_temperature(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
                                dw_error *err) {
-  double temperature;
-  bool metric = args->style.units == DW_UNITS_METRIC;
-  dw_status status = cli_number(args, "--temperature", -1000, 10000, NAN, &temperature, err);
-  if (status != DW_OK || isnan(temperature)) return status;
-  if (metric) temperature = dw_fahrenheit_from_celsius(temperature);
-  status = check_temperature(temperature, metric, poured, err);
-  return status == DW_OK ? dw_book_cup_set_temperature(book, cup, temperature, err) : status;
+  const char *text = cli_value(args, "--temperature");
+  dw_units units = args->style.units;
+  double fahrenheit;
+  if (!text) return DW_OK;
+  if (!dw_parse_temperature(text, &units, &fahrenheit))
+    return dw_fail(err, DW_USAGE, "--temperature takes degrees, as in 350F or 177C, not \"%.40s\".", text);
+  dw_status status = check_temperature(fahrenheit, units, poured, err);
+  return status == DW_OK ? dw_book_cup_set_temperature(book, cup, fahrenheit, err) : status;
 }
 
 static dw_status add_to_cup(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
@@ -374,7 +369,7 @@ const cli_command cli_pour = {
     .about = "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
              "one more\n"
              "correction is worth its drops. A photo's marked layers of the pattern are all logged.",
-    .example = "dropwise pour \"creek crawfish\" --batch 7 --layer back --cup \"orange=12;brown=4\" "
+    .example = "dropwise pour \"creek crawfish\" --batch 7 --layer back --cup orange=12,brown=4 "
                "--measured 33,8,12",
     .options = options,
     .run = run,

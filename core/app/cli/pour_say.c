@@ -28,7 +28,7 @@ static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const 
     dw_text_add(out, "  in the cup: %.0f ml", l->kept.volume_floz * DW_ML_PER_FLOZ);
   else
     dw_text_add(out, "  in the cup: %.3g fl oz", l->kept.volume_floz);
-  dw_text_add(out, ", %s%s\n", *recipe ? recipe : "clear base",
+  dw_text_add(out, ", %s%s%s\n", *recipe ? recipe : "clear base", *recipe ? " drops" : "",
               l->missing ? "; and bottles that can't be predicted yet" : "");
 }
 

@@ -1,7 +1,8 @@
 #include "app/cli/cli.h"
 
 static const cli_option options[] = {
-    {"--recipe", "R", "drops per fl oz of each bottle, as in \"orange=6;brown=2\"; empty is clear base"},
+    {"--recipe", "RECIPE", "drops per fl oz of each bottle, as in orange=6,brown=2; empty is clear base"},
+    {"--force", NULL, "take a recipe of more drops per fl oz than any cup is advised to hold"},
     CLI_SLAB_OPTIONS,
     CLI_SHELF_OPTION,
     {NULL, NULL, NULL},
@@ -33,6 +34,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_slab(args, &slab, err);
   if (status == DW_OK) status = cli_shelf(args, &shelf, err);
   if (status == DW_OK) status = cli_recipe(args, recipe_text, shelf, &recipe, err);
+  if (status == DW_OK && !cli_has(args, "--force")) status = dw_loadings_question(&recipe, err);
   if (status == DW_OK) status = print_prediction(args, shelf, &recipe, &slab, err);
   dw_shelf_free(shelf);
   return status;
@@ -41,9 +43,9 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_predict = {
     .name = "predict",
     .summary = "the color a cup will have",
-    .usage = "--recipe R [--thickness MM] [--over BACKING]",
+    .usage = "--recipe RECIPE [--thickness MM] [--over BACKING]",
     .about = "",
-    .example = "dropwise predict --recipe \"orange=6;brown=2\" --thickness 10 --over white",
+    .example = "dropwise predict --recipe orange=6,brown=2 --thickness 10 --over white",
     .options = options,
     .run = run,
 };

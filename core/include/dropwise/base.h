@@ -181,7 +181,15 @@ void dw_csv_free(dw_csv *csv);
 #define DW_DROP_ML_DEFAULT 0.05 /* common practice, no source: a usual dropper tip gives 20 drops per ml */
 
 double dw_fahrenheit_from_celsius(double c);
+double dw_celsius_from_fahrenheit(double f);
 
 typedef enum dw_units { DW_UNITS_US, DW_UNITS_METRIC } dw_units;
+
+/* A volume with its unit, whatever its case and blanks: ml, l, floz (fl oz, fl. oz.), cup, pt, qt, gal, these
+ * of the US; a plain number is in the units in force: fl oz or ml. False: it is no volume; nothing is
+ * changed. units  in force; set to those of the text */
+bool dw_parse_volume(const char *text, dw_units *units, double *floz);
+/* The same of a temperature: F or C, with or without a degree sign. */
+bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit);
 
 #endif

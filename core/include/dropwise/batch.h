@@ -54,7 +54,7 @@ typedef struct dw_next_cup {
   bool has_good; /* there was a good batch, and what was in its cup is known: */
   char good_batch[DW_BATCH_NAME_ROOM], good_recipe[DW_NOTE_TEXT];
   char good_words[2 * DW_NOTE_TEXT]; /* "Last good batch, 3 May (7): orange 28, white 1" */
-  char recipe[DW_NOTE_TEXT];         /* "orange=11;brown=5" */
+  char recipe[DW_NOTE_TEXT];         /* "orange=11,brown=5" */
   char last[DW_NOTE_TEXT];           /* what was in the last cup */
   double volume_floz;
   double predicted_de00; /* to the target */

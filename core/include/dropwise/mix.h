@@ -91,8 +91,21 @@ typedef struct dw_recipe {
   size_t n;
   dw_part part[DW_CUP_BOTTLES_MAX];
 } dw_recipe;
-/* "orange=6;brown=2"; "" is clear base; a part of 0 drops is left out; out is unchanged on error.
- * Errors DW_USAGE unknown bottle (names the nearest), twice, negative, more than DW_CUP_BOTTLES_MAX */
+/* A recipe as it is written, its bottles not looked up. */
+typedef struct dw_part_words {
+  char id[DW_ID_ROOM];
+  double amount;
+} dw_part_words;
+typedef struct dw_recipe_words {
+  size_t n;
+  dw_part_words part[DW_CUP_BOTTLES_MAX];
+} dw_recipe_words;
+/* "orange=6,brown=2", or with ';' between; "" is clear base.
+ * Errors DW_USAGE not bottle=number, twice, negative, more than DW_CUP_BOTTLES_MAX, a separator with nothing
+ * behind it */
+dw_status dw_recipe_read(const char *text, dw_recipe_words *out, dw_error *err);
+/* The same with the shelf's bottles; a part of 0 drops is left out; out is unchanged on error.
+ * Errors as dw_recipe_read; DW_USAGE unknown bottle (names the nearest) */
 dw_status dw_recipe_parse(const char *text, const dw_shelf *shelf, dw_recipe *out, dw_error *err);
 /* The same text back, cut to room; always terminated. */
 void dw_recipe_format(const dw_recipe *recipe, const dw_shelf *shelf, char *out, size_t room);
@@ -174,6 +187,10 @@ dw_rules dw_rules_default(void);
 /* Most drops that this cup may hold under the rules. By volume: DW_DROPS_PER_FLOZ for each fl oz of clear
  * base, but room for DW_DROPS_ON_TOP_PER_FLOZ more than the cup holds already, up to DW_AMOUNT_MAX. */
 double dw_rules_max_drops(const dw_rules *rules, const dw_cup *cup);
+/* Drops of a whole cup, given where drops per fl oz are meant, make a let-down that no cup comes to: beyond
+ * DW_DROPS_PER_FLOZ, up to which a fresh cup is filled, and DW_DROPS_ON_TOP_PER_FLOZ for its correction.
+ * Errors DW_USAGE the question whether that is meant */
+dw_status dw_loadings_question(const dw_recipe *loadings, dw_error *err);
 /* A predicted color with the carried offset, which fades with the distance from offset_at. */
 dw_lab dw_rules_carry(const dw_rules *rules, dw_lab predicted);
 

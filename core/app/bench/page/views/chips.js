@@ -85,7 +85,7 @@ function removeChip(i) {
 }
 
 export const chipText = (chip) =>
-  `${chip.recipe ? chip.recipe.replaceAll('=', ' ').replaceAll(';', ', ') : 'clear base'} over ${chip.over}`;
+  `${chip.recipe ? chip.recipe.replaceAll('=', ' ').replace(/[;,]/g, ', ') : 'clear base'} over ${chip.over}`;
 
 async function take(run) {
   error = '';
@@ -194,7 +194,7 @@ function chipForm(chip, i) {
       value: chip.recipe,
       autocomplete: 'off',
       placeholder: 'clear base',
-      onchange: (e) => set({recipe: e.target.value.trim().replaceAll(',', ';')}),
+      onchange: (e) => set({recipe: e.target.value.trim()}),
     }),
     field('Thick, mm', {
       type: 'number',

@@ -1,0 +1,77 @@
+/* Volumes and temperatures with their units. */
+#include "dropwise/base.h"
+
+#include <math.h>
+#include <string.h>
+#include <strings.h>
+
+/* NIST SP 811 (2008), appendix B.8: t/C = (t/F - 32) / 1.8 */
+double dw_fahrenheit_from_celsius(double c) {
+  return c * 9.0 / 5.0 + 32.0;
+}
+
+double dw_celsius_from_fahrenheit(double f) {
+  return (f - 32.0) * 5.0 / 9.0;
+}
+
+typedef struct unit {
+  const char *name; /* without blanks and points */
+  dw_units units;
+  double floz;
+} unit;
+
+/* NIST Handbook 44, appendix C, section 4 (units of liquid volume): 1 gallon = 4 quarts = 8 pints = 16 cups =
+ * 128 fluid ounces; 1 fluid ounce = 29.573 529 562 5 ml. */
+static const unit volumes[] = {
+    {"floz", DW_UNITS_US, 1},
+    {"cup", DW_UNITS_US, 8},
+    {"cups", DW_UNITS_US, 8},
+    {"pt", DW_UNITS_US, 16},
+    {"qt", DW_UNITS_US, 32},
+    {"gal", DW_UNITS_US, 128},
+    {"ml", DW_UNITS_METRIC, 1 / DW_ML_PER_FLOZ},
+    {"l", DW_UNITS_METRIC, 1000 / DW_ML_PER_FLOZ},
+};
+enum { N_VOLUMES = sizeof volumes / sizeof *volumes, UNIT_ROOM = 16 };
+
+/* The number in front, and what stands behind it without blanks and points. */
+static bool split(const char *text, double *number, char *name) {
+  const char *rest;
+  size_t n = 0;
+  text += strspn(text, " \t");
+  if (!dw_parse_number(text, &rest, number)) return false;
+  for (; *rest; rest++) {
+    if (strchr(" \t.", *rest)) continue;
+    if (n + 1 == UNIT_ROOM) return false;
+    name[n++] = *rest;
+  }
+  name[n] = '\0';
+  return true;
+}
+
+bool dw_parse_volume(const char *text, dw_units *units, double *floz) {
+  char name[UNIT_ROOM];
+  double number;
+  if (!split(text, &number, name)) return false;
+  const char *wanted = *name ? name : *units == DW_UNITS_METRIC ? "ml" : "floz";
+  for (size_t i = 0; i < N_VOLUMES; i++) {
+    if (strcasecmp(wanted, volumes[i].name) != 0) continue;
+    *units = volumes[i].units;
+    *floz = number * volumes[i].floz;
+    return true;
+  }
+  return false;
+}
+
+bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit) {
+  static const char degree[] = "\xC2\xB0";
+  char name[UNIT_ROOM];
+  double number;
+  if (!split(text, &number, name)) return false;
+  const char *letter = strncmp(name, degree, 2) == 0 ? name + 2 : name;
+  const bool metric = *name ? strcasecmp(letter, "C") == 0 : *units == DW_UNITS_METRIC;
+  if (*name && !metric && strcasecmp(letter, "F") != 0) return false;
+  *units = metric ? DW_UNITS_METRIC : DW_UNITS_US;
+  *fahrenheit = metric ? dw_fahrenheit_from_celsius(number) : number;
+  return true;
+}
