@@ -165,3 +165,16 @@ dw_status dw_blends_work(const dw_shelf *shelf, dw_blends *blends, dw_error *err
               blends->layer[i].name);
   return status;
 }
+
+dw_status dw_blends_over(const dw_shelf *shelf, const dw_blends *blends, double backing, dw_blends *out,
+                         dw_error *err) {
+  dw_status status = DW_OK;
+  *out = *blends;
+  out->slab.backing = backing;
+  out->notes = (dw_notes){0};
+  for (size_t i = 0; status == DW_OK && i + 1 < out->n; i++) {
+    out->even[i] = (dw_blend_even){0};
+    status = dw_blend_between(shelf, &out->slab, &out->layer[i], &out->layer[i + 1], &out->between[i], err);
+  }
+  return status;
+}

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import tempfile
 import unittest
+import xml.etree.ElementTree
 
 PROGRAM, SOURCE, PLUGINS = sys.argv[1], pathlib.Path(sys.argv[2]), sys.argv[3]
 os.environ["XDG_DATA_HOME"] = "/nonexistent"  # the book of whoever runs the tests is none of their business
@@ -158,6 +159,47 @@ class Blend(unittest.TestCase):
         self.assertEqual(got["layers"][1]["lab"], [60, 25, 50])
         self.assertEqual([layer["estimated"] for layer in got["layers"]], [False, True])
         self.assertTrue(any("color alone" in words for words in got["warnings"]))
+
+    def picture(self, *words):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "bait.svg")
+            code, _, err = run("blend", *words, "--svg", path)
+            self.assertEqual(code, 0, err)
+            return xml.etree.ElementTree.parse(path).getroot()
+
+    def test_picture_of_every_outline(self):
+        for outline in ("crawfish", "swimbait", "jerkbait", "stick", "frog"):
+            root = self.picture("--cup", "orange=24", "--cup", "brown=8", "--cup", "white=4", "--outline", outline, "--shares", "40,20,40")
+            self.assertEqual(root.tag, "{http://www.w3.org/2000/svg}svg")
+            ids = [e.get("id") for e in root.iter() if e.get("id")]
+            self.assertEqual(len(ids), len(set(ids)))
+            text = xml.etree.ElementTree.tostring(root, encoding="unicode")
+            for name in set(re.findall(r"#(bait-\w+)", text)):
+                self.assertIn(name, ids)
+            self.assertNotIn("nan", text)
+
+    def test_picture_shows_what_lets_light_through(self):
+        # The back's own color, over the light bottom and over the dark one.
+        def apart(recipe):
+            root = self.picture("--cup", recipe, "--cup", "orange=24")
+            rects = [e.get("fill") for e in root.iter("{http://www.w3.org/2000/svg}rect")]
+            self.assertEqual(len(rects), 4)  # bottom and back, light and dark
+            light, dark = ([int(fill[i:i + 2], 16) for i in (1, 3, 5)] for fill in rects[1::2])
+            return max(abs(a - b) for a, b in zip(light, dark))
+
+        self.assertLess(apart("brown=60;white=60"), 3)
+        self.assertGreater(apart("blue=1"), 60)
+
+    def test_picture_refused(self):
+        cups = ["--cup", "orange=24", "--cup", "brown=8"]
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "bait.svg")
+            for words in (["--outline", "worm"], ["--shares", "50"], ["--shares", "50,60"], ["--shares", "0,100"], ["--shares", "a,b"]):
+                code, out, err = run("blend", *cups, "--svg", path, *words)
+                self.assertEqual((code, out, err.count("\n")), (2, "", 1), words)
+                self.assertFalse(path.exists())
+            self.assertEqual(run("blend", *cups, "--outline", "frog")[0], 2)
+            self.assertEqual(run("blend", *cups, "--svg", pathlib.Path(folder, "no", "bait.svg"))[0], 3)
 
     def test_overpowering_is_named_and_evened(self):
         got = run_json("blend", "--cup", "back:orange=16;white=24", "--cup", "belly:blue=2")

@@ -1,6 +1,7 @@
 #include "app/cli/cli.h"
 #include "dropwise/report_blend.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -17,6 +18,9 @@ static const cli_option options[] = {
     CLI_SLAB_OPTIONS,
     {"--pattern", "NAME", "the layers of a pattern of the book: its targets, or with --batch its cups"},
     {"--batch", "NAME", "the cups of this batch, and what was measured of them"},
+    {"--svg", "FILE", "write a picture of the bait over a light and a dark bottom"},
+    {"--outline", "SHAPE", "of the picture: crawfish, swimbait, jerkbait, stick or frog; default swimbait"},
+    {"--shares", "N,N,...", "of the body's height, in percent, one for each layer; default alike"},
     CLI_SHELF_OPTION,
     {NULL, NULL, NULL},
 };
@@ -111,6 +115,64 @@ static dw_status layers_kept(const cli_args *args, const dw_shelf *shelf, dw_ble
   return status;
 }
 
+/* ---- the picture ------------------------------------------------------------------------------------------
+ */
+
+static dw_status set_shares(const cli_args *args, size_t n, double share[DW_BLEND_LAYERS_MAX],
+                            dw_error *err) {
+  const char *text = cli_value(args, "--shares");
+  double sum = 0;
+  for (size_t i = 0; i < n; i++) share[i] = 1.0 / (double)n;
+  if (!text) return DW_OK;
+  bool good = dw_parse_numbers(text, n, share);
+  for (size_t i = 0; good && i < n; i++) good = share[i] >= 1 && share[i] <= 100, sum += share[i];
+  if (!good || fabs(sum - 100) > 1)
+    return dw_fail(err, DW_USAGE,
+                   "--shares takes %zu percentages with commas that add up to 100, not \"%.60s\".", n, text);
+  for (size_t i = 0; i < n; i++) share[i] /= sum;
+  return DW_OK;
+}
+
+static dw_status set_outline(const cli_args *args, dw_outline *out, dw_error *err) {
+  const char *name = cli_value(args, "--outline");
+  *out = DW_OUTLINE_SWIMBAIT;
+  if (!name || dw_outline_find(name, out)) return DW_OK;
+  return dw_fail(err, DW_USAGE, "--outline takes crawfish, swimbait, jerkbait, stick or frog, not \"%.40s\".",
+                 name);
+}
+
+static dw_status draw(const dw_shelf *shelf, const dw_blends *blends, dw_bait_picture *picture,
+                      const char *file, dw_error *err) {
+  const double backing[2] = {DW_BACKING_WHITE, DW_BACKING_BLACK};
+  dw_text svg = {0};
+  dw_blends *over = calloc(2, sizeof *over);
+  dw_status status = over ? DW_OK : dw_fail_memory(err, "the picture");
+  for (int i = 0; status == DW_OK && i < 2; i++) {
+    status = dw_blends_over(shelf, blends, backing[i], &over[i], err);
+    picture->over[i] = &over[i];
+  }
+  if (status == DW_OK) dw_svg_bait(picture, &svg);
+  if (status == DW_OK && svg.failed) status = dw_fail_memory(err, "the picture");
+  if (status == DW_OK) status = dw_file_write(file, svg.data, svg.length, err);
+  dw_text_free(&svg);
+  free(over);
+  return status;
+}
+
+static dw_status write_picture(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends,
+                               dw_error *err) {
+  const char *file = cli_value(args, "--svg");
+  dw_bait_picture picture = {.id = "bait"};
+  dw_status status = set_shares(args, blends->n, picture.share, err);
+  if (status == DW_OK) status = set_outline(args, &picture.outline, err);
+  if (status == DW_OK && !file && (cli_has(args, "--shares") || cli_has(args, "--outline")))
+    status = dw_fail(err, DW_USAGE, "--outline and --shares belong to a picture; give --svg FILE, too.");
+  return status == DW_OK && file ? draw(shelf, blends, &picture, file, err) : status;
+}
+
+/* ---- the command ------------------------------------------------------------------------------------------
+ */
+
 static dw_status say(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends, dw_error *err) {
   if (args->json) return cli_print_json(dw_json_blends(shelf, blends), err);
   dw_text text = {0};
@@ -130,6 +192,7 @@ static dw_status work(const cli_args *args, dw_blends *blends, dw_error *err) {
     status = dw_fail(err, DW_USAGE,
                      "blend needs at least two layers: give --cup or --color for each, or --pattern.");
   if (status == DW_OK) status = dw_blends_work(shelf, blends, err);
+  if (status == DW_OK) status = write_picture(args, shelf, blends, err);
   if (status == DW_OK) status = say(args, shelf, blends, err);
   dw_shelf_free(shelf);
   return status;

@@ -9,4 +9,27 @@ void dw_text_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_sty
 /* Keys: docs/file-formats.md#json. A new reference, or NULL when out of memory */
 json_t *dw_json_blends(const dw_shelf *shelf, const dw_blends *blends);
 
+/* ---- the picture ------------------------------------------------------------------------------------------
+ */
+
+typedef enum dw_outline {
+  DW_OUTLINE_CRAWFISH,
+  DW_OUTLINE_SWIMBAIT,
+  DW_OUTLINE_JERKBAIT,
+  DW_OUTLINE_STICK,
+  DW_OUTLINE_FROG,
+  DW_OUTLINE_COUNT
+} dw_outline;
+const char *dw_outline_name(dw_outline which); /* "crawfish" */
+bool dw_outline_find(const char *name, dw_outline *out);
+
+typedef struct dw_bait_picture {
+  const char *id; /* begins the ids in the picture, so that several fit on one page: letters and digits */
+  dw_outline outline;
+  double share[DW_BLEND_LAYERS_MAX]; /* of the body's height, back first; adding up to 1 */
+  const dw_blends *over[2]; /* the same layers over a light and over a dark bottom (dw_blends_over) */
+} dw_bait_picture;
+/* One SVG document without script or style sheet. */
+void dw_svg_bait(const dw_bait_picture *picture, dw_text *out);
+
 #endif
