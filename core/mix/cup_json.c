@@ -1,5 +1,13 @@
-/* A cup, its drops and the slab it is judged by, from JSON. */
+/* A cup, its drops and the slab it is judged by, from JSON and back. */
 #include "dropwise/mix_json.h"
+
+json_t *dw_json_drops(const dw_recipe *drops, const dw_shelf *shelf) {
+  json_t *json = json_object();
+  for (size_t i = 0; i < drops->n; i++)
+    json =
+        dw_json_with(json, shelf->bottle[drops->part[i].bottle].id, dw_json_round(drops->part[i].amount, 2));
+  return json;
+}
 
 dw_status dw_json_drops_of(const json_t *object, const dw_shelf *shelf, dw_recipe *out, dw_error *err) {
   const char *id;

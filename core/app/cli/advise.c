@@ -255,6 +255,7 @@ static json_t *next_json(const advise_work *work) {
 }
 
 static dw_status print_advice(const cli_args *args, const advise_work *work, dw_error *err) {
+  if (args->answer_is) return DW_OK;
   if (args->json) {
     json_t *root = dw_json_advice(&work->request, work->result);
     if (work->has_photo) root = dw_json_with(root, "reading", dw_json_reading(&work->reading));

@@ -7,16 +7,6 @@
 #include <string.h>
 #include <unistd.h>
 
-/* Options that every command has. */
-static const cli_option common_options[] = {
-    {"--json", NULL, "print one JSON document and nothing else"},
-    {"--book", "FILE", "the book to use; default in the user's data folder"},
-    {"--plugins", "DIR", "look for plugins here; may be repeated"},
-    {"--metric", NULL, "milliliters and degrees Celsius, shown and for numbers given without a unit"},
-    {"--help", NULL, "this help"},
-    {NULL, NULL, NULL},
-};
-
 static const cli_option *find_in(const cli_option *options, const char *name, size_t length) {
   for (; options->name; options++)
     if (strlen(options->name) == length && strncmp(options->name, name, length) == 0) return options;
@@ -33,10 +23,16 @@ static dw_status lacks_option(const cli_command *command, const char *word, size
   snprintf(name, sizeof name, "%.*s", (int)(length < 60 ? length : 60), word);
   dw_nearest nearest = {.word = name};
   for (const cli_option *o = command->options; o->name; o++) dw_nearest_offer(&nearest, o->name);
-  for (const cli_option *o = common_options; o->name; o++) dw_nearest_offer(&nearest, o->name);
+  for (const cli_option *o = cli_common_options; o->name; o++) dw_nearest_offer(&nearest, o->name);
   dw_nearest_words(&nearest, meant);
   return dw_fail(err, DW_USAGE, "\"%s\" is not an option of %s.%s See dropwise %s --help.", name,
                  command->name, meant, command->name);
+}
+
+/* Whether a word is one of the command's options, and so hardly the value of another. */
+static bool is_option(const cli_command *command, const char *word) {
+  size_t length = strcspn(word, "=");
+  return find_in(command->options, word, length) || find_in(cli_common_options, word, length);
 }
 
 /* Whether its value is a place on the disk, which is never empty. */
@@ -45,6 +41,28 @@ static bool names_file(const cli_option *option) {
   for (size_t i = 0; option->value && i < sizeof places / sizeof *places; i++)
     if (strcmp(option->value, places[i]) == 0) return true;
   return false;
+}
+
+/* "-" is the standard input, or where the option writes, the standard output. */
+static dw_status file_of(cli_args *args, const cli_option *option, const char **value, dw_error *err) {
+  static const char *const writing[] = {"--html", "--save-marks"};
+  if (**value == '\0')
+    return dw_fail(err, DW_USAGE, "%s is empty where a %s is meant: is a variable of the shell not set?",
+                   option->name, option->value);
+  if (strcmp(*value, "-") != 0 || strcmp(option->value, "FILE") != 0) return DW_OK;
+  if (strcmp(option->name, "--book") == 0)
+    return dw_fail(err, DW_USAGE, "A book is a file; it can't be the standard input.");
+  for (size_t i = 0; i < sizeof writing / sizeof *writing; i++) {
+    if (strcmp(option->name, writing[i]) != 0) continue;
+    if (args->answer_is)
+      return dw_fail(err, DW_USAGE, "%s and %s can't both go to the standard output.", args->answer_is,
+                     option->name);
+    args->answer_is = option->name;
+    *value = "/dev/stdout";
+    return DW_OK;
+  }
+  *value = cli_input("-");
+  return DW_OK;
 }
 
 /* slot  where it stands then: an option's own, or that of the recipe that it goes on with */
@@ -63,17 +81,16 @@ static dw_status take_option(cli_args *args, const char *word, char **next, int 
   const char *equals = strchr(word, '=');
   size_t length = equals ? (size_t)(equals - word) : strlen(word);
   const cli_option *option = find_in(args->command->options, word, length);
-  if (!option) option = find_in(common_options, word, length);
+  if (!option) option = find_in(cli_common_options, word, length);
   if (!option) return lacks_option(args->command, word, length, err);
   if (!option->value && equals) return dw_fail(err, DW_USAGE, "%s takes no value.", option->name);
   const char *value = equals ? equals + 1 : option->value ? *next : "";
-  if (!value) return dw_fail(err, DW_USAGE, "%s needs a value: %s.", option->name, option->value);
-  if (*value == '\0' && names_file(option))
-    return dw_fail(err, DW_USAGE, "%s is empty where a %s is meant: is a variable of the shell not set?",
-                   option->name, option->value);
+  if (!value || (option->value && !equals && is_option(args->command, value)))
+    return dw_fail(err, DW_USAGE, "%s needs a value: %s.", option->name, option->value);
   *used = option->value && !equals ? 2 : 1;
   size_t slot;
-  dw_status status = keep_option(args, option, value, &slot, err);
+  dw_status status = names_file(option) ? file_of(args, option, &value, err) : DW_OK;
+  if (status == DW_OK) status = keep_option(args, option, value, &slot, err);
   /* "--cup orange=12 brown=4", and what a shell makes of "orange=12, brown=4". */
   for (next += *used - 1; status == DW_OK && cli_takes_recipe(option) && *next && cli_recipe_part(*next);
        next++, ++*used)
@@ -111,38 +128,11 @@ dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
   }
   out->help = out->help || cli_has(out, "--help");
   out->json = cli_has(out, "--json");
+  if (out->json && out->answer_is)
+    return dw_fail(err, DW_USAGE, "--json and %s can't both go to the standard output.", out->answer_is);
   out->style.color = terminal_shows_color();
   out->style.units = cli_has(out, "--metric") ? DW_UNITS_METRIC : DW_UNITS_US;
   return DW_OK;
-}
-
-static void print_options(const cli_option *options, FILE *out) {
-  for (; options->name; options++) {
-    char left[64];
-    snprintf(left, sizeof left, "%s %s", options->name, options->value ? options->value : "");
-    if (strlen(left) > 24)
-      fprintf(out, "  %s\n  %-24s %s\n", left, "", options->help);
-    else
-      fprintf(out, "  %-24s %s\n", left, options->help);
-  }
-}
-
-void cli_help(const cli_command *command, FILE *out) {
-  fprintf(out, "dropwise %s: %s\n\nUse: dropwise %s %s\n", command->name, command->summary, command->name,
-          command->usage);
-  if (*command->about) fprintf(out, "\n%s\n", command->about);
-  fprintf(out, "\nOptions:\n");
-  print_options(command->options, out);
-  print_options(common_options, out);
-  fprintf(out, "\nExample:\n  %s\n", command->example);
-}
-
-void cli_help_all(const cli_command *const *commands, FILE *out) {
-  fprintf(out, "Dropwise reads the colors of a poured bait's layers from a photo, compares them with the "
-               "colors aimed\n"
-               "for, and says what to add to which cup.\n\nUse: dropwise COMMAND ...\n\nCommands:\n");
-  for (; *commands; commands++) fprintf(out, "  %-10s %s\n", (*commands)->name, (*commands)->summary);
-  fprintf(out, "\ndropwise COMMAND --help tells more, with an example; dropwise --version the version.\n");
 }
 
 static dw_status help_or_run(const cli_args *args, dw_error *err) {
@@ -173,6 +163,22 @@ void cli_complain(const dw_error *err) {
 int cli_exit(dw_status status, const dw_error *err) {
   if (status != DW_OK) cli_complain(err);
   return dw_status_exit_code(status);
+}
+
+dw_status cli_find_command(int argc, char **argv, int *at, dw_error *err) {
+  int i = 1;
+  while (i < argc && looks_like_option(argv[i])) {
+    const cli_option *option = find_in(cli_common_options, argv[i], strcspn(argv[i], "="));
+    if (!option)
+      return dw_fail(err, DW_USAGE,
+                     "\"%.60s\" is not an option of every command; write it behind the command's "
+                     "name. See dropwise --help.",
+                     argv[i]);
+    i += option->value && !strchr(argv[i], '=') ? 2 : 1;
+  }
+  if (i >= argc) return dw_fail(err, DW_USAGE, "A command is missing; dropwise --help lists them.");
+  *at = i;
+  return DW_OK;
 }
 
 const char *cli_next(const cli_args *args, const char *name, size_t *at) {

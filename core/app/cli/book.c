@@ -67,7 +67,7 @@ static dw_status run_restore(const cli_args *args, dw_error *err) {
 /* To the file named, or to the standard output. */
 static dw_status put_out(const cli_args *args, const char *bytes, size_t n, dw_error *err) {
   dw_text text = {0};
-  if (args->n_words == 1) {
+  if (args->n_words == 1 || strcmp(args->word[1], "-") == 0) {
     dw_text_put(&text, bytes, n);
     return cli_print_text(&text, err);
   }
@@ -100,7 +100,7 @@ static dw_status run_import(const cli_args *args, dw_error *err) {
   size_t n = 0;
   dw_book_imported imported = {0};
   dw_text text = {0};
-  dw_status status = dw_file_read(args->word[1], IMPORT_FILE_MAX, &bytes, &n, err);
+  dw_status status = dw_file_read(cli_input(args->word[1]), IMPORT_FILE_MAX, &bytes, &n, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_import(book, bytes, n, args->word[1], &imported, err);
   free(bytes);

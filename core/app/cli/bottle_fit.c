@@ -34,8 +34,8 @@ static dw_status gather(const cli_args *args, const cli_photos *photos, size_t i
   size_t n;
   double thickness;
   if (photos->n == 0) {
-    *name = args->word[1];
-    dw_status status = dw_file_read(args->word[1], CHIPS_FILE_MAX, &file, &n, err);
+    *name = cli_input(args->word[1]);
+    dw_status status = dw_file_read(*name, CHIPS_FILE_MAX, &file, &n, err);
     if (status == DW_OK && is_photo(file, n))
       status = dw_fail(err, DW_USAGE, "%s is a photo: write --photo %s --marks FILE.", *name, *name);
     if (status == DW_OK) dw_text_put(out, file, n);

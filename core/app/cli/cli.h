@@ -43,6 +43,7 @@ struct cli_args {
   } option[CLI_OPTIONS_MAX];
   const char *word[CLI_WORDS_MAX]; /* what is not an option */
   bool help, json;
+  const char *answer_is; /* the option whose file is "-": it goes to stdout, and nothing else does; or NULL */
   dw_style style;
   dw_arena *arena; /* of what had to be put together; lives as long as the arguments */
   char **given;    /* every word behind the command's name, as typed; ended by NULL */
@@ -54,6 +55,9 @@ dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
 /* Parses, then gives the help that was asked for, or runs the command. argv as for cli_parse.
  * Errors as the command's; DW_IO, with a sentence that says so, for all that fails behind cli_kept */
 dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err);
+/* Where the command's name stands in main's argv: options that every command has may stand before it.
+ * Errors DW_USAGE another option, or no command */
+dw_status cli_find_command(int argc, char **argv, int *at, dw_error *err);
 /* First of all in main: standard input, output and error are open, so that no file takes the place of one
  * that is closed; what is then written to it fails, and is said. */
 void cli_hold_streams(void);
@@ -61,6 +65,7 @@ void cli_hold_streams(void);
 void cli_complain(const dw_error *err);
 /* The whole of main's end: says what failed in one sentence on stderr; returns the exit code. */
 int cli_exit(dw_status status, const dw_error *err);
+extern const cli_option cli_common_options[]; /* that every command has */
 void cli_help(const cli_command *command, FILE *out);
 void cli_help_all(const cli_command *const *commands, FILE *out); /* commands ended by NULL */
 
@@ -81,6 +86,8 @@ dw_status cli_number(const cli_args *args, const char *name, double min, double 
 dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
                      double fallback_floz, double *out_floz, dw_error *err);
 dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err);
+/* A word that names a file to be read: "-" is the standard input. */
+const char *cli_input(const char *word);
 /* At least min and at most max words, else DW_USAGE that says what is expected. */
 dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, dw_error *err);
 

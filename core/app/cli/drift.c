@@ -35,6 +35,7 @@ static dw_status write_html(const char *path, const dw_drift_report *report, dw_
 
 static dw_status print(const cli_args *args, const dw_drift_report *report, dw_error *err) {
   dw_text text = {0};
+  if (args->answer_is) return DW_OK;
   if (args->json) return cli_print_json(dw_json_drift(report), err);
   if (cli_has(args, "--csv"))
     dw_csv_drift(report, &text);

@@ -24,22 +24,48 @@ static dw_status lacks_command(const char *name, dw_error *err) {
   return dw_fail(err, DW_USAGE, "There is no command \"%.60s\".%s See dropwise --help.", name, meant);
 }
 
+static dw_status help(const char *about, dw_error *err) {
+  const cli_command *command = about ? command_named(about) : NULL;
+  if (about && !command) return lacks_command(about, err);
+  if (command)
+    cli_help(command, stdout);
+  else
+    cli_help_all(commands, stdout);
+  return cli_printed(err);
+}
+
+/* The options before the command's name go behind it, in their order. */
+static dw_status run(int argc, char **argv, dw_error *err) {
+  int at;
+  dw_status status = cli_find_command(argc, argv, &at, err);
+  if (status != DW_OK) return status;
+  const cli_command *command = command_named(argv[at]);
+  if (!command) return lacks_command(argv[at], err);
+  for (; at > 1; at--) argv[at] = argv[at - 1];
+  return cli_run(command, argc - 2, argv + 2, err);
+}
+
+static bool is(const char *word, const char *one, const char *other) {
+  return strcmp(word, one) == 0 || strcmp(word, other) == 0;
+}
+
 int main(int argc, char **argv) {
   dw_error err = {0};
+  dw_status status;
   cli_hold_streams();
   if (argc < 2) {
     cli_help_all(commands, stderr);
     return dw_status_exit_code(DW_USAGE);
   }
-  if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0) {
-    cli_help_all(commands, stdout);
-    return 0;
-  }
-  if (strcmp(argv[1], "--version") == 0) {
+  if (is(argv[1], "--help", "-h")) {
+    status = help(NULL, &err);
+  } else if (strcmp(argv[1], "help") == 0) {
+    status = help(argv[2], &err);
+  } else if (is(argv[1], "--version", "-V")) {
     printf("dropwise %s\n", DW_VERSION);
-    return 0;
+    status = cli_printed(&err);
+  } else {
+    status = run(argc, argv, &err);
   }
-  const cli_command *command = command_named(argv[1]);
-  dw_status status = command ? cli_run(command, argc - 2, argv + 2, &err) : lacks_command(argv[1], &err);
   return cli_exit(status, &err);
 }

@@ -1,5 +1,6 @@
 /* What pour says: what was predicted and measured, what was learned, whether to go on. */
 #include "app/cli/pour.h"
+#include "dropwise/mix_json.h"
 
 static const char *stop_words(const cli_poured_layer *layer) {
   switch (layer->stop) {
@@ -107,21 +108,13 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
 
 /* ---- JSON ---------------------------------------------------------------------------------------------- */
 
-static json_t *recipe_json(const dw_shelf *shelf, const dw_recipe *recipe) {
-  json_t *json = json_object();
-  for (size_t i = 0; i < recipe->n; i++)
-    json = dw_json_with(json, shelf->bottle[recipe->part[i].bottle].id,
-                        dw_json_round(recipe->part[i].amount, 2));
-  return json;
-}
-
 static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   json_t *json = json_pack("{s:s, s:o}", "name", l->layer->name, "target",
                            l->layer->has_target ? dw_json_lab(l->layer->target) : json_null());
   if (!json || !l->has_cup) return json;
   char words[2 * DW_NOTE_TEXT];
   bool predicted = l->has_pour && l->pour.has_predicted;
-  json = dw_json_with(json, "cup", recipe_json(poured->shelf, &l->cup.drops));
+  json = dw_json_with(json, "cup", dw_json_drops(&l->cup.drops, poured->shelf));
   json = dw_json_with(json, "volume_floz", dw_json_round(l->kept.volume_floz, 3));
   json = dw_json_with(json, "temperature_f", dw_json_round(l->kept.temperature_f, 1));
   json = dw_json_with(json, "predicted", predicted ? dw_json_lab(l->pour.predicted) : json_null());
@@ -138,7 +131,7 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   if (!l->has_advice) return json;
   json = dw_json_with(json, "go_on", json_boolean(l->stop == DW_STOP_NO));
   json = dw_json_with(json, "words", json_string(stop_words(l)));
-  json = dw_json_with(json, "add", recipe_json(poured->shelf, &l->solution.add));
+  json = dw_json_with(json, "add", dw_json_drops(&l->solution.add, poured->shelf));
   json = dw_json_with(json, "add_clear_floz", dw_json_round(l->solution.add_clear_floz, 3));
   json = dw_json_with(json, "then_de00", dw_json_round(l->solution.de00, 2));
   json = dw_json_with(json, "limit", dw_json_text(l->stop == DW_STOP_CLOSE ? "" : l->solution.limit_words));

@@ -71,6 +71,7 @@ static dw_status put_reading(const cli_args *args, const dw_photo_reading *readi
 }
 
 static dw_status print_readings(const cli_args *args, json_t *list, dw_text *text, dw_error *err) {
+  if (args->answer_is) return DW_OK;
   if (!args->json) return cli_print_text(text, err);
   if (args->n_words == 1) return cli_print_json(json_incref(json_array_get(list, 0)), err);
   return cli_print_json(json_pack("{s:O}", "readings", list), err);

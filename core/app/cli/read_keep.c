@@ -112,6 +112,7 @@ static void all_text(const keeping *kept, const cli_photos *photos, const dw_sty
 
 static dw_status say(const cli_args *args, const keeping *kept, const cli_photos *photos, dw_error *err) {
   dw_text text = {0};
+  if (args->answer_is) return DW_OK;
   if (args->json) return cli_print_json(all_json(kept, photos), err);
   all_text(kept, photos, &args->style, &text);
   return cli_print_text(&text, err);

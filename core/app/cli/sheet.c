@@ -7,9 +7,15 @@
 static const cli_option options[] = {
     {"--work", "ID", "a piece of work on the bench, by its number, instead of a pattern"},
     {"--next", NULL, "the next cups as advised, though some were poured already"},
-    {"--html", "FILE", "where the sheet goes"},
+    {"--html", "FILE", "write it as a page for print; without, it is printed as text"},
     {NULL, NULL, NULL},
 };
+
+static dw_status print_sheet(const cli_args *args, const dw_sheet *sheet, dw_error *err) {
+  dw_text text = {0};
+  dw_text_sheet(sheet, &args->style, &text);
+  return cli_say(args, dw_json_sheet(sheet), &text, err);
+}
 
 static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_error *err) {
   const char *file = cli_value(args, "--html");
@@ -17,7 +23,7 @@ static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_err
   dw_status status = dw_html_sheet(sheet, NULL, &html, err);
   if (status == DW_OK) status = dw_file_write(file, html.data, html.length, err);
   dw_text_free(&html);
-  if (status != DW_OK) return status;
+  if (status != DW_OK || args->answer_is) return status;
   dw_text_add(&text, "The sheet of %s with %zu cup%s is in %s; print it from a browser.\n", sheet->title,
               sheet->n, sheet->n == 1 ? "" : "s", file);
   return cli_say(args,
@@ -43,13 +49,12 @@ static dw_status run(const cli_args *args, dw_error *err) {
   size_t words = cli_has(args, "--work") ? 0 : 1;
   dw_shelf *shelf = NULL;
   dw_status status = cli_words(args, words, words, "a pattern, or --work ID", err);
-  if (status == DW_OK && !cli_has(args, "--html"))
-    status = dw_fail(err, DW_USAGE, "sheet needs --html FILE.");
   if (status != DW_OK) return status;
   dw_sheet *sheet = calloc(1, sizeof *sheet);
   if (!sheet) return dw_fail_memory(err, "the sheet");
   status = load(args, sheet, &shelf, err);
-  if (status == DW_OK) status = write_sheet(args, sheet, err);
+  if (status == DW_OK)
+    status = cli_has(args, "--html") ? write_sheet(args, sheet, err) : print_sheet(args, sheet, err);
   dw_shelf_free(shelf);
   free(sheet);
   return status;
@@ -58,7 +63,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_sheet = {
     .name = "sheet",
     .summary = "the cup sheet of a pattern, for print",
-    .usage = "PATTERN [--next] --html FILE | --work ID --html FILE",
+    .usage = "PATTERN [--next] [--html FILE] | --work ID [--html FILE]",
     .about =
         "Layers, drops, volumes and the order in the mold, from the pattern's newest work on the bench or\n"
         "its newest batch; before any was poured, and with --next, as advised for its targets. Volumes in fl "
