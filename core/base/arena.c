@@ -1,6 +1,7 @@
 #include "dropwise/base.h"
 
 #include <stdlib.h>
+#include <sys/mman.h>
 
 bool dw_size_mul(size_t a, size_t b, size_t *out) {
   if (b != 0 && a > SIZE_MAX / b) return false;
@@ -18,6 +19,8 @@ bool dw_size_add(size_t a, size_t b, size_t *out) {
  * memory checker sees a write past any of them. */
 typedef struct block {
   struct block *next;
+  void *mapped; /* elsewhere, or NULL */
+  size_t mapped_bytes;
   max_align_t data[];
 } block;
 
@@ -32,22 +35,37 @@ dw_arena *dw_arena_new(size_t limit_bytes) {
   return arena;
 }
 
-void *dw_arena_take(dw_arena *arena, size_t n, size_t size) {
-  size_t bytes, whole;
-  if (!dw_size_mul(n, size, &bytes) || !dw_size_add(bytes, sizeof(block), &whole)) return NULL;
-  if (bytes > arena->limit - arena->used) return NULL;
+/* A block with room for own bytes, that counts as `counted`. */
+static block *block_add(dw_arena *arena, size_t own, size_t counted) {
+  size_t whole;
+  if (!dw_size_add(own, sizeof(block), &whole) || counted > arena->limit - arena->used) return NULL;
   block *fresh = calloc(1, whole);
   if (!fresh) return NULL;
   fresh->next = arena->blocks;
   arena->blocks = fresh;
-  arena->used += bytes;
-  return fresh->data;
+  arena->used += counted;
+  return fresh;
+}
+
+void *dw_arena_take(dw_arena *arena, size_t n, size_t size) {
+  size_t bytes;
+  block *fresh = dw_size_mul(n, size, &bytes) ? block_add(arena, bytes, bytes) : NULL;
+  return fresh ? fresh->data : NULL;
+}
+
+bool dw_arena_keep_mapped(dw_arena *arena, void *memory, size_t bytes) {
+  block *fresh = block_add(arena, 0, bytes);
+  if (!fresh) return false;
+  fresh->mapped = memory;
+  fresh->mapped_bytes = bytes;
+  return true;
 }
 
 void dw_arena_free(dw_arena *arena) {
   if (!arena) return;
   for (block *b = arena->blocks; b;) {
     block *next = b->next;
+    if (b->mapped) munmap(b->mapped, b->mapped_bytes);
     free(b);
     b = next;
   }

@@ -1,6 +1,8 @@
 /* What a child gives up before it runs foreign code. System calls only: see child.h on threads. */
 #include "base/confine.h"
 
+#include "base/sanitized.h"
+
 #include <fcntl.h>
 #include <limits.h>
 #include <signal.h>
@@ -9,15 +11,6 @@
 #include <sys/prctl.h>
 #include <sys/resource.h>
 #include <unistd.h>
-
-#if defined(__has_feature)
-#if __has_feature(address_sanitizer)
-#define DW__ADDRESS_SANITIZER 1
-#endif
-#endif
-#if defined(__SANITIZE_ADDRESS__)
-#define DW__ADDRESS_SANITIZER 1
-#endif
 
 /* What a plugin may allocate beyond what the host already has mapped. */
 #define ROOM_BYTES ((rlim_t)512 << 20)

@@ -1,4 +1,4 @@
-/* Inside photo/: what the two decoders (JPEG, PNG) share with the parts that use them. */
+/* Inside photo/: what the decoders (JPEG, PNG, HEIC) share with the parts that use them. */
 #ifndef DROPWISE_PHOTO_DECODE_H
 #define DROPWISE_PHOTO_DECODE_H
 
@@ -33,6 +33,7 @@ typedef struct dw__header {
 } dw__header;
 
 typedef struct dw__format {
+  const char *name; /* as dw_photo_info.format */
   /* Fills photo->info (sizes, bits, kind, staged, orientation, taken) and *header, which the caller frees. */
   dw_status (*header)(dw_photo *photo, dw__header *header, dw_error *err);
   dw_status (*decode)(dw_photo *photo, const dw__job *job, dw_error *err);
@@ -43,13 +44,21 @@ typedef struct dw__format {
   int max_reduce;
 } dw__format;
 
-extern const dw__format dw__format_jpeg, dw__format_png, dw__format_spool;
+extern const dw__format dw__format_jpeg, dw__format_png, dw__format_heic, dw__format_spool;
 
+/* The process that decodes a photo. */
+typedef struct dw__decoder {
+  int pid;     /* 0: none */
+  int channel; /* while pid is not 0 */
+} dw__decoder;
+
+/* Decoded apart (decoder.pid), or by this process: then there are a file and a format. */
 struct dw_photo {
   FILE *file;
   char *path;
   dw_photo_limits limits;
   dw_photo_info info;
+  dw__decoder decoder;
   const dw__format *format;
   dw_profile *profile;      /* NULL: the format's light is linear already (a spool) */
   dw_pixel_kind pixel_kind; /* of the rows a decoder delivers */
@@ -68,14 +77,28 @@ enum { DW__EDGE_MAX = 1000000 };
 /* Checks width x height against the limits; nothing has been allocated for them yet. */
 dw_status dw__photo_check_size(const dw_photo *photo, double width, double height, dw_error *err);
 
-/* Names what a file that is neither JPEG nor PNG seems to be, in a sentence's words, or NULL. */
+/* What a photo's first bytes say it is: "JPEG", "PNG", "HEIC", or NULL. Enough to be sure: DW__SNIFF_BYTES.
+ */
+enum { DW__SNIFF_BYTES = 64 };
+const char *dw__sniff(const uint8_t *bytes, size_t n);
+/* Names what another file seems to be, in a sentence's words, or NULL. */
 const char *dw__sniff_other(const uint8_t *bytes, size_t n);
 
 /* EXIF block, with or without its "Exif\0\0": orientation, date, a note on what is broken. */
 void dw__exif_read(dw_photo_info *info, const uint8_t *bytes, size_t n);
 
-/* Opens photo->file. A pipe or device could block or never end, so only regular files are taken. */
-dw_status dw__photo_open_file(dw_photo *photo, const char *path, dw_error *err);
+/* Opens a file for reading; name  for messages. A pipe or device could block or never end, so only regular
+ * files are taken. *out  closed by the caller */
+dw_status dw__photo_open_fd(const char *path, const char *name, int *out, dw_error *err);
+
+/* A photo with its name and limits, nothing opened; NULL when memory is out. dw_photo_close frees it. */
+dw_photo *dw__photo_new(const char *name, const dw_photo_limits *limits);
+
+/* Decodes in this process: what the decoder's program does behind the seal, and tests without. file  taken over
+ * in any case; formats  NULL-terminated.
+ * Errors as dw_photo_open */
+dw_status dw__photo_open_here(FILE *file, const char *name, const dw_photo_limits *limits,
+                              const dw__format *const *formats, dw_photo **out, dw_error *err);
 
 /* Cuts an area to the photo.  Errors DW_BAD_INPUT wholly outside */
 dw_status dw__photo_cut(const dw_photo *photo, dw_rect rect, dw_rect *out, dw_error *err);

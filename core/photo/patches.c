@@ -1,5 +1,5 @@
-/* The pixels of marked rectangles: one decoding, each wanted row turned linear and put where it belongs. */
-#include "photo/decode.h"
+#include "photo/patches.h"
+
 #include "photo/orient.h"
 
 #include <limits.h>
@@ -13,7 +13,7 @@ typedef struct keep {
   int wide;          /* of the whole rectangle, oriented */
 } keep;
 
-typedef struct keeper {
+struct dw__patches {
   const dw_photo *photo;
   keep *keeps;
   size_t n;
@@ -24,7 +24,8 @@ typedef struct keeper {
   size_t bytes; /* of kept pixels */
   float *line;  /* one row of one rectangle */
   uint8_t *clips;
-} keeper;
+};
+typedef dw__patches keeper;
 
 static int max_int(int a, int b) {
   return a > b ? a : b;
@@ -32,6 +33,17 @@ static int max_int(int a, int b) {
 
 static int min_int(int a, int b) {
   return a < b ? a : b;
+}
+
+static size_t pixels_of(const dw_patch *patch) {
+  return (size_t)patch->rect.w * (size_t)patch->rect.h;
+}
+
+/* Light and clip flags, so that the next one's light is aligned again. */
+static size_t bytes_of(const dw_patch *patch) {
+  enum { ALIGN = 16 };
+  size_t n = pixels_of(patch) * (3 * sizeof(float) + 1);
+  return (n + ALIGN - 1) / ALIGN * ALIGN;
 }
 
 static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
@@ -54,7 +66,7 @@ static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
     one->patch.step = k->step;
     one->patch.rect.w = (one->patch.rect.w + k->step - 1) / k->step;
     one->patch.rect.h = (one->patch.rect.h + k->step - 1) / k->step;
-    k->bytes += (size_t)one->patch.rect.w * (size_t)one->patch.rect.h * (3 * sizeof(float) + 1);
+    k->bytes += bytes_of(&one->patch);
     if (k->bytes > photo->limits.max_bytes)
       return dw_fail(err, DW_TOO_LARGE, "The marked areas of %s need more than %zu MiB: mark smaller ones.",
                      photo->path, photo->limits.max_bytes >> 20);
@@ -102,15 +114,14 @@ static void merge_rows(keeper *k) {
   }
 }
 
-static dw_status take_pixels(keeper *k, dw_arena *arena, dw_error *err) {
+void dw__patches_place(dw__patches *k, void *memory) {
+  char *at = memory;
   for (size_t i = 0; i < k->n; i++) {
     dw_patch *patch = &k->keeps[i].patch;
-    size_t n = (size_t)patch->rect.w * (size_t)patch->rect.h;
-    patch->rgb = dw_arena_take(arena, n, 3 * sizeof(float));
-    patch->clip = dw_arena_take(arena, n, 1);
-    if (!patch->rgb || !patch->clip) return dw_fail_memory(err, "the marked areas");
+    patch->rgb = (float *)(void *)at;
+    patch->clip = (uint8_t *)(patch->rgb + 3 * pixels_of(patch));
+    at += bytes_of(patch);
   }
-  return DW_OK;
 }
 
 static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
@@ -159,7 +170,7 @@ static void take_row(void *ctx, int y, const void *samples) {
   }
 }
 
-static dw_status decode_keeps(keeper *k, dw_photo *photo, dw_error *err) {
+dw_status dw__patches_fill(dw__patches *k, dw_photo *photo, dw_error *err) {
   if (k->step > 1) {
     dw_status status = thin_rows(k, err);
     if (status != DW_OK) return status;
@@ -176,32 +187,35 @@ static dw_status decode_keeps(keeper *k, dw_photo *photo, dw_error *err) {
   return photo->format->decode(photo, &job, err);
 }
 
-static dw_status take_patches(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
-                              dw_patch *out, dw_error *err) {
-  dw_status status = DW_OK;
-  keeper k = {.photo = photo, .n = n, .step = step};
-  k.keeps = calloc(n, sizeof *k.keeps);
-  k.rows = calloc(n, sizeof *k.rows);
-  if (!k.keeps || !k.rows) status = dw_fail_memory(err, "the marked areas");
-  if (status == DW_OK) status = plan_keeps(&k, rects, err);
-  if (status == DW_OK) status = take_pixels(&k, arena, err);
-  if (status == DW_OK) status = decode_keeps(&k, photo, err);
+dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n, int step, dw__patches **out,
+                          dw_error *err) {
+  keeper *k = calloc(1, sizeof *k);
+  if (!k) return dw_fail_memory(err, "the marked areas");
+  *k = (keeper){.photo = photo, .n = n, .step = step};
+  k->keeps = calloc(n, sizeof *k->keeps);
+  k->rows = calloc(n, sizeof *k->rows);
+  dw_status status =
+      k->keeps && k->rows ? plan_keeps(k, rects, err) : dw_fail_memory(err, "the marked areas");
   if (status == DW_OK)
-    for (size_t i = 0; i < n; i++) out[i] = k.keeps[i].patch;
-  free(k.keeps);
-  free(k.rows);
-  free(k.line);
-  free(k.clips);
+    *out = k;
+  else
+    dw__patches_free(k);
   return status;
 }
 
-dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
-                           dw_error *err) {
-  return n ? take_patches(photo, rects, n, 1, arena, out, err) : DW_OK;
+void dw__patches_free(dw__patches *k) {
+  if (!k) return;
+  free(k->keeps);
+  free(k->rows);
+  free(k->line);
+  free(k->clips);
+  free(k);
 }
 
-dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
-                                 dw_error *err) {
-  if (step < 1) return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
-  return take_patches(photo, &rect, 1, step, arena, out, err);
+size_t dw__patches_bytes(const dw__patches *k) {
+  return k->bytes;
+}
+
+const dw_patch *dw__patches_get(const dw__patches *k, size_t i) {
+  return &k->keeps[i].patch;
 }

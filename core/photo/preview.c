@@ -1,14 +1,13 @@
-/* A reduced picture of the whole photo for screens and reports. Averages are of linear light, so that fine
- * light and dark texture keeps its brightness. */
+#include "photo/preview.h"
+
 #include "photo/boxes.h"
-#include "photo/decode.h"
 #include "photo/orient.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { PREVIEW_SIDE_MAX = 16384, ENCODE_STEPS = 4096, GRAY_BYTE = 128 };
+enum { ENCODE_STEPS = 4096, GRAY_BYTE = 128 };
 
 /* Linear 0..1 to the nearest of 256 sRGB codes: the code at the begin of each step, then on to the last code
  * whose threshold is not above the value. */
@@ -19,8 +18,8 @@ typedef struct encoder {
 
 typedef struct viewer {
   dw_photo *photo;
-  dw_rect part; /* oriented */
-  dw_preview out;
+  const dw__view *view;
+  uint8_t *rgb;
   dw__places places;
   dw__boxes boxes;
   dw_rect reduced; /* the part as the decoder delivers it, stored way round */
@@ -53,7 +52,7 @@ static void take_done(void *ctx, int y, const float *row) {
   viewer *v = ctx;
   ptrdiff_t at = v->places.first + y * v->places.step_y;
   for (int x = 0; x < v->stored_w; x++, at += v->places.step_x, row += 3)
-    for (int c = 0; c < 3; c++) v->out.rgb[3 * at + c] = encode(&v->encode, row[c]);
+    for (int c = 0; c < 3; c++) v->rgb[3 * at + c] = encode(&v->encode, row[c]);
 }
 
 static void take_row(void *ctx, int y, const void *samples) {
@@ -71,7 +70,8 @@ static int scaled(int edge, double scale) {
  */
 static void plan_reduction(viewer *v, bool whole) {
   const dw_photo_info *info = &v->photo->info;
-  dw_rect stored = dw__orient_to_stored(info->orientation, info->stored_width, info->stored_height, v->part);
+  dw_rect stored =
+      dw__orient_to_stored(info->orientation, info->stored_width, info->stored_height, v->view->part);
   v->reduce = 1;
   while (whole && v->reduce < v->photo->format->max_reduce && stored.w / (2 * v->reduce) >= v->stored_w &&
          stored.h / (2 * v->reduce) >= v->stored_h)
@@ -80,27 +80,20 @@ static void plan_reduction(viewer *v, bool whole) {
                          (stored.h + v->reduce - 1) / v->reduce};
 }
 
-static void plan_sizes(viewer *v, int max_side) {
+static void plan_sizes(viewer *v) {
   const dw_photo_info *info = &v->photo->info;
-  int longest = v->part.w > v->part.h ? v->part.w : v->part.h;
-  v->out.scale = longest > max_side ? (double)max_side / longest : 1;
-  v->out.width = scaled(v->part.w, v->out.scale);
-  v->out.height = scaled(v->part.h, v->out.scale);
+  const dw__view *view = v->view;
   bool swap = dw__orient_swaps(info->orientation);
-  v->stored_w = swap ? v->out.height : v->out.width;
-  v->stored_h = swap ? v->out.width : v->out.height;
+  v->stored_w = swap ? view->height : view->width;
+  v->stored_h = swap ? view->width : view->height;
   v->places = dw__orient_places(info->orientation, v->stored_w, v->stored_h);
-  plan_reduction(v, v->part.w == info->width && v->part.h == info->height);
+  plan_reduction(v, view->part.w == info->width && view->part.h == info->height);
 }
 
-static dw_status take_memory(viewer *v, dw_arena *arena, dw_error *err) {
-  size_t n = (size_t)v->out.width * (size_t)v->out.height;
+static dw_status take_memory(viewer *v, dw_error *err) {
   v->line = malloc((size_t)v->reduced.w * 3 * sizeof *v->line);
-  v->out.rgb = dw_arena_take(arena, n, 3);
   bool boxes = dw__boxes_new(&v->boxes, v->reduced.w, v->reduced.h, v->stored_w, v->stored_h);
-  if (!v->line || !v->out.rgb || !boxes) return dw_fail_memory(err, "a preview picture");
-  memset(v->out.rgb, GRAY_BYTE, n * 3); /* what a damaged file does not fill stays gray */
-  return DW_OK;
+  return v->line && boxes ? DW_OK : dw_fail_memory(err, "a preview picture");
 }
 
 static dw_status decode_view(viewer *v, dw_error *err) {
@@ -116,29 +109,36 @@ static dw_status decode_view(viewer *v, dw_error *err) {
   return v->photo->format->decode(v->photo, &job, err);
 }
 
-dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *arena, dw_preview *out,
-                        dw_error *err) {
-  if (max_side < 1 || max_side > PREVIEW_SIDE_MAX)
+dw_status dw__view_plan(const dw_photo *photo, dw_rect part, int max_side, dw__view *out, dw_error *err) {
+  if (max_side < 1 || max_side > DW__VIEW_SIDE_MAX)
     return dw_fail(err, DW_BAD_INPUT, "A preview of %d pixels was asked for: use 1 to %d.", max_side,
-                   PREVIEW_SIDE_MAX);
+                   DW__VIEW_SIDE_MAX);
+  dw_status status = dw__photo_cut(photo, part, &out->part, err);
+  if (status != DW_OK) return status;
+  int longest = out->part.w > out->part.h ? out->part.w : out->part.h;
+  out->scale = longest > max_side ? (double)max_side / longest : 1;
+  out->width = scaled(out->part.w, out->scale);
+  out->height = scaled(out->part.h, out->scale);
+  return DW_OK;
+}
+
+size_t dw__view_bytes(const dw__view *view) {
+  return (size_t)view->width * (size_t)view->height * 3;
+}
+
+dw_status dw__view_fill(dw_photo *photo, const dw__view *view, uint8_t *rgb, dw_error *err) {
   viewer *v = calloc(1, sizeof *v);
   if (!v) return dw_fail_memory(err, "a preview picture");
   v->photo = photo;
-  dw_status status = dw__photo_cut(photo, part, &v->part, err);
-  if (status != DW_OK) goto done;
-  plan_sizes(v, max_side);
+  v->view = view;
+  v->rgb = rgb;
+  plan_sizes(v);
   encoder_make(&v->encode);
-  status = take_memory(v, arena, err);
+  memset(rgb, GRAY_BYTE, dw__view_bytes(view)); /* what a damaged file does not fill stays gray */
+  dw_status status = take_memory(v, err);
   if (status == DW_OK) status = decode_view(v, err);
-  if (status == DW_OK) *out = v->out;
-done:
   dw__boxes_free(&v->boxes);
   free(v->line);
   free(v);
   return status;
-}
-
-dw_status dw_photo_preview(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out, dw_error *err) {
-  dw_rect whole = {0, 0, photo->info.width, photo->info.height};
-  return dw_photo_part(photo, whole, max_side, arena, out, err);
 }

@@ -13,11 +13,7 @@ typedef struct magic {
   { offset, sizeof(bytes) - 1, bytes, words }
 /* The more special ones first: many RAW kinds begin as a TIFF does. */
 static const magic kinds[] = {
-    MAGIC(4, "ftypheic", "an iPhone HEIC picture: save it as JPEG"),
-    MAGIC(4, "ftypheix", "an iPhone HEIC picture: save it as JPEG"),
-    MAGIC(4, "ftyphevc", "an iPhone HEIC picture: save it as JPEG"),
-    MAGIC(4, "ftypmif1", "a HEIC or AVIF picture: save it as JPEG"),
-    MAGIC(4, "ftypmsf1", "a HEIC or AVIF picture: save it as JPEG"),
+    MAGIC(4, "ftypmif1", "a HEIF picture other than HEIC: save it as JPEG"),
     MAGIC(4, "ftypavif", "an AVIF picture: save it as JPEG or PNG"),
     MAGIC(4, "ftypcrx", "a camera RAW file: develop it and save it as JPEG or PNG"),
     MAGIC(4, "ftyp", "a video: take a still photo, or save one picture of it as JPEG"),
@@ -47,4 +43,22 @@ const char *dw__sniff_other(const uint8_t *bytes, size_t n) {
     if (n >= kinds[i].offset + kinds[i].n && memcmp(bytes + kinds[i].offset, kinds[i].bytes, kinds[i].n) == 0)
       return kinds[i].words;
   return NULL;
+}
+
+/* ISO/IEC 23008-12, annex B: brands of a file with HEVC-coded pictures. A general brand (mif1) needs one of
+ * them among the compatible ones, which stand behind the version, 4 bytes each. */
+static bool is_heic(const uint8_t *bytes, size_t n) {
+  static const char brands[][5] = {"heic", "heix", "heim", "heis"};
+  if (n < 16 || memcmp(bytes + 4, "ftyp", 4) != 0) return false;
+  size_t box = (size_t)bytes[0] << 24 | (size_t)bytes[1] << 16 | (size_t)bytes[2] << 8 | bytes[3];
+  for (size_t at = 8; at + 4 <= n && at + 4 <= box; at += at == 8 ? 8 : 4)
+    for (size_t i = 0; i < sizeof brands / sizeof *brands; i++)
+      if (memcmp(bytes + at, brands[i], 4) == 0) return true;
+  return false;
+}
+
+const char *dw__sniff(const uint8_t *bytes, size_t n) {
+  if (n >= 3 && memcmp(bytes, "\xFF\xD8\xFF", 3) == 0) return "JPEG";
+  if (n >= 8 && memcmp(bytes, "\x89PNG\r\n\x1A\n", 8) == 0) return "PNG";
+  return is_heic(bytes, n) ? "HEIC" : NULL;
 }

@@ -1,5 +1,7 @@
 #include "pictures.h"
 
+#include "photo/decode.h"
+
 #include "dropwise/color.h"
 
 #include <dirent.h>
@@ -138,6 +140,12 @@ void bytes_write(const char *path, const void *bytes, size_t n) {
   assert_non_null(file);
   assert_int_equal(fwrite(bytes, 1, n, file), n);
   assert_int_equal(fclose(file), 0);
+}
+
+dw_status photo_open_here(const char *path, const dw_photo_limits *limits, dw_photo **out, dw_error *err) {
+  static const dw__format *const formats[] = {&dw__format_jpeg, &dw__format_png, NULL};
+  FILE *file = fopen(path, "rb");
+  return file ? dw__photo_open_here(file, path, limits, formats, out, err) : dw_fail_memory(err, "a stream");
 }
 
 dw_photo *photo_open_ok(const char *path) {

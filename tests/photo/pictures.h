@@ -66,6 +66,8 @@ enum { JPEG_TEST_SCANS_MAX = 190 };
 uint8_t *bytes_read(const char *path, size_t *n);
 void bytes_write(const char *path, const void *bytes, size_t n);
 
+/* dw_photo_open without a decoder's process: everything happens, and can be counted, in this one. */
+dw_status photo_open_here(const char *path, const dw_photo_limits *limits, dw_photo **out, dw_error *err);
 /* Opens, or fails the test with its text. */
 dw_photo *photo_open_ok(const char *path);
 /* Asserts that dw_photo_patches gives exactly these pixels, turned linear by `profile`'s photo itself. */

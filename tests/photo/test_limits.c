@@ -56,6 +56,13 @@ static void count_from_here(void) {
   taken = largest = 0;
 }
 
+static dw_photo *open_here_ok(const char *path) {
+  dw_photo *photo = NULL;
+  dw_error err;
+  if (photo_open_here(path, NULL, &photo, &err) != DW_OK) fail_msg("%s", err.text);
+  return photo;
+}
+
 static void assert_taken_below(size_t limit) {
   if (taken > limit) fail_msg("%zu KiB were allocated, the largest of %zu KiB", taken >> 10, largest >> 10);
 }
@@ -64,7 +71,7 @@ static void check_refused(const char *path, const dw_photo_limits *limits, const
   dw_photo *photo = NULL;
   dw_error err;
   count_from_here();
-  assert_int_equal(dw_photo_open(path, limits, &photo, &err), DW_TOO_LARGE);
+  assert_int_equal(photo_open_here(path, limits, &photo, &err), DW_TOO_LARGE);
   assert_taken_below(bytes);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
 }
@@ -76,7 +83,7 @@ static void check_decoding_refused(const char *path, const dw_photo_limits *limi
   dw_error err;
   dw_patch patch;
   count_from_here();
-  if (dw_photo_open(path, limits, &photo, &err) != DW_OK) fail_msg("%s", err.text);
+  if (photo_open_here(path, limits, &photo, &err) != DW_OK) fail_msg("%s", err.text);
   dw_arena *arena = dw_arena_new(0);
   assert_int_equal(dw_photo_patches(photo, &rect, 1, arena, &patch, &err), DW_TOO_LARGE);
   if (!strstr(err.text, words)) fail_msg("\"%s\" does not say \"%s\"", err.text, words);
@@ -134,7 +141,7 @@ static void test_claimed_png_exif(void **state) {
   free(bytes);
   dw_photo *photo = NULL;
   count_from_here();
-  assert_int_equal(dw_photo_open(path, NULL, &photo, NULL), DW_CORRUPT);
+  assert_int_equal(photo_open_here(path, NULL, &photo, NULL), DW_CORRUPT);
   assert_taken_below(MIB);
 }
 
@@ -202,7 +209,7 @@ static void stuff_markers(const char *path, int marker, const char *start, int n
 
 static void check_opens_within(const char *path, size_t bytes) {
   count_from_here();
-  dw_photo *photo = photo_open_ok(path);
+  dw_photo *photo = open_here_ok(path);
   assert_taken_below(bytes);
   dw_photo_close(photo);
 }
@@ -269,7 +276,7 @@ static void test_memory_follows_the_marks(void **state) {
   free(p.bytes);
   for (int i = 0; i < 2; i++) {
     count_from_here();
-    dw_photo *photo = photo_open_ok(i ? png : jpeg);
+    dw_photo *photo = open_here_ok(i ? png : jpeg);
     dw_arena *arena = dw_arena_new(0);
     dw_patch patch;
     assert_int_equal(dw_photo_patches(photo, &(dw_rect){1000, 1400, 400, 300}, 1, arena, &patch, NULL),
@@ -287,7 +294,7 @@ static dw_status whole_job(const char *path, dw_error *err) {
   uint8_t *bytes = NULL;
   size_t n;
   dw_arena *arena = dw_arena_new(0);
-  dw_status status = arena ? dw_photo_open(path, NULL, &photo, err) : dw_fail_memory(err, "an arena");
+  dw_status status = arena ? photo_open_here(path, NULL, &photo, err) : dw_fail_memory(err, "an arena");
   if (status == DW_OK) status = dw_photo_patches(photo, &(dw_rect){9, 9, 20, 20}, 1, arena, &patch, err);
   if (status == DW_OK) status = dw_photo_preview(photo, 20, arena, &preview, err);
   if (status == DW_OK) status = dw_preview_jpeg(&preview, 80, &bytes, &n, err);

@@ -4,22 +4,30 @@
 
 #include "dropwise/color.h"
 
+#include <fcntl.h>
 #include <math.h>
 #include <png.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
-/* Fills a spool file beside the photo as the bench does, from memory; returns its bytes. */
+static int spool_file(const char *path, const dw_photo *photo, size_t *n) {
+  int fd = open(path, O_RDWR | O_CREAT | O_TRUNC, 0600);
+  *n = dw_spool_bytes(dw_photo_info_get(photo));
+  assert_true(fd >= 0);
+  assert_int_equal(ftruncate(fd, (off_t)*n), 0);
+  return fd;
+}
+
+/* Fills a spool file beside the photo as the bench does; returns its bytes. */
 static uint8_t *spool_write(const char *photo_path, const char *spool_path, size_t *n) {
   dw_error err;
   dw_photo *photo = photo_open_ok(photo_path);
-  *n = dw_spool_bytes(dw_photo_info_get(photo));
-  uint8_t *memory = calloc(*n, 1);
-  assert_non_null(memory);
-  if (dw_spool_fill(photo, memory, &err) != DW_OK) fail_msg("%s", err.text);
-  bytes_write(spool_path, memory, *n);
+  int fd = spool_file(spool_path, photo, n);
+  if (dw_spool_fill(photo, fd, &err) != DW_OK) fail_msg("%s", err.text);
   dw_photo_close(photo);
-  return memory;
+  close(fd);
+  return bytes_read(spool_path, n);
 }
 
 static dw_photo *spool_open_ok(const char *path) {
@@ -156,13 +164,11 @@ static void test_cut_photo_gives_none(void **state) {
   bytes_write(path, bytes, n / 2);
   dw_error err;
   dw_photo *photo = photo_open_ok(path);
-  room = dw_spool_bytes(dw_photo_info_get(photo));
-  uint8_t *memory = calloc(room, 1);
-  assert_int_equal(dw_spool_fill(photo, memory, &err), DW_CORRUPT);
-  bytes_write(in_folder(state, "a.spool"), memory, room);
+  int fd = spool_file(in_folder(state, "a.spool"), photo, &room);
+  assert_int_equal(dw_spool_fill(photo, fd, &err), DW_CORRUPT);
   dw_photo_close(photo);
+  close(fd);
   assert_int_equal(dw_spool_open(in_folder(state, "a.spool"), "x", NULL, &photo, &err), DW_CORRUPT);
-  free(memory);
   free(bytes);
   free(p.bytes);
 }

@@ -210,7 +210,7 @@ dw_status dw__photos_path(const dw__photos *photos, const char *sha256, char *ou
 }
 
 static dw_status open_spool(const char *spool, dw_photo **out, dw_error *err) {
-  dw_photo_limits limits = {DW__PHOTO_MEGAPIXELS_MAX, READING_BYTES_MAX};
+  dw_photo_limits limits = {.max_megapixels = DW__PHOTO_MEGAPIXELS_MAX, .max_bytes = READING_BYTES_MAX};
   dw_status status = dw_spool_open(spool, "the photo", &limits, out, err);
   if (status == DW_OK) utimensat(AT_FDCWD, spool, NULL, 0); /* used just now: the last to make room */
   return status;

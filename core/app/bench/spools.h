@@ -4,7 +4,7 @@
 
 #include "app/bench/photos.h"
 
-/* Decodes the photo at path in child processes into "<folder>/<sha256>.spool"; older spools make room.
+/* Decodes the photo at path (apart, as any photo) into "<folder>/<sha256>.spool"; older spools make room.
  * info  of the photo, checked.  The photos' lock is held by the caller. */
 dw_status dw__spool_make(dw__photos *photos, const char *path, const char *sha256, dw_photo_info *info,
                          dw_error *err);

@@ -1,7 +1,6 @@
 /* Pieces that several commands share: marks, shelf, slab, plugin folders. */
 #include "app/cli/cli.h"
 
-#include <libgen.h>
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
@@ -77,12 +76,7 @@ dw_status cli_slab_given(const cli_args *args, dw_slab *out, dw_error *err) {
 }
 
 bool cli_beside_program(const char *name, char *out) {
-  char exe[PATH_MAX];
-  ssize_t n = readlink("/proc/self/exe", exe, sizeof exe - 1);
-  if (n <= 0) return false;
-  exe[n] = '\0';
-  snprintf(out, CLI_FOLDER_ROOM, "%s/%s", dirname(exe), name);
-  return access(out, R_OK | X_OK) == 0;
+  return dw_beside_program(name, out, CLI_FOLDER_ROOM);
 }
 
 /* The plugins beside the program: in its build folder, or where it was installed. */

@@ -87,6 +87,9 @@ dw_arena *dw_arena_new(size_t limit_bytes);
 /* n objects of size bytes, zeroed, aligned for any type, living until dw_arena_free.
  * NULL when n * size overflows, exceeds the limit, or memory is out. */
 void *dw_arena_take(dw_arena *arena, size_t n, size_t size);
+/* Takes over memory mapped elsewhere: unmapped by dw_arena_free. False (and the memory stays the caller's)
+ * when bytes exceed the limit or memory is out. */
+bool dw_arena_keep_mapped(dw_arena *arena, void *memory, size_t bytes);
 void dw_arena_free(dw_arena *arena); /* NULL is fine */
 
 /* ---- text -----------------------------------------------------------------------------------------------
@@ -146,6 +149,10 @@ dw_status dw_file_read(const char *path, size_t limit_bytes, char **out, size_t 
  * and this program's own output are written into as they are.
  * Errors DW_IO */
 dw_status dw_file_write(const char *path, const void *bytes, size_t n, dw_error *err);
+
+/* The path of a file that lies in the running program's own folder; false when it is not there to be used, or
+ * the path does not fit. */
+bool dw_beside_program(const char *name, char *out, size_t room);
 
 enum { DW_SHA256_ROOM = 65 };
 /* SHA-256 of a file as 64 hexadecimal digits and NUL.  Errors DW_NOT_FOUND, DW_IO */

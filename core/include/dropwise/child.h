@@ -4,8 +4,8 @@
  * on it is a process of one thread, in which glibc keeps malloc and stdio usable (its own fork handlers see
  * to that). A lock that another thread held in some other library at the moment of the fork stays locked in
  * the child: the worst that comes of it is a child that waits until its time is up. The host's own memory,
- * files and locks can't be touched from the child; until dw_child_seal it can still do what its user may do
- * (open files, send signals): that guards against faults, the seal against malice. */
+ * files and locks can't be touched from the child; it can still do what its user may do (open files, send
+ * signals): that guards against faults, dw_seal (dropwise/seal.h) against malice. */
 #ifndef DROPWISE_CHILD_H
 #define DROPWISE_CHILD_H
 
@@ -36,11 +36,5 @@ void dw_jobs_run(dw_job *jobs, size_t n, size_t at_once);
 
 /* How a job that did not answer ended: "crashed (Segmentation fault)", "took longer than 5 s". */
 void dw_job_words(const dw_job *job, char *out, size_t room);
-
-/* In a job, once everything it needs is mapped and before foreign bytes are read: from here on the child may
- * read files, take memory and answer; no network, no new process or program, nothing written by name or
- * number but its answer. A forbidden system call fails with EPERM. Done by the kernel's filter (seccomp) on
- * x86-64 and arm64; false where there is none, and the child is then as free as before. */
-bool dw_child_seal(void);
 
 #endif

@@ -1,4 +1,4 @@
-/* Photos: JPEG and PNG decoded only where asked.
+/* Photos: JPEG, PNG and HEIC decoded only where asked, by a sealed process of their own.
  *
  * All coordinates are photo pixels after EXIF orientation: x right, y down, the center of the first pixel at
  * (0, 0). Memory follows the rectangles asked for, not the photo: baseline JPEG and plain PNG are decoded row
@@ -12,6 +12,7 @@
 typedef struct dw_photo_limits {
   double max_megapixels; /* of the photo, by its header; default 200 */
   size_t max_bytes;      /* of memory for decoding and kept pixels; default 512 MiB */
+  double max_s;          /* for the header, and again for each reading; default (0) 120 */
 } dw_photo_limits;
 dw_photo_limits dw_photo_limits_default(void);
 
@@ -24,7 +25,7 @@ typedef struct dw_photo_info {
   int stored_width, stored_height;
   int orientation;   /* EXIF 1..8, 1 when absent or nonsense */
   int bits;          /* 8 or 16 */
-  char format[8];    /* "JPEG" or "PNG" */
+  char format[8];    /* "JPEG", "PNG" or "HEIC" */
   char kind[24];     /* "YCbCr", "gray", "CMYK", "palette", "RGB", "RGBA", ... */
   bool staged;       /* progressive or interlaced: needs more memory */
   char profile[128]; /* "sRGB (none embedded)" or the embedded profile's description */
@@ -35,8 +36,11 @@ typedef struct dw_photo_info {
 typedef struct dw_photo dw_photo;
 
 /* Reads the header only; limits NULL means the defaults.  The file is read, never kept whole.
- * Errors DW_NOT_FOUND, DW_IO, DW_UNSUPPORTED (not JPEG or PNG, CMYK without a profile), DW_TOO_LARGE,
- * DW_CORRUPT, DW_NO_MEMORY */
+ * Foreign bytes are parsed by a program of their own, dropwise-decode (HEIC: dropwise-decode-heic), in the
+ * folder of the running program: sealed (dropwise/seal.h) and alive as long as the photo is open. This
+ * process forks; one photo is for one thread at a time, distinct photos for any. Errors DW_NOT_FOUND, DW_IO
+ * (also: no decoder there, or no seal), DW_UNSUPPORTED (another kind, CMYK without a profile, HEIC without
+ * its decoder), DW_TOO_LARGE, DW_CORRUPT (also: the decoder crashed or took too long), DW_NO_MEMORY */
 dw_status dw_photo_open(const char *path, const dw_photo_limits *limits, dw_photo **out, dw_error *err);
 void dw_photo_close(dw_photo *photo);
 const dw_photo_info *dw_photo_info_get(const dw_photo *photo); /* borrowed */
@@ -84,9 +88,11 @@ dw_status dw_preview_jpeg(const dw_preview *preview, int quality, uint8_t **out,
  * It is a file of this program on this machine, not a format to pass on. */
 
 size_t dw_spool_bytes(const dw_photo_info *info);
-/* Decodes the whole photo into memory (dw_spool_bytes of it, zeroed, aligned for any type; perhaps a mapped
- * file). A fill that failed leaves no valid spool. Errors DW_CORRUPT also when the file ends early */
-dw_status dw_spool_fill(dw_photo *photo, void *memory, dw_error *err);
+/* Decodes the whole photo into a file of dw_spool_bytes zeros, open for reading and writing, whose room is
+ * taken (a full disk would end the decoder). Nobody but the decoder has it open for writing then, and the
+ * decoder until the photo is closed. A fill that failed leaves no valid spool. Errors DW_CORRUPT also when
+ * the photo ends early; those of decoding */
+dw_status dw_spool_fill(dw_photo *photo, int fd, dw_error *err);
 /* A spool as a photo: pixels within a hair of the photo's own, and no foreign bytes are decoded any more.
  * What the file holds is checked, so that whoever filled it need not be trusted. path  opened here; name
  * called so in messages.  Errors DW_NOT_FOUND, DW_CORRUPT, DW_IO, DW_NO_MEMORY */

@@ -1,5 +1,5 @@
 /* A PNG decoder's life, and its errors in words. */
-#include "photo/png_reader.h"
+#include "photo/decode/png_reader.h"
 
 #include <stdlib.h>
 #include <string.h>

@@ -1,5 +1,5 @@
 /* Where libjpeg's bytes come from: a file, 64 KiB at a time, with a limit on the header. */
-#include "photo/jpeg.h"
+#include "photo/decode/jpeg.h"
 
 #include <jerror.h>
 #include <string.h>

@@ -1,6 +1,6 @@
 /* Inside photo/: one PNG decoder with its limits and error handling. */
-#ifndef DROPWISE_PHOTO_PNG_READER_H
-#define DROPWISE_PHOTO_PNG_READER_H
+#ifndef DROPWISE_PHOTO_DECODE_PNG_READER_H
+#define DROPWISE_PHOTO_DECODE_PNG_READER_H
 
 #include "photo/decode.h"
 #include "photo/guard.h"

@@ -1,5 +1,5 @@
 /* What a JPEG's header says. */
-#include "photo/jpeg.h"
+#include "photo/decode/jpeg.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -88,7 +88,8 @@ static dw_status jpeg_decode(dw_photo *photo, const dw__job *job, dw_error *err)
   return status;
 }
 
-const dw__format dw__format_jpeg = {.header = jpeg_header,
+const dw__format dw__format_jpeg = {.name = "JPEG",
+                                    .header = jpeg_header,
                                     .decode = jpeg_decode,
                                     .pixel_bytes = dw__coded_bytes,
                                     .linear = dw__coded_linear,

@@ -1,6 +1,6 @@
 /* Decoding a PNG's wanted rows. PNG filters each row against the one above, so rows are decoded from the top,
  * one at a time, and decoding ends behind the last wanted one. */
-#include "photo/png_reader.h"
+#include "photo/decode/png_reader.h"
 
 #include <stdlib.h>
 

@@ -1,7 +1,7 @@
 /* What a PNG's header says.
  *
  * Color, by the order of the PNG specification (third edition, 4.3): cICP, iCCP, sRGB, gAMA with cHRM. */
-#include "photo/png_reader.h"
+#include "photo/decode/png_reader.h"
 
 #include <lcms2.h>
 #include <stdlib.h>
@@ -168,7 +168,8 @@ static dw_status png_decode(dw_photo *photo, const dw__job *job, dw_error *err) 
   return status;
 }
 
-const dw__format dw__format_png = {.header = png_header,
+const dw__format dw__format_png = {.name = "PNG",
+                                   .header = png_header,
                                    .decode = png_decode,
                                    .pixel_bytes = dw__coded_bytes,
                                    .linear = dw__coded_linear,

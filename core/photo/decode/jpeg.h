@@ -1,6 +1,6 @@
 /* Inside photo/: one JPEG decoder with its source, limits and error handling. */
-#ifndef DROPWISE_PHOTO_JPEG_H
-#define DROPWISE_PHOTO_JPEG_H
+#ifndef DROPWISE_PHOTO_DECODE_JPEG_H
+#define DROPWISE_PHOTO_DECODE_JPEG_H
 
 #include "photo/decode.h"
 #include "photo/guard.h"

@@ -3,7 +3,7 @@
  * Rows without a rectangle are skipped (jpeg_skip_scanlines), columns left and right of all rectangles are
  * not transformed (jpeg_crop_scanline), and decoding ends behind the last wanted row. Chroma is upsampled
  * smoothly, so pixels at the edge of a crop would lack their neighbor: the crop is one block wider. */
-#include "photo/jpeg.h"
+#include "photo/decode/jpeg.h"
 
 #include <string.h>
 

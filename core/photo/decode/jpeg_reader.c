@@ -1,5 +1,5 @@
 /* A JPEG decoder's life, and its errors in words. */
-#include "photo/jpeg.h"
+#include "photo/decode/jpeg.h"
 
 #include <jerror.h>
 #include <stdlib.h>

@@ -1,0 +1,97 @@
+/* Marked rectangles, from a photo of this process or by its decoder. */
+#include "photo/decoder.h"
+#include "photo/patches.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+enum { RECTS_MAX = 100000 };
+
+/* What a decoder wrote may be anything, but no reader is to meet a color that is no number. */
+static bool sound(const dw_patch *patch) {
+  const uint32_t exponent = 0x7F800000; /* IEEE 754: all ones in what is infinite or no number */
+  size_t n = (size_t)patch->rect.w * (size_t)patch->rect.h;
+  uint32_t strange = 0;
+  uint8_t flags = 0;
+  for (size_t i = 0; i < 3 * n; i++) {
+    uint32_t bits;
+    memcpy(&bits, &patch->rgb[i], sizeof bits);
+    strange |= (bits & exponent) == exponent;
+  }
+  for (size_t i = 0; i < n; i++) flags |= patch->clip[i];
+  return !strange && flags <= (DW_CLIP_HIGH | DW_CLIP_LOW);
+}
+
+static dw_status check_all(const dw_photo *photo, const dw__patches *patches, size_t n, dw_error *err) {
+  for (size_t i = 0; i < n; i++)
+    if (!sound(dw__patches_get(patches, i)))
+      return dw_fail(err, DW_CORRUPT,
+                     "Decoding %s gave colors that can't be: save it anew as a plain JPEG or PNG.",
+                     photo->path);
+  return DW_OK;
+}
+
+static dw_status ask(dw_photo *photo, const dw_rect *rects, size_t n, int step, size_t bytes, int fd,
+                     dw_error *err) {
+  ssize_t size = (ssize_t)(n * sizeof *rects);
+  dw__ask *what = calloc(1, sizeof *what);
+  if (!what || pwrite(fd, rects, (size_t)size, 0) != size) {
+    free(what);
+    return dw_fail_memory(err, "the marked areas");
+  }
+  what->kind = DW__ASK_PATCHES;
+  what->n = n;
+  what->step = step;
+  what->bytes = bytes;
+  dw_status status = dw__decoder_ask(photo, what, fd, err);
+  free(what);
+  return status;
+}
+
+static dw_status fill_apart(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw__patches *patches,
+                            dw_arena *arena, dw_error *err) {
+  size_t offset = dw__patches_offset(n), bytes = offset + dw__patches_bytes(patches);
+  int fd;
+  void *memory;
+  dw_status status = dw__memory_new(bytes, &fd, err);
+  if (status != DW_OK) return status;
+  status = ask(photo, rects, n, step, bytes, fd, err);
+  if (status == DW_OK) status = dw__memory_take(photo, fd, bytes, arena, &memory, err);
+  close(fd);
+  if (status != DW_OK) return status;
+  dw__patches_place(patches, (char *)memory + offset);
+  return check_all(photo, patches, n, err);
+}
+
+static dw_status fill_here(dw_photo *photo, dw__patches *patches, dw_arena *arena, dw_error *err) {
+  void *memory = dw_arena_take(arena, dw__patches_bytes(patches), 1);
+  if (!memory) return dw_fail_memory(err, "the marked areas");
+  dw__patches_place(patches, memory);
+  return dw__patches_fill(patches, photo, err);
+}
+
+static dw_status read_patches(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                              dw_patch *out, dw_error *err) {
+  dw__patches *patches = NULL;
+  if (n > RECTS_MAX)
+    return dw_fail(err, DW_TOO_LARGE, "More than %d areas are marked in %s.", RECTS_MAX, photo->path);
+  dw_status status = dw__patches_new(photo, rects, n, step, &patches, err);
+  if (status == DW_OK)
+    status = photo->format ? fill_here(photo, patches, arena, err)
+                           : fill_apart(photo, rects, n, step, patches, arena, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) out[i] = *dw__patches_get(patches, i);
+  dw__patches_free(patches);
+  return status;
+}
+
+dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
+                           dw_error *err) {
+  return n ? read_patches(photo, rects, n, 1, arena, out, err) : DW_OK;
+}
+
+dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
+                                 dw_error *err) {
+  if (step < 1) return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
+  return read_patches(photo, &rect, 1, step, arena, out, err);
+}
