@@ -82,25 +82,48 @@ static size_t take_answer(const dw__asked *asked, dw_advice *advice, dw_advice_r
   return taken;
 }
 
+static dw_status take_own(const dw__case *c, const dw_own_proposal *own, dw_advice *out, dw_error *err) {
+  *out = (dw_advice){.layer = own->layer, .add = own->add};
+  dw_copy_text(out->plugin, sizeof out->plugin, own->id);
+  dw_copy_text(out->title, sizeof out->title, own->title);
+  dw_copy_text(out->words, sizeof out->words, own->words);
+  dw_status status = dw__case_predict(c, own->layer, &own->add, 0, &out->predicted, err);
+  out->notes = out->predicted.notes;
+  out->predicted_de00 = dw_de00(out->predicted.lab, c->state[own->layer].aim);
+  return status;
+}
+
 static dw_status judge(const dw__case *c, const dw__asked *asked, size_t n, dw_advice_result *out,
                        dw_error *err) {
-  size_t total = 0, room = 1;
+  const dw_advice_request *request = c->request;
+  size_t total = 0, room = 1 + request->n_own;
   for (size_t i = 0; i < n; i++) room += DW_PLUGIN_PROPOSALS_MAX;
   dw_advice *advice = calloc(room, sizeof *advice);
   if (!advice) return dw_fail_memory(err, "the proposals");
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < request->n_own && status == DW_OK; i++)
+    status = take_own(c, &request->own[i], &advice[total++], err);
   for (size_t i = 0; i < n; i++) total += take_answer(&asked[i], advice + total, out);
-  dw__advice_rank(c, advice, total, out);
+  if (status == DW_OK) dw__advice_rank(c, advice, total, out);
   free(advice);
-  return DW_OK;
+  return status;
 }
 
 /* ---- the whole -------------------------------------------------------------------------------------- */
 
-static bool pours_again(const dw_advice_result *result, size_t layer) {
+const dw_advice *dw_advice_first(const dw_advice_result *result, size_t layer) {
   for (size_t i = 0; i < result->n; i++)
-    if (result->advice[i].layer == layer)
-      return result->advice[i].add.n == 0 && !(result->advice[i].add_clear_floz > 0);
-  return true;
+    if (result->advice[i].layer == layer) return &result->advice[i];
+  return NULL;
+}
+
+bool dw_advice_adds(const dw_advice *advice) {
+  return advice->add.n > 0 || advice->add_clear_floz > 0;
+}
+
+static bool pours_again(const dw_advice_result *result, size_t layer) {
+  const dw_advice *first = dw_advice_first(result, layer);
+  return !first || !dw_advice_adds(first);
 }
 
 /* What a maker must know of the cups to read their advice right. */

@@ -147,7 +147,10 @@ static dw_status state_make(dw__case *c, size_t i, dw_error *err) {
   c->rules[i].max_drops = dw_rules_max_drops(&c->request->rules, &layer->cup);
   /* What was measured says something of this cup only when what is in it is known; otherwise the advice is a
    * recipe for a fresh cup, which owes nothing to that bait. */
-  if (layer->cup.drops.n > 0) dw_rules_measured(&c->rules[i], predicted, state->now);
+  if (layer->cup.drops.n > 0)
+    dw_rules_measured(&c->rules[i], predicted, state->now);
+  else if (layer->has_earlier)
+    dw_rules_measured(&c->rules[i], layer->earlier_predicted, layer->earlier_gave);
   state->aim = c->request->chroma_share > 0 ? dw__case_duller(c, i) : layer->target;
   state->now_de00 = dw_de00(state->now, state->aim);
   return DW_OK;

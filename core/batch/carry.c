@@ -60,7 +60,7 @@ static dw_status carry_on(dw_book *book, const dw_book_cup *cup, const dw_pour_k
 }
 
 dw_status dw_cup_measured(dw_book *book, const dw_book_cup *cup, const dw_shelf *shelf, bool *found,
-                          dw_lab *now, double *uncertainty_de00, dw_error *err) {
+                          dw_lab *now, double *uncertainty_de00, dw_slab *slab, dw_error *err) {
   dw_pour_kept *list = NULL;
   size_t n = 0;
   dw_set_aside aside;
@@ -71,6 +71,7 @@ dw_status dw_cup_measured(dw_book *book, const dw_book_cup *cup, const dw_shelf 
     const dw_pour_kept *last = &list[n - 1];
     *uncertainty_de00 = last->uncertainty_de00;
     *now = last->measured;
+    if (slab) *slab = last->slab;
     *found = last->additions == cup->additions;
     if (!*found) status = carry_on(book, cup, last, shelf, found, now, err);
   }

@@ -44,8 +44,8 @@ static bool same_slab(const dw_slab *one, const dw_slab *other) {
   return fabs(one->thickness_mm - other->thickness_mm) < 1e-6 && fabs(one->backing - other->backing) < 1e-6;
 }
 
-dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab, int64_t *id,
-                       dw_error *err) {
+dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab,
+                       const dw_lab *expected, int64_t *id, dw_error *err) {
   dw_pour_kept *list = NULL;
   dw_book_addition *additions = NULL;
   size_t n = 0, in_cup = 0;
@@ -59,7 +59,11 @@ dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const 
   free(list);
   free(additions);
   if (status != DW_OK || logged) return status;
-  status = dw__kept_cup_predict(book, cup, shelf, &pour.slab, &pour.has_predicted, &pour.predicted, err);
+  pour.has_predicted = expected != NULL;
+  if (expected)
+    pour.predicted = *expected;
+  else
+    status = dw__kept_cup_predict(book, cup, shelf, &pour.slab, &pour.has_predicted, &pour.predicted, err);
   return status == DW_OK ? dw_pour_log(book, &pour, id, err) : status;
 }
 
@@ -70,7 +74,7 @@ static dw_status keep_reading(dw_book *book, const dw_book_reading *place, const
   int64_t id;
   dw_book_reading reading = *place;
   dw_status status = dw_book_cup_find(book, reading.batch, reading.layer, &cup, err);
-  if (status == DW_OK) status = dw_keep_pour(book, cup.id, shelf, slab, &reading.pour, err);
+  if (status == DW_OK) status = dw_keep_pour(book, cup.id, shelf, slab, NULL, &reading.pour, err);
   if (status != DW_OK && status != DW_NOT_FOUND) return status;
   dw_shape_format(&layer->shape, shape, sizeof shape);
   reading.shape = shape;

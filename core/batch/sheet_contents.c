@@ -1,6 +1,7 @@
 #include "dropwise/batch_sheet.h"
 #include "dropwise/mix_json.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -97,7 +98,7 @@ static dw_status take_measured(dw_book *book, const dw_book_cup *kept, const dw_
   bool found;
   dw_lab now;
   double doubt = 0;
-  dw_status status = dw_cup_measured(book, kept, shelf, &found, &now, &doubt, err);
+  dw_status status = dw_cup_measured(book, kept, shelf, &found, &now, &doubt, NULL, err);
   if (status != DW_OK || !found) return status;
   cup->has_color = cup->measured = true;
   cup->color = now;
@@ -123,29 +124,50 @@ static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer 
 }
 
 /* What to pour next, of every layer that has a target. */
-static dw_status of_advice(dw_book *book, const dw_pattern *pattern, dw_sheet *out, dw_error *err) {
-  dw_status status = DW_OK;
-  dw_copy_text(out->source, sizeof out->source, "As advised, not poured yet");
-  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
+static void take_advice(const dw_batch_advice *advice, const dw_pattern *pattern, dw_sheet *out) {
+  out->slab = advice->request.slab;
+  for (size_t i = 0; i < advice->request.n; i++) {
+    const dw_next_cup *next = &advice->next[i];
     dw_sheet_cup *cup = &out->cup[out->n];
-    if (!pattern->layer[i].has_target) continue;
-    status = dw_advised_cup(book, out->shelf, &pattern->layer[i], &out->slab, 0, &cup->cup, err);
-    dw_copy_text(cup->layer, sizeof cup->layer, pattern->layer[i].name);
+    if (!next->known) continue;
+    dw_copy_text(cup->layer, sizeof cup->layer, advice->request.layer[i].name);
+    cup->cup = advice->request.layer[i].cup;
+    cup->cup.drops = next->add;
+    cup->has_color = true;
+    cup->color = next->predicted;
     take_target(pattern, cup);
-    if (status == DW_OK) predict(out, out->shelf->n, cup);
     out->n++;
   }
-  if (status == DW_OK && out->n == 0)
+}
+
+static dw_status of_advice(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins, dw_sheet *out,
+                           dw_error *err) {
+  const dw_cup as_last = {0};
+  const dw_slab as_before = {NAN, NAN};
+  dw_batch_advice *advice = NULL;
+  dw_batch_question *question = calloc(1, sizeof *question);
+  if (!question) return dw_fail_memory(err, "the advice");
+  question->plugins = plugins;
+  dw_copy_text(out->source, sizeof out->source, "As advised, not poured yet");
+  dw_status status =
+      dw_batch_question_load(book, pattern, 0, out->shelf, &as_last, &as_before, question, err);
+  if (status == DW_OK && question->request.n == 0)
     status =
         dw_fail(err, DW_NOT_FOUND,
                 "No layer of \"%s\" has a target yet, and no cup was poured; dropwise target set gives them "
                 "targets.",
                 pattern->name);
+  if (status == DW_OK) status = dw_batch_advise(question, &advice, err);
+  if (status == DW_OK) take_advice(advice, pattern, out);
+  if (status == DW_OK && out->n == 0)
+    status = dw_fail(err, DW_NOT_FOUND, "No cup of \"%s\" can be advised on.", pattern->name);
+  dw_batch_advice_free(advice);
+  free(question);
   return status;
 }
 
-static dw_status of_newest_batch(dw_book *book, const dw_pattern *pattern, bool next, dw_units units,
-                                 dw_sheet *out, dw_shelf **shelf, dw_error *err) {
+static dw_status of_newest_batch(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,
+                                 bool next, dw_units units, dw_sheet *out, dw_shelf **shelf, dw_error *err) {
   dw_batch *list = NULL;
   size_t n = 0;
   dw_status status = dw_batch_list(book, pattern->id, &list, &n, err);
@@ -155,11 +177,11 @@ static dw_status of_newest_batch(dw_book *book, const dw_pattern *pattern, bool 
   if (status == DW_OK && out->n > 0)
     snprintf(out->source, sizeof out->source, "Batch %s, poured %.10s", list[n - 1].name, list[n - 1].poured);
   free(list);
-  return status == DW_OK && out->n == 0 ? of_advice(book, pattern, out, err) : status;
+  return status == DW_OK && out->n == 0 ? of_advice(book, pattern, plugins, out, err) : status;
 }
 
-dw_status dw_sheet_of_pattern(dw_book *book, const char *name, bool next, dw_units units, dw_sheet *out,
-                              dw_shelf **shelf, dw_error *err) {
+dw_status dw_sheet_of_pattern(dw_book *book, const char *name, const dw_plugins *plugins, bool next,
+                              dw_units units, dw_sheet *out, dw_shelf **shelf, dw_error *err) {
   dw_pattern pattern;
   dw_work_title *list = NULL;
   size_t n = 0, i = 0;
@@ -170,5 +192,5 @@ dw_status dw_sheet_of_pattern(dw_book *book, const char *name, bool next, dw_uni
   free(list);
   if (status != DW_OK) return status;
   if (work) return dw_sheet_of_work(book, work, units, out, shelf, err);
-  return of_newest_batch(book, &pattern, next, units, out, shelf, err);
+  return of_newest_batch(book, &pattern, plugins, next, units, out, shelf, err);
 }

@@ -169,12 +169,3 @@ dw_status dw_cup_rescue(const dw_rescue_job *job, dw_rescue *out, dw_error *err)
   *out = best;
   return DW_OK;
 }
-
-dw_status dw_cup_renew(const dw_rescue_job *job, double whole_de00, bool *worth, dw_rescue *out,
-                       dw_error *err) {
-  *worth = false;
-  if (job->cup->drops.n == 0 || !(whole_de00 > DW_RESCUE_FROM_DE00)) return DW_OK;
-  dw_status status = dw_cup_rescue(job, out, err);
-  *worth = status == DW_OK && out->keep_share < 1 && out->solution.de00 < whole_de00 - WORTH_MORE_DE00;
-  return status;
-}

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SHELF_FORMAT = 1, SHELF_BYTES_MAX = 64 << 20 };
+enum { SHELF_FORMAT = 1 };
 #define SPECTRUM_MOST 1e4 /* per mm */
 
 /* ---- writing ------------------------------------------------------------------------------------------- */
@@ -215,7 +215,7 @@ dw_status dw_shelf_parse(const char *text, size_t n, const char *name, dw_shelf 
   json_error_t at;
   dw_shelf *shelf = NULL;
   place p = {.file = name, .err = err};
-  if (n > SHELF_BYTES_MAX)
+  if (n > DW_SHELF_BYTES_MAX)
     return dw_fail(err, DW_TOO_LARGE, "%s: a shelf of more than 64 MiB is refused", name);
   json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &at);
   if (!root) return dw_fail(err, DW_BAD_INPUT, "%s, line %d: not JSON: %s", name, at.line, at.text);

@@ -1,6 +1,7 @@
 #include "dropwise/report_blend.h"
 
-#include "report/json.h"
+#include "dropwise/mix_json.h"
+#include "dropwise/report.h"
 
 static json_t *json_step(const dw_blend *blend, int i) {
   const dw_prediction *p = &blend->step[i];
@@ -14,7 +15,7 @@ static json_t *json_even(const dw_shelf *shelf, const dw_blend_layer *first, con
   if (!even->found) return json_null();
   const dw_solution *s = &even->solution;
   return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:b}", "layer", dw_json_text(first[even->layer].name),
-                   "add", dw__json_drops(shelf, &s->add), "add_clear_floz",
+                   "add", dw_json_drops(&s->add, shelf), "add_clear_floz",
                    dw_json_round(s->add_clear_floz, 3), "see_through",
                    dw_json_round(s->predicted.see_through, 3), "predicted", dw_json_lab(s->predicted.lab),
                    "moved_de00", dw_json_round(even->moved_de00, 2), "reached", even->reached);

@@ -1,6 +1,5 @@
+#include "dropwise/mix_json.h"
 #include "dropwise/report.h"
-
-#include "report/json.h"
 
 #include <math.h>
 #include <string.h>
@@ -21,22 +20,16 @@ json_t *dw_json_prediction(const dw_prediction *p) {
                    dw_json_round(p->uncertainty_de00, 2), "warnings", dw_json_notes(&p->notes));
 }
 
-json_t *dw__json_drops(const dw_shelf *shelf, const dw_recipe *drops) {
-  json_t *object = json_object();
-  for (size_t i = 0; i < drops->n; i++) {
-    double amount = drops->part[i].amount;
-    json_t *count = amount == floor(amount) ? json_integer((json_int_t)amount) : dw_json_round(amount, 2);
-    object = dw_json_with(object, shelf->bottle[drops->part[i].bottle].id, count);
-  }
-  return object;
-}
-
-json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_rescue *new_cup) {
-  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o}", "take_floz", dw_json_round(new_cup->take_floz, 3), "add",
-                   dw__json_drops(shelf, &new_cup->solution.add), "add_clear_floz",
-                   dw_json_round(new_cup->clear_floz, 3), "predicted",
-                   dw_json_lab(new_cup->solution.predicted.lab), "predicted_de00",
-                   dw_json_round(new_cup->solution.de00, 2), "words", dw_json_text(new_cup->words));
+json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup) {
+  dw_text words = {0};
+  dw_text_instead(shelf, new_cup, DW_UNITS_US, &words);
+  json_t *json = json_pack(
+      "{s:o, s:o, s:o, s:o, s:o, s:o}", "take_floz", dw_json_round(new_cup->take_floz, 3), "add",
+      dw_json_drops(&new_cup->add, shelf), "add_clear_floz", dw_json_round(new_cup->base_floz, 3),
+      "predicted", dw_json_lab(new_cup->predicted), "predicted_de00",
+      dw_json_round(new_cup->predicted_de00, 2), "words", dw_json_text(words.data ? words.data : ""));
+  dw_text_free(&words);
+  return json;
 }
 
 static json_t *json_instead(const dw_shelf *shelf, const dw_layer_state *state) {
@@ -50,7 +43,7 @@ static json_t *json_instead(const dw_shelf *shelf, const dw_layer_state *state) 
         list, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "way", names[way->way], "keep_floz",
                         dw_json_round(way->keep_floz, 3), "base_floz", dw_json_round(way->base_floz, 3),
                         "capacity_floz", dw_json_round(way->capacity_floz, 3), "add",
-                        dw__json_drops(shelf, &way->add), "predicted", dw_json_lab(way->predicted),
+                        dw_json_drops(&way->add, shelf), "predicted", dw_json_lab(way->predicted),
                         "predicted_de00", dw_json_round(way->predicted_de00, 2), "words",
                         dw_json_text(words.data ? words.data : "")));
     dw_text_free(&words);
@@ -67,7 +60,7 @@ static json_t *json_also(const dw_advice *advice) {
 static json_t *json_advice(const dw_advice_request *request, const dw_advice *advice) {
   return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin",
                    dw_json_text(advice->plugin), "also", json_also(advice), "add",
-                   dw__json_drops(request->shelf, &advice->add), "add_clear_floz",
+                   dw_json_drops(&advice->add, request->shelf), "add_clear_floz",
                    dw_json_round(advice->add_clear_floz, 3), "predicted", dw_json_lab(advice->predicted.lab),
                    "predicted_de00", dw_json_round(advice->predicted_de00, 2), "predicted_see_through",
                    dw_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",

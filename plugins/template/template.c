@@ -2,7 +2,7 @@
  * careful first step for a cup that is nearly right.
  *
  * To make your own, copy this folder, give it your name and id, and change advise_layer; docs/plugin-guide.md
- * goes through it line by line. All a plugin needs is in this one header. */
+ * writes a smaller one step by step. All a plugin needs is in this one header. */
 #include "dropwise/plugin.h"
 
 #include <stdio.h>

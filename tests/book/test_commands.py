@@ -436,7 +436,7 @@ class Pour(Shop):
         self.assertFalse(then["layers"][0]["go_on"])  # it is the target
         self.assertEqual(self.json("pattern", "show", "creek crawfish")["batches"], 1)
 
-    def test_a_pour_is_logged_even_when_no_hint_can_be_given(self):
+    def test_a_cup_over_its_brim_is_full(self):
         self.crawfish()
         poured = self.json("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "orange=28", "--volume",
                            "4.94", "--capacity", "5")
@@ -445,8 +445,8 @@ class Pour(Shop):
         got = self.json("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--measured", ",".join(map(str, color)))
         layer = got["layers"][0]
         self.assertEqual(layer["measured"], color)
-        self.assertNotIn("go_on", layer)
-        self.assertIn("more than its capacity", layer["no_advice"])
+        self.assertFalse(layer["go_on"])
+        self.assertTrue(any("is full" in note for note in got["notes"]), got["notes"])
         self.assertEqual(len(self.json("drift", "creek crawfish")["layers"][0]["batches"]), 1)
 
     def test_thickness_and_backing_given_with_the_measurement_count(self):
@@ -551,7 +551,7 @@ class Pour(Shop):
         self.assertLess(new["predicted_de00"], got["then_de00"])
         self.assertGreater(new["add_clear_floz"], 0)
         self.assertIn("clear base", new["words"])
-        self.assertIn("a new cup: ", self.ok(*words, "--batch", "b"))
+        self.assertIn("Or: Start a new cup with ", self.ok(*words, "--batch", "b"))
 
     def test_metric(self):
         self.crawfish()

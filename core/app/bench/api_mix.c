@@ -1,7 +1,9 @@
 /* Advice and prediction. */
 #include "app/bench/desk.h"
 #include "app/bench/request.h"
+#include "dropwise/batch_advice.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -27,23 +29,83 @@ static dw_status layer_of(const json_t *value, const dw_shelf *shelf, dw_layer *
   return status == DW_OK ? dw_json_cup_of(value, shelf, &out->cup, err) : status;
 }
 
-static dw_status request_of(const json_t *body, dw_advice_request *out, dw_error *err) {
-  const json_t *layers = json_object_get(body, "layers");
+static dw_status limits_of(const json_t *body, dw_advice_request *out, dw_error *err) {
   double bottles = 0;
-  out->n = json_array_size(layers);
   out->rules = dw_rules_default();
-  if (out->n < 1 || out->n > DW_LAYERS_MAX)
-    return dw_fail(err, DW_USAGE, "\"layers\" must hold 1 to %d layers.", DW_LAYERS_MAX);
-  dw_status status = dw_json_slab_of(json_object_get(body, "slab"), &out->slab, err);
-  if (status == DW_OK) status = dw_json_number_of(body, "chroma_share", 0, 0.95, 0, &out->chroma_share, err);
+  dw_status status = dw_json_number_of(body, "chroma_share", 0, 0.95, 0, &out->chroma_share, err);
   if (status == DW_OK)
     status = dw_json_number_of(body, "max_drops", 1, 2000, out->rules.max_drops, &out->rules.max_drops, err);
   if (status == DW_OK)
     status = dw_json_number_of(body, "max_bottles", 1, DW_CUP_BOTTLES_MAX, (double)out->rules.max_bottles,
                                &bottles, err);
   out->rules.max_bottles = (size_t)bottles;
+  return status;
+}
+
+static dw_status layers_of(const json_t *body, dw_advice_request *out, dw_error *err) {
+  const json_t *layers = json_object_get(body, "layers");
+  out->n = json_array_size(layers);
+  if (out->n < 1 || out->n > DW_LAYERS_MAX)
+    return dw_fail(err, DW_USAGE, "\"layers\" must hold 1 to %d layers.", DW_LAYERS_MAX);
+  dw_status status = dw_json_slab_of(json_object_get(body, "slab"), &out->slab, err);
   for (size_t i = 0; i < out->n && status == DW_OK; i++)
     status = layer_of(json_array_get(layers, i), out->shelf, &out->layer[i], err);
+  return status;
+}
+
+/* The book as one advice sees it: a connection of its own, since plugins may take their time. */
+typedef struct reader {
+  dw_book *book;
+  dw_pattern pattern;
+} reader;
+
+/* By its id, as the page has it, or its name. */
+static dw_status read_pattern(dw__exchange *x, const json_t *pattern, reader *out, dw_error *err) {
+  dw_status status = dw_book_open(dw_book_path(x->bench->book), DW_BOOK_READ, &out->book, err);
+  if (status == DW_OK) status = dw_book_begin_reading(out->book, err);
+  if (status != DW_OK) return status;
+  if (json_is_integer(pattern))
+    return dw_pattern_get(out->book, json_integer_value(pattern), &out->pattern, err);
+  if (json_is_string(pattern))
+    return dw_pattern_find(out->book, json_string_value(pattern), &out->pattern, err);
+  return dw_fail(err, DW_USAGE, "\"pattern\" must be the id or the name of one.");
+}
+
+/* All layers of the pattern: the cups of a batch, or the next ones. */
+static dw_status load_pattern(const json_t *body, const reader *from, dw_batch_question *question,
+                              dw_error *err) {
+  const json_t *slab = json_object_get(body, "slab");
+  dw_slab said = {NAN, NAN};
+  dw_cup fresh = {0};
+  dw_batch batch = {0};
+  const char *name;
+  dw_status status = dw_json_text_of(body, "batch", false, &name, err);
+  if (status == DW_OK && name) status = dw_batch_find(from->book, from->pattern.id, name, &batch, err);
+  if (status == DW_OK && !dw_json_absent(slab)) status = dw_json_slab_of(slab, &said, err);
+  if (status == DW_OK)
+    status = dw_json_number_of(body, "volume_floz", 0.01, 1000, 0, &fresh.volume_floz, err);
+  if (status == DW_OK)
+    status = dw_json_number_of(body, "capacity_floz", 0.01, 2000, 0, &fresh.capacity_floz, err);
+  return status == DW_OK ? dw_batch_question_load(from->book, &from->pattern, batch.id,
+                                                  question->request.shelf, &fresh, &said, question, err)
+                         : status;
+}
+
+/* With "pattern" what was poured of it counts; without "layers" its own are asked for. */
+static dw_status question_of(dw__exchange *x, reader *from, dw_batch_question *question, dw_error *err) {
+  const json_t *pattern = json_object_get(x->body, "pattern");
+  const bool known = !dw_json_absent(pattern);
+  dw_status status = known ? read_pattern(x, pattern, from, err) : DW_OK;
+  if (status == DW_OK && known && !json_object_get(x->body, "layers"))
+    status = load_pattern(x->body, from, question, err);
+  else if (status == DW_OK)
+    status = layers_of(x->body, &question->request, err);
+  if (status == DW_OK) status = limits_of(x->body, &question->request, err);
+  if (status == DW_OK && question->request.n == 0)
+    status = dw_fail(err, DW_NOT_FOUND, "No layer of \"%s\" can be advised on.", from->pattern.name);
+  question->plugins = &x->bench->plugins;
+  question->book = from->book;
+  question->pattern = from->book ? &from->pattern : NULL;
   return status;
 }
 
@@ -66,19 +128,21 @@ static json_t *advice_json(const dw_advice_request *request, const dw_advice_res
 
 dw_status dw__advise_post(dw__exchange *x, dw_error *err) {
   dw_shelf *shelf = NULL;
-  dw_advice_result *result = NULL;
-  dw_advice_request *request = calloc(1, sizeof *request);
-  dw_status status = request ? dw__shelf_get(x->bench, &shelf, err) : dw_fail_memory(err, "the advice");
+  dw_batch_advice *advice = NULL;
+  reader from = {0};
+  dw_batch_question *question = calloc(1, sizeof *question);
+  dw_status status = question ? dw__shelf_get(x->bench, &shelf, err) : dw_fail_memory(err, "the advice");
   if (status == DW_OK) {
-    request->shelf = shelf;
-    status = request_of(x->body, request, err);
+    question->request.shelf = shelf;
+    status = question_of(x, &from, question, err);
   }
-  if (status == DW_OK) status = dw_advise(request, &x->bench->plugins, &result, err);
-  if (status == DW_OK && !(x->json = advice_json(request, result)))
+  if (status == DW_OK) status = dw_batch_advise(question, &advice, err);
+  if (status == DW_OK && !(x->json = advice_json(&advice->request, advice->result)))
     status = dw_fail_memory(err, "the advice");
-  dw_advice_result_free(result);
+  dw_batch_advice_free(advice);
+  dw_book_close(from.book);
   dw_shelf_free(shelf);
-  free(request);
+  free(question);
   return status;
 }
 

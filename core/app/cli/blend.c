@@ -1,4 +1,4 @@
-#include "app/cli/cli.h"
+#include "app/cli/book.h"
 #include "dropwise/report_blend.h"
 
 #include <math.h>
@@ -104,14 +104,19 @@ static dw_status layer_kept(const dw_layer *from, const dw_shelf *shelf, const d
 static dw_status layers_kept(const cli_args *args, const dw_shelf *shelf, dw_blends *out, dw_error *err) {
   if (cli_has(args, "--cup") || cli_has(args, "--color"))
     return dw_fail(err, DW_USAGE, "Give --pattern, or --cup and --color, not both.");
-  dw_advice_request *request = calloc(1, sizeof *request);
-  if (!request) return dw_fail_memory(err, "the pattern's layers");
-  request->shelf = shelf;
-  dw_status status = set_volume(args, &request->layer[0].cup, err);
-  if (status == DW_OK) status = cli_book_layers(args, request, err);
+  dw_book *book = NULL;
+  dw_pattern pattern = {0};
+  dw_cup fresh = {0};
+  dw_batch_question *question = calloc(1, sizeof *question);
+  if (!question) return dw_fail_memory(err, "the pattern's layers");
+  const dw_advice_request *request = &question->request;
+  dw_status status = set_volume(args, &fresh, err);
+  if (status == DW_OK)
+    status = cli_book_question(args, shelf, &fresh, &out->slab, &book, &pattern, question, err);
   for (; status == DW_OK && out->n < request->n; out->n++)
     status = layer_kept(&request->layer[out->n], shelf, &out->slab, &out->layer[out->n], err);
-  free(request);
+  dw_book_close(book);
+  free(question);
   return status;
 }
 

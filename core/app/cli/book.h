@@ -3,7 +3,7 @@
 #define DROPWISE_APP_CLI_BOOK_H
 
 #include "app/cli/cli.h"
-#include "dropwise/batch.h"
+#include "dropwise/batch_advice.h"
 #include "dropwise/report_drift.h"
 
 /* ---- commands made of smaller ones --------------------------------------------------------------------- */
@@ -69,9 +69,11 @@ dw_status cli_photos_mean(const cli_photos *photos, const char *layer, dw_readin
 void cli_learned_text(const dw_learned *learned, uint64_t bottles, dw_text *out);
 json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned);
 
-/* The next cup of every layer of --pattern (DW_PATTERN_LAYERS_MAX). */
-dw_status cli_book_next(const cli_args *args, const dw_shelf *shelf, dw_next_cup *out, size_t *n,
-                        dw_error *err);
+/* The question of --pattern, and of --batch where it is given (dw_batch_question_load).
+ * pattern  zeroed;  *book  to be closed on error too */
+dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const dw_cup *fresh,
+                            const dw_slab *said, dw_book **book, dw_pattern *pattern, dw_batch_question *out,
+                            dw_error *err);
 
 /* Takes back the readings of a pattern that were logged last: of --batch and --layer when given. */
 dw_status cli_readings_undo(const cli_args *args, const char *pattern, dw_error *err);

@@ -135,10 +135,6 @@ dw_status cli_recipe(const cli_args *args, const char *text, const dw_shelf *she
 /* Index on the shelf.  Errors DW_USAGE, as for a recipe */
 dw_status cli_bottle_index(const cli_args *args, const char *id, const dw_shelf *shelf, size_t *out,
                            dw_error *err);
-/* The layers of --pattern with their targets; with --batch its cups, and what was measured of them.
- * request  shelf set; layer[0].cup is what a layer without a cup gets */
-dw_status cli_book_layers(const cli_args *args, dw_advice_request *request, dw_error *err);
-
 #define CLI_SLAB_OPTIONS                                                                                     \
   {"--thickness", "MM", "of the plastic where it is looked at; default 10"}, {                               \
     "--over", "BACKING", "black, white, gray, or a reflectance from 0 to 1; default gray"                    \

@@ -18,8 +18,10 @@ static dw_status load(const cli_args *args, dw_drift_report *report, dw_error *e
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = dw_drift_report_load(book, args->word[0], report, err);
   if (status == DW_OK && cli_has(args, "--advise")) {
-    status = dw_book_shelf(book, &shelf, NULL, err);
-    if (status == DW_OK) status = dw_drift_report_advise(book, shelf, report, err);
+    dw_plugins plugins;
+    status = cli_find_plugins(args, &plugins, err);
+    if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+    if (status == DW_OK) status = dw_drift_report_advise(book, shelf, &plugins, report, err);
     dw_shelf_free(shelf);
   }
   return cli_book_done(book, status, err);

@@ -1,6 +1,5 @@
-/* What advise and predict take from the book: its shelf, a pattern's targets, a batch's cups. */
+/* The shelf of the book, and bottles named on the command line. */
 #include "app/cli/book.h"
-#include "dropwise/report_drift.h"
 
 #include <string.h>
 #include <unistd.h>
@@ -67,64 +66,21 @@ dw_status cli_recipe(const cli_args *args, const char *text, const dw_shelf *she
   return status == DW_OK ? dw_recipe_parse(text, shelf, out, err) : status;
 }
 
-/* The layer's cup of that batch, and what its last measurement says; an empty cup where the book has none. */
-static dw_status take_cup(dw_book *book, int64_t batch, int64_t layer, const dw_shelf *shelf, dw_layer *out,
-                          dw_error *err) {
-  dw_book_cup kept;
-  size_t missing;
-  dw_status status = dw_book_cup_find(book, batch, layer, &kept, err);
-  if (status == DW_NOT_FOUND) return DW_OK;
-  if (status == DW_OK) status = dw_book_cup_now(book, kept.id, shelf, &out->cup, &missing, err);
-  if (status == DW_OK && missing)
-    status =
-        dw_fail(err, DW_TOO_FEW,
-                "The cup of the %s holds a bottle without chips, whose color can't be predicted.", out->name);
-  if (status != DW_OK) return status;
-  return dw_cup_measured(book, &kept, shelf, &out->has_measured, &out->measured,
-                         &out->measured_uncertainty_de00, err);
-}
-
-static dw_status take_layers(dw_book *book, const char *batch_name, const dw_pattern *pattern,
-                             dw_advice_request *request, dw_error *err) {
-  dw_cup empty = request->layer[0].cup;
+dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const dw_cup *fresh,
+                            const dw_slab *said, dw_book **book, dw_pattern *pattern, dw_batch_question *out,
+                            dw_error *err) {
+  const char *batch_name = cli_value(args, "--batch");
   dw_batch batch = {0};
-  dw_status status = batch_name ? dw_batch_find(book, pattern->id, batch_name, &batch, err) : DW_OK;
-  request->n = pattern->n;
-  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
-    const dw_pattern_layer *from = &pattern->layer[i];
-    dw_layer *out = &request->layer[i];
-    if (!from->has_target)
-      return dw_fail(err, DW_NOT_FOUND,
-                     "The %s of \"%s\" has no target yet; dropwise target set gives it one.", from->name,
-                     pattern->name);
-    *out = (dw_layer){.target = from->target,
-                      .target_doubt_de00 = from->target_uncertainty_de00,
-                      .target_see_through = from->see_through,
-                      .cup = empty};
-    memcpy(out->name, from->name, sizeof out->name);
-    if (batch_name) status = take_cup(book, batch.id, from->id, request->shelf, out, err);
-  }
-  return status;
-}
-
-dw_status cli_book_layers(const cli_args *args, dw_advice_request *request, dw_error *err) {
-  dw_book *book = NULL;
-  dw_pattern pattern;
-  dw_status status = cli_book_read(args, &book, err);
-  if (status == DW_OK) status = dw_pattern_find(book, cli_value(args, "--pattern"), &pattern, err);
-  if (status == DW_OK) status = take_layers(book, cli_value(args, "--batch"), &pattern, request, err);
-  dw_book_close(book);
-  return status;
-}
-
-dw_status cli_book_next(const cli_args *args, const dw_shelf *shelf, dw_next_cup *out, size_t *n,
-                        dw_error *err) {
-  dw_book *book = NULL;
-  dw_pattern pattern;
-  dw_status status = cli_book_read(args, &book, err);
-  if (status == DW_OK) status = dw_pattern_find(book, cli_value(args, "--pattern"), &pattern, err);
-  if (status == DW_OK) status = dw_pattern_next(book, shelf, &pattern, out, err);
-  if (status == DW_OK) *n = pattern.n;
-  dw_book_close(book);
+  dw_status status = cli_book_read(args, book, err);
+  if (status == DW_OK) status = dw_pattern_find(*book, cli_value(args, "--pattern"), pattern, err);
+  if (status == DW_OK && batch_name) status = dw_batch_find(*book, pattern->id, batch_name, &batch, err);
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
+    if (!pattern->layer[i].has_target)
+      status =
+          dw_fail(err, DW_NOT_FOUND, "The %s of \"%s\" has no target yet; dropwise target set gives it one.",
+                  pattern->layer[i].name, pattern->name);
+  if (status == DW_OK)
+    status = dw_batch_question_load(*book, pattern, batch.id, shelf, fresh, said, out, err);
+  if (status == DW_OK && out->request.n == 0) status = dw_fail(err, DW_TOO_FEW, "%s", out->left_out.text[0]);
   return status;
 }

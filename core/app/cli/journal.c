@@ -74,10 +74,11 @@ const cli_command cli_undo = {
     .name = "undo",
     .summary = "take back the last thing done, of any kind, at the page or by a command",
     .usage = "",
-    .about = "Takes back the last entry of the book's journal and says which: drops, a reading with what the "
-             "bottles\n"
-             "learned of it, a target, chips, a fit, an import ... history shows what comes next, redo brings it "
-             "back.",
+    .about =
+        "Takes back the last entry of the book's journal and says which: drops, a reading with what the "
+        "bottles\n"
+        "learned of it, a target, chips, a fit, an import ... history shows what comes next, redo brings it "
+        "back.",
     .example = "dropwise undo",
     .options = no_options,
     .run = run_undo,

@@ -39,8 +39,7 @@ static const cli_option options[] = {
 
 /* ---- the cup ------------------------------------------------------------------------------------------- */
 
-/* Each part is an addition; the bottles are the book's own, or the starter shelf's. */
-static dw_status add_drops(dw_book *book, int64_t cup, const char *text, dw_error *err) {
+dw_status cli_pour_drops(dw_book *book, int64_t cup, const char *text, dw_error *err) {
   dw_recipe_words words;
   dw_status status = dw_recipe_read(text, &words, err);
   for (size_t i = 0; i < words.n && status == DW_OK; i++)
@@ -55,7 +54,7 @@ static dw_status begin_cup(const cli_args *args, dw_book *book, int64_t batch, i
   dw_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &volume, err);
   if (status == DW_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
   if (status == DW_OK) status = dw_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
-  return status == DW_OK ? add_drops(book, *cup, cli_value(args, "--cup"), err) : status;
+  return status == DW_OK ? cli_pour_drops(book, *cup, cli_value(args, "--cup"), err) : status;
 }
 
 static double shown(double fahrenheit, dw_units units) {
@@ -107,7 +106,7 @@ static dw_status add_to_cup(const cli_args *args, dw_book *book, int64_t cup, cl
                             dw_error *err) {
   const char *add = cli_value(args, "--add");
   double clear = 0;
-  dw_status status = add ? add_drops(book, cup, add, err) : DW_OK;
+  dw_status status = add ? cli_pour_drops(book, cup, add, err) : DW_OK;
   if (status == DW_OK) status = cli_volume(args, "--clear", 0.001, 1000, 0, &clear, err);
   if (status == DW_OK && clear > 0) status = dw_book_cup_add(book, cup, NULL, clear, err);
   return status == DW_OK ? cli_pour_temperature(args, book, cup, poured, err) : status;
@@ -192,40 +191,6 @@ static dw_status find_layer(const cli_args *args, const dw_pattern *pattern, con
 
 /* ---- what to say --------------------------------------------------------------------------------------- */
 
-/* Whether one more correction is worth its drops, and which. */
-static dw_status solve_layer(dw_book *book, const cli_poured *poured, cli_poured_layer *out, dw_error *err) {
-  dw_rules rules = dw_rules_default();
-  dw_aim aim = dw_aim_nearest(out->layer->target);
-  dw_lab now;
-  double uncertainty;
-  dw_recipe loadings;
-  dw_prediction predicted;
-  bool found = false;
-  if (!out->has_measured || !out->layer->has_target || out->missing) return DW_OK;
-  dw_status status = dw_cup_measured(book, &out->kept, poured->shelf, &found, &now, &uncertainty, err);
-  if (status != DW_OK || !found) return status;
-  dw_cup_loadings(&out->cup, &loadings);
-  status = dw_predict(poured->shelf, &loadings, &out->pour.slab, &predicted, err);
-  if (status != DW_OK) return status;
-  rules.offset_at = predicted.lab;
-  rules.offset = (dw_lab){now.L - predicted.lab.L, now.a - predicted.lab.a, now.b - predicted.lab.b};
-  if (rules.max_bottles < out->cup.drops.n) rules.max_bottles = out->cup.drops.n;
-  status = dw_solve(poured->shelf, &out->cup, &out->pour.slab, &aim, &rules, &out->solution, err);
-  if (status != DW_OK) return status;
-  out->has_advice = true;
-  out->stop = dw_correction_stop(dw_de00(now, out->layer->target), out->solution.de00);
-  const dw_rescue_job job = {poured->shelf, &out->cup, &out->pour.slab,
-                             &aim,          &rules,    DW_RESCUE_TOLERANCE_DE00};
-  return dw_cup_renew(&job, out->solution.de00, &out->has_new_cup, &out->new_cup, err);
-}
-
-/* The pour is in the book by now: that no hint can be given is a remark, not a failure. */
-static void advise_layer(dw_book *book, const cli_poured *poured, cli_poured_layer *out) {
-  dw_error why = {0};
-  if (solve_layer(book, poured, out, &why) != DW_OK)
-    dw_copy_text(out->no_advice, sizeof out->no_advice, why.text);
-}
-
 /* The last pour; its color as it was read where nothing of it is trusted, so that it can be shown. */
 static dw_status take_last_pour(dw_book *book, const cli_poured *poured, cli_poured_layer *out,
                                 dw_error *err) {
@@ -252,9 +217,7 @@ static dw_status look_at_layer(dw_book *book, const cli_poured *poured, const dw
   out->has_cup = status == DW_OK;
   if (status == DW_OK)
     status = dw_book_cup_now(book, out->kept.id, poured->shelf, &out->cup, &out->missing, err);
-  if (status == DW_OK) status = take_last_pour(book, poured, out, err);
-  if (status == DW_OK) advise_layer(book, poured, out);
-  return status;
+  return status == DW_OK ? take_last_pour(book, poured, out, err) : status;
 }
 
 static dw_status look_at_all(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err) {
@@ -268,12 +231,47 @@ static dw_status look_at_all(const cli_args *args, dw_book *book, cli_poured *po
   return status;
 }
 
+/* ---- what to add --------------------------------------------------------------------------------------- */
+
+static dw_status ask(dw_book *book, cli_poured *poured, dw_batch_question *question, dw_error *err) {
+  const dw_cup as_last = {0};
+  const dw_slab as_poured = {NAN, NAN};
+  question->plugins = &poured->plugins;
+  dw_status status = dw_batch_question_load(book, &poured->pattern, poured->batch.id, poured->shelf, &as_last,
+                                            &as_poured, question, err);
+  if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, &poured->advice, err);
+  return status;
+}
+
+/* Of what was measured; the rest of the batch is asked with it, as everywhere. */
+static void take_advice(const dw_batch_advice *advice, cli_poured_layer *layer) {
+  const size_t at = dw_request_layer_find(&advice->request, layer->layer->name);
+  if (at == advice->request.n || !advice->request.layer[at].has_measured) return; /* none that counts */
+  layer->advice = dw_advice_first(advice->result, at);
+  layer->state = &advice->result->state[at];
+}
+
+/* The pour is in the book by now: that no hint can be given is a remark, not a failure. */
+static void advise_all(dw_book *book, cli_poured *poured) {
+  dw_error why = {0};
+  bool any = false;
+  for (size_t i = 0; i < poured->n; i++)
+    any |= poured->layer[i].has_measured && poured->layer[i].layer->has_target && !poured->layer[i].missing;
+  dw_batch_question *question = any ? calloc(1, sizeof *question) : NULL;
+  if (!question) return;
+  if (ask(book, poured, question, &why) != DW_OK)
+    dw_copy_text(poured->no_advice, sizeof poured->no_advice, why.text);
+  for (size_t i = 0; poured->advice && i < poured->n; i++) take_advice(poured->advice, &poured->layer[i]);
+  free(question);
+}
+
 /* The pour is in the book by now: what can't be shown of it is a remark, not a failure. */
 static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
   dw_error why = {0};
   cli_kept(args, "The pour was kept");
   dw_status status = dw_book_begin_reading(book, &why);
   if (status == DW_OK) status = look_at_all(args, book, poured, &why);
+  if (status == DW_OK) advise_all(book, poured);
   if (status != DW_OK) cli_no_remark(args, "how it came out", &why);
 }
 
@@ -307,7 +305,8 @@ static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *pour
     status = fill_cup(args, book, batch, layer->id, &cup, poured, err);
   if (status == DW_OK) status = dw_book_shelf(book, &poured->shelf, &poured->info, err);
   if (status == DW_OK && advised) status = cli_pour_advised(args, book, poured, layer, err);
-  if (status == DW_OK && cup) status = dw_keep_pour(book, cup, poured->shelf, &poured->slab, &pour, err);
+  if (status == DW_OK && cup)
+    status = dw_keep_pour(book, cup, poured->shelf, &poured->slab, NULL, &pour, err);
   if (status == DW_OK && cli_has(args, "--measured"))
     status = log_numbers(args, book, batch, layer->id, pour, err);
   if (status == DW_OK) status = log_photos(args, book, poured, err);
@@ -347,6 +346,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = check_wish(args, err);
   if (status == DW_OK) status = cli_slab_given(args, &poured->slab, err);
   if (status == DW_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
+  if (status == DW_OK) status = cli_find_plugins(args, &poured->plugins, err);
+  if (status == DW_OK && cli_has(args, "--advised")) status = cli_pour_ask(args, poured, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = pour_into(args, book, poured, err);
   if (status == DW_OK) status = dw_book_commit(book, err);
@@ -355,6 +356,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_pour_say(args, poured, err);
   if (poured) {
     cli_photos_free(&poured->photos);
+    dw_batch_advice_free(poured->advised);
+    dw_batch_advice_free(poured->advice);
     dw_shelf_free(poured->shelf);
   }
   free(poured);

@@ -12,14 +12,10 @@ typedef struct cli_poured_layer {
   dw_cup cup;     /* its drops, as bottles of the shelf */
   size_t missing; /* bottles in it that can't be predicted */
   bool has_pour, has_measured;
-  dw_pour_kept pour;  /* the last one; measured by its trusted readings, else by all */
-  dw_set_aside aside; /* readings of it that nothing was learned from */
-  bool has_advice;
-  char no_advice[512]; /* why none could be worked out; "" when there is nothing to say */
-  dw_stop stop;
-  dw_solution solution;
-  bool has_new_cup; /* the correction leaves it far off, and a new cup comes nearer */
-  dw_rescue new_cup;
+  dw_pour_kept pour;           /* the last one; measured by its trusted readings, else by all */
+  dw_set_aside aside;          /* readings of it that nothing was learned from */
+  const dw_advice *advice;     /* the first one, of a cup that was measured; NULL: none */
+  const dw_layer_state *state; /* of the layer it is for */
 } cli_poured_layer;
 
 typedef struct cli_poured {
@@ -31,6 +27,10 @@ typedef struct cli_poured {
   dw_learned learned;
   char warning[2 * DW_NOTE_TEXT]; /* of what was typed; "" */
   cli_photos photos;
+  dw_plugins plugins;
+  dw_batch_advice *advised; /* of the cups to fill; owned */
+  dw_batch_advice *advice;  /* of the cups as they are; owned */
+  char no_advice[512];      /* why none could be had; "" */
   size_t n;
   cli_poured_layer layer[DW_PATTERN_LAYERS_MAX]; /* those that the command touched */
 } cli_poured;
@@ -39,9 +39,13 @@ dw_status cli_pour_say(const cli_args *args, const cli_poured *poured, dw_error 
 
 /* Marks the batch good, or not; one that is far from its targets only with --force, and says so. */
 dw_status cli_pour_good(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err);
+/* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
+dw_status cli_pour_drops(dw_book *book, int64_t cup, const char *text, dw_error *err);
 /* Notes --temperature of a cup; what is unusual becomes the warning, what can't be is refused. */
 dw_status cli_pour_temperature(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
                                dw_error *err);
+/* Asks what fresh cups are to hold: before anything is written, since plugins take their time. */
+dw_status cli_pour_ask(const cli_args *args, cli_poured *poured, dw_error *err);
 /* Fresh cups of the batch with what is advised: of one layer, or of all (NULL). */
 dw_status cli_pour_advised(const cli_args *args, dw_book *book, cli_poured *poured,
                            const dw_pattern_layer *only, dw_error *err);

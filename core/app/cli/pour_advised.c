@@ -1,34 +1,63 @@
 /* Cups filled as advised, so that nobody types a recipe again. */
 #include "app/cli/pour.h"
-#include "dropwise/batch_drift.h"
 
-#include <math.h>
+#include <stdlib.h>
 
+static dw_status ask(const cli_args *args, dw_book *book, cli_poured *poured, dw_batch_question *question,
+                     dw_error *err) {
+  dw_pattern pattern;
+  dw_shelf *shelf = NULL;
+  dw_cup fresh = {0};
+  question->plugins = &poured->plugins;
+  dw_status status = cli_volume(args, "--volume", 0.01, 1000, 0, &fresh.volume_floz, err);
+  if (status == DW_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 0, &fresh.capacity_floz, err);
+  if (status == DW_OK) status = dw_pattern_find(book, args->word[0], &pattern, err);
+  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK)
+    status = dw_batch_question_load(book, &pattern, 0, shelf, &fresh, &poured->slab, question, err);
+  if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, &poured->advised, err);
+  dw_shelf_free(shelf);
+  return status;
+}
+
+dw_status cli_pour_ask(const cli_args *args, cli_poured *poured, dw_error *err) {
+  dw_book *book = NULL;
+  if (cli_has(args, "--cup") || cli_has(args, "--add") || cli_has(args, "--clear"))
+    return dw_fail(err, DW_USAGE, "--advised says what is in the cup; leave out --cup, --add and --clear.");
+  dw_batch_question *question = calloc(1, sizeof *question);
+  if (!question) return dw_fail_memory(err, "the advice");
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = ask(args, book, poured, question, err);
+  free(question);
+  return cli_book_done(book, status, err);
+}
+
+/* The advice names bottles of a shelf that is gone by now; in a recipe's text they stand by name. */
 static dw_status fill(const cli_args *args, dw_book *book, cli_poured *poured, const dw_pattern_layer *layer,
                       dw_error *err) {
-  dw_cup cup;
+  const dw_batch_advice *advised = poured->advised;
+  const size_t at = advised ? dw_request_layer_find(&advised->request, layer->name) : 0;
   int64_t id, pour;
-  double volume, capacity;
-  dw_slab slab = {isnan(poured->slab.thickness_mm) ? 10 : poured->slab.thickness_mm,
-                  isnan(poured->slab.backing) ? DW_BACKING_GRAY : poured->slab.backing};
-  dw_status status = cli_volume(args, "--volume", 0.01, 1000, 0, &volume, err);
-  if (status == DW_OK) status = dw_advised_cup(book, poured->shelf, layer, &slab, volume, &cup, err);
-  if (status != DW_OK) return status;
-  status = cli_volume(args, "--capacity", 0.01, 2000, cup.capacity_floz, &capacity, err);
-  if (status == DW_OK)
-    status = dw_book_cup_begin(book, poured->batch.id, layer->id, cup.volume_floz, capacity, &id, err);
-  for (size_t i = 0; i < cup.drops.n && status == DW_OK; i++)
-    status = dw_book_cup_add(book, id, poured->shelf->bottle[cup.drops.part[i].bottle].id,
-                             cup.drops.part[i].amount, err);
+  if (!layer->has_target)
+    return dw_fail(err, DW_NOT_FOUND,
+                   "The %s has no target yet, so nothing can be advised; dropwise target set "
+                   "gives it one.",
+                   layer->name);
+  if (!advised || at == advised->request.n || !advised->next[at].known)
+    return dw_fail(err, DW_NOT_FOUND, "No recipe for the %s can be advised.", layer->name);
+  const dw_cup *cup = &advised->request.layer[at].cup;
+  dw_status status =
+      dw_book_cup_begin(book, poured->batch.id, layer->id, cup->volume_floz, cup->capacity_floz, &id, err);
+  if (status == DW_OK) status = cli_pour_drops(book, id, advised->next[at].recipe, err);
   if (status == DW_OK) status = cli_pour_temperature(args, book, id, poured, err);
-  return status == DW_OK ? dw_keep_pour(book, id, poured->shelf, &poured->slab, &pour, err) : status;
+  if (status != DW_OK) return status;
+  return dw_keep_pour(book, id, poured->shelf, &advised->request.slab, &advised->next[at].predicted, &pour,
+                      err);
 }
 
 dw_status cli_pour_advised(const cli_args *args, dw_book *book, cli_poured *poured,
                            const dw_pattern_layer *only, dw_error *err) {
   dw_status status = DW_OK;
-  if (cli_has(args, "--cup") || cli_has(args, "--add") || cli_has(args, "--clear"))
-    return dw_fail(err, DW_USAGE, "--advised says what is in the cup; leave out --cup, --add and --clear.");
   for (size_t i = 0; i < poured->pattern.n && status == DW_OK; i++)
     if (!only || only == &poured->pattern.layer[i])
       status = fill(args, book, poured, &poured->pattern.layer[i], err);

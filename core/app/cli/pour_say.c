@@ -2,15 +2,15 @@
 #include "app/cli/pour.h"
 #include "dropwise/mix_json.h"
 
-static const char *stop_words(const cli_poured_layer *layer) {
-  switch (layer->stop) {
-  case DW_STOP_CLOSE:
-    return "Stop here: it is as near as a photo can tell.";
-  case DW_STOP_GAIN:
-    return "Stop here: no addition would gain what drops and photo can tell.";
-  default:
-    return "One more correction is worth it:";
-  }
+static bool go_on(const cli_poured_layer *layer) {
+  return dw_advice_adds(layer->advice);
+}
+
+/* The way that begins a new cup with a share of this one, or NULL. */
+static const dw_instead *new_cup_of(const cli_poured_layer *layer) {
+  for (size_t i = 0; i < layer->state->n_instead; i++)
+    if (layer->state->instead[i].way == DW_WAY_PART) return &layer->state->instead[i];
+  return NULL;
 }
 
 /* ---- text ---------------------------------------------------------------------------------------------- */
@@ -31,6 +31,23 @@ static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const 
     dw_text_add(out, "  in the cup: %.3g fl oz", l->kept.volume_floz);
   dw_text_add(out, ", %s%s%s\n", *recipe ? recipe : "clear base", *recipe ? " drops" : "",
               l->missing ? "; and bottles that can't be predicted yet" : "");
+}
+
+static void text_advice(const cli_poured *poured, const cli_poured_layer *l, const dw_style *style,
+                        dw_text *out) {
+  if (go_on(l)) {
+    dw_text_add(out, "  One more correction is worth it: ");
+    dw_text_additions(poured->shelf, &l->advice->add, l->advice->add_clear_floz, style, true, out);
+    dw_text_add(out, "; then %.2f from the target\n", l->advice->predicted_de00);
+  } else {
+    dw_text_add(out, "  %s\n", l->advice->words);
+  }
+  for (size_t i = 0; i < l->advice->notes.n; i++) dw_text_add(out, "  ! %s\n", l->advice->notes.text[i]);
+  for (size_t i = 0; i < l->state->n_instead; i++) {
+    dw_text_add(out, "  Or: ");
+    dw_text_instead(poured->shelf, &l->state->instead[i], style->units, out);
+    dw_text_add(out, "\n");
+  }
 }
 
 static void text_layer(const cli_poured *poured, const cli_poured_layer *l, const dw_style *style,
@@ -57,25 +74,10 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
     if (l->has_measured) dw_text_add(out, ", %.2f away", dw_de00(l->pour.measured, l->layer->target));
     dw_text_add(out, "\n");
   }
-  if (*l->no_advice) dw_text_add(out, "  ! It is logged, but what to add is not known: %s\n", l->no_advice);
   dw_aside_words(&l->aside, words, sizeof words);
   if (*words)
     dw_text_add(out, "  ! %s Take it back: dropwise pour \"%s\" --undo\n", words, poured->pattern.name);
-  if (!l->has_advice) return;
-  dw_text_add(out, "  %s", stop_words(l));
-  if (l->stop == DW_STOP_NO) {
-    dw_text_add(out, " ");
-    dw_text_additions(poured->shelf, &l->solution.add, l->solution.add_clear_floz, style, true, out);
-    dw_text_add(out, "; then %.2f from the target", l->solution.de00);
-  }
-  dw_text_add(out, "\n");
-  if (l->stop != DW_STOP_CLOSE && l->solution.limit != DW_LIMIT_NONE)
-    dw_text_add(out, "  ! %s\n", l->solution.limit_words);
-  if (l->has_new_cup) {
-    char new_cup[sizeof l->new_cup.words];
-    dw_rescue_words(poured->shelf, &l->new_cup, style->units, new_cup, sizeof new_cup);
-    dw_text_add(out, "  Or a new cup: %s\n", new_cup);
-  }
+  if (l->advice) text_advice(poured, l, style, out);
 }
 
 void cli_learned_text(const dw_learned *learned, uint64_t bottles, dw_text *out) {
@@ -97,6 +99,10 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
   dw_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
               poured->batch.good ? ", good" : "");
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
+  for (size_t i = 0; poured->advice && i < poured->advice->result->notes.n; i++)
+    dw_text_add(out, "! %s\n", poured->advice->result->notes.text[i]);
+  if (*poured->no_advice)
+    dw_text_add(out, "! It is logged, but what to add is not known: %s\n", poured->no_advice);
   cli_learned_text(&poured->learned, bottles_in(poured), out);
   if (*poured->warning) dw_text_add(out, "! %s\n", poured->warning);
   if (poured->info.invented)
@@ -107,6 +113,19 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
 }
 
 /* ---- JSON ---------------------------------------------------------------------------------------------- */
+
+static json_t *advice_json(const cli_poured *poured, const cli_poured_layer *l, json_t *json) {
+  const dw_advice *advice = l->advice;
+  const dw_instead *new_cup = new_cup_of(l);
+  json = dw_json_with(json, "go_on", json_boolean(go_on(l)));
+  json = dw_json_with(json, "words", dw_json_text(advice->words));
+  json = dw_json_with(json, "add", dw_json_drops(&advice->add, poured->shelf));
+  json = dw_json_with(json, "add_clear_floz", dw_json_round(advice->add_clear_floz, 3));
+  json = dw_json_with(json, "then", dw_json_lab(advice->predicted.lab));
+  json = dw_json_with(json, "then_de00", dw_json_round(advice->predicted_de00, 2));
+  json = dw_json_with(json, "limit", dw_json_text(advice->notes.n ? advice->notes.text[0] : ""));
+  return dw_json_with(json, "new_cup", new_cup ? dw_json_new_cup(poured->shelf, new_cup) : json_null());
+}
 
 static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
   json_t *json = json_pack("{s:s, s:o}", "name", l->layer->name, "target",
@@ -124,20 +143,11 @@ static json_t *layer_json(const cli_poured *poured, const cli_poured_layer *l) {
         dw_json_with(json, "predicted_de00", dw_json_round(dw_de00(l->pour.measured, l->pour.predicted), 2));
   if (l->layer->has_target && l->has_measured)
     json = dw_json_with(json, "target_de00", dw_json_round(dw_de00(l->pour.measured, l->layer->target), 2));
-  if (*l->no_advice) json = dw_json_with(json, "no_advice", dw_json_text(l->no_advice));
+  if (*poured->no_advice) json = dw_json_with(json, "no_advice", dw_json_text(poured->no_advice));
   dw_aside_words(&l->aside, words, sizeof words);
   json = dw_json_with(json, "set_aside", json_integer((json_int_t)l->aside.n));
   json = dw_json_with(json, "set_aside_words", dw_json_text(words));
-  if (!l->has_advice) return json;
-  json = dw_json_with(json, "go_on", json_boolean(l->stop == DW_STOP_NO));
-  json = dw_json_with(json, "words", json_string(stop_words(l)));
-  json = dw_json_with(json, "add", dw_json_drops(&l->solution.add, poured->shelf));
-  json = dw_json_with(json, "add_clear_floz", dw_json_round(l->solution.add_clear_floz, 3));
-  json = dw_json_with(json, "then_de00", dw_json_round(l->solution.de00, 2));
-  json = dw_json_with(json, "limit", dw_json_text(l->stop == DW_STOP_CLOSE ? "" : l->solution.limit_words));
-  json = dw_json_with(json, "new_cup",
-                      l->has_new_cup ? dw_json_new_cup(poured->shelf, &l->new_cup) : json_null());
-  return json;
+  return l->advice ? advice_json(poured, l, json) : json;
 }
 
 json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned) {
@@ -155,9 +165,10 @@ json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned) {
 static json_t *json_all(const cli_poured *poured) {
   json_t *layers = json_array();
   for (size_t i = 0; i < poured->n; i++) layers = dw_json_and(layers, layer_json(poured, &poured->layer[i]));
-  return json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o}", "pattern", poured->pattern.name, "batch",
+  const dw_notes none = {0}, *notes = poured->advice ? &poured->advice->result->notes : &none;
+  return json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o, s:o}", "pattern", poured->pattern.name, "batch",
                    poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
-                   "layers", layers, "warning", poured->warning, "learned",
+                   "layers", layers, "warning", poured->warning, "notes", dw_json_notes(notes), "learned",
                    cli_learned_json(poured->shelf, &poured->learned));
 }
 

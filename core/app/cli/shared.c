@@ -7,8 +7,6 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { SHELF_FILE_MAX = 16 << 20 };
-
 static dw_status marks_from_options(const cli_args *args, const char *set, dw_marks *out, dw_error *err) {
   const char *card = cli_value(args, "--card"), *gray = cli_value(args, "--gray");
   if (card && gray) return dw_fail(err, DW_USAGE, "Give either --card or --gray, not both.");
@@ -55,7 +53,7 @@ dw_status cli_shelf(const cli_args *args, dw_shelf **out, dw_error *err) {
   if (!path) return cli_book_shelf(args, out, err);
   char *text = NULL;
   size_t n;
-  dw_status status = dw_file_read(path, SHELF_FILE_MAX, &text, &n, err);
+  dw_status status = dw_file_read(path, DW_SHELF_BYTES_MAX, &text, &n, err);
   if (status == DW_OK) status = dw_shelf_parse(text, n, path, out, err);
   free(text);
   return status;

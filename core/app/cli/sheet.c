@@ -35,13 +35,15 @@ static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_err
 static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, dw_error *err) {
   double work = 0;
   dw_book *book = NULL;
+  dw_plugins plugins;
   dw_status status = cli_number(args, "--work", 1, 1e15, 0, &work, err);
+  if (status == DW_OK) status = cli_find_plugins(args, &plugins, err);
   if (status == DW_OK) status = cli_book_read(args, &book, err);
   if (status == DW_OK && work > 0)
     status = dw_sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
   else if (status == DW_OK)
-    status = dw_sheet_of_pattern(book, args->word[0], cli_has(args, "--next"), args->style.units, sheet,
-                                 shelf, err);
+    status = dw_sheet_of_pattern(book, args->word[0], &plugins, cli_has(args, "--next"), args->style.units,
+                                 sheet, shelf, err);
   return cli_book_done(book, status, err);
 }
 

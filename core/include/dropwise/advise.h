@@ -41,7 +41,20 @@ typedef struct dw_layer {
   double measured_uncertainty_de00;
   double target_see_through; /* contrast ratio, -1 when not asked */
   dw_cup cup;
+  /* For a fresh cup: what an earlier one of the layer was predicted to give and gave. It is carried into what
+   * is predicted of this one, as a measurement of its own would be. */
+  bool has_earlier;
+  dw_lab earlier_predicted, earlier_gave;
 } dw_layer;
+
+/* A proposal of the host's own: predicted and ranked with the plugins', not held to the limits on drops and
+ * bottles. */
+typedef struct dw_own_proposal {
+  size_t layer;
+  char id[DW_ID_ROOM], title[DW_TITLE_ROOM]; /* as a plugin's */
+  dw_recipe add;
+  char words[DW_PLUGIN_WORDS];
+} dw_own_proposal;
 
 typedef struct dw_advice_request {
   const dw_shelf *shelf; /* borrowed */
@@ -53,6 +66,8 @@ typedef struct dw_advice_request {
   const char *const *only;       /* plugin ids to ask; NULL: all but those that want to be named */
   size_t n_only;
   double limit_s; /* per plugin; 0 means DW_PLUGIN_LIMIT_S */
+  size_t n_own;
+  dw_own_proposal own[DW_LAYERS_MAX];
 } dw_advice_request;
 
 /* A proposal that passed every check. No additions and no clear base: leave this cup as it is. */
@@ -127,6 +142,10 @@ typedef struct dw_advice_result {
  * must outlive the call: the children die with it. */
 dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins, dw_advice_result **out,
                     dw_error *err);
+/* The best advice for a layer, or NULL. */
+const dw_advice *dw_advice_first(const dw_advice_result *result, size_t layer);
+/* It adds drops or clear base: it is more than to leave the cup alone. */
+bool dw_advice_adds(const dw_advice *advice);
 void dw_advice_result_free(dw_advice_result *result); /* NULL is fine */
 
 #endif

@@ -20,11 +20,12 @@ dw_status dw_keep_readings(dw_book *book, const dw_pattern *pattern, int64_t bat
                            const dw_read_photo *photo, const dw_shelf *shelf, const dw_slab *slab, int bait,
                            size_t *count, dw_error *err);
 
-/* Logs a cup's pour with the color that the shelf predicts, unless its last pour holds the same additions
- * and was looked at in the same slab; *id is that pour.
- * slab  a part that is NAN is as in the cup's last pour, else that of 10 mm over gray */
-dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab, int64_t *id,
-                       dw_error *err);
+/* Logs a cup's pour with its predicted color, unless its last pour holds the same additions and was looked at
+ * in the same slab; *id is that pour.
+ * slab      a part that is NAN is as in the cup's last pour, else that of 10 mm over gray
+ * expected  the color advised; NULL: as the shelf predicts it */
+dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab,
+                       const dw_lab *expected, int64_t *id, dw_error *err);
 
 /* ---- which readings count, and what they say of a cup by now --------------------------------------------
  */
@@ -41,48 +42,10 @@ dw_status dw_pours_trusted(dw_book *book, const dw_book_cup *cup, const dw_shelf
 void dw_aside_words(const dw_set_aside *aside, char *out, size_t room);
 /* What a cup's last measured pour says of the cup as it is: its color now, that reading carried along where
  * drops were added since, and the uncertainty. Readings set aside count for nothing.  *found false when the
- * cup was never measured or can't be predicted. */
+ * cup was never measured or can't be predicted.
+ * slab  of that pour; may be NULL */
 dw_status dw_cup_measured(dw_book *book, const dw_book_cup *cup, const dw_shelf *shelf, bool *found,
-                          dw_lab *now, double *uncertainty_de00, dw_error *err);
-
-/* ---- the next cup ----------------------------------------------------------------------------------------
- */
-
-/* What a correction of the next cup is: worked out by the caller. */
-typedef struct dw_next_cup {
-  bool known;    /* false: words alone */
-  bool has_good; /* there was a good batch, and what was in its cup is known: */
-  char good_batch[DW_BATCH_NAME_ROOM], good_recipe[DW_NOTE_TEXT];
-  char good_words[2 * DW_NOTE_TEXT]; /* "Last good batch, 3 May (7): orange 28, white 1" */
-  char recipe[DW_NOTE_TEXT];         /* "orange=11,brown=5" */
-  char last[DW_NOTE_TEXT];           /* what was in the last cup */
-  double volume_floz;
-  double predicted_de00; /* to the target */
-  dw_lab predicted;
-  char words[DW_NOTE_TEXT]; /* "1 drop less of orange, 1 more of brown" */
-} dw_next_cup;
-
-/* The next cup of a layer: the last good batch's drops again, corrected where a new lot or a later cup says,
- * by more than the doubt, that they give another color by now; without a good batch the last cup corrected
- * toward the target, what was measured of it carried along.  known false: words alone */
-dw_status dw_next_cup_make(dw_book *book, const dw_shelf *shelf, const dw_pattern_layer *layer,
-                           const dw_layer_history *history, dw_next_cup *next, dw_error *err);
-/* What to pour into a fresh cup of the layer: its next cup, else a first recipe for its target.
- * volume_floz  of clear base, the drops by it; 0: as the last one, or 4
- * Errors DW_NOT_FOUND the layer has no target */
-dw_status dw_advised_cup(dw_book *book, const dw_shelf *shelf, const dw_pattern_layer *layer,
-                         const dw_slab *slab, double volume_floz, dw_cup *out, dw_error *err);
-/* dw_next_cup_make of every layer of a pattern; out has pattern->n. */
-dw_status dw_pattern_next(dw_book *book, const dw_shelf *shelf, const dw_pattern *pattern, dw_next_cup *out,
-                          dw_error *err);
-
-/* ---- what a photo says of cups ------------------------------------------------------------------------- */
-
-/* Sets the layers of a reading against the request's of the same name, and asks the plugins.
- * request  layers with targets and cups; their measured colors are filled in from the reading
- * Errors   DW_NOT_FOUND a layer of the request that the photo does not have */
-dw_status dw_flow_advise(const dw_photo_reading *reading, dw_advice_request *request,
-                         const dw_plugins *plugins, dw_advice_result **out, dw_error *err);
+                          dw_lab *now, double *uncertainty_de00, dw_slab *slab, dw_error *err);
 
 /* ---- bottles that cups hold though the shelf has them no longer -----------------------------------------
  */

@@ -2,7 +2,7 @@
 #ifndef DROPWISE_BATCH_DRIFT_H
 #define DROPWISE_BATCH_DRIFT_H
 
-#include "dropwise/batch.h"
+#include "dropwise/batch_advice.h"
 
 typedef struct dw_drift_layer {
   char name[DW_ID_ROOM];
@@ -51,8 +51,8 @@ enum { DW_HEAT_POURS_MIN = 8 }; /* batches from which a rank correlation can tel
 /* All of a pattern's layers checked for drift, with the lots that changed and what the temperatures say.
  * out  large: on the heap; dw_drift_report_free, on error too */
 dw_status dw_drift_report_load(dw_book *book, const char *pattern, dw_drift_report *out, dw_error *err);
-/* dw_next_cup_make of every layer that drifted (all layers when none did). */
-dw_status dw_drift_report_advise(dw_book *book, const dw_shelf *shelf, dw_drift_report *report,
-                                 dw_error *err);
+/* The next cup of every layer that drifted (of all layers when none did). */
+dw_status dw_drift_report_advise(dw_book *book, const dw_shelf *shelf, const dw_plugins *plugins,
+                                 dw_drift_report *report, dw_error *err);
 
 #endif

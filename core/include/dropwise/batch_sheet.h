@@ -2,7 +2,7 @@
 #ifndef DROPWISE_BATCH_SHEET_H
 #define DROPWISE_BATCH_SHEET_H
 
-#include "dropwise/batch.h"
+#include "dropwise/batch_advice.h"
 #include "dropwise/book_work.h"
 
 typedef struct dw_sheet_cup {
@@ -33,7 +33,7 @@ dw_status dw_sheet_of_work(dw_book *book, int64_t work, dw_units units, dw_sheet
                            dw_error *err);
 /* The pattern's newest work, else the cups of its newest batch, else (and with next set) the cups as advised.
  * Errors DW_NOT_FOUND no such pattern, or neither a cup nor a target */
-dw_status dw_sheet_of_pattern(dw_book *book, const char *pattern, bool next, dw_units units, dw_sheet *out,
-                              dw_shelf **shelf, dw_error *err);
+dw_status dw_sheet_of_pattern(dw_book *book, const char *pattern, const dw_plugins *plugins, bool next,
+                              dw_units units, dw_sheet *out, dw_shelf **shelf, dw_error *err);
 
 #endif

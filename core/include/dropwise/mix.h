@@ -8,10 +8,11 @@
 #include "dropwise/color.h"
 
 enum {
-  DW_SHELF_MAX = 64,       /* bottles on a shelf */
-  DW_CUP_BOTTLES_MAX = 12, /* different bottles in one cup */
-  DW_DRAWS = 24,           /* posterior draws a fitted bottle carries */
-  DW_AMOUNT_MAX = 10000,   /* drops, or drops per fl oz, of one bottle */
+  DW_SHELF_MAX = 64,             /* bottles on a shelf */
+  DW_SHELF_BYTES_MAX = 64 << 20, /* of its text */
+  DW_CUP_BOTTLES_MAX = 12,       /* different bottles in one cup */
+  DW_DRAWS = 24,                 /* posterior draws a fitted bottle carries */
+  DW_AMOUNT_MAX = 10000,         /* drops, or drops per fl oz, of one bottle */
   DW_THICKNESS_MAX_MM = 1000,
   DW_VOLUME_MAX_FLOZ = 10000
 };
@@ -226,9 +227,6 @@ dw_status dw_solve(const dw_shelf *shelf, const dw_cup *cup, const dw_slab *slab
 /* ---- a cup gone too far: "too much brown"
  * ------------------------------------------------------------------ */
 
-/* A cup that the best additions leave further off than this may be worth a new one (CIEDE2000): beyond what a
- * good pour comes to (docs/mixing-model.md#learn). */
-#define DW_RESCUE_FROM_DE00 2.0
 #define DW_RESCUE_TOLERANCE_DE00 1.0 /* the usual tolerance of a rescue */
 
 /* What a drop is worth in fl oz of clear base, for comparing ways back (an assumption: twelve times its
@@ -262,11 +260,6 @@ typedef struct dw_rescue {
  * that does not reach the aim either is given only where it ends clearly nearer.
  * Errors DW_BAD_INPUT as dw_solve, tolerance not above 0; DW_NO_MEMORY */
 dw_status dw_cup_rescue(const dw_rescue_job *job, dw_rescue *out, dw_error *err);
-/* For advice: whole_de00 is what the best additions leave the cup off. Beyond DW_RESCUE_FROM_DE00 the rescue
- * is worked out, and *worth says whether a new cup comes nearer; *out counts only then. Errors as
- * dw_cup_rescue. */
-dw_status dw_cup_renew(const dw_rescue_job *job, double whole_de00, bool *worth, dw_rescue *out,
-                       dw_error *err);
 /* Its words in other units; cut to room, always terminated. */
 void dw_rescue_words(const dw_shelf *shelf, const dw_rescue *rescue, dw_units units, char *out, size_t room);
 

@@ -52,7 +52,7 @@ void dw_text_caution_line(dw_text *out);
 json_t *dw_json_difference(dw_lab from, dw_lab to);
 json_t *dw_json_prediction(const dw_prediction *prediction);
 /* A new cup begun with a share of one gone too far: take_floz, add, add_clear_floz, predicted, words. */
-json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_rescue *new_cup);
+json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
 json_t *dw_json_plugins(const dw_plugins *plugins);
 

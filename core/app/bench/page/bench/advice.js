@@ -19,7 +19,7 @@ const question = (cup) => ({
 
 function request() {
   const layers = state.work.cups.filter(aimed).map(question);
-  return {layers, slab: state.work.slab, chroma_share: 0};
+  return {pattern: state.work.pattern, layers, slab: state.work.slab, chroma_share: 0};
 }
 
 const mark = (layer, slab) => JSON.stringify([layer, slab]);

@@ -1,0 +1,233 @@
+"""One adviser: whoever asks the same question of the same book gets the same first additions and the same predicted color.
+
+Two questions: the correction of the cups of a batch (`advise --batch`, `pour`, the page) and the filling of the next ones
+(`advise --pattern`, `pour --advised`, `drift --advise`, `sheet --next`, the page). STATES is the table: what is in the book,
+then the question. What is compared is what each door gives out, to the digit.
+"""
+import json
+import os
+import pathlib
+import shutil
+import sys
+import tempfile
+import unittest
+
+HERE = pathlib.Path(__file__).parent
+sys.path[:0] = [str(HERE.parent / "cli"), str(HERE.parent / "bench")]
+import bench
+from shop import SAMPLES, Shop
+
+P = "creek crawfish"
+GOOD = "brown=25;orange=1"          # gives the back's target within 1, by the fitted chips
+GAVE = "32.1,4.9,8.6"
+
+
+def cup(drops, *more, layer="back"):
+    return ("pour", P, "--layer", layer, "--cup", drops, *more)
+
+
+def gave(lab, *more, layer="back"):
+    return ("pour", P, "--layer", layer, "--measured", lab, *more)
+
+
+def poured(batch, drops, lab, *more, layer="back"):
+    return cup(drops, "--batch", batch, "--measured", lab, *more, layer=layer)
+
+
+def target(lab, layer="back"):
+    return ("target", "set", P, layer, "--lab", lab)
+
+
+GOOD_BATCHES = [poured(i, GOOD, lab, "--good") for i, lab in enumerate(("32.2,4.8,8.5", "31.9,5,8.8", "32.1,4.9,8.6"), 1)]
+OVER_BROWNED = poured("1", "orange=20;brown=30", "30,9,11")
+OUT_OF_REACH = target("60,70,-40")
+
+# Name: commands, and whose cups are asked for: a batch, or None for the next ones with the volume in fl oz (None: as last).
+CORRECT = {
+    "measured, near": ([poured("1", GOOD, GAVE)], "1"),
+    "measured, off": ([poured("1", "brown=12;orange=4", "40,10,16")], "1"),
+    "exactly right": ([poured("1", GOOD, "31.88,4.97,8.9")], "1"),
+    "over-browned": ([OVER_BROWNED], "1"),
+    "over-browned, the other layer right": ([OVER_BROWNED, poured("1", "white=13;orange=5;yellow=7", "66.9,6.9,20.2",
+                                                                  layer="belly")], "1"),
+    "full": ([cup("brown=12;orange=4", "--batch", "1", "--capacity", "4.05"), gave("40,10,16")], "1"),
+    "gone too far": ([poured("1", "brown=40;white=4", "33,8,10", "--capacity", "4.3", layer="belly")], "1"),
+    "added to since it was measured": ([poured("1", "brown=12;orange=4", "40,10,16"),
+                                        ("pour", P, "--layer", "back", "--add", "brown=6")], "1"),
+    "measured, corrected, measured": ([poured("1", "brown=12;orange=4", "40,10,16"),
+                                       ("pour", P, "--layer", "back", "--add", "brown=8", "--measured", "35,7,12")], "1"),
+    "measured twice": ([poured("1", "brown=12;orange=4", "40,10,16"), gave("39,9.5,15.5")], "1"),
+    "thinned with clear base": ([poured("1", "brown=40;orange=2", "28,4,7"),
+                                 ("pour", P, "--layer", "back", "--clear", "0.5", "--measured", "29,4.4,7.6")], "1"),
+    "a new lot since": ([poured("1", "brown=12;orange=4", "40,10,16"), ("bottle", "lot", "brown", "B7")], "1"),
+    "out of reach": ([OUT_OF_REACH, poured("1", "red=10", "45,40,20")], "1"),
+    "another bottle gone": ([poured("1", "brown=12;orange=4", "40,10,16"), ("bottle", "remove", "black")], "1"),
+    "both layers measured": ([poured("1", "brown=12;orange=4", "40,10,16"),
+                              poured("1", "white=10;yellow=4", "72,3,22", layer="belly")], "1"),
+    "a reading set aside": ([poured("1", "brown=12;orange=4", "40,10,16"), gave("90,0,0")], "1"),
+    "a thin slab over white": ([cup("brown=12;orange=4", "--batch", "1"),
+                                gave("52,18,28", "--thickness", "4", "--over", "white")], "1"),
+    "good batches before": ([*GOOD_BATCHES, poured("4", "brown=12;orange=4", "40,10,16")], "4"),
+    "see-through wanted": ([("pattern", "see-through", P, "belly", "0.6"),
+                            poured("1", "white=10;yellow=4", "72,3,22", layer="belly")], "1"),
+    "two fl oz": ([poured("1", "brown=6;orange=2", "40,10,16", "--volume", "2")], "1"),
+    "with a doubt": ([poured("1", GOOD, "33,5.6,9.6", "--uncertainty", "1.5")], "1"),
+}
+NEXT = {
+    "fresh": ([], None),
+    "fresh, 2 fl oz": ([], 2),
+    "fresh, 8 fl oz": ([], 8),
+    "fresh, out of reach": ([OUT_OF_REACH], None),
+    "fresh, a bottle gone": ([("bottle", "remove", "brown")], None),
+    "fresh, see-through wanted": ([("pattern", "see-through", P, "belly", "0.6")], None),
+    "after a cup that was off": ([poured("1", "brown=12;orange=4", "40,10,16")], None),
+    "after a cup that was off, 2 fl oz": ([poured("1", "brown=12;orange=4", "40,10,16")], 2),
+    "after too much brown": ([OVER_BROWNED], None),
+    "after good batches": (GOOD_BATCHES, None),
+    "after good batches, 2 fl oz": (GOOD_BATCHES, 2),
+    "after good batches, 8 fl oz": (GOOD_BATCHES, 8),
+    "good, then other drops went wrong": ([*GOOD_BATCHES, poured("4", "brown=12;orange=4", "40,10,16")], None),
+    "good, then the same drops went wrong": ([*GOOD_BATCHES, poured("4", GOOD, "38,8,14")], None),
+    "good, then the same drops went wrong, 8 fl oz": ([*GOOD_BATCHES, poured("4", GOOD, "38,8,14")], 8),
+    "a new lot since the good batches": ([*GOOD_BATCHES, ("bottle", "lot", "brown", "B7"),
+                                          poured("4", "brown=20;orange=2", "38,8,14")], None),
+    "another target since the good batches": ([*GOOD_BATCHES, target("36,8,12")], None),
+    "a bottle of the good batches gone": ([*GOOD_BATCHES, ("bottle", "remove", "orange")], None),
+    "good by force": ([poured("1", "brown=12;orange=4", "40,10,16", "--good", "--force")], None),
+    "one layer good, one fresh": ([poured("1", GOOD, GAVE, "--good")], None),
+    "both layers good": ([poured("1", GOOD, GAVE), poured("1", "white=13;orange=5;yellow=7", "66.8,6.8,20.2", "--good",
+                                                          layer="belly")], None),
+    "a thin slab over white": ([cup("brown=12;orange=4", "--batch", "1"),
+                                gave("52,18,28", "--thickness", "4", "--over", "white")], None),
+    "only a reading set aside": ([cup("brown=12;orange=4", "--batch", "1"), gave("90,0,0")], None),
+    "out of reach, after a cup": ([OUT_OF_REACH, poured("1", "red=10", "45,40,20")], None),
+    "effect bottle in the last cup": ([("bottle", "add", "pearl", "--role", "effect"),
+                                       poured("1", "brown=12;orange=4", "40,10,16")], None),
+}
+
+
+def first_of(layers):
+    """By layer: additions, clear base, and the color to come, of `advise --json` and the page's answer."""
+    firsts = {layer["name"]: layer["advice"][0] for layer in layers if layer["advice"]}
+    return {name: (a["add"], a["add_clear_floz"], a["predicted"]) for name, a in firsts.items()}
+
+
+def drops_of(recipe):
+    return {name: float(drops) for name, drops in (part.split("=") for part in recipe.split(",") if part)}
+
+
+class OneAdviser(Shop):
+    fitted_book = None
+
+    @classmethod
+    def setUpClass(cls):
+        cls.kept = tempfile.TemporaryDirectory()
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.kept.cleanup()
+
+    def set_up_book(self, commands):
+        """A book with the sample bottles fitted and two targets; then what the state says."""
+        fitted = pathlib.Path(self.kept.name) / "fitted.db"
+        if not fitted.exists():
+            self.fitted()
+            self.ok("pattern", "add", P, "--layer", "back", "--layer", "belly")
+            self.ok(*target("31.88,4.97,8.9"))
+            self.ok(*target("66.99,6.94,20.14", "belly"))
+            self.ok("book", "backup", fitted)
+        self.copy(fitted, self.book)
+        for command in commands:
+            self.ok(*command)
+
+    def copy(self, one, other):
+        for path in (other, pathlib.Path(f"{other}-wal"), pathlib.Path(f"{other}-shm")):
+            path.unlink(missing_ok=True)
+        shutil.copyfile(one, other)
+
+    def page(self, body):
+        book = self.folder / "page.db"
+        book.unlink(missing_ok=True)
+        self.ok("book", "backup", book)
+        served = bench.Bench(book=book)
+        try:
+            answer = served.post("/api/advise", {"pattern": P, **body})
+            self.assertEqual(answer.status, 200, answer.bytes)
+            return first_of(answer.json["layers"])
+        finally:
+            served.close()
+
+    def same(self, doors, least):
+        """Every layer that a door speaks of, as the first door has it."""
+        name, expected = next(iter(doors.items()))
+        self.assertTrue(expected)
+        for other, got in doors.items():
+            self.assertGreaterEqual(len(got), least.get(other, 0), f"{other} says nothing")
+            for layer, answer in got.items():
+                self.assertEqual(answer, expected[layer], f"{other} and {name} on the {layer}")
+
+    def correct(self, commands, batch):
+        self.set_up_book(commands)
+        doors = {"advise": first_of(self.json("advise", "--pattern", P, "--batch", batch)["layers"]),
+                 "page": self.page({"batch": batch})}
+        layers = self.json("pour", P, "--batch", batch, "--note", "asked")["layers"]
+        doors["pour"] = {layer["name"]: (layer["add"], layer["add_clear_floz"], layer["then"])
+                         for layer in layers if "add" in layer}
+        for layer in layers:
+            if "go_on" in layer:
+                self.assertEqual(layer["go_on"], bool(layer["add"]) or layer["add_clear_floz"] > 0)
+        self.same(doors, {"advise": 1, "page": 1})
+        return doors
+
+    def next(self, commands, volume):
+        self.set_up_book(commands)
+        more = ("--volume", volume) if volume else ()
+        said = self.json("advise", "--pattern", P, *more)
+        doors = {"advise": first_of(said["layers"]),
+                 "page": self.page({"volume_floz": volume} if volume else {})}
+        if not volume:
+            drift = self.json("drift", P, "--advise")["layers"]
+            doors["drift"] = {layer["name"]: (drops_of(layer["next"]["recipe"]), 0, layer["next"]["predicted"])
+                              for layer in drift if layer.get("next", {}).get("known")}
+            sheet = self.json("sheet", P, "--next")["cups"]
+            doors["sheet"] = {cup["layer"]: (cup["drops"], 0, cup["color"]) for cup in sheet}
+        poured_now = self.json("pour", P, "--advised", *more)["layers"]
+        doors["pour --advised"] = {layer["name"]: (layer["cup"], 0, layer["predicted"]) for layer in poured_now}
+        self.same(doors, {"advise": 2, "page": 2, "pour --advised": 2} | ({} if volume else {"sheet": 2}))
+        return doors
+
+
+def add_tests():
+    for kind, table in (("correct", CORRECT), ("next", NEXT)):
+        for name, (commands, what) in table.items():
+            def test(self, kind=kind, commands=commands, what=what):
+                getattr(self, kind)(commands, what)
+            setattr(OneAdviser, f"test_{kind}: {name}", test)
+
+
+class Order(OneAdviser):
+    """What comes first."""
+
+    def test_the_last_good_cup_again(self):
+        doors = self.next(GOOD_BATCHES, None)
+        self.assertEqual(doors["advise"]["back"][0], {"brown": 25, "orange": 1})
+
+    def test_another_volume_keeps_the_bottles(self):
+        for commands in ([], GOOD_BATCHES, [poured("1", "brown=12;orange=4", "40,10,16")]):
+            usual = self.next(commands, None)["advise"]
+            double = self.next(commands, 8)["advise"]
+            for layer, (drops, _, _) in usual.items():
+                self.assertEqual({name: 2 * n for name, n in drops.items()}, double[layer][0])
+
+    def test_a_new_color_speaks_against_the_good_cup(self):
+        doors = self.next([*GOOD_BATCHES, poured("4", GOOD, "38,8,14")], None)
+        self.assertNotEqual(doors["advise"]["back"][0], {"brown": 25, "orange": 1})
+
+    def test_the_table_is_long_enough(self):
+        self.assertGreaterEqual(len(CORRECT) + len(NEXT), 30)
+
+
+add_tests()
+for name in [name for name in dir(OneAdviser) if name.startswith("test_")]:
+    setattr(Order, name, None)  # once is enough
+unittest.main(argv=sys.argv[:1])
