@@ -36,6 +36,10 @@ static const char *const checks[] = {
     JSON_FAULT("work", "marks", "object"),
     JSON_FAULT("work", "cups", "array"),
     JSON_FAULT("work", "slab", "object"),
+    JSON_FAULT("bench", "marks", "object"),
+    JSON_FAULT("bench", "slab", "object"),
+    "SELECT 'bench ' || w.id || ' has a batch of another pattern' FROM bench w JOIN batch b ON b.id = w.batch"
+    " WHERE b.pattern <> w.pattern",
     JSON_FAULT("entry", "record", "object"),
     "SELECT 'entry ' || id || ' has an unknown key in its record' FROM entry WHERE json_valid(record) AND "
     "EXISTS"

@@ -129,7 +129,7 @@ static dw_status lacks_bottle(dw_book *book, const dw_shelf *starter, const char
 }
 
 /* A lot for the slug; a bottle of the starter shelf joins the book with its first use. */
-static dw_status find_lot(dw_book *book, const char *slug, int64_t *lot, dw_error *err) {
+dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *err) {
   dw_status status = dw__lot_at_hand(book, slug, lot, err);
   if (status != DW_NOT_FOUND) return status;
   dw_shelf *starter = NULL;
@@ -154,7 +154,7 @@ dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double a
   dw_status status = slug ? dw__number_check("Drops", amount, 0.001, DW_AMOUNT_MAX, err)
                           : dw__number_check("Clear base in fl oz", amount, 0.001, DW_VOLUME_MAX_FLOZ, err);
   if (status == DW_OK) status = cup_get(book, cup, &before, err);
-  if (status == DW_OK && slug) status = find_lot(book, slug, &lot, err);
+  if (status == DW_OK && slug) status = dw__lot_find(book, slug, &lot, err);
   if (status == DW_OK)
     status = dw__book_run(book, NULL, err, sql, "iirddt", cup, (int64_t)before.additions, lot,
                           slug ? amount : 0.0, slug ? 0.0 : amount, now);

@@ -2,6 +2,7 @@
 #include "book/file.h"
 #include "book/schema.h"
 #include "book/sql.h"
+#include "book/works.h"
 
 int dw_book_schema_version(void) {
   return dw__book_step_count;
@@ -67,7 +68,8 @@ static dw_status take_steps(dw_book *book, int64_t version, dw_error *err) {
   snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d;", dw__book_step_count,
            DW__BOOK_APPLICATION_ID);
   if (result == SQLITE_OK) result = sqlite3_exec(book->db, marks, NULL, NULL, NULL);
-  return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "bringing it up to date", err);
+  if (result != SQLITE_OK) return dw__book_fail(book, result, "bringing it up to date", err);
+  return version < DW__BOOK_BENCH_STEP ? dw__works_move(book, err) : DW_OK;
 }
 
 dw_status dw__book_migrate(dw_book *book, dw__keep keep, dw_error *err) {

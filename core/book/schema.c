@@ -183,6 +183,16 @@ static const char step_journal[] =
     " pattern INTEGER NOT NULL DEFAULT 0, batch INTEGER NOT NULL DEFAULT 0) STRICT;"
     "INSERT INTO clock (id) VALUES (1);";
 
-const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours,
-                                      step_work, step_made,    step_journal};
+/* 7: what lies on the bench, its cups the batch's own. */
+static const char step_bench[] =
+    "CREATE TABLE bench ("
+    " id INTEGER PRIMARY KEY, name TEXT NOT NULL,"
+    " pattern INTEGER NOT NULL REFERENCES pattern ON DELETE CASCADE,"
+    " batch INTEGER REFERENCES batch ON DELETE SET NULL, photo INTEGER REFERENCES photo, marks" OBJECT
+    ", slab" OBJECT ", updated TEXT NOT NULL) STRICT;"
+    "CREATE INDEX bench_of_pattern ON bench (pattern);"
+    "CREATE INDEX bench_of_batch ON bench (batch) WHERE batch IS NOT NULL;";
+
+const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours, step_work,
+                                      step_made, step_journal, step_bench};
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

@@ -9,6 +9,9 @@ extern const char *const dw__book_steps[];
 extern const int dw__book_step_count;
 
 /* "Dwbk": marks the file as a book (PRAGMA application_id). */
+/* The step that brings works to benches, from here on in C: dw__works_move. */
+enum { DW__BOOK_BENCH_STEP = 7 };
+
 #define DW__BOOK_APPLICATION_ID 0x4477626b
 
 #endif

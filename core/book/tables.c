@@ -108,6 +108,10 @@ static const dw__column past_row[] = {ROW("past", "work_past"),          ROW_OR_
                                       ROW_OR_NONE("reading", "reading"), ROW_OR_NONE("strength", "strength"),
                                       LACK_WHOLE("good", 0, 1),          LACK("note", DW__NOTE)};
 
+static const dw__column bench[] = {NAME("name", DW_PATTERN_NAME_ROOM), ROW("pattern", "pattern"),
+                                   ROW_OR_NONE("batch", "batch"),      ROW_OR_NONE("photo", "photo"),
+                                   KIND("marks", DW__OBJECT),          KIND("slab", DW__OBJECT),
+                                   KIND("updated", DW__TIME)};
 static const dw__column entry[] = {KIND("made", DW__TIME),
                                    NAME("door", 16),
                                    NAME("kind", 16),
@@ -142,6 +146,7 @@ const dw__table dw__tables[] = {
     {TABLE(work, "works"), DW__CLASH_NONE, {NULL}, false, 4, false},
     {TABLE(work_past, "work_pasts"), DW__CLASH_NONE, {NULL}, false, 4, false},
     {TABLE(past_row, "past_rows"), DW__CLASH_NONE, {NULL}, false, 5, false},
+    {TABLE(bench, "benches"), DW__CLASH_NONE, {NULL}, false, 7, false},
     {TABLE(entry, "entries"), DW__CLASH_NONE, {NULL}, false, 6, true},
 };
 const size_t dw__table_count = COUNT(dw__tables);

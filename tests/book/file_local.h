@@ -100,6 +100,7 @@ static const char *const old_rows[] = {
     " '2026-01-03T00:00:00Z');"
     "INSERT INTO work_past (work, name, marks, cups, slab) VALUES (2, 'old work', '{}', '[]', '{}');",
     "INSERT INTO past_row (past, batch, good, note) VALUES (1, 3, 0, '');",
+    "UPDATE clock SET tick = 5;",
 };
 
 static inline void make_old(const char *path, int version) {

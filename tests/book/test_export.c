@@ -2,6 +2,7 @@
 #include "book/sql.h"
 #include "book/tables.h"
 #include "book_local.h"
+#include "dropwise/book_bench.h"
 #include "dropwise/numeric.h"
 
 #include <jansson.h>
@@ -88,6 +89,7 @@ static void fill(dw_book *book, const char *name) {
   in_change(book, dw_tone_color_add(book, id, (dw_lab){60, 10, 20}, photo, NULL, &err));
   fit_fill(book);
   pour_fill(book, &pattern, look);
+  in_change(book, dw_book_bench_begin(book, pattern_id, "bench", 4, 5, NULL, &id, &err));
   in_change(book, dw_work_add(book, pattern_id, "work", "[{\"layer\": \"back\"}]", NULL, &id, &err));
   dw_book_mark begin = {{0}};
   dw_work_change change = {.cups = "[]", .photo = HASH, .made = &begin}; /* as if all were of this step */
@@ -193,7 +195,7 @@ static void test_merge(void **state) {
   expect(import_into(s->book, text, n, &got, &err), DW_OK, err);
   assert_int_equal(got.shared, 4); /* the photo, orange and its two lots */
   expect(dw_pattern_find(s->book, "frog", &pattern, &err), DW_OK, err);
-  assert_int_equal(pattern.batches, 1);
+  assert_int_equal(pattern.batches, 2); /* and the one open on its bench */
   assert_near(pattern.layer[0].target.L, 41, 0);
   expect(dw_book_bottle_find(s->book, "orange", &bottle, &err), DW_OK, err);
   assert_string_equal(bottle.title, "orange");

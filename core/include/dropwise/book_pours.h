@@ -45,6 +45,10 @@ typedef struct dw_book_cup {
   size_t additions;
 } dw_book_cup;
 
+/* A cup of which nothing else is said. */
+#define DW_CUP_VOLUME_DEFAULT_FLOZ 4.0
+#define DW_CUP_CAPACITY_DEFAULT_FLOZ 5.0
+
 /* In a transaction: begin, set and add.
  * begin   a batch's cup for a layer, empty but for volume_floz of clear base; DW_BAD_INPUT when it is there
  */
