@@ -86,6 +86,34 @@ static void test_homography_at_large_pixels(void **state) {
   }
 }
 
+/* Exact points give the exact map; of noisy ones the middle is nearer than any. */
+static void test_homography_through_many(void **state) {
+  (void)state;
+  dw_random random = dw_random_seed(6);
+  const dw_homography truth = {{210, -30, 4100, 25, 190, 3200, 0.02, -0.03, 1}};
+  double from[48], to[48], noisy[48], x, y;
+  for (int i = 0; i < 24; i++) {
+    from[2 * i] = i % 6;
+    from[2 * i + 1] = i / 6;
+    dw_homography_at(&truth, from[2 * i], from[2 * i + 1], &to[2 * i], &to[2 * i + 1]);
+    for (int c = 0; c < 2; c++) noisy[2 * i + c] = to[2 * i + c] + dw_random_normal(&random);
+  }
+  dw_homography map;
+  assert_int_equal(dw_homography_fit_many(from, to, 24, &map, NULL), DW_OK);
+  for (int i = 0; i < 24; i++) {
+    dw_homography_at(&map, from[2 * i], from[2 * i + 1], &x, &y);
+    assert_near(x, to[2 * i], 1e-6);
+    assert_near(y, to[2 * i + 1], 1e-6);
+  }
+  assert_int_equal(dw_homography_fit_many(from, noisy, 24, &map, NULL), DW_OK);
+  dw_homography_at(&map, 2.5, 1.5, &x, &y);
+  double true_x, true_y;
+  dw_homography_at(&truth, 2.5, 1.5, &true_x, &true_y);
+  assert_true(hypot(x - true_x, y - true_y) < 1.0); /* about 4 deviations of the mean of 24 */
+  assert_int_equal(dw_homography_fit_many(from, to, 3, &map, NULL), DW_TOO_FEW);
+  assert_int_equal(dw_homography_fit_many(from, to, 6, &map, NULL), DW_BAD_INPUT); /* one row: a line */
+}
+
 static void test_homography_refuses(void **state) {
   (void)state;
   const double square[] = {0, 0, 1, 0, 1, 1, 0, 1}, line[] = {0, 0, 1, 1, 2, 2, 0, 5};
@@ -104,6 +132,7 @@ int main(void) {
                                      cmocka_unit_test(test_curve_refuses),
                                      cmocka_unit_test(test_homography_keeps_crossings),
                                      cmocka_unit_test(test_homography_at_large_pixels),
+                                     cmocka_unit_test(test_homography_through_many),
                                      cmocka_unit_test(test_homography_refuses)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -56,6 +56,9 @@ typedef struct dw_homography {
 /* The map that sends from[i] to to[i] for four points, no three on a line (x,y pairs, 8 numbers each).
  * DW_BAD_INPUT when they are degenerate. */
 dw_status dw_homography_fit(const double from[8], const double to[8], dw_homography *out, dw_error *err);
+/* The same for n points, n >= 4, by least squares.  Errors DW_TOO_FEW, DW_BAD_INPUT (all on a line) */
+dw_status dw_homography_fit_many(const double *from, const double *to, size_t n, dw_homography *out,
+                                 dw_error *err);
 void dw_homography_at(const dw_homography *map, double x, double y, double *out_x, double *out_y);
 
 /* ---- tails ------------------------------------------------------------------------------------------- */
