@@ -224,6 +224,19 @@ done:
   return status;
 }
 
+dw_status dw_batch_advise_next(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,
+                               const dw_shelf *shelf, dw_batch_advice **out, dw_error *err) {
+  const dw_cup as_last = {0};
+  const dw_slab as_before = {NAN, NAN};
+  dw_batch_question *question = calloc(1, sizeof *question);
+  if (!question) return dw_fail_memory(err, "the advice");
+  question->plugins = plugins;
+  dw_status status = dw_batch_question_load(book, pattern, 0, shelf, &as_last, &as_before, question, err);
+  if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, out, err);
+  free(question);
+  return status;
+}
+
 void dw_batch_advice_free(dw_batch_advice *advice) {
   if (!advice) return;
   dw_advice_result_free(advice->result);

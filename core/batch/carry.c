@@ -16,6 +16,16 @@ static dw_status predict(const dw_shelf *shelf, const dw_cup *cup, const dw_slab
   return status == DW_BAD_INPUT ? DW_OK : status;
 }
 
+dw_status dw__cup_predict(const dw_shelf *shelf, const dw_cup *cup, const dw_slab *slab, dw_lab *out,
+                          dw_error *err) {
+  dw_recipe loadings;
+  dw_prediction predicted;
+  dw_cup_loadings(cup, &loadings);
+  dw_status status = dw_predict(shelf, &loadings, slab, &predicted, err);
+  if (status == DW_OK) *out = predicted.lab;
+  return status;
+}
+
 dw_status dw__kept_cup_predict(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab,
                                bool *known, dw_lab *out, dw_error *err) {
   dw_cup now;

@@ -303,17 +303,9 @@ static void take_next(const dw_batch_advice *advice, dw_drift_report *report) {
 
 dw_status dw_drift_report_advise(dw_book *book, const dw_shelf *shelf, const dw_plugins *plugins,
                                  dw_drift_report *report, dw_error *err) {
-  const dw_cup as_last = {0};
-  const dw_slab as_before = {NAN, NAN};
   dw_batch_advice *advice = NULL;
-  dw_batch_question *question = calloc(1, sizeof *question);
-  if (!question) return dw_fail_memory(err, "the advice");
-  question->plugins = plugins;
-  dw_status status =
-      dw_batch_question_load(book, &report->pattern, 0, shelf, &as_last, &as_before, question, err);
-  if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, &advice, err);
+  dw_status status = dw_batch_advise_next(book, &report->pattern, plugins, shelf, &advice, err);
   if (status == DW_OK && advice) take_next(advice, report);
   dw_batch_advice_free(advice);
-  free(question);
   return status;
 }

@@ -2,6 +2,7 @@
  * learned since asks for it; else a correction of the last cup. */
 #include "batch/next_cup.h"
 
+#include "batch/carry.h"
 #include "batch/past_cup.h"
 
 #include <math.h>
@@ -81,15 +82,12 @@ static dw_cup next_start(const dw_shelf *shelf, const dw_cup *like) {
 
 /* What these drops gave, carried to the slab that is asked for. */
 static dw_status carry(const asking *w, const dw__past_cup *from, dw_lab gave, dw__next *out, dw_error *err) {
-  dw_recipe loadings;
-  dw_prediction here;
-  dw_cup_loadings(&from->cup, &loadings);
-  dw_status status = dw_predict(w->past.shelf, &loadings, &w->question->slab, &here, err);
-  if (status != DW_OK) return status;
   const dw_lab there = from->predicted;
-  out->predicted = here.lab;
-  out->gave =
-      (dw_lab){here.lab.L + gave.L - there.L, here.lab.a + gave.a - there.a, here.lab.b + gave.b - there.b};
+  dw_lab here;
+  dw_status status = dw__cup_predict(w->past.shelf, &from->cup, &w->question->slab, &here, err);
+  if (status != DW_OK) return status;
+  out->predicted = here;
+  out->gave = (dw_lab){here.L + gave.L - there.L, here.a + gave.a - there.a, here.b + gave.b - there.b};
   return DW_OK;
 }
 

@@ -1,6 +1,8 @@
 /* The cups that a layer had before: how they came out, and what their drops will give today. */
 #include "batch/past_cup.h"
 
+#include "batch/carry.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -18,16 +20,6 @@ static dw_status slab_of(dw_book *book, int64_t cup, dw_slab *out, dw_error *err
   return status;
 }
 
-static dw_status predict_cup(const dw_shelf *shelf, const dw_cup *cup, const dw_slab *slab, dw_lab *out,
-                             dw_error *err) {
-  dw_recipe loadings;
-  dw_prediction predicted;
-  dw_cup_loadings(cup, &loadings);
-  dw_status status = dw_predict(shelf, &loadings, slab, &predicted, err);
-  if (status == DW_OK) *out = predicted.lab;
-  return status;
-}
-
 /* Not found where the book has no such cup, an empty one, or one whose bottles the shelf lacks. */
 static dw_status take_cup(const dw__past *w, size_t batch, dw__past_cup *out, dw_error *err) {
   size_t missing = 0;
@@ -39,7 +31,7 @@ static dw_status take_cup(const dw__past *w, size_t batch, dw__past_cup *out, dw
   out->found = status == DW_OK && missing == 0 && out->cup.drops.n > 0;
   if (status != DW_OK || !out->found) return status;
   status = slab_of(w->book, out->kept.id, &out->slab, err);
-  if (status == DW_OK) status = predict_cup(w->shelf, &out->cup, &out->slab, &out->predicted, err);
+  if (status == DW_OK) status = dw__cup_predict(w->shelf, &out->cup, &out->slab, &out->predicted, err);
   if (status == DW_OK)
     status = dw_cup_measured(w->book, &out->kept, w->shelf, &out->measured, &out->color, &out->doubt_de00,
                              NULL, err);
@@ -109,7 +101,7 @@ static dw_status predict_then(const dw__past *w, const dw__past_cup *cup, dw_lab
     int at = list[i].slug[0] ? dw_shelf_find(then, list[i].slug) : -1;
     if (at >= 0) status = strength_of_lot(w->book, &list[i], &then->bottle[at].strength, err);
   }
-  if (status == DW_OK) status = predict_cup(then, &cup->cup, &cup->slab, out, err);
+  if (status == DW_OK) status = dw__cup_predict(then, &cup->cup, &cup->slab, out, err);
   free(list);
   dw_shelf_free(then);
   return status;

@@ -1,4 +1,5 @@
 /* The question of a batch: the pattern's layers, their targets and their cups as they are. */
+#include "batch/carry.h"
 #include "dropwise/batch_advice.h"
 
 #include <math.h>
@@ -52,23 +53,13 @@ static dw_status choose_slab(dw_book *book, const dw_pattern *pattern, int64_t b
 
 /* ---- cups ---------------------------------------------------------------------------------------------- */
 
-static dw_status predict_at(const dw_shelf *shelf, const dw_cup *cup, const dw_slab *slab, dw_lab *out,
-                            dw_error *err) {
-  dw_recipe loadings;
-  dw_prediction predicted;
-  dw_cup_loadings(cup, &loadings);
-  dw_status status = dw_predict(shelf, &loadings, slab, &predicted, err);
-  if (status == DW_OK) *out = predicted.lab;
-  return status;
-}
-
 /* A color measured on one slab as it would be on the question's: what it missed there is missed here. */
 static dw_status bring_here(const dw_shelf *shelf, const dw_slab *there, const dw_slab *here, dw_layer *layer,
                             dw_error *err) {
   dw_lab was, is;
   if (there->thickness_mm == here->thickness_mm && there->backing == here->backing) return DW_OK;
-  dw_status status = predict_at(shelf, &layer->cup, there, &was, err);
-  if (status == DW_OK) status = predict_at(shelf, &layer->cup, here, &is, err);
+  dw_status status = dw__cup_predict(shelf, &layer->cup, there, &was, err);
+  if (status == DW_OK) status = dw__cup_predict(shelf, &layer->cup, here, &is, err);
   if (status != DW_OK) return status;
   layer->measured.L += is.L - was.L;
   layer->measured.a += is.a - was.a;

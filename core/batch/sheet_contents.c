@@ -142,27 +142,19 @@ static void take_advice(const dw_batch_advice *advice, const dw_pattern *pattern
 
 static dw_status of_advice(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins, dw_sheet *out,
                            dw_error *err) {
-  const dw_cup as_last = {0};
-  const dw_slab as_before = {NAN, NAN};
   dw_batch_advice *advice = NULL;
-  dw_batch_question *question = calloc(1, sizeof *question);
-  if (!question) return dw_fail_memory(err, "the advice");
-  question->plugins = plugins;
   dw_copy_text(out->source, sizeof out->source, "As advised, not poured yet");
-  dw_status status =
-      dw_batch_question_load(book, pattern, 0, out->shelf, &as_last, &as_before, question, err);
-  if (status == DW_OK && question->request.n == 0)
+  dw_status status = dw_batch_advise_next(book, pattern, plugins, out->shelf, &advice, err);
+  if (status == DW_OK && !advice)
     status =
         dw_fail(err, DW_NOT_FOUND,
                 "No layer of \"%s\" has a target yet, and no cup was poured; dropwise target set gives them "
                 "targets.",
                 pattern->name);
-  if (status == DW_OK) status = dw_batch_advise(question, &advice, err);
   if (status == DW_OK) take_advice(advice, pattern, out);
   if (status == DW_OK && out->n == 0)
     status = dw_fail(err, DW_NOT_FOUND, "No cup of \"%s\" can be advised on.", pattern->name);
   dw_batch_advice_free(advice);
-  free(question);
   return status;
 }
 

@@ -70,6 +70,9 @@ typedef struct dw_batch_advice {
  * plugin is "again"), and the first one unless what was learned since speaks against it. Another volume
  * scales the recipe. out  the caller's, dw_batch_advice_free Errors as dw_advise */
 dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **out, dw_error *err);
+/* The next cups of a pattern, each at the volume of its last one; *out NULL where no layer has a target. */
+dw_status dw_batch_advise_next(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,
+                               const dw_shelf *shelf, dw_batch_advice **out, dw_error *err);
 void dw_batch_advice_free(dw_batch_advice *advice); /* NULL is fine */
 
 #endif
