@@ -18,15 +18,16 @@ dw_status dw__record_begin(dw_book *book, sqlite3_session **out, dw_error *err) 
 
 /* The columns of the table at hand, in the order that the file has them. */
 typedef struct columns {
-  const char *table;  /* as the changeset names it; NULL before any */
+  char table[64];     /* a copy: the changeset's own goes with its next row; "" before any */
   sqlite3_stmt *stmt; /* of a query that is never run, for its columns' names */
 } columns;
 
 static int columns_of(dw_book *book, const char *table, columns *out) {
   char sql[96];
-  if (out->table && strcmp(out->table, table) == 0) return SQLITE_OK;
+  if (strcmp(out->table, table) == 0) return SQLITE_OK;
   sqlite3_finalize(out->stmt);
-  *out = (columns){.table = table};
+  *out = (columns){0};
+  dw_copy_text(out->table, sizeof out->table, table);
   snprintf(sql, sizeof sql, "SELECT * FROM \"%s\"", table);
   return sqlite3_prepare_v2(book->db, sql, -1, &out->stmt, NULL);
 }
