@@ -11,9 +11,14 @@ static const cli_option options[] = {
     {"--cup", "DROPS",
      "what is in the cup, as in orange=12,brown=4; for one layer of a pattern belly:white=3"},
     {"--volume", "VOLUME",
-     "clear base in the cup, as in 4floz or 120ml (plain: fl oz, with --metric ml); default 4 fl oz"},
+     "clear base in the cup, as in 4floz or 120ml (plain: fl oz, with --metric ml); default that of the "
+     "layer's last cup, else 4 fl oz"},
     {"--capacity", "VOLUME", "what the cup holds, base and drops together; default 5/4 of the volume"},
-    CLI_SLAB_OPTIONS,
+    {"--thickness", "MM",
+     "of the plastic where it is looked at; default: as the pattern was looked at last, else 10"},
+    {"--over", "BACKING",
+     "black, white, gray, or a reflectance from 0 to 1; default: as the pattern was looked at last, else "
+     "gray"},
     {"--pattern", "NAME", "advise all layers of a pattern of the book at once"},
     {"--layer", "NAME", "only this layer of the pattern; may be repeated"},
     {"--batch", "NAME", "the cups of this batch of the book, and what was measured of them"},
