@@ -93,10 +93,26 @@ static dw_status take_own(const dw__case *c, const dw_own_proposal *own, dw_advi
   return status;
 }
 
+static bool leaves(const dw_advice *advice, size_t n, size_t layer) {
+  for (size_t i = 0; i < n; i++)
+    if (advice[i].layer == layer && !dw_advice_adds(&advice[i])) return true;
+  return false;
+}
+
+/* The host's own proposal where no plugin made it: what is right is left alone, whoever was asked. */
+static dw_status leave(const dw__case *c, size_t layer, dw_advice *out, dw_error *err) {
+  const dw_layer_state *state = &c->state[layer];
+  *out = (dw_advice){.layer = layer, .predicted_de00 = state->now_de00};
+  dw_copy_text(out->plugin, sizeof out->plugin, "leave");
+  dw_copy_text(out->title, sizeof out->title, "Leave it");
+  snprintf(out->words, sizeof out->words, "Leave it: %s.", state->judged.words);
+  return dw__case_predict(c, layer, &out->add, 0, &out->predicted, err);
+}
+
 static dw_status judge(const dw__case *c, const dw__asked *asked, size_t n, dw_advice_result *out,
                        dw_error *err) {
   const dw_advice_request *request = c->request;
-  size_t total = 0, room = 1 + request->n_own;
+  size_t total = 0, room = 1 + request->n_own + request->n;
   for (size_t i = 0; i < n; i++) room += DW_PLUGIN_PROPOSALS_MAX;
   dw_advice *advice = calloc(room, sizeof *advice);
   if (!advice) return dw_fail_memory(err, "the proposals");
@@ -104,6 +120,8 @@ static dw_status judge(const dw__case *c, const dw__asked *asked, size_t n, dw_a
   for (size_t i = 0; i < request->n_own && status == DW_OK; i++)
     status = take_own(c, &request->own[i], &advice[total++], err);
   for (size_t i = 0; i < n; i++) total += take_answer(&asked[i], advice + total, out);
+  for (size_t i = 0; i < c->view.n_layers && status == DW_OK; i++)
+    if (c->state[i].leave && !leaves(advice, total, i)) status = leave(c, i, &advice[total++], err);
   if (status == DW_OK) dw__advice_rank(c, advice, total, out);
   free(advice);
   return status;

@@ -4,6 +4,8 @@
 #include <dlfcn.h>
 #include <string.h>
 
+/* What every plugin has: the fields of version 1.0. */
+#define SIZE_1_0 (offsetof(dw_plugin, advise) + sizeof(((dw_plugin *)0)->advise))
 /* Longer than any plugin's struct can grow: its size field is not a size. */
 enum { STRUCT_SIZE_MAX = 65536 };
 
@@ -24,7 +26,7 @@ static bool text_take(char *out, size_t room, const char *text) {
 static dw__verdict plugin_check(const dw_plugin *plugin, dw__report *report) {
   if (!plugin) return DW__PLUGIN_NULL;
   report->struct_size = plugin->struct_size;
-  if (plugin->struct_size < sizeof *plugin || plugin->struct_size > STRUCT_SIZE_MAX) return DW__PLUGIN_SIZE;
+  if (plugin->struct_size < SIZE_1_0 || plugin->struct_size > STRUCT_SIZE_MAX) return DW__PLUGIN_SIZE;
   report->abi_major = plugin->abi_major;
   if (plugin->abi_major != DW_ABI_MAJOR) return DW__PLUGIN_MAJOR;
   if (!plugin->advise) return DW__PLUGIN_NO_ADVISE;
@@ -51,9 +53,10 @@ const dw_plugin *dw__plugin_load(const char *path, dw__report *report) {
     report->verdict = DW__PLUGIN_NO_ENTRY;
     return NULL;
   }
-  report->only_named = dlsym(file, "dw_plugin_only_named") != NULL;
   const dw_plugin *plugin = entry();
   report->verdict = plugin_check(plugin, report);
+  if (report->verdict == DW__PLUGIN_FINE && DW_PLUGIN_HAS(plugin, dw_plugin, flags))
+    report->only_named = (plugin->flags & DW_PLUGIN_ONLY_NAMED) != 0;
   return report->verdict == DW__PLUGIN_FINE ? plugin : NULL;
 }
 
@@ -83,8 +86,9 @@ void dw__report_words(const dw__report *report, const char *name, char *out, siz
     snprintf(out, room, "%s: dw_plugin_entry returns nothing; it must return its dw_plugin.", name);
     break;
   case DW__PLUGIN_SIZE:
-    snprintf(out, room, "%s gives its struct_size as %u; build it again with sizeof(dw_plugin), %zu here.",
-             name, report->struct_size, sizeof(dw_plugin));
+    snprintf(out, room,
+             "%s gives its struct_size as %u; build it again with sizeof(dw_plugin), at least %zu.", name,
+             report->struct_size, SIZE_1_0);
     break;
   case DW__PLUGIN_MAJOR:
     snprintf(out, room,

@@ -125,6 +125,19 @@ static void word_miss(const dw_layer *layer, const dw_miss *miss, dw_notes *note
   dw_note(notes, "%s: %s This advice goes by the drops alone.", layer->name, words);
 }
 
+static bool clear_enough(const dw_layer *layer, const dw_layer_state *state) {
+  return layer->target_see_through < 0 || layer->cup.drops.n == 0 ||
+         fabs(state->see_through - layer->target_see_through) <= DW_SEE_THROUGH_NEAR;
+}
+
+/* A duller color was asked for: then the cup is not right, however near. */
+static void judge(const dw_advice_request *request, const dw_layer *layer, dw_layer_state *state) {
+  dw_difference_judge(state->now_de00, state->measured ? layer->measured_uncertainty_de00 : 0,
+                      state->measured ? layer->target_doubt_de00 : 0, &state->judged);
+  state->leave = state->judged.leave && clear_enough(layer, state) && request->chroma_share == 0 &&
+                 (state->measured || layer->cup.drops.n > 0);
+}
+
 static dw_status state_make(dw__case *c, size_t i, dw_error *err) {
   const dw_layer *layer = &c->request->layer[i];
   dw_layer_state *state = &c->state[i];
@@ -153,6 +166,7 @@ static dw_status state_make(dw__case *c, size_t i, dw_error *err) {
     dw_rules_measured(&c->rules[i], layer->earlier_predicted, layer->earlier_gave);
   state->aim = c->request->chroma_share > 0 ? dw__case_duller(c, i) : layer->target;
   state->now_de00 = dw_de00(state->now, state->aim);
+  judge(c->request, layer, state);
   return DW_OK;
 }
 
@@ -195,6 +209,20 @@ static void layer_view_make(dw__case *c, size_t i) {
   dulling(view, c->request->chroma_share);
 }
 
+static void guide_make(dw__case *c, size_t i) {
+  const dw_layer *layer = &c->request->layer[i];
+  const dw_layer_state *state = &c->state[i];
+  const bool held = layer->cup.drops.n > 0 && layer->target_see_through < 0 && c->request->chroma_share == 0;
+  c->guide[i] = (dw_layer_guide){.leave_de00 = state->judged.leave_de00,
+                                 .gain_de00 = DW_GAIN_LEAST_DE00,
+                                 .held_see_through = held ? state->see_through : -1,
+                                 .leave = state->leave,
+                                 .clear = clear_enough(layer, state),
+                                 .tone_lead = state->now,
+                                 .tone_name = "",
+                                 .leave_words = state->judged.words};
+}
+
 static dw_status bottle_view_make(dw__case *c, size_t i, dw_error *err) {
   /* How a bottle looks by itself: see dw_bottle_view. */
   static const dw_slab slab = {10, DW_BACKING_GRAY};
@@ -222,6 +250,7 @@ dw_status dw__case_make(const dw_advice_request *request, dw__case *out, dw_erro
   double most = 0;
   for (size_t i = 0; i < request->n; i++) {
     layer_view_make(out, i);
+    guide_make(out, i);
     most = fmax(most, out->rules[i].max_drops);
   }
   out->view = (dw_request){.struct_size = sizeof out->view,
@@ -233,6 +262,8 @@ dw_status dw__case_make(const dw_advice_request *request, dw__case *out, dw_erro
                            .thickness_mm = request->slab.thickness_mm,
                            .backing = request->slab.backing,
                            .max_drops = most,
-                           .max_bottles = (uint32_t)request->rules.max_bottles};
+                           .max_bottles = (uint32_t)request->rules.max_bottles,
+                           .guide = out->guide,
+                           .guide_size = sizeof out->guide[0]};
   return DW_OK;
 }

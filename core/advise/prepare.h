@@ -13,6 +13,7 @@ typedef struct dw__case {
 
   dw_request view; /* points into the arrays below */
   dw_layer_view layer[DW_LAYERS_MAX];
+  dw_layer_guide guide[DW_LAYERS_MAX];
   dw_bottle_view bottle[DW_SHELF_MAX];
   dw_addition drops[DW_LAYERS_MAX][DW_CUP_BOTTLES_MAX];
 

@@ -11,9 +11,6 @@
  * loop: docs/mixing-model.md#rank. */
 #define TOLD_LEAST_DE00 0.5
 #define TOLD_MOST_DE00 1.0
-/* A contrast ratio off by 1 in CIEDE2000 units, and how near it needs to come (as plugins/nearest). */
-#define SEE_THROUGH_WEIGHT 40.0
-#define SEE_THROUGH_NEAR 0.05
 
 /* A proposal with what it is judged by. */
 typedef struct judged {
@@ -28,12 +25,21 @@ typedef struct judged {
   size_t order; /* as it came: equal proposals keep their order */
 } judged;
 
-/* From the aim; where a contrast ratio is wanted, from that too. */
+/* What a contrast ratio so far off the one wanted costs: the target's, or of a cup the one it has. */
+static double see_through_miss(const dw__case *c, size_t layer, double see_through) {
+  const dw_layer_view *view = &c->layer[layer];
+  const bool held = view->target_see_through < 0;
+  if (held && (view->n_drops == 0 || c->view.chroma_share > 0)) return 0;
+  const double wanted = held ? view->see_through : view->target_see_through;
+  const double weight =
+      held ? fmin(dw_hold_weight(view->now_de00), DW_SEE_THROUGH_WEIGHT) : DW_SEE_THROUGH_WEIGHT;
+  return weight * fmax(0, fabs(see_through - wanted) - DW_SEE_THROUGH_NEAR);
+}
+
+/* From the aim; where a contrast ratio is wanted, from that too. To leave what is right beats all. */
 static double miss(const dw__case *c, const dw_advice *advice) {
-  const double wanted = c->layer[advice->layer].target_see_through;
-  if (wanted < 0) return advice->predicted_de00;
-  const double off = fmax(0, fabs(advice->predicted.see_through - wanted) - SEE_THROUGH_NEAR);
-  return hypot(advice->predicted_de00, SEE_THROUGH_WEIGHT * off);
+  if (c->state[advice->layer].leave && !dw_advice_adds(advice)) return -INFINITY;
+  return hypot(advice->predicted_de00, see_through_miss(c, advice->layer, advice->predicted.see_through));
 }
 
 static judged judge(const dw__case *c, dw_advice *advice, size_t order) {
@@ -113,7 +119,8 @@ static dw_advice *known(dw_advice_result *out, const dw_advice *advice) {
 }
 
 void dw__advice_rank(const dw__case *c, dw_advice *advice, size_t n, dw_advice_result *out) {
-  judged list[DW_PLUGINS_MAX * DW_PLUGIN_PROPOSALS_MAX];
+  judged list[DW_PLUGINS_MAX * DW_PLUGIN_PROPOSALS_MAX +
+              2 * DW_LAYERS_MAX]; /* of a layer two may be the host's */
   size_t share = DW_ADVICE_MAX / c->view.n_layers, in_layer[DW_LAYERS_MAX] = {0}, left_out = 0;
   for (size_t i = 0; i < n; i++) list[i] = judge(c, &advice[i], i);
   sort(list, n);

@@ -1,4 +1,4 @@
-/* Strengths of bottles from measured pours, and when to stop correcting. docs/mixing-model.md#learn */
+/* Strengths of bottles from measured pours. docs/mixing-model.md#learn */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -6,8 +6,6 @@
 #include "mix/fit_model.h"
 
 enum { COLUMNS = 2 * DW_SHELF_MAX, STEPS = 12 };
-#define STOP_CLOSE_DE00 0.8
-#define STOP_GAIN_DE00 0.4
 #define STEP_SMALL 1e-4 /* of ln strength */
 #define SLOPE_STEP 0.01 /* ditto, for the derivative by central differences */
 
@@ -175,10 +173,4 @@ void dw_strengths_apply(dw_shelf *shelf, const dw_learned *learned) {
 void dw_rules_measured(dw_rules *rules, dw_lab predicted, dw_lab measured) {
   rules->offset_at = predicted;
   rules->offset = (dw_lab){measured.L - predicted.L, measured.a - predicted.a, measured.b - predicted.b};
-}
-
-dw_stop dw_correction_stop(double measured_de00, double predicted_de00) {
-  if (measured_de00 < STOP_CLOSE_DE00) return DW_STOP_CLOSE;
-  if (measured_de00 - predicted_de00 < STOP_GAIN_DE00) return DW_STOP_GAIN;
-  return DW_STOP_NO;
 }

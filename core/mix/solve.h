@@ -8,7 +8,6 @@
 #include "mix/km.h"
 
 #define DW__BOTTLE_COST 0.10  /* in CIEDE2000, of each bottle added from */
-#define DW__DROP_COST 0.005   /* of each drop added */
 #define DW__CLEAR_OPENED 0.03 /* of taking clear base at all, in CIEDE2000 */
 #define DW__CLEAR_COST 0.02   /* of each fl oz of clear base added */
 #define DW__REACHED 1.0       /* a miss up to this counts as reached */
@@ -22,6 +21,7 @@ typedef struct dw__task {
   const dw_shelf *shelf;
   dw_aim aim;
   double metric[9]; /* a small Lab difference near the target to weighted lightness, chroma and hue parts */
+  double drop_cost; /* of each drop added */
   dw_lab offset, offset_at;
 
   dw__km over_slab, over_black, over_white;

@@ -1,14 +1,14 @@
 /* What keeps a cup from its aim.
  *
  * The limits are lifted one after another (whole steps, number of bottles, number of drops, room in the cup,
- * bottles set aside), each time with the best relaxed color that is then in reach. Each lifted limit brings
- * the miss down by some amount, and what is left at the end is the shelf's own doing. The largest of these
- * amounts is the answer. */
+ * bottles set aside, and a contrast ratio that is held), each time with the best relaxed color that is then
+ * in reach. Each lifted limit brings the miss down by some amount, and what is left at the end is the shelf's
+ * own doing. The largest of these amounts is the answer. */
 #include "mix/solve.h"
 
 #include <math.h>
 
-enum { STEPS = 40, STAGES = 5 };
+enum { STEPS = 40, STAGES = 6 };
 
 static void leave_unused(dw__try *t) {
   size_t kept = 0;
@@ -97,9 +97,27 @@ static dw_limit gamut_limit(const dw__task *task, const dw__try *nearest, dw_sol
   return DW_LIMIT_HUE;
 }
 
+static double drops_of(const dw__try *t) {
+  double sum = 0;
+  for (size_t i = 0; i < t->n; i++) sum += t->drops[i];
+  return sum;
+}
+
+/* It is not the steps that are coarse where it takes clearly more of them. */
+static bool needs_more(const dw__task *task, const dw__try *best, const dw__try *nearer) {
+  return task->drop_cost > DW_DROP_COST_DE00 && drops_of(nearer) > drops_of(best) + 1.5;
+}
+
+static void limit_worth(const dw__try *best, const dw__try *nearer, dw_solution *out) {
+  out->limit = DW_LIMIT_WORTH;
+  snprintf(out->limit_words, DW_NOTE_TEXT,
+           "It could come within %.1f, but only with %.0f drops more, and they are not worth it.",
+           nearer->miss, drops_of(nearer) - drops_of(best));
+}
+
 static void limit_say(const dw__task *task, size_t stage, double miss, dw_solution *out) {
-  static const dw_limit limits[STAGES] = {DW_LIMIT_STEP, DW_LIMIT_BOTTLES, DW_LIMIT_DROPS, DW_LIMIT_FULL,
-                                          DW_LIMIT_SET_ASIDE};
+  static const dw_limit limits[STAGES] = {DW_LIMIT_STEP, DW_LIMIT_BOTTLES,   DW_LIMIT_DROPS,
+                                          DW_LIMIT_FULL, DW_LIMIT_SET_ASIDE, DW_LIMIT_SEE_THROUGH};
   char *words = out->limit_words;
   out->limit = limits[stage];
   switch (out->limit) {
@@ -109,22 +127,25 @@ static void limit_say(const dw__task *task, size_t stage, double miss, dw_soluti
              miss);
     break;
   case DW_LIMIT_BOTTLES:
-    snprintf(words, DW_NOTE_TEXT,
-             "It takes more than the %zu bottles a cup may have (--max-bottles), those in it counted; with "
-             "more it "
-             "could come within %.1f.",
-             task->most_bottles, miss);
+    snprintf(
+        words, DW_NOTE_TEXT,
+        "It takes more than the %zu bottles a cup may have, those in it counted; with more it could come "
+        "within %.1f.",
+        task->most_bottles, miss);
     break;
   case DW_LIMIT_DROPS:
     snprintf(words, DW_NOTE_TEXT,
-             "It takes more than the %g drops a cup may have (--max-drops), the %g in it counted; with more "
-             "it could "
-             "come within %.1f.",
+             "It takes more than the %g drops a cup may have, the %g in it counted; with more it could come "
+             "within %.1f.",
              task->most_drops, task->drops_in_cup, miss);
     break;
   case DW_LIMIT_FULL:
     snprintf(words, DW_NOTE_TEXT,
              "The cup has no room for what is needed: in a larger one it could come within %.1f.", miss);
+    break;
+  case DW_LIMIT_SEE_THROUGH:
+    snprintf(words, DW_NOTE_TEXT,
+             "It would become more or less see-through than it is: only so could it come within %.1f.", miss);
     break;
   default:
     snprintf(words, DW_NOTE_TEXT,
@@ -138,6 +159,7 @@ void dw__limit(const dw__task *task, const dw__try *best, const dw__try *relaxed
   if (best->miss <= DW__REACHED) return;
   dw__task free = *task;
   dw__try at = relaxed->miss < best->miss ? *relaxed : *best;
+  const bool held = task->aim.see_through_band > 0;
   double miss[STAGES], before = best->miss, most = 0;
   for (size_t stage = 0; stage < STAGES; stage++) {
     if (stage == 2) free.room_drops = DW_AMOUNT_MAX;
@@ -146,7 +168,8 @@ void dw__limit(const dw__task *task, const dw__try *best, const dw__try *relaxed
       free.clear_most = task->own ? 10 * task->volume_floz : 0;
     }
     if (stage == 4) free.usable |= task->set_aside;
-    if (stage > 0) at = relaxed_over_all(&free, &at);
+    if (stage == 5 && held) free.aim.weight_see_through = 0;
+    if (stage > 0 && (stage < 5 || held)) at = relaxed_over_all(&free, &at);
     miss[stage] = at.miss;
   }
   size_t worst = STAGES;
@@ -157,6 +180,8 @@ void dw__limit(const dw__task *task, const dw__try *best, const dw__try *relaxed
   }
   if (worst == STAGES || miss[STAGES - 1] >= most)
     out->limit = gamut_limit(&free, &at, out);
+  else if (worst == 0 && needs_more(task, best, relaxed))
+    limit_worth(best, relaxed, out);
   else
     limit_say(task, worst, miss[worst], out);
 }

@@ -63,10 +63,16 @@ static void aim_parts(const dw_aim *aim, dw_lab lab, double out[3]) {
   out[2] = sqrt(1 - rt * rt / 4) * h;
 }
 
+/* How far a contrast ratio lies beyond what costs nothing; with its sign. */
+static double see_through_off(const dw_aim *aim, double see_through) {
+  const double off = see_through - aim->see_through;
+  return copysign(fmax(0, fabs(off) - aim->see_through_band), off);
+}
+
 static double aim_miss(const dw_aim *aim, dw_lab lab, double see_through) {
   double part[3];
   aim_parts(aim, lab, part);
-  const double s = aim->weight_see_through * (see_through - aim->see_through);
+  const double s = aim->weight_see_through * see_through_off(aim, see_through);
   return sqrt(part[0] * part[0] + part[1] * part[1] + part[2] * part[2] + s * s);
 }
 
@@ -88,7 +94,7 @@ void dw__task_score(const dw__task *task, dw__try *t) {
   double see_through, cost = 0;
   dw_lab lab = dw__task_color(task, t, &see_through);
   for (size_t i = 0; i < t->n; i++)
-    if (t->drops[i] > 0) cost += DW__BOTTLE_COST + DW__DROP_COST * t->drops[i];
+    if (t->drops[i] > 0) cost += DW__BOTTLE_COST + task->drop_cost * t->drops[i];
   if (t->clear_floz > 0) cost += DW__CLEAR_OPENED + DW__CLEAR_COST * t->clear_floz;
   t->miss = aim_miss(&task->aim, lab, see_through);
   t->score = dw__within_limits(task, t) ? t->miss + cost : INFINITY;
@@ -189,13 +195,14 @@ static void see_through_residual(const dw__task *task, dw__slopes *out) {
   see(task, &task->over_black, &out->mix, &out->over_black);
   see(task, &task->over_white, &out->mix, &out->over_white);
   const double ratio = out->over_black.xyz.Y / out->over_white.xyz.Y;
-  out->residual[out->rows++] = task->aim.weight_see_through * (ratio - task->aim.see_through);
+  out->residual[out->rows++] = task->aim.weight_see_through * see_through_off(&task->aim, ratio);
 }
 
 static void see_through_row(const dw__task *task, const dw__try *t, const dw_spectra *above, size_t row,
                             dw__slopes *out) {
   dw__sensitivity black, white;
   const double over_white = out->over_white.xyz.Y, ratio = out->over_black.xyz.Y / over_white;
+  const bool flat = out->residual[row] == 0; /* within what costs nothing */
   sensitivity_of(task, &out->over_black, &black);
   sensitivity_of(task, &out->over_white, &white);
   for (size_t i = 0; i < out->columns; i++) {
@@ -203,7 +210,7 @@ static void see_through_row(const dw__task *task, const dw__try *t, const dw_spe
     const dw_spectra *colorant = along(task, t, i, above, &scale);
     dw__bands_slope(&black, colorant, b);
     dw__bands_slope(&white, colorant, s);
-    out->J[row][i] = task->aim.weight_see_through * scale * (b[1] - ratio * s[1]) / over_white;
+    out->J[row][i] = flat ? 0 : task->aim.weight_see_through * scale * (b[1] - ratio * s[1]) / over_white;
   }
 }
 

@@ -36,7 +36,8 @@ dw_rules dw_rules_default(void) {
                     .max_drops = DW_DROPS_BY_VOLUME,
                     .max_bottles = 4,
                     .max_clear_floz = INFINITY,
-                    .step_clear_floz = 0.05};
+                    .step_clear_floz = 0.05,
+                    .drop_cost_de00 = DW_DROP_COST_DE00};
 }
 
 double dw_rules_max_drops(const dw_rules *rules, const dw_cup *cup) {
@@ -65,6 +66,9 @@ static dw_status rules_check(const dw_rules *rules, dw_error *err) {
   if (!(rules->step_clear_floz > 0))
     return dw_fail(err, DW_BAD_INPUT, "clear base in steps of %g fl oz makes no sense: give 0.05 or the like",
                    rules->step_clear_floz);
+  if (!(rules->drop_cost_de00 >= 0 && rules->drop_cost_de00 <= 10))
+    return dw_fail(err, DW_BAD_INPUT, "a drop worth %g makes no sense: give 0 to 10 CIEDE2000",
+                   rules->drop_cost_de00);
   if (!lab_finite(rules->offset) || !lab_finite(rules->offset_at))
     return dw_fail(err, DW_BAD_INPUT, "the carried offset is not a color");
   return DW_OK;
@@ -151,6 +155,7 @@ dw_status dw__task_prepare(const dw_shelf *shelf, const dw_cup *cup, const dw_sl
   memset(out, 0, sizeof *out);
   out->shelf = shelf;
   out->aim = *aim;
+  out->drop_cost = rules->drop_cost_de00;
   out->offset = rules->offset;
   out->offset_at = rules->offset_at;
   out->volume_floz = cup->volume_floz;

@@ -5,7 +5,6 @@
 #include <stdio.h>
 
 #define APART 8.0
-#define WEIGHT 40.0 /* a contrast ratio 0.05 off weighs as much as CIEDE2000 2 */
 
 typedef struct change {
   uint32_t layer, n;
@@ -21,6 +20,7 @@ static void try_aim(const dw_host *host, const dw_request *request, uint32_t i, 
   change c = {.layer = i, .n = DW_PLUGIN_ADDS_MAX};
   dw_plugin_aim aim = dw_plugin_aim_at(target);
   aim.max_new_bottles = 1;
+  aim.free_see_through = 1; /* two layers in one color are no look to keep */
   if (host->solve(host->ctx, i, &aim, c.add, &c.n, &c.clear_floz) != DW_PLUGIN_OK) return;
   if (host->predict(host->ctx, i, c.add, c.n, c.clear_floz, &c.color, NULL) != DW_PLUGIN_OK) return;
   c.moved = host->difference(host->ctx, request->layer[i].now, c.color, NULL, 0);
@@ -87,7 +87,7 @@ static void part_opacity(const dw_host *host, const dw_request *request, uint32_
   dw_plugin_aim aim = dw_plugin_aim_at(layer->now);
   aim.weight_lightness = 0.2;
   aim.see_through = other->see_through + DW_OPACITY_GAP;
-  aim.weight_see_through = WEIGHT;
+  aim.weight_see_through = DW_PLUGIN_SEE_THROUGH_WEIGHT;
   aim.max_new_bottles = 1;
   dw_proposal *p = dw_plugin_solve(host, request, reply, opaque, &aim);
   if (!p) p = dw_plugin_propose(request, reply, opaque);
@@ -113,8 +113,15 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
   return reply->n ? DW_PLUGIN_OK : DW_PLUGIN_NOTHING;
 }
 
-static const dw_plugin plugin = {sizeof plugin,          DW_ABI_MAJOR, DW_ABI_MINOR, "apart",
-                                 "Keep neighbors apart", "1.0",        advise};
+static const dw_plugin plugin = {
+    .struct_size = sizeof plugin,
+    .abi_major = DW_ABI_MAJOR,
+    .abi_minor = DW_ABI_MINOR,
+    .id = "apart",
+    .title = "Keep neighbors apart",
+    .version = "1.0",
+    .advise = advise,
+};
 
 const dw_plugin *dw_plugin_entry(void) {
   return &plugin;

@@ -84,8 +84,15 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
   return reply->n ? DW_PLUGIN_OK : DW_PLUGIN_NOTHING;
 }
 
-static const dw_plugin plugin = {sizeof plugin,     DW_ABI_MAJOR, DW_ABI_MINOR, "browning",
-                                 "Dull with brown", "1.0",        advise};
+static const dw_plugin plugin = {
+    .struct_size = sizeof plugin,
+    .abi_major = DW_ABI_MAJOR,
+    .abi_minor = DW_ABI_MINOR,
+    .id = "browning",
+    .title = "Dull with brown",
+    .version = "1.0",
+    .advise = advise,
+};
 
 const dw_plugin *dw_plugin_entry(void) {
   return &plugin;

@@ -5,7 +5,6 @@
 
 #define NEAR_ENOUGH 0.03 /* in contrast ratio */
 #define REACHED 0.05
-#define WEIGHT 40.0 /* a contrast ratio 0.05 off weighs as much as CIEDE2000 2 */
 #define HUE_HELD_DEG 5.0
 #define CHROMA_HELD 4.0
 
@@ -31,7 +30,7 @@ static void advise_layer(const dw_host *host, const dw_request *request, uint32_
   dw_plugin_aim aim = dw_plugin_aim_at(layer->now);
   aim.weight_lightness = 0.2; /* what lets light through changes with what lies under it */
   aim.see_through = layer->target_see_through;
-  aim.weight_see_through = WEIGHT;
+  aim.weight_see_through = DW_PLUGIN_SEE_THROUGH_WEIGHT;
   aim.max_new_bottles = 1;
   dw_proposal *p = dw_plugin_solve(host, request, reply, i, &aim);
   if (!p) return;
@@ -54,7 +53,14 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
 }
 
 static const dw_plugin plugin = {
-    sizeof plugin, DW_ABI_MAJOR, DW_ABI_MINOR, "clearness", "More or less see-through", "1.0", advise};
+    .struct_size = sizeof plugin,
+    .abi_major = DW_ABI_MAJOR,
+    .abi_minor = DW_ABI_MINOR,
+    .id = "clearness",
+    .title = "More or less see-through",
+    .version = "1.0",
+    .advise = advise,
+};
 
 const dw_plugin *dw_plugin_entry(void) {
   return &plugin;

@@ -81,7 +81,14 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
 }
 
 static const dw_plugin plugin = {
-    sizeof plugin, DW_ABI_MAJOR, DW_ABI_MINOR, "counter", "Dull with the opposite color", "1.0", advise};
+    .struct_size = sizeof plugin,
+    .abi_major = DW_ABI_MAJOR,
+    .abi_minor = DW_ABI_MINOR,
+    .id = "counter",
+    .title = "Dull with the opposite color",
+    .version = "1.0",
+    .advise = advise,
+};
 
 const dw_plugin *dw_plugin_entry(void) {
   return &plugin;

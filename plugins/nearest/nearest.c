@@ -3,19 +3,8 @@
 
 #include <stdio.h>
 
-/* A difference not worth correcting, and a gain not worth the drops: correcting below these only chases the
- * photo's own error (measured in closed loop, docs/mixing-model.md). */
-#define NEAR_ENOUGH 0.8
-#define GAIN_LEAST 0.4
-/* A contrast ratio 0.05 off weighs as much as CIEDE2000 2. */
-#define SEE_THROUGH_WEIGHT 40.0
-#define SEE_THROUGH_NEAR 0.05
 #define NEW_BOTTLES 4
 #define FARTHER_MOST 2.0 /* how much worse a way with fewer bottles may do and still be worth naming */
-
-static int clear_enough(const dw_layer_view *layer, double see_through) {
-  return layer->target_see_through < 0 || fabs(see_through - layer->target_see_through) <= SEE_THROUGH_NEAR;
-}
 
 /* A bait was measured, but what its cup held is not known: what can be said is whether to pour it again, and
  * else a recipe for a fresh cup. */
@@ -23,28 +12,22 @@ static int bait_only(const dw_layer_view *layer) {
   return layer->measured && layer->n_drops == 0;
 }
 
-static void pour_again(const dw_layer_view *layer, dw_proposal *p) {
-  if (layer->now_de00 <= NEAR_ENOUGH)
-    snprintf(p->words, sizeof p->words, "The bait is right, %.1f from its target: pour the same again.",
-             layer->now_de00);
-  else
-    snprintf(p->words, sizeof p->words,
-             "The bait may well be right: it is %.1f from its target, and the photo can't tell less than "
-             "%.1f. Pour "
-             "the same again, or take another photo.",
-             layer->now_de00, layer->now_uncertainty_de00);
+/* Leaves alone what is right, and says why. */
+static void leave_right(const dw_request *request, uint32_t i, dw_reply *reply) {
+  const dw_layer_view *layer = &request->layer[i];
+  const dw_layer_guide *guide = dw_plugin_guide(request, i);
+  dw_proposal *p = dw_plugin_propose(request, reply, i);
+  if (p && bait_only(layer))
+    snprintf(p->words, sizeof p->words, "The bait is right: %s. Pour the same again.", guide->leave_words);
+  else if (p)
+    snprintf(p->words, sizeof p->words, "Leave it: %s.", guide->leave_words);
 }
 
-/* Leaves the cup alone and says why. */
+/* Leaves the cup alone because nothing helps. */
 static void leave(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply, double gain) {
   const dw_layer_view *layer = &request->layer[i];
   dw_proposal *p = dw_plugin_propose(request, reply, i);
   if (!p) return;
-  if (layer->now_de00 <= NEAR_ENOUGH) {
-    snprintf(p->words, sizeof p->words, "Leave it: it is %.1f from its target, too little to correct.",
-             layer->now_de00);
-    return;
-  }
   if (gain > 0)
     snprintf(p->words, sizeof p->words,
              "Leave it: the best addition would bring it only %.1f nearer its target, %.1f away.", gain,
@@ -107,11 +90,6 @@ static void explain(const dw_host *host, const dw_request *request, dw_proposal 
   else
     snprintf(p->words, sizeof p->words, "Makes it %s%s: %s%.1f from %s instead of %.1f%s.", change,
              with_what(layer, p), how, left, aim, layer->now_de00, light);
-  if (limit == DW_PLUGIN_LIMIT_NONE && layer->measured && layer->now_de00 < layer->now_uncertainty_de00)
-    snprintf(
-        p->warning, sizeof p->warning,
-        "The difference of %.1f is within what the photo can tell (%.1f): take another photo before adding.",
-        layer->now_de00, layer->now_uncertainty_de00);
 }
 
 /* ---- proposals -------------------------------------------------------------------------------------- */
@@ -130,7 +108,7 @@ static dw_proposal *solve(const dw_host *host, const dw_request *request, uint32
   aim.clear_base = how.clear_base;
   if (layer->target_see_through >= 0) {
     aim.see_through = layer->target_see_through;
-    aim.weight_see_through = SEE_THROUGH_WEIGHT;
+    aim.weight_see_through = DW_PLUGIN_SEE_THROUGH_WEIGHT;
   }
   return dw_plugin_solve(host, request, reply, i, &aim);
 }
@@ -143,7 +121,8 @@ static double propose(const dw_host *host, const dw_request *request, uint32_t i
   if (!p) return 0;
   double left = host->difference(host->ctx, p->predicted, layer->target, NULL, 0);
   double gain = layer->now_de00 - left;
-  int worth = gain >= GAIN_LEAST || bait_only(layer) || !clear_enough(layer, layer->see_through);
+  const dw_layer_guide *guide = dw_plugin_guide(request, i);
+  int worth = gain >= guide->gain_de00 || bait_only(layer) || !guide->clear;
   if (worth && left <= left_most)
     explain(host, request, p, left, how.narrowed);
   else
@@ -165,15 +144,9 @@ static void propose_simpler(const dw_host *host, const dw_request *request, uint
 }
 
 static void advise_layer(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply) {
-  const dw_layer_view *layer = &request->layer[i];
   uint32_t before = reply->n;
-  if (bait_only(layer) && layer->now_de00 <= fmax(NEAR_ENOUGH, layer->now_uncertainty_de00)) {
-    dw_proposal *p = dw_plugin_propose(request, reply, i);
-    if (p) pour_again(layer, p);
-    return;
-  }
-  if (layer->now_de00 <= NEAR_ENOUGH && clear_enough(layer, layer->see_through)) {
-    leave(host, request, i, reply, 0);
+  if (dw_plugin_guide(request, i)->leave) {
+    leave_right(request, i, reply);
     return;
   }
   double gain = propose(host, request, i, (way){NEW_BOTTLES, 1, 0}, INFINITY, reply);
@@ -184,12 +157,20 @@ static void advise_layer(const dw_host *host, const dw_request *request, uint32_
 }
 
 static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
+  if (!dw_plugin_guide(request, 0)) return DW_PLUGIN_NOTHING; /* a host without rules to go by */
   for (uint32_t i = 0; i < request->n_layers; i++) advise_layer(host, request, i, reply);
   return DW_PLUGIN_OK;
 }
 
-static const dw_plugin plugin = {sizeof plugin,        DW_ABI_MAJOR, DW_ABI_MINOR, "nearest",
-                                 "Nearest the target", "1.0",        advise};
+static const dw_plugin plugin = {
+    .struct_size = sizeof plugin,
+    .abi_major = DW_ABI_MAJOR,
+    .abi_minor = DW_ABI_MINOR,
+    .id = "nearest",
+    .title = "Nearest the target",
+    .version = "1.0",
+    .advise = advise,
+};
 
 const dw_plugin *dw_plugin_entry(void) {
   return &plugin;

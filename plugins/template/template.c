@@ -58,12 +58,15 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
 
 /* The sizes and versions come first so that host and plugin can tell whether they fit each other. */
 static const dw_plugin plugin = {
-    sizeof plugin, DW_ABI_MAJOR, DW_ABI_MINOR, "template", "One careful drop (a plugin to copy)",
-    "1.0",         advise};
-
-/* Keeps a plugin out of everyday advice: it is asked only with --plugin template. Take it out once yours is
- * ready. */
-DW_EXPORT const int32_t dw_plugin_only_named = 1;
+    .struct_size = sizeof plugin,
+    .abi_major = DW_ABI_MAJOR,
+    .abi_minor = DW_ABI_MINOR,
+    .id = "template",
+    .title = "One careful drop (a plugin to copy)",
+    .version = "1.0",
+    .advise = advise,
+    .flags = DW_PLUGIN_ONLY_NAMED, /* take it out once yours is ready */
+};
 
 /* The one function the host looks for. */
 const dw_plugin *dw_plugin_entry(void) {

@@ -263,7 +263,7 @@ class Advise(unittest.TestCase):
 
     def test_a_right_bait_without_its_cup(self):
         _, out, _ = run("advise", "--target", "46.4,23,26", "--measured", "46.5,23,26", "--plugins", PLUGINS)
-        self.assertIn("The bait is right, 0.1 from its target: pour the same again.", out)
+        self.assertIn("The bait is right: it is 0.1 from its target, too little to correct. Pour the same again.", out)
         for word in ("Add", "then", "off by", "fresh cup is", "recipe"):
             self.assertNotIn(word, out)
 
@@ -320,7 +320,7 @@ class Advise(unittest.TestCase):
         self.assertEqual([way["way"] for way in ways], ["part", "fresh"])
         _, out, _ = run(*cup)
         self.assertIn("Start a fresh cup: 4 fl oz clear base, ", out)
-        self.assertIn("--max-drops), the 50 in it counted", out)
+        self.assertIn("drops a cup may have, the 50 in it counted", out)
         self.assertLess(out.index("Start a new cup with"), out.index("Add +"))
         self.assertIn(" ml of this one, ", run(*cup, "--metric")[1])
 

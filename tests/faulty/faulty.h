@@ -4,9 +4,14 @@
 
 #include "dropwise/plugin.h"
 
-#define FAULTY_PLUGIN(id, function)                                                                          \
-  static const dw_plugin plugin = {sizeof plugin,     DW_ABI_MAJOR, DW_ABI_MINOR, id,                        \
-                                   "A faulty plugin", "1",          function};                               \
+#define FAULTY_PLUGIN(name, function)                                                                        \
+  static const dw_plugin plugin = {.struct_size = sizeof plugin,                                             \
+                                   .abi_major = DW_ABI_MAJOR,                                                \
+                                   .abi_minor = DW_ABI_MINOR,                                                \
+                                   .id = name,                                                               \
+                                   .title = "A faulty plugin",                                               \
+                                   .version = "1",                                                           \
+                                   .advise = function};                                                      \
   const dw_plugin *dw_plugin_entry(void) {                                                                   \
     return &plugin;                                                                                          \
   }

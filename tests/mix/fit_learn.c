@@ -2,6 +2,7 @@
 #include <stdio.h>
 
 #include "check.h"
+#include "dropwise/correct.h"
 #include "dropwise/fit.h"
 
 enum { POURS = 24, MANY_POURS = 80 };
@@ -156,9 +157,12 @@ static void test_miss(void **state) {
 
 static void test_stop(void **state) {
   (void)state;
-  assert_int_equal(dw_correction_stop(0.7, 0.1), DW_STOP_CLOSE);
-  assert_int_equal(dw_correction_stop(1.5, 1.2), DW_STOP_GAIN);
-  assert_int_equal(dw_correction_stop(1.5, 0.9), DW_STOP_NO);
+  dw_judged near, away;
+  dw_difference_judge(0.7, 0, 0, &near);
+  dw_difference_judge(1.5, 0.8, 0, &away);
+  assert_int_equal(dw_correction_stop(&near, 0.1), DW_STOP_CLOSE);
+  assert_int_equal(dw_correction_stop(&away, 1.2), DW_STOP_GAIN);
+  assert_int_equal(dw_correction_stop(&away, 0.9), DW_STOP_NO);
 }
 
 static void test_carry(void **state) {

@@ -26,6 +26,7 @@ typedef struct sim_world {
   double chip_gap;              /* air between chip (or bait) and backing, 0..1 */
   double camera_matrix[6][3];   /* root-polynomial correction to XYZ, fitted to 24 patches of its own */
   double shot_noise;            /* share by which one photo's exposure and channels are off; 0.006 */
+  double gloss; /* most light that a shot's gloss leaves on a reading, as a share of white; 0 */
   uint64_t random;
 } sim_world;
 

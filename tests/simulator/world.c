@@ -87,6 +87,13 @@ sim_lab sim_color(const sim_world *world, const double loading[SIM_BOTTLES], dou
   return sim__lab(xyz);
 }
 
+/* The light's own color on top, by chance more or less. */
+static void gloss_add(sim_world *world, double xyz[3]) {
+  static const double white[3] = {0.9642, 1, 0.8249};
+  double share = world->gloss * sim_uniform(world);
+  for (int j = 0; j < 3; j++) xyz[j] += share * white[j];
+}
+
 sim_lab sim_photo(sim_world *world, const double loading[SIM_BOTTLES], double thickness_mm, double backing,
                   int shots) {
   double reflectance[SIM_BANDS];
@@ -96,6 +103,7 @@ sim_lab sim_photo(sim_world *world, const double loading[SIM_BOTTLES], double th
     double exposure = 1 + world->shot_noise * sim_normal(world), channel[3], xyz[3];
     for (int j = 0; j < 3; j++) channel[j] = exposure * (1 + world->shot_noise * sim_normal(world));
     sim__camera_see(world, reflectance, channel, xyz);
+    if (world->gloss > 0) gloss_add(world, xyz);
     sim_lab one = sim__lab(xyz);
     mean.L += one.L / shots, mean.a += one.a / shots, mean.b += one.b / shots;
   }

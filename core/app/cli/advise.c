@@ -8,6 +8,7 @@
 static const cli_option options[] = {
     {"--target", "LAB", "the color aimed for"},
     {"--measured", "LAB", "the color the bait has now"},
+    {"--uncertainty", "DE00", "doubt of --measured, CIEDE2000; default 0.5: one camera, one light"},
     {"--cup", "DROPS",
      "what is in the cup, as in orange=12,brown=4; for one layer of a pattern belly:white=3"},
     {"--volume", "VOLUME",

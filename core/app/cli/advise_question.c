@@ -87,6 +87,9 @@ static dw_status set_single_layer(const cli_args *args, dw_layer *layer, dw_erro
   dw_status status = target ? cli_lab(target, "--target", &layer->target, err) : DW_OK;
   if (status == DW_OK && measured) status = cli_lab(measured, "--measured", &layer->measured, err);
   layer->has_measured = measured != NULL;
+  if (status == DW_OK)
+    status = cli_number(args, "--uncertainty", 0, 100, DW_MEASURED_DOUBT_DE00,
+                        &layer->measured_uncertainty_de00, err);
   return status;
 }
 

@@ -2,7 +2,8 @@
 #ifndef DROPWISE_ADVISE_H
 #define DROPWISE_ADVISE_H
 
-#include "dropwise/mix.h"
+#include "dropwise/correct.h"
+#include "dropwise/drift.h"
 #include "dropwise/plugin.h"
 
 enum { DW_LAYERS_MAX = 8, DW_ADVICE_MAX = 64, DW_PLUGINS_MAX = 64, DW_VERSION_ROOM = 32 };
@@ -13,7 +14,7 @@ typedef struct dw_plugin_entry_info {
   char path[512];                                                      /* absolute, links resolved */
   char id[DW_ID_ROOM], title[DW_TITLE_ROOM], version[DW_VERSION_ROOM]; /* UTF-8 without control characters */
   bool usable;
-  bool only_named; /* asked only where the request names it: it exports dw_plugin_only_named */
+  bool only_named; /* asked only where the request names it: DW_PLUGIN_ONLY_NAMED */
   char why[256];   /* refused: a sentence */
 } dw_plugin_entry_info;
 
@@ -34,8 +35,11 @@ dw_status dw_plugins_find(const char *const *dirs, size_t n, double limit_s, dw_
 typedef struct dw_layer {
   char name[DW_ID_ROOM];
   dw_lab target;
-  bool no_target;           /* dull the color it has, whatever that is; only with chroma_share above 0 */
+  bool no_target;           /* only with chroma_share above 0, which dulls the color it has, or with a tone */
   double target_doubt_de00; /* how well the target itself is known; 0: not said */
+  bool has_tone;            /* without a target the layer is led to the tone; else it goes by its target */
+  dw_tone_range tone;
+  char tone_name[DW_TITLE_ROOM];
   bool has_measured;
   dw_lab measured;
   double measured_uncertainty_de00;
@@ -112,7 +116,11 @@ typedef struct dw_layer_state {
   double now_de00;
   double see_through;
   dw_prediction predicted_now; /* of the cup as it is, whatever was measured */
-  bool cup_unknown;            /* a bait was measured, its cup not told: advice is a recipe for a fresh one */
+  /* How the difference is judged: by the reading's and the target's doubt where the color was measured. */
+  dw_judged judged;
+  bool leave; /* right as it is, in color and (where one is wanted) in contrast ratio: to leave it is the
+                 first advice */
+  bool cup_unknown; /* a bait was measured, its cup not told: advice is a recipe for a fresh one */
   size_t n_instead; /* 0 unless the best additions end far from the aim and there are better ways */
   dw_instead instead[DW_WAYS_MAX];
 } dw_layer_state;
@@ -134,12 +142,12 @@ typedef struct dw_advice_result {
 
 /* Asks every usable plugin (or those of `only`), each in a child process with a time limit; checks what comes
  * back; predicts each proposal itself; ranks. A plugin that crashes, hangs or lies becomes a fault in the
- * result. Best first: the lower predicted_de00; between those that can't be told apart (docs/plugin-guide.md)
- * the one that is less work. The same additions from two plugins are one advice. A cup whose drops make it
- * run over counts as full. out      the caller's, by dw_advice_result_free; unchanged on error Errors
- * DW_NOT_FOUND an id in `only` that is not there; DW_NO_MEMORY; DW_BAD_INPUT from the cups Threads  may be
- * called from several at once, with distinct out and err. It forks; see dropwise/child.h. The calling thread
- * must outlive the call: the children die with it. */
+ * result. Best first: to leave a cup that is right (state.leave); then the lower predicted_de00; between
+ * those that can't be told apart (docs/plugin-guide.md) the one that is less work. The same additions from
+ * two plugins are one advice. A cup whose drops make it run over counts as full. out      the caller's, by
+ * dw_advice_result_free; unchanged on error Errors DW_NOT_FOUND an id in `only` that is not there;
+ * DW_NO_MEMORY; DW_BAD_INPUT from the cups Threads  may be called from several at once, with distinct out and
+ * err. It forks; see dropwise/child.h. The calling thread must outlive the call: the children die with it. */
 dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins, dw_advice_result **out,
                     dw_error *err);
 /* The best advice for a layer, or NULL. */

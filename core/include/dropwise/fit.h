@@ -1,4 +1,4 @@
-/* Knowing the bottles: chips in, spectra out; strengths learned from pours; when to stop correcting.
+/* Knowing the bottles: chips in, spectra out; strengths learned from pours.
  * Method, sources and figures: docs/mixing-model.md#fit and #learn */
 #ifndef DROPWISE_FIT_H
 #define DROPWISE_FIT_H
@@ -132,14 +132,5 @@ void dw_miss_words(double de00, char *out, size_t room);
 /* A cup was measured: what its prediction missed is carried into its next one (dw_rules.offset), where it
  * fades with the size of the move (docs/mixing-model.md#learn). */
 void dw_rules_measured(dw_rules *rules, dw_lab predicted, dw_lab measured);
-
-/* Whether one more correction of a cup is worth its drops: DW_STOP_* says why not. */
-typedef enum dw_stop {
-  DW_STOP_NO,    /* go on */
-  DW_STOP_CLOSE, /* measured within 0.8 of the target */
-  DW_STOP_GAIN   /* the predicted gain is under 0.4: within what drops and photo can tell */
-} dw_stop;
-/* measured_de00  measured color to target; predicted_de00  predicted after the correction, to target */
-dw_stop dw_correction_stop(double measured_de00, double predicted_de00);
 
 #endif

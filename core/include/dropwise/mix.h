@@ -161,6 +161,7 @@ typedef struct dw_aim {
   dw_lab target;
   double weight_lightness, weight_chroma, weight_hue; /* on the CIEDE2000 parts; all 1 is CIEDE2000 itself */
   double see_through, weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1; 0 ignores */
+  double see_through_band;                /* a contrast ratio off by no more costs nothing */
 } dw_aim;
 dw_aim dw_aim_nearest(dw_lab target);
 dw_aim dw_aim_dull(dw_lab from, double chroma_share); /* lightness left nearly free */
@@ -172,6 +173,8 @@ typedef enum dw_use { DW_USE_FREE, DW_USE_NEVER } dw_use;
 #define DW_DROPS_PER_FLOZ 15.0       /* 60 in 4 fl oz */
 #define DW_DROPS_ON_TOP_PER_FLOZ 5.0 /* 20 in 4 fl oz: what a correction may need */
 
+#define DW_DROP_COST_DE00 0.005 /* in a recipe from nothing */
+
 typedef struct dw_rules {
   double step_drops;        /* 1, 0.5, or 0 for syringe steps of step_ml */
   double step_ml;           /* 0.1 */
@@ -180,6 +183,7 @@ typedef struct dw_rules {
   double max_clear_floz;    /* clear base that may be added to a cup with drops in it; cut to the cup's room;
                                infinite */
   double step_clear_floz;   /* clear base is added in multiples of this; 0.05 */
+  double drop_cost_de00;    /* what a drop must gain to be worth its work and its error */
   dw_use use[DW_SHELF_MAX]; /* per shelf bottle */
   dw_lab offset;            /* measured minus predicted of this cup as it is, to carry on */
   dw_lab offset_at;         /* predicted color of the cup when that offset was seen */
@@ -201,12 +205,13 @@ typedef enum dw_limit {
   DW_LIMIT_LIGHT,
   DW_LIMIT_CHROMA,
   DW_LIMIT_HUE,
-  DW_LIMIT_FULL,       /* the cup's capacity, or clear base that may be added */
-  DW_LIMIT_DROPS,      /* the most drops a cup may hold */
-  DW_LIMIT_BOTTLES,    /* max_bottles */
-  DW_LIMIT_STEP,       /* whole drops are too coarse in a cup this small */
-  DW_LIMIT_SET_ASIDE,  /* a bottle that may not be used */
-  DW_LIMIT_SEE_THROUGH /* the contrast ratio asked for */
+  DW_LIMIT_FULL,        /* the cup's capacity, or clear base that may be added */
+  DW_LIMIT_DROPS,       /* the most drops a cup may hold */
+  DW_LIMIT_BOTTLES,     /* max_bottles */
+  DW_LIMIT_STEP,        /* whole drops are too coarse in a cup this small */
+  DW_LIMIT_SET_ASIDE,   /* a bottle that may not be used */
+  DW_LIMIT_SEE_THROUGH, /* the contrast ratio asked for, or the cup's own, which is held */
+  DW_LIMIT_WORTH        /* more drops than the gain is worth */
 } dw_limit;
 
 typedef struct dw_solution {

@@ -10,10 +10,12 @@
  * Threads   advise is called once per process, on one thread; call the host from that thread only.
  * Limits    5 s (the host may set another), 512 MiB beyond the host's own memory, no growing files; standard
  *           input, output and error are /dev/null (DROPWISE_PLUGIN_STDERR=1 leaves standard error open).
- * Growth    structs that begin with struct_size grow at their end only; struct_size tells how much is there.
- *           The others stand in arrays and stay as they are; what is new comes in arrays of its own. Ids and
- *           numbers never change. Another abi_major is another interface and is refused; a larger abi_minor
- *           only adds. */
+ * Growth    structs that begin with struct_size grow at their end only; struct_size tells how much is there,
+ *           and each side reads only that: a plugin works in a host whose header has more fields or fewer
+ * than its own. What version 1.0 had is always there; before reading a later field ask DW_PLUGIN_HAS.
+ *           Elements of an array with a size beside it (guide, guide_size) grow the same way; those of other
+ *           arrays stay as they are. Ids and numbers never change. Another abi_major is another interface and
+ *           is refused; a larger abi_minor only adds. What is marked 1.1 was added in it. */
 #ifndef DROPWISE_PLUGIN_H
 #define DROPWISE_PLUGIN_H
 
@@ -23,7 +25,15 @@
 #include <stdint.h>
 
 #define DW_ABI_MAJOR 1
-#define DW_ABI_MINOR 0
+#define DW_ABI_MINOR 1
+
+/* Whether the other side's struct holds a field. */
+#define DW_PLUGIN_HAS(pointer, type, field)                                                                  \
+  ((pointer)->struct_size >= offsetof(type, field) + sizeof((pointer)->field))
+
+#ifdef __cplusplus
+extern "C" {
+#endif
 
 #if defined(__GNUC__)
 #define DW_EXPORT __attribute__((visibility("default")))
@@ -85,6 +95,24 @@ typedef struct dw_layer_view {
   const dw_addition *drops;    /* what is in it; n_drops of them */
 } dw_layer_view;
 
+/* What the host's rules say of a layer (1.1): dw_plugin_guide. */
+enum { DW_PLUGIN_TONE_NONE = 0, DW_PLUGIN_TONE_INSIDE = 1, DW_PLUGIN_TONE_OUTSIDE = 2 };
+typedef struct dw_layer_guide {
+  double leave_de00;       /* up to this difference from its target a layer is left alone */
+  double gain_de00;        /* an addition that gains less is not worth it */
+  double held_see_through; /* contrast ratio that additions must leave as it is, or -1 */
+  int32_t leave;           /* 1: the layer is right as it is */
+  int32_t clear;           /* 1: its contrast ratio is near enough the one wanted, or none is wanted */
+  int32_t tone;            /* DW_PLUGIN_TONE_*: where now lies with regard to the tone chosen for the layer */
+  int32_t leads;           /* 1: no target was given, so target is the color the tone leads to */
+  double tone_de00;        /* CIEDE2000 from now to the tone; 0 inside */
+  dw_lab tone_lead;      /* now where it is inside, else the nearest natural color of the same hue, or of the
+                            nearest one */
+  const char *tone_name; /* "" without a tone */
+  const char
+      *leave_words; /* why it is left alone: "it is 0.5 from its target, too little to correct"; or "" */
+} dw_layer_guide;
+
 /* All a plugin is told. Values are finite numbers; arrays have the length given. */
 typedef struct dw_request {
   uint32_t struct_size;
@@ -95,9 +123,16 @@ typedef struct dw_request {
   double thickness_mm, backing; /* the plastic as it is looked at; backing is a reflectance 0..1 */
   double max_drops;             /* in a whole cup; where cups differ in size, of the largest */
   uint32_t max_bottles;         /* different bottles in a whole cup */
+  /* since 1.1 */
+  const dw_layer_guide *guide; /* n_layers of them, guide_size bytes apart: dw_plugin_guide */
+  uint32_t guide_size;
+  uint32_t n_values;
+  const double *value; /* of the plugin's own parameters, in its order: dw_plugin_value */
 } dw_request;
 
 /* ---- what the host can do for a plugin -------------------------------------------------------------- */
+
+#define DW_PLUGIN_SEE_THROUGH_WEIGHT 40.0 /* a contrast ratio 0.05 off weighs as much as CIEDE2000 2 */
 
 /* What to solve for; begin with dw_plugin_aim_at. */
 typedef struct dw_plugin_aim {
@@ -106,10 +141,13 @@ typedef struct dw_plugin_aim {
   double weight_lightness; /* weights on the parts of CIEDE2000, 0..300; 1 each is CIEDE2000 itself */
   double weight_chroma, weight_hue;
   double see_through;        /* contrast ratio wanted */
-  double weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1 (40 is usual); 0 ignores it */
+  double weight_see_through; /* CIEDE2000 units for a contrast ratio off by 1: DW_PLUGIN_SEE_THROUGH_WEIGHT is
+                                usual; 0: a cup's own is held */
   const uint8_t *use;        /* n_bottles bytes, 1: may be added; NULL: all */
   uint32_t max_new_bottles;  /* bottles beyond those already in the cup */
   int32_t clear_base;        /* 1: clear base may be added too */
+  /* since 1.1 */
+  int32_t free_see_through; /* 1: a cup's contrast ratio need not be held where none is asked for */
 } dw_plugin_aim;
 
 /* What kept the last solve from its aim. */
@@ -119,13 +157,27 @@ enum {
   DW_PLUGIN_LIMIT_LIGHT = 2,
   DW_PLUGIN_LIMIT_CHROMA = 3,
   DW_PLUGIN_LIMIT_HUE = 4,
-  DW_PLUGIN_LIMIT_FULL = 5,        /* the cup is full */
-  DW_PLUGIN_LIMIT_DROPS = 6,       /* the most drops a cup may have */
-  DW_PLUGIN_LIMIT_BOTTLES = 7,     /* the most bottles a cup may have */
-  DW_PLUGIN_LIMIT_STEP = 8,        /* whole drops are too coarse */
-  DW_PLUGIN_LIMIT_SET_ASIDE = 9,   /* a bottle that may not be used */
-  DW_PLUGIN_LIMIT_SEE_THROUGH = 10 /* the contrast ratio asked for */
+  DW_PLUGIN_LIMIT_FULL = 5,         /* the cup is full */
+  DW_PLUGIN_LIMIT_DROPS = 6,        /* the most drops a cup may have */
+  DW_PLUGIN_LIMIT_BOTTLES = 7,      /* the most bottles a cup may have */
+  DW_PLUGIN_LIMIT_STEP = 8,         /* whole drops are too coarse */
+  DW_PLUGIN_LIMIT_SET_ASIDE = 9,    /* a bottle that may not be used */
+  DW_PLUGIN_LIMIT_SEE_THROUGH = 10, /* the contrast ratio asked for, or the cup's own, which is held */
+  DW_PLUGIN_LIMIT_WORTH = 11        /* more drops than the gain is worth */
 };
+
+/* Additions solved for, with what they give (1.1). */
+typedef struct dw_plugin_solution {
+  uint32_t struct_size; /* set by the plugin */
+  uint32_t n;
+  dw_addition add[DW_PLUGIN_ADDS_MAX];
+  double add_clear_floz;
+  dw_lab predicted;
+  double see_through;    /* contrast ratio of the cup then */
+  double left_de00;      /* CIEDE2000 from predicted to the aim's target */
+  int32_t limit;         /* DW_PLUGIN_LIMIT_*: what kept it from its aim */
+  char limit_words[240]; /* a sentence, "" when reached */
+} dw_plugin_solution;
 
 /* Every callback takes ctx first. Those that return int32_t give DW_PLUGIN_OK, DW_PLUGIN_NOTHING where said,
  * or DW_PLUGIN_ERROR for arguments out of range; outs are then unchanged. */
@@ -151,6 +203,15 @@ typedef struct dw_host {
 
   /* What kept the last solve from its aim: DW_PLUGIN_LIMIT_*, and a sentence ("" when reached) into words. */
   int32_t (*limit)(void *ctx, char *words, uint32_t room);
+
+  /* since 1.1 */
+
+  /* solve, predict and limit in one. DW_PLUGIN_NOTHING: to add nothing is best; limit and limit_words then
+   * still tell why. */
+  int32_t (*solution)(void *ctx, uint32_t layer, const dw_plugin_aim *aim, dw_plugin_solution *out);
+
+  /* Where a color lies with regard to a layer's tone: DW_PLUGIN_TONE_*; de00 (or NULL) is how far out. */
+  int32_t (*tone)(void *ctx, uint32_t layer, dw_lab color, double *de00);
 } dw_host;
 
 /* ---- what a plugin answers -------------------------------------------------------------------------- */
@@ -174,6 +235,17 @@ typedef struct dw_reply {
   dw_proposal *proposal;
 } dw_reply;
 
+/* A number that the maker may set (1.1): dropwise advise --set ID.NAME=VALUE. */
+enum { DW_PLUGIN_PARAMETERS_MAX = 8 };
+typedef struct dw_parameter {
+  const char *name;  /* a-z, 0-9, '-', '_'; up to 47 */
+  const char *words; /* what it is, up to 95 bytes: "how many drops white may be" */
+  double least, most, usual;
+} dw_parameter;
+
+/* Asked only where the maker names it (--plugin), never among all: one still in the making, or a lesson. */
+enum { DW_PLUGIN_ONLY_NAMED = 1 };
+
 /* advise returns DW_PLUGIN_OK with its proposals in reply, DW_PLUGIN_NOTHING when it has nothing to say, or
  * DW_PLUGIN_ERROR, which the maker is told. */
 typedef struct dw_plugin {
@@ -182,14 +254,14 @@ typedef struct dw_plugin {
   const char *title;                          /* a few plain words, up to 95 bytes */
   const char *version;                        /* up to 31 bytes */
   int32_t (*advise)(const dw_host *host, const dw_request *request, dw_reply *reply);
+  /* since 1.1 */
+  uint32_t flags; /* DW_PLUGIN_ONLY_NAMED */
+  uint32_t n_parameters;
+  const dw_parameter *parameter; /* up to DW_PLUGIN_PARAMETERS_MAX; what the maker may set */
 } dw_plugin;
 
 /* Static storage: the plugin's own, for as long as it is loaded. */
 DW_EXPORT const dw_plugin *dw_plugin_entry(void);
-
-/* A plugin that also exports this is asked only where the maker names it (--plugin), never among all: one
- * still in the making, or a lesson. Its value says nothing. DW_EXPORT const int32_t dw_plugin_only_named = 1;
- */
 
 /* ---- shorthand: ordinary code compiled into the plugin, no part of the binary interface ------------- */
 
@@ -200,6 +272,19 @@ static inline const char *dw_plugin_see_through_words(double ratio) {
          : ratio < 0.8  ? "cloudy"
          : ratio < 0.95 ? "nearly solid"
                         : "solid";
+}
+
+/* The host's rules for a layer; NULL from a host of version 1.0. */
+static inline const dw_layer_guide *dw_plugin_guide(const dw_request *request, uint32_t layer) {
+  if (!DW_PLUGIN_HAS(request, dw_request, guide_size)) return NULL;
+  return (const dw_layer_guide *)(const void *)((const char *)request->guide +
+                                                (size_t)layer * request->guide_size);
+}
+
+/* What the maker set parameter i to, or what is usual. */
+static inline double dw_plugin_value(const dw_request *request, const dw_parameter *parameter, uint32_t i) {
+  int told = DW_PLUGIN_HAS(request, dw_request, value) && i < request->n_values;
+  return told ? request->value[i] : parameter[i].usual;
 }
 
 static inline double dw_plugin_chroma(dw_lab color) {
@@ -214,14 +299,14 @@ static inline double dw_plugin_hue_turn(dw_lab from, dw_lab to) {
 
 /* The plain aim: nearest in CIEDE2000, any bottle, up to 4 new ones, clear base allowed. */
 static inline dw_plugin_aim dw_plugin_aim_at(dw_lab target) {
-  dw_plugin_aim aim = {sizeof aim, target, 1, 1, 1, 0, 0, NULL, 4, 1};
+  dw_plugin_aim aim = {(uint32_t)sizeof aim, target, 1, 1, 1, 0, 0, NULL, 4, 1, 0};
   return aim;
 }
 
 /* The aim of a layer that is to be duller: chroma first, hue held firmly, lightness nearly free, no clear
  * base; it becomes the layer's dull_target. use as in dw_plugin_aim. */
 static inline dw_plugin_aim dw_plugin_aim_duller(const dw_layer_view *layer, const uint8_t *use) {
-  dw_plugin_aim aim = {sizeof aim, layer->dull_target, 0.1, 1, 2, 0, 0, use, 1, 0};
+  dw_plugin_aim aim = {(uint32_t)sizeof aim, layer->dull_target, 0.1, 1, 2, 0, 0, use, 1, 0, 0};
   return aim;
 }
 
@@ -269,5 +354,9 @@ static inline dw_proposal *dw_plugin_solve(const dw_host *host, const dw_request
   p->predicted = to_come;
   return p;
 }
+
+#ifdef __cplusplus
+}
+#endif
 
 #endif

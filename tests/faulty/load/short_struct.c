@@ -1,6 +1,12 @@
 #include "faulty.h"
 
-static const dw_plugin plugin = {24, DW_ABI_MAJOR, DW_ABI_MINOR, "short-struct", "Too short", "1", nothing};
+static const dw_plugin plugin = {.struct_size = 24,
+                                 .abi_major = DW_ABI_MAJOR,
+                                 .abi_minor = DW_ABI_MINOR,
+                                 .id = "short-struct",
+                                 .title = "Too short",
+                                 .version = "1",
+                                 .advise = nothing};
 
 const dw_plugin *dw_plugin_entry(void) {
   return &plugin;
