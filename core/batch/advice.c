@@ -1,5 +1,6 @@
 /* The one adviser: what the book remembers and what plugins propose, put in one order. */
 #include "batch/next_cup.h"
+#include "dropwise/book_settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -35,6 +36,10 @@ static double capacity_for(const dw_cup *recipe, double volume_floz, const dw_sh
   return volume_floz * fmax(DW_USUAL_CAPACITY, filled);
 }
 
+static double usual_floz(const dw_batch_question *question) {
+  return question->usual_floz > 0 ? question->usual_floz : DW_USUAL_VOLUME_FLOZ;
+}
+
 /* The cup is asked for at the volume that its recipe stands on; the volume wanted is kept for later. */
 static dw_status recall(asked *a, size_t i, dw_error *err) {
   const dw_advice_request *request = &a->question->request;
@@ -44,7 +49,7 @@ static dw_status recall(asked *a, size_t i, dw_error *err) {
   dw_cup *wanted = &a->cup[i];
   dw_status status = kept ? dw__next_remember(a->question->book, kept, request, layer, next, err) : DW_OK;
   if (status != DW_OK) return status;
-  const double usual = next->volume_floz > 0 ? next->volume_floz : DW_USUAL_VOLUME_FLOZ;
+  const double usual = next->volume_floz > 0 ? next->volume_floz : usual_floz(a->question);
   *wanted = layer->cup;
   if (!(wanted->volume_floz > 0)) wanted->volume_floz = usual;
   if (!(wanted->capacity_floz > 0))
@@ -58,8 +63,8 @@ static dw_status recall(asked *a, size_t i, dw_error *err) {
 }
 
 /* A cup that was told, or a measured bait's, has a volume, said or not. */
-static void complete(dw_cup *cup) {
-  if (!(cup->volume_floz > 0)) cup->volume_floz = DW_USUAL_VOLUME_FLOZ;
+static void complete(dw_cup *cup, double usual) {
+  if (!(cup->volume_floz > 0)) cup->volume_floz = usual;
   if (!(cup->capacity_floz > 0)) cup->capacity_floz = DW_USUAL_CAPACITY * cup->volume_floz;
 }
 
@@ -78,7 +83,7 @@ static dw_status begin(asked *a, dw_error *err) {
   for (size_t i = 0; i < request->n && status == DW_OK; i++) {
     a->out->fills[i] = fills(request, &request->layer[i]);
     if (!a->out->fills[i]) {
-      complete(&request->layer[i].cup);
+      complete(&request->layer[i].cup, usual_floz(a->question));
       continue;
     }
     status = recall(a, i, err);

@@ -1,6 +1,7 @@
 /* The question of a batch: the pattern's layers, their targets and their cups as they are. */
 #include "batch/carry.h"
 #include "dropwise/batch_advice.h"
+#include "dropwise/book_settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -97,12 +98,16 @@ static dw_layer layer_of(const dw_pattern_layer *from, const dw_cup *fresh) {
 dw_status dw_batch_question_load(dw_book *book, const dw_pattern *pattern, int64_t batch,
                                  const dw_shelf *shelf, const dw_cup *fresh, const dw_slab *said,
                                  dw_batch_question *out, dw_error *err) {
+  dw_settings own;
   dw_advice_request *request = &out->request;
   out->book = book;
   out->pattern = pattern;
   request->shelf = shelf;
   request->rules = dw_rules_default();
-  dw_status status = choose_slab(book, pattern, batch, said, &request->slab, err);
+  dw_status status = dw_book_settings_get(book, &own, NULL, err);
+  dw_settings_rules(&own, &request->rules);
+  out->usual_floz = own.volume_floz;
+  if (status == DW_OK) status = choose_slab(book, pattern, batch, said, &request->slab, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
     const dw_pattern_layer *from = &pattern->layer[i];
     dw_layer *layer = &request->layer[request->n];

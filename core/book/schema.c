@@ -193,6 +193,10 @@ static const char step_bench[] =
     "CREATE INDEX bench_of_pattern ON bench (pattern);"
     "CREATE INDEX bench_of_batch ON bench (batch) WHERE batch IS NOT NULL;";
 
+/* 8: what a shop usually works with. */
+static const char step_settings[] =
+    "CREATE TABLE setting (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, value TEXT NOT NULL) STRICT;";
+
 const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours, step_work,
-                                      step_made, step_journal, step_bench};
+                                      step_made, step_journal, step_bench, step_settings};
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

@@ -5,6 +5,7 @@
 #include "dropwise/book_aims.h"
 #include "dropwise/book_journal.h"
 #include "dropwise/book_pours.h"
+#include "dropwise/book_settings.h"
 
 #define COUNT(list) (sizeof(list) / sizeof *(list))
 enum { PATH_ROOM = 4096, SHAPE_ROOM = 40 * 512, TAKEN_ROOM = 24, ADDITIONS_MAX = 1000000 };
@@ -121,6 +122,8 @@ static const dw__column entry[] = {KIND("made", DW__TIME),
                                    WHOLE("state", 0, 2),
                                    KIND("record", DW__OBJECT)};
 
+static const dw__column setting[] = {NAME("name", DW_SETTING_ROOM), NAME("value", DW_SETTING_ROOM)};
+
 #define TABLE(name, title) #name, title, name, COUNT(name)
 
 const dw__table dw__tables[] = {
@@ -147,6 +150,8 @@ const dw__table dw__tables[] = {
     {TABLE(work_past, "work_pasts"), DW__CLASH_NONE, {NULL}, false, 4, false},
     {TABLE(past_row, "past_rows"), DW__CLASH_NONE, {NULL}, false, 5, false},
     {TABLE(bench, "benches"), DW__CLASH_NONE, {NULL}, false, 7, false},
+    {TABLE(setting, "settings"), DW__CLASH_SHARE, {"name"}, false, 8, false},
     {TABLE(entry, "entries"), DW__CLASH_NONE, {NULL}, false, 6, true},
 };
 const size_t dw__table_count = COUNT(dw__tables);
+_Static_assert(COUNT(dw__tables) <= DW__TABLES_MAX, "an import has room for every table");

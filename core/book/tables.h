@@ -47,6 +47,6 @@ typedef struct dw__table {
 /* In an order in which every row refers to earlier tables only. */
 extern const dw__table dw__tables[];
 extern const size_t dw__table_count;
-enum { DW__COLUMNS_MAX = 16, DW__TABLES_MAX = 24 };
+enum { DW__COLUMNS_MAX = 16, DW__TABLES_MAX = 32 };
 
 #endif

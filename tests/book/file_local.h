@@ -101,6 +101,7 @@ static const char *const old_rows[] = {
     "INSERT INTO work_past (work, name, marks, cups, slab) VALUES (2, 'old work', '{}', '[]', '{}');",
     "INSERT INTO past_row (past, batch, good, note) VALUES (1, 3, 0, '');",
     "UPDATE clock SET tick = 5;",
+    "INSERT INTO bench (name, pattern, updated) VALUES ('old bench', 5, '2026-01-05T00:00:00Z');",
 };
 
 static inline void make_old(const char *path, int version) {

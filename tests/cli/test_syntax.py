@@ -4,6 +4,8 @@ import unittest
 
 from shop import Shop
 
+PLUGINS = sys.argv[3]
+
 
 class Recipes(Shop):
     def setUp(self):
@@ -82,6 +84,50 @@ class Units(Shop):
                 self.assertEqual((got["layers"][0]["temperature_f"], got["warning"]), (want, ""), temperature)
         self.refused(2, "or mean 325F", *cup, "325C")
         self.refused(2, "as in 350F or 177C", *cup, "350K")
+
+
+class Settings(Shop):
+    def test_list_show_set_unset(self):
+        self.assertEqual(self.json("settings"), {"settings": {"units": "us", "volume": "4floz", "max-drops": "by-volume",
+                                                              "max-bottles": "4", "step": "drops"}, "set": []})
+        self.assertFalse(self.book.exists())
+        self.refused(2, "which takes", "settings", "volume", "much")
+        self.refused(2, "there are units, volume", "settings", "color", "red")
+        self.assertFalse(self.book.exists())
+        self.assertEqual(self.json("settings", "volume", "3floz"), {"settings": {"volume": "3floz"}, "set": ["volume"]})
+        self.assertIn("volume       3floz", self.ok("settings", "volume"))
+        self.assertIn("Took back: setting volume 3floz", self.ok("undo"))
+        self.assertEqual(self.json("settings")["set"], [])
+        self.ok("redo")
+        self.ok("settings", "volume", "--unset")
+        self.assertIn("volume       4floz      (not set)", self.ok("settings"))
+
+    def test_commands_go_by_them(self):
+        self.crawfish()
+        for name, value in (("units", "metric"), ("volume", "88.7205886875ml"), ("max-bottles", "1"), ("step", "syringe")):
+            self.ok("settings", name, value)
+        cup = ["pour", "creek crawfish", "--layer", "back", "--cup", "orange=12"]
+        out = self.ok(*cup, "--temperature", "177")  # degrees Celsius by the setting
+        self.assertIn("in the cup: 89 ml, orange=12 drops", out)
+        got = self.json(*cup, "--volume", "4", "--us", "--temperature", "350")["layers"][0]
+        self.assertEqual((got["volume_floz"], got["temperature_f"]), (4, 350))
+        self.refused(2, "either --metric or --us", *cup, "--us", "--metric")
+        advise = ["advise", "--target", "45,22,30", "--plugins", PLUGINS, "--plugin", "nearest"]
+        by_settings = self.json(*advise)
+        over_them = self.json(*advise, "--max-bottles", 4, "--step", "drops", "--volume", "4floz")
+        self.book, other = self.folder / "other.db", self.book
+        self.crawfish()
+        self.assertEqual(self.json(*advise, "--max-bottles", 1, "--step", "syringe", "--volume", "3floz"), by_settings)
+        self.assertEqual(self.json(*advise), over_them)
+        self.assertNotEqual(by_settings["layers"], over_them["layers"])
+        self.book = other
+        advised = self.json("pour", "creek crawfish", "--advised")["layers"]
+        self.assertEqual([(l["volume_floz"], len(l["cup"])) for l in advised], [(3, 1)] * len(advised))
+
+    def test_a_book_that_is_damaged_is_said_by_who_needs_it(self):
+        self.book.write_bytes(b"x" * 5000)
+        self.refused(2, "not a book", "predict", "--recipe", "orange=6")
+        self.assertEqual(self.run_any("compare", "50,0,0", "51,0,0")[0], 0)
 
 
 if __name__ == "__main__":

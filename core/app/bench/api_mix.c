@@ -31,7 +31,7 @@ static dw_status layer_of(const json_t *value, const dw_shelf *shelf, dw_layer *
 
 static dw_status limits_of(const json_t *body, dw_advice_request *out, dw_error *err) {
   double bottles = 0;
-  out->rules = dw_rules_default();
+  if (out->rules.max_bottles == 0) out->rules = dw_rules_default(); /* a pattern's are its book's settings */
   dw_status status = dw_json_number_of(body, "chroma_share", 0, 0.95, 0, &out->chroma_share, err);
   if (status == DW_OK)
     status = dw_json_number_of(body, "max_drops", 1, 2000, out->rules.max_drops, &out->rules.max_drops, err);

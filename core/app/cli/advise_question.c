@@ -27,15 +27,12 @@ static dw_status set_use(const cli_args *args, const dw_shelf *shelf, dw_rules *
 }
 
 dw_status cli_advise_rules(const cli_args *args, const dw_shelf *shelf, dw_rules *rules, dw_error *err) {
-  *rules = dw_rules_default();
+  dw_settings own = args->settings;
   double bottles;
   const char *step = cli_value(args, "--step");
-  if (step && strcmp(step, "half") == 0)
-    rules->step_drops = 0.5;
-  else if (step && strcmp(step, "syringe") == 0)
-    rules->step_drops = 0;
-  else if (step && strcmp(step, "drops") != 0)
-    return dw_fail(err, DW_USAGE, "--step takes drops, half or syringe, not \"%.40s\".", step);
+  if (step && dw_setting_parse("step", step, &own, err) != DW_OK) return DW_USAGE;
+  *rules = dw_rules_default();
+  dw_settings_rules(&own, rules);
   dw_status status = cli_number(args, "--max-drops", 1, 2000, rules->max_drops, &rules->max_drops, err);
   if (status == DW_OK)
     status =
@@ -133,6 +130,7 @@ static dw_status load_layers(const cli_args *args, cli_advise_work *work, dw_err
   if (cli_has(args, "--pattern") && !cli_has(args, "--targets"))
     return cli_book_question(args, work->shelf, &fresh, &said, &work->book, &work->pattern, &work->question,
                              err);
+  work->question.usual_floz = args->settings.volume_floz;
   request->n = 1;
   request->layer[0].target_see_through = -1;
   request->layer[0].cup = fresh;

@@ -45,7 +45,7 @@ static bool names_file(const cli_option *option) {
 
 /* "-" is the standard input, or where the option writes, the standard output. */
 static dw_status file_of(cli_args *args, const cli_option *option, const char **value, dw_error *err) {
-  static const char *const writing[] = {"--html", "--save-marks"};
+  static const char *const writing[] = {"--html", "--save-marks", "--svg"};
   if (**value == '\0')
     return dw_fail(err, DW_USAGE, "%s is empty where a %s is meant: is a variable of the shell not set?",
                    option->name, option->value);
@@ -131,11 +131,13 @@ dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
   if (out->json && out->answer_is)
     return dw_fail(err, DW_USAGE, "--json and %s can't both go to the standard output.", out->answer_is);
   out->style.color = terminal_shows_color();
-  out->style.units = cli_has(out, "--metric") ? DW_UNITS_METRIC : DW_UNITS_US;
+  if (cli_has(out, "--metric") && cli_has(out, "--us"))
+    return dw_fail(err, DW_USAGE, "Give either --metric or --us, not both.");
   return DW_OK;
 }
 
-static dw_status help_or_run(const cli_args *args, dw_error *err) {
+static dw_status help_or_run(cli_args *args, dw_error *err) {
+  cli_settings_take(args);
   if (!args->help) return args->command->run(args, err);
   cli_help(args->command, stdout);
   return cli_printed(err);

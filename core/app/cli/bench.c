@@ -37,4 +37,5 @@ const cli_command cli_bench = {
     .example = "dropwise bench --lan",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -13,7 +13,8 @@ static const cli_option options[] = {
     {"--color", "LAB",
      "a layer known by its color alone, as in 52,18,40 or \"belly:52,18,40\"; stands among the cups"},
     {"--measured", "LAB", "the color measured of the cup before it"},
-    {"--volume", "VOLUME", "clear base in each cup, as in 4floz or 120ml; default 4 fl oz"},
+    {"--volume", "VOLUME",
+     "clear base in each cup, as in 4floz or 120ml; default the book's setting, else 4 fl oz"},
     {"--capacity", "VOLUME", "what each cup holds; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
     {"--pattern", "NAME", "the layers of a pattern of the book: its targets, or with --batch its cups"},
@@ -46,7 +47,8 @@ static const char *measured_after(const cli_args *args, size_t i) {
 }
 
 static dw_status set_volume(const cli_args *args, dw_cup *out, dw_error *err) {
-  dw_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &out->volume_floz, err);
+  dw_status status =
+      cli_volume(args, "--volume", 0.01, 1000, args->settings.volume_floz, &out->volume_floz, err);
   if (status == DW_OK)
     status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * out->volume_floz, &out->capacity_floz, err);
   return status;
@@ -179,6 +181,7 @@ static dw_status write_picture(const cli_args *args, const dw_shelf *shelf, cons
  */
 
 static dw_status say(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends, dw_error *err) {
+  if (args->answer_is) return DW_OK;
   if (args->json) return cli_print_json(dw_json_blends(shelf, blends), err);
   dw_text text = {0};
   dw_text_blends(shelf, blends, &args->style, &text);
@@ -224,4 +227,5 @@ const cli_command cli_blend = {
         "dropwise blend --cup \"back:brown=16;orange=4\" --cup \"side:orange=20\" --cup \"belly:blue=6\"",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -3,6 +3,7 @@
 #ifndef DROPWISE_APP_CLI_H
 #define DROPWISE_APP_CLI_H
 
+#include "dropwise/book_settings.h"
 #include "dropwise/report.h"
 
 typedef struct cli_option {
@@ -21,8 +22,10 @@ typedef struct cli_command {
   const char *example;       /* a full command line */
   const cli_option *options; /* ended by a NULL name */
   dw_status (*run)(const cli_args *args, dw_error *err);
+  bool settings; /* it goes by the book's settings: shows or takes volumes, drops or temperatures */
 } cli_command;
 
+extern const cli_command cli_settings;
 extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
 extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;
 extern const cli_command cli_reading, cli_blend, cli_undo, cli_redo, cli_history;
@@ -44,9 +47,10 @@ struct cli_args {
   const char *word[CLI_WORDS_MAX]; /* what is not an option */
   bool help, json;
   const char *answer_is; /* the option whose file is "-": it goes to stdout, and nothing else does; or NULL */
-  dw_style style;
-  dw_arena *arena; /* of what had to be put together; lives as long as the arguments */
-  char **given;    /* every word behind the command's name, as typed; ended by NULL */
+  dw_settings settings;  /* of the book, the options over them; the defaults where the command needs none */
+  dw_style style;        /* units: those of settings */
+  dw_arena *arena;       /* of what had to be put together; lives as long as the arguments */
+  char **given;          /* every word behind the command's name, as typed; ended by NULL */
 };
 
 /* DW_USAGE with the word at fault. argv from behind the command's name; out->arena is the caller's, on error,
@@ -88,6 +92,8 @@ dw_status cli_volume(const cli_args *args, const char *name, double min_floz, do
 dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err);
 /* A word that names a file to be read: "-" is the standard input. */
 const char *cli_input(const char *word);
+/* Fills args->settings and style.units. */
+void cli_settings_take(cli_args *args);
 /* At least min and at most max words, else DW_USAGE that says what is expected. */
 dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, dw_error *err);
 

@@ -69,4 +69,5 @@ const cli_command cli_drift = {
     .example = "dropwise drift \"creek crawfish\" --advise",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -15,7 +15,8 @@ static const cli_option options[] = {
      "which batch; a new name begins one; default: with --cup the next number, else the last one"},
     {"--layer", "NAME", "whose cup; not needed for a pattern of one layer"},
     {"--cup", "DROPS", "what a fresh cup holds, as in orange=12,brown=4"},
-    {"--volume", "VOLUME", "clear base in a fresh cup, as in 4floz or 120ml; default 4 fl oz"},
+    {"--volume", "VOLUME",
+     "clear base in a fresh cup, as in 4floz or 120ml; default the book's setting, else 4 fl oz"},
     {"--capacity", "VOLUME", "what a fresh cup holds at most; default 5/4 of the volume"},
     {"--advised", NULL, "fill fresh cups as advised: all layers, or that of --layer"},
     {"--add", "DROPS", "drops added to the cup since, as in brown=3"},
@@ -51,7 +52,7 @@ dw_status cli_pour_drops(dw_book *book, int64_t cup, const char *text, dw_error 
 static dw_status begin_cup(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t *cup,
                            dw_error *err) {
   double volume, capacity;
-  dw_status status = cli_volume(args, "--volume", 0.01, 1000, 4, &volume, err);
+  dw_status status = cli_volume(args, "--volume", 0.01, 1000, args->settings.volume_floz, &volume, err);
   if (status == DW_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
   if (status == DW_OK) status = dw_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
   return status == DW_OK ? cli_pour_drops(book, *cup, cli_value(args, "--cup"), err) : status;
@@ -378,4 +379,5 @@ const cli_command cli_pour = {
                "--measured 33,8,12",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -48,4 +48,5 @@ const cli_command cli_predict = {
     .example = "dropwise predict --recipe orange=6,brown=2 --thickness 10 --over white",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -73,4 +73,5 @@ const cli_command cli_sheet = {
     .example = "dropwise sheet \"creek crawfish\" --html sheet.html",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -7,9 +7,7 @@
 
 #include "dropwise/batch.h"
 
-/* The usual volume of a fresh cup, and what it holds of it. */
-#define DW_USUAL_VOLUME_FLOZ 4.0
-#define DW_USUAL_CAPACITY 1.25
+#define DW_USUAL_CAPACITY 1.25 /* what a cup holds, of the clear base in it */
 
 /* ---- the question -------------------------------------------------------------------------------------- */
 
@@ -18,20 +16,20 @@ typedef struct dw_batch_question {
   dw_book *book;             /* what is remembered; NULL: nothing */
   const dw_pattern *pattern; /* whose history counts, layer by name; NULL: none */
   const dw_plugins *plugins;
+  double
+      usual_floz; /* of a fresh cup where no volume is said and none is remembered; 0: DW_USUAL_VOLUME_FLOZ */
   /* As for dw_advise. A layer with an empty cup and no measured color asks for the next cup: a volume of 0 is
-   * then that of its last cup. Of other cups a volume of 0 is the usual one; a capacity of 0 goes by the
+   * then that of its last cup. Of other cups a volume of 0 is usual_floz; a capacity of 0 goes by the
    * volume. */
   dw_advice_request request;
   dw_notes left_out; /* layers that can't be advised on, and why */
 } dw_batch_question;
 
-/* Fills the request: the pattern's layers that have a target, with the cups of a batch as they are and what
- * was measured of them; a layer without a cup there asks for its next one.
- * batch  0: all ask for their next cup
- * fresh  volume and capacity of cups that are to be filled; 0: as last
- * said   where the plastic is looked at; a part that is NAN: as in the newest pour of the batch, or of the
- *        pattern, else 10 mm over gray
- * out    zeroed but for plugins; the shelf is borrowed */
+/* The rules and the usual volume are the book's settings. Fills the request: the pattern's layers that have a
+ * target, with the cups of a batch as they are and what was measured of them; a layer without a cup there
+ * asks for its next one. batch  0: all ask for their next cup fresh  volume and capacity of cups that are to
+ * be filled; 0: as last said   where the plastic is looked at; a part that is NAN: as in the newest pour of
+ * the batch, or of the pattern, else 10 mm over gray out    zeroed but for plugins; the shelf is borrowed */
 dw_status dw_batch_question_load(dw_book *book, const dw_pattern *pattern, int64_t batch,
                                  const dw_shelf *shelf, const dw_cup *fresh, const dw_slab *said,
                                  dw_batch_question *out, dw_error *err);
