@@ -234,15 +234,12 @@ static dw_status look_at_all(const cli_args *args, dw_book *book, cli_poured *po
 
 /* ---- what to add --------------------------------------------------------------------------------------- */
 
-static dw_status ask(const cli_args *args, dw_book *book, cli_poured *poured, dw_batch_question *question,
-                     dw_error *err) {
+static dw_status ask(dw_book *book, cli_poured *poured, dw_batch_question *question, dw_error *err) {
   const dw_cup as_last = {0};
   const dw_slab as_poured = {NAN, NAN};
   question->plugins = &poured->plugins;
-  dw_status status = cli_find_plugins(args, &poured->plugins, err);
-  if (status == DW_OK)
-    status = dw_batch_question_load(book, &poured->pattern, poured->batch.id, poured->shelf, &as_last,
-                                    &as_poured, question, err);
+  dw_status status = dw_batch_question_load(book, &poured->pattern, poured->batch.id, poured->shelf, &as_last,
+                                            &as_poured, question, err);
   if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, &poured->advice, err);
   return status;
 }
@@ -256,14 +253,14 @@ static void take_advice(const dw_batch_advice *advice, cli_poured_layer *layer) 
 }
 
 /* The pour is in the book by now: that no hint can be given is a remark, not a failure. */
-static void advise_all(const cli_args *args, dw_book *book, cli_poured *poured) {
+static void advise_all(dw_book *book, cli_poured *poured) {
   dw_error why = {0};
   bool any = false;
   for (size_t i = 0; i < poured->n; i++)
     any |= poured->layer[i].has_measured && poured->layer[i].layer->has_target && !poured->layer[i].missing;
   dw_batch_question *question = any ? calloc(1, sizeof *question) : NULL;
   if (!question) return;
-  if (ask(args, book, poured, question, &why) != DW_OK)
+  if (ask(book, poured, question, &why) != DW_OK)
     dw_copy_text(poured->no_advice, sizeof poured->no_advice, why.text);
   for (size_t i = 0; poured->advice && i < poured->n; i++) take_advice(poured->advice, &poured->layer[i]);
   free(question);
@@ -275,7 +272,7 @@ static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
   cli_kept(args, "The pour was kept");
   dw_status status = dw_book_begin_reading(book, &why);
   if (status == DW_OK) status = look_at_all(args, book, poured, &why);
-  if (status == DW_OK) advise_all(args, book, poured);
+  if (status == DW_OK) advise_all(book, poured);
   if (status != DW_OK) cli_no_remark(args, "how it came out", &why);
 }
 
@@ -350,6 +347,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = check_wish(args, err);
   if (status == DW_OK) status = cli_slab_given(args, &poured->slab, err);
   if (status == DW_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
+  if (status == DW_OK) status = cli_find_plugins(args, &poured->plugins, err);
   if (status == DW_OK && cli_has(args, "--advised")) status = cli_pour_ask(args, poured, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = pour_into(args, book, poured, err);

@@ -26,8 +26,7 @@ dw_status cli_pour_ask(const cli_args *args, cli_poured *poured, dw_error *err) 
     return dw_fail(err, DW_USAGE, "--advised says what is in the cup; leave out --cup, --add and --clear.");
   dw_batch_question *question = calloc(1, sizeof *question);
   if (!question) return dw_fail_memory(err, "the advice");
-  dw_status status = cli_find_plugins(args, &poured->plugins, err);
-  if (status == DW_OK) status = cli_book_read(args, &book, err);
+  dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = ask(args, book, poured, question, err);
   free(question);
   return cli_book_done(book, status, err);

@@ -47,7 +47,7 @@ typedef struct dw_next_cup {
   bool has_good; /* there was a good batch, and what was in its cup is known: */
   char good_batch[DW_BATCH_NAME_ROOM], good_recipe[DW_NOTE_TEXT];
   char good_words[2 * DW_NOTE_TEXT]; /* "Last good batch, 3 May (7): orange 28, white 1" */
-  char recipe[DW_NOTE_TEXT];         /* "orange=11,brown=5" */
+  char recipe[DW_NOTE_TEXT];         /* "orange=11;brown=5" */
   dw_recipe add;                     /* the same */
   char last[DW_NOTE_TEXT];           /* what was in the last cup */
   double volume_floz;
@@ -66,10 +66,7 @@ typedef struct dw_batch_advice {
 
 /* Asks.  For a cup that is to be filled the last good one, scaled to the volume, is one of the proposals (its
  * plugin is "again"), and the first one unless what was learned since speaks against it. Another volume
- * scales the recipe.
- *
- * out     the caller's, dw_batch_advice_free
- * Errors  as dw_advise */
+ * scales the recipe. out  the caller's, dw_batch_advice_free Errors as dw_advise */
 dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **out, dw_error *err);
 /* The next cups of a pattern, each at the volume of its last one; *out NULL where no layer has a target. */
 dw_status dw_batch_advise_next(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,

@@ -1,0 +1,363 @@
+/* The long axis: a polynomial through the middles of the body's cross-sections.
+ *
+ * It begins as the middles along the body's own length, measured within the body so that a strongly bent one
+ * serves as well, and is then moved, a few times, to the middle between the outlines across it. */
+#include "bait/axis.h"
+
+#include "dropwise/numeric.h"
+
+#include <float.h>
+#include <math.h>
+#include <string.h>
+
+enum { DEGREE = 5, TERMS = DEGREE + 1, BINS = 32, REFINES = 4, FIT_STATIONS = 48, WINDOW_MAX = 1 << 20 };
+
+/* The body's pixels at least this share of its radius deep, opened by it: legs, claws and a thin tail stay
+ * out. */
+#define OPEN_SHARE 0.42f
+/* A body shorter than this many times its height is begun straight. */
+#define LONG_SHAPE 2.6
+/* What is shorter than this many times its height is no bait: a lid, a coin. */
+#define ROUND_MOST 1.3
+/* Readable where it is at least this share of its height. */
+#define BROAD_SHARE 0.5
+/* Differences above this count the same where the outline is placed at half of them. */
+#define FAR_MOST 40.0
+
+typedef struct window {
+  const dw__view *view;
+  int x0, y0, w, h;
+  uint8_t *in;               /* the opened body */
+  float *way;                /* from one end, within the body */
+  double x[TERMS], y[TERMS]; /* the axis over u from -1 to 1 */
+} window;
+
+/* ---- the opened body ------------------------------------------------------------------------------------
+ */
+
+static void disk_put(window *win, int cx, int cy, float radius) {
+  int r = (int)radius;
+  for (int y = cy - r; y <= cy + r; y++)
+    for (int x = cx - r; x <= cx + r; x++) {
+      if (x < 0 || y < 0 || x >= win->w || y >= win->h) continue;
+      if ((x - cx) * (x - cx) + (y - cy) * (y - cy) <= radius * radius) win->in[y * win->w + x] = 1;
+    }
+}
+
+static bool window_open(const dw__view *view, const dw__things *things, const dw__thing *thing, window *win) {
+  *win = (window){.view = view,
+                  .x0 = thing->x0,
+                  .y0 = thing->y0,
+                  .w = thing->x1 - thing->x0 + 1,
+                  .h = thing->y1 - thing->y0 + 1};
+  size_t n = (size_t)win->w * (size_t)win->h;
+  if (n > WINDOW_MAX) return false;
+  win->in = dw_arena_take(view->arena, n, 1);
+  win->way = dw_arena_take(view->arena, n, sizeof *win->way);
+  if (!win->in || !win->way) return false;
+  float open = OPEN_SHARE * thing->radius;
+  for (int y = 0; y < win->h; y++)
+    for (int x = 0; x < win->w; x++) {
+      size_t i = (size_t)((y + win->y0) * view->w + x + win->x0);
+      /* Disks about the rim of the eroded body give all of it. */
+      if (things->label[i] != thing->body || things->depth[i] < open) continue;
+      if (things->depth[i] < open + 2) disk_put(win, x, y, open);
+      win->in[y * win->w + x] = 1;
+    }
+  for (int y = 0; y < win->h; y++)
+    for (int x = 0; x < win->w; x++) {
+      size_t i = (size_t)((y + win->y0) * view->w + x + win->x0);
+      if (things->label[i] != thing->body) win->in[y * win->w + x] = 0;
+    }
+  return true;
+}
+
+/* ---- where it begins ------------------------------------------------------------------------------------
+ */
+
+/* Lengths of the ways within the body from one pixel; returns the farthest. */
+static int ways_from(window *win, int start) {
+  static const int way[4][2] = {{-1, 0}, {0, -1}, {-1, -1}, {1, -1}};
+  int n = win->w * win->h, far = start;
+  for (int i = 0; i < n; i++) win->way[i] = FLT_MAX;
+  win->way[start] = 0;
+  for (bool moved = true; moved;) {
+    moved = false;
+    for (int pass = 0; pass < 2; pass++)
+      for (int k = 0; k < n; k++) {
+        int i = pass ? n - 1 - k : k, x = i % win->w, y = i / win->w, sign = pass ? -1 : 1;
+        if (!win->in[i]) continue;
+        for (int d = 0; d < 4; d++) {
+          int nx = x + sign * way[d][0], ny = y + sign * way[d][1];
+          if (nx < 0 || ny < 0 || nx >= win->w || ny >= win->h || !win->in[ny * win->w + nx]) continue;
+          float step = win->way[ny * win->w + nx] + (d < 2 ? 1 : 1.41421356f);
+          if (step < win->way[i] - 1e-3f) win->way[i] = step, moved = true;
+        }
+      }
+  }
+  for (int i = 0; i < n; i++)
+    if (win->in[i] && win->way[i] < FLT_MAX && win->way[i] > win->way[far]) far = i;
+  return far;
+}
+
+/* Least squares of x and y over u, weighted. */
+static bool curve_fit(window *win, const double *u, const double *x, const double *y, const double *weight,
+                      int n, int degree) {
+  double A[FIT_STATIONS * TERMS], B[FIT_STATIONS * 2], X[TERMS * 2];
+  int terms = degree + 1;
+  for (int i = 0; i < n; i++) {
+    double power = sqrt(weight[i]);
+    B[2 * i] = power * x[i];
+    B[2 * i + 1] = power * y[i];
+    for (int k = 0; k < terms; k++, power *= u[i]) A[i * terms + k] = power;
+  }
+  if (n < terms + 1 || dw_least_squares(A, B, (size_t)n, (size_t)terms, 2, X, NULL) != DW_OK) return false;
+  memset(win->x, 0, sizeof win->x);
+  memset(win->y, 0, sizeof win->y);
+  for (int k = 0; k < terms; k++) win->x[k] = X[2 * k], win->y[k] = X[2 * k + 1];
+  return true;
+}
+
+static double value(const double c[TERMS], double u) {
+  double sum = 0;
+  for (int k = TERMS; k-- > 0;) sum = sum * u + c[k];
+  return sum;
+}
+
+static double slope(const double c[TERMS], double u) {
+  double sum = 0;
+  for (int k = TERMS; k-- > 1;) sum = sum * u + k * c[k];
+  return sum;
+}
+
+/* Straight, along the largest scatter; returns the scatters' ratio of lengths. */
+static double begin_straight(window *win) {
+  double n = 0, sx = 0, sy = 0, xx = 0, xy = 0, yy = 0;
+  for (int i = 0; i < win->w * win->h; i++) {
+    if (!win->in[i]) continue;
+    double x = i % win->w, y = i / win->w;
+    n++, sx += x, sy += y, xx += x * x, xy += x * y, yy += y * y;
+  }
+  if (n < 30) return 0;
+  double mx = sx / n, my = sy / n,
+         cov[4] = {xx / n - mx * mx, xy / n - mx * my, xy / n - mx * my, yy / n - my * my};
+  double values[2];
+  if (dw_symmetric_eigen(cov, 2, values, NULL) != DW_OK) return 0;
+  double half = sqrt(3 * fmax(values[1], 0));
+  memset(win->x, 0, sizeof win->x);
+  memset(win->y, 0, sizeof win->y);
+  win->x[0] = mx, win->x[1] = half * cov[2];
+  win->y[0] = my, win->y[1] = half * cov[3];
+  return sqrt(values[1] / fmax(values[0], 1e-6));
+}
+
+/* Through the middles of the pixels at equal ways from one end. */
+static bool begin_curved(window *win) {
+  int start = 0;
+  while (!win->in[start]) start++;
+  int one = ways_from(win, start), other = ways_from(win, one);
+  double longest = (double)win->way[other], x[BINS] = {0}, y[BINS] = {0}, n[BINS] = {0}, u[BINS];
+  if (longest < 8) return false;
+  for (int i = 0; i < win->w * win->h; i++) {
+    if (!win->in[i] || win->way[i] == FLT_MAX) continue;
+    int bin = (int)fmin((double)win->way[i] / longest * BINS, BINS - 1);
+    n[bin]++, x[bin] += i % win->w, y[bin] += i / win->w;
+  }
+  int kept = 0;
+  for (int i = 1; i < BINS - 1; i++) {
+    if (n[i] < 2) continue;
+    x[kept] = x[i] / n[i], y[kept] = y[i] / n[i], u[kept] = 2 * (i + .5) / BINS - 1, n[kept] = n[i];
+    kept++;
+  }
+  return curve_fit(win, u, x, y, n, kept, DEGREE - 1);
+}
+
+/* ---- across it ------------------------------------------------------------------------------------------
+ */
+
+static bool inside(const window *win, double x, double y) {
+  int ix = (int)lround(x), iy = (int)lround(y);
+  return ix >= 0 && iy >= 0 && ix < win->w && iy < win->h && win->in[iy * win->w + ix];
+}
+
+/* From a place of the body on to where it ends. */
+static double reach(const window *win, double x, double y, double dx, double dy, double most) {
+  double r = 0;
+  while (r < most && inside(win, x + r * dx, y + r * dy)) r += .25;
+  return r;
+}
+
+/* The axis at u: place, direction of length 1. */
+static void along(const window *win, double u, double out[4]) {
+  double dx = slope(win->x, u), dy = slope(win->y, u), n = hypot(dx, dy);
+  out[0] = value(win->x, u), out[1] = value(win->y, u);
+  out[2] = n > 0 ? dx / n : 1, out[3] = n > 0 ? dy / n : 0;
+}
+
+/* Over u from -1 to 1 the curve shall run from one end of the body to the other: straight on beyond what was
+ * fitted. */
+static double end_of(const window *win, double from, double step) {
+  double at[4], u = from;
+  for (int i = 0; i < 400; i++) {
+    along(win, u + step, at);
+    if (!inside(win, at[0], at[1])) break;
+    u += step;
+  }
+  return u;
+}
+
+/* To the middle between both outlines, at stations from end to end. */
+static bool refine(window *win, double radius, int degree) {
+  double low = end_of(win, 0, -.02), high = end_of(win, 0, .02), u[FIT_STATIONS], x[FIT_STATIONS],
+         y[FIT_STATIONS], weight[FIT_STATIONS];
+  int n = 0;
+  for (int i = 0; i < FIT_STATIONS; i++) {
+    double at[4], share = 2 * (i + .5) / FIT_STATIONS - 1;
+    along(win, low + (high - low) * (share + 1) / 2, at);
+    if (!inside(win, at[0], at[1])) continue;
+    double belly = reach(win, at[0], at[1], -at[3], at[2], 3 * radius),
+           back = reach(win, at[0], at[1], at[3], -at[2], 3 * radius), off = (belly - back) / 2;
+    if (belly >= 3 * radius || back >= 3 * radius) continue;
+    u[n] = share, x[n] = at[0] - off * at[3], y[n] = at[1] + off * at[2];
+    weight[n++] = fabs(share) > .9 ? .3 : 1;
+  }
+  return curve_fit(win, u, x, y, weight, n, degree);
+}
+
+/* ---- the outline, to a fraction of a pixel ---------------------------------------------------------------
+ */
+
+/* How far a place is from the board; what may be shadow counts as board where that is wanted. */
+static double far_at(const dw__view *view, double x, double y, bool without_shade) {
+  int ix = (int)floor(x), iy = (int)floor(y);
+  double fx = x - ix, fy = y - iy, sum = 0;
+  for (int k = 0; k < 4; k++) {
+    int nx = ix + k % 2, ny = iy + k / 2;
+    if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h) continue;
+    size_t i = (size_t)(ny * view->w + nx);
+    bool thing = view->on[i] == DW__ON_THING && !(without_shade && view->shade[i]);
+    sum += (k % 2 ? fx : 1 - fx) * (k / 2 ? fy : 1 - fy) * (thing ? fmin((double)view->far[i], FAR_MOST) : 0);
+  }
+  return sum;
+}
+
+/* Where the difference from the board falls below half of what it is just inside.  The dark line where the
+ * body touches the board is no part of it, unless the body has that color itself. */
+static double edge_near(const dw__view *view, double x, double y, double dx, double dy, double at) {
+  double inward = fmin(6, .4 * at), within = at - inward - 1, bx = x + within * dx, by = y + within * dy;
+  bool without = far_at(view, bx, by, true) > .5 * far_at(view, bx, by, false);
+  double level = .5 * far_at(view, bx, by, without), before = level, r = at - inward;
+  for (; r < at + 3; r += .25) {
+    double now = far_at(view, x + r * dx, y + r * dy, without);
+    if (now < level) return before > now ? r - .25 * (level - now) / (before - now) : r;
+    before = now;
+  }
+  return at;
+}
+
+static void smooth(double *v, size_t n) {
+  enum { REACH = 5 };
+  double out[DW__AXIS_STATIONS], pick[2 * REACH + 1];
+  for (size_t i = 0; i < n; i++) {
+    size_t from = i > REACH ? i - REACH : 0, to = i + REACH < n ? i + REACH : n - 1;
+    memcpy(pick, v + from, (to - from + 1) * sizeof *pick);
+    out[i] = dw_median(pick, to - from + 1);
+  }
+  for (size_t i = 0; i < n; i++) v[i] = i && i + 1 < n ? (out[i - 1] + out[i] + out[i + 1]) / 3 : out[i];
+}
+
+static void outline(const window *win, double radius, dw__axis *out) {
+  double back[DW__AXIS_STATIONS], belly[DW__AXIS_STATIONS];
+  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) {
+    dw__station *s = &out->at[i];
+    double x = s->x - win->x0, y = s->y - win->y0;
+    belly[i] = reach(win, x, y, s->nx, s->ny, 3 * radius);
+    back[i] = reach(win, x, y, -s->nx, -s->ny, 3 * radius);
+    belly[i] = edge_near(win->view, s->x, s->y, s->nx, s->ny, belly[i]);
+    back[i] = edge_near(win->view, s->x, s->y, -s->nx, -s->ny, back[i]);
+  }
+  smooth(belly, DW__AXIS_STATIONS);
+  smooth(back, DW__AXIS_STATIONS);
+  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) {
+    out->at[i].back = back[i], out->at[i].belly = belly[i];
+    out->height = fmax(out->height, back[i] + belly[i]);
+  }
+}
+
+/* Equal steps of length from end to end. */
+static void stations(const window *win, dw__axis *out) {
+  enum { FINE = 512 };
+  double low = end_of(win, 0, -.01), high = end_of(win, 0, .01), length[FINE + 1] = {0}, at[4], before[4];
+  along(win, low, before);
+  for (int i = 1; i <= FINE; i++) {
+    along(win, low + (high - low) * i / FINE, at);
+    length[i] = length[i - 1] + hypot(at[0] - before[0], at[1] - before[1]);
+    memcpy(before, at, sizeof at);
+  }
+  out->length = length[FINE];
+  for (int i = 0, k = 0; i < DW__AXIS_STATIONS; i++) {
+    double want = out->length * (i + .5) / DW__AXIS_STATIONS;
+    while (k + 1 < FINE && length[k + 1] < want) k++;
+    double part = (want - length[k]) / fmax(length[k + 1] - length[k], 1e-9);
+    along(win, low + (high - low) * (k + part) / FINE, at);
+    out->at[i] = (dw__station){at[0] + win->x0, at[1] + win->y0, -at[3], at[2], 0, 0};
+  }
+  const dw__station *a = &out->at[DW__AXIS_STATIONS / 12],
+                    *b = &out->at[DW__AXIS_STATIONS - 1 - DW__AXIS_STATIONS / 12];
+  out->bend = atan2(a->nx * b->ny - a->ny * b->nx, a->nx * b->nx + a->ny * b->ny);
+}
+
+/* The head is the broader end; limbs and a thin tail mark the other. */
+static void head_first(dw__axis *axis) {
+  double head = 0, tail = 0;
+  for (size_t i = 0; i < DW__AXIS_STATIONS / 3; i++) {
+    const dw__station *a = &axis->at[i], *b = &axis->at[DW__AXIS_STATIONS - 1 - i];
+    head += a->back + a->belly, tail += b->back + b->belly;
+  }
+  if (head >= tail) return;
+  for (size_t i = 0; i < DW__AXIS_STATIONS / 2; i++) {
+    dw__station keep = axis->at[i];
+    axis->at[i] = axis->at[DW__AXIS_STATIONS - 1 - i];
+    axis->at[DW__AXIS_STATIONS - 1 - i] = keep;
+  }
+  axis->bend = -axis->bend;
+}
+
+static void readable(dw__axis *axis) {
+  size_t margin = DW__AXIS_STATIONS / 14;
+  axis->first = margin, axis->last = DW__AXIS_STATIONS - 1 - margin;
+  double least = BROAD_SHARE * axis->height;
+  while (axis->first < axis->last && axis->at[axis->first].back + axis->at[axis->first].belly < least)
+    axis->first++;
+  while (axis->last > axis->first && axis->at[axis->last].back + axis->at[axis->last].belly < least)
+    axis->last--;
+}
+
+void dw__axis_turn(dw__axis *axis) {
+  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) {
+    dw__station *s = &axis->at[i];
+    double back = s->back;
+    s->back = s->belly, s->belly = back;
+    s->nx = -s->nx, s->ny = -s->ny;
+  }
+}
+
+bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis *out) {
+  window win;
+  if (!window_open(view, things, thing, &win)) return false;
+  double longer = begin_straight(&win);
+  if (!(longer > 0)) return false;
+  bool bends = longer >= LONG_SHAPE;
+  if (bends && !begin_curved(&win)) return false;
+  for (int i = 0; i < REFINES; i++)
+    if (!refine(&win, (double)thing->radius, bends ? DEGREE : 2)) return false;
+  *out = (dw__axis){0};
+  stations(&win, out);
+  outline(&win, (double)thing->radius, out);
+  head_first(out);
+  readable(out);
+  double ny = 0; /* the belly below: in the photo, or to the right where the bait stands upright */
+  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) ny += out->at[i].ny + .02 * out->at[i].nx;
+  if (ny < 0) dw__axis_turn(out);
+  return out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4;
+}

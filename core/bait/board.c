@@ -1,0 +1,247 @@
+/* The board: the largest plain area of the frame whose color changes only as light does, continued under
+ * what lies on it. */
+#include "bait/view.h"
+
+#include "dropwise/numeric.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { CELL = 12, TERMS = 6, ROBUST_STEPS = 5, NEAR = 5 };
+
+/* Cells of one board differ from their neighbors by less than this, about CIEDE2000. */
+#define STEP_MOST 3.5f
+/* A plain cell's own pixels typically lie within this of their median. */
+#define PLAIN_SPREAD 4.0f
+/* The share of the frame that a board covers at least. */
+#define SHARE_LEAST 0.22
+/* Cells beyond this of the smooth surface are not believed to be board. */
+#define SURFACE_BEYOND 7.0
+/* A difference of so many of the board's own deviations, and at least of so much, may be a thing. */
+#define EDGE_DEVIATIONS 4.5
+#define EDGE_LEAST 4.0
+
+typedef struct cells {
+  int columns, rows;
+  size_t n;
+  float *lab;    /* n x 3 medians, then the board there */
+  float *spread; /* n */
+  int *part;     /* n: which connected area, 0 none */
+  int *queue;    /* n */
+  uint8_t *board;
+} cells;
+
+static float apart(const float p[3], const float q[3], const float weight[2]) {
+  float l = weight[0] * (p[0] - q[0]), a = weight[1] * (p[1] - q[1]), b = weight[1] * (p[2] - q[2]);
+  return sqrtf(l * l + a * a + b * b);
+}
+
+static dw_status cells_new(const dw__view *view, cells *c, dw_error *err) {
+  c->columns = (view->w + CELL - 1) / CELL;
+  c->rows = (view->h + CELL - 1) / CELL;
+  c->n = (size_t)c->columns * (size_t)c->rows;
+  c->lab = dw_arena_take(view->arena, c->n, 3 * sizeof *c->lab);
+  c->spread = dw_arena_take(view->arena, c->n, sizeof *c->spread);
+  c->part = dw_arena_take(view->arena, c->n, sizeof *c->part);
+  c->queue = dw_arena_take(view->arena, c->n, sizeof *c->queue);
+  c->board = dw_arena_take(view->arena, c->n, 1);
+  bool all = c->lab && c->spread && c->part && c->queue && c->board;
+  return all ? DW_OK : dw_fail_memory(err, "the board's cells");
+}
+
+static void cell_measure(const dw__view *view, cells *c, int column, int row) {
+  float channel[3][CELL * CELL], far[CELL * CELL], weight[2];
+  size_t n = 0, cell = (size_t)(row * c->columns + column);
+  for (int y = row * CELL; y < (row + 1) * CELL && y < view->h; y++)
+    for (int x = column * CELL; x < (column + 1) * CELL && x < view->w; x++, n++)
+      for (int k = 0; k < 3; k++) channel[k][n] = view->lab[3 * (y * view->w + x) + k];
+  float middle[3], pixel[3];
+  float copy[CELL * CELL];
+  for (int k = 0; k < 3; k++) {
+    memcpy(copy, channel[k], n * sizeof *copy);
+    middle[k] = c->lab[3 * cell + (size_t)k] = dw_median_f(copy, n);
+  }
+  dw__search_weights(middle, weight);
+  for (size_t i = 0; i < n; i++) {
+    for (int k = 0; k < 3; k++) pixel[k] = channel[k][i];
+    far[i] = apart(pixel, middle, weight);
+  }
+  c->spread[cell] = dw_median_f(far, n);
+}
+
+/* The area of plain cells connected to `first` by small steps; returns its size. */
+static size_t grow(cells *c, int first, int part) {
+  size_t head = 0, tail = 0;
+  c->queue[tail++] = first;
+  c->part[first] = part;
+  while (head < tail) {
+    int at = c->queue[head++], x = at % c->columns, y = at / c->columns;
+    float weight[2];
+    dw__search_weights(c->lab + 3 * at, weight);
+    static const int way[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
+    for (int k = 0; k < 4; k++) {
+      int nx = x + way[k][0], ny = y + way[k][1], next = ny * c->columns + nx;
+      if (nx < 0 || ny < 0 || nx >= c->columns || ny >= c->rows || c->part[next]) continue;
+      if (c->spread[next] > PLAIN_SPREAD || apart(c->lab + 3 * next, c->lab + 3 * at, weight) > STEP_MOST)
+        continue;
+      c->part[next] = part;
+      c->queue[tail++] = next;
+    }
+  }
+  return tail;
+}
+
+static size_t largest_part(cells *c, int *which) {
+  size_t most = 0;
+  int parts = 0;
+  for (size_t i = 0; i < c->n; i++) {
+    if (c->part[i] || c->spread[i] > PLAIN_SPREAD) continue;
+    size_t n = grow(c, (int)i, ++parts);
+    if (n > most) most = n, *which = parts;
+  }
+  for (size_t i = 0; i < c->n; i++) c->board[i] = most && c->part[i] == *which;
+  return most;
+}
+
+static void terms_at(const cells *c, size_t cell, double out[TERMS]) {
+  double u = 2.0 * ((double)(cell % (size_t)c->columns) + .5) / c->columns - 1;
+  double v = 2.0 * ((double)(cell / (size_t)c->columns) + .5) / c->rows - 1;
+  memcpy(out, (double[TERMS]){1, u, v, u * u, u * v, v * v}, TERMS * sizeof *out);
+}
+
+/* A surface of second degree in each of L*, a*, b*. */
+static dw_status surface_fit(const cells *c, double out[3][TERMS]) {
+  double normal[TERMS * TERMS] = {0}, right[TERMS][3] = {{0}}, t[TERMS];
+  for (int k = 0; k < TERMS; k++) normal[k * TERMS + k] = 1e-3 * (k > 2 ? (double)c->n : 1);
+  for (size_t i = 0; i < c->n; i++) {
+    if (!c->board[i]) continue;
+    terms_at(c, i, t);
+    for (int r = 0; r < TERMS; r++) {
+      for (int s = 0; s < TERMS; s++) normal[r * TERMS + s] += t[r] * t[s];
+      for (int k = 0; k < 3; k++) right[r][k] += t[r] * (double)c->lab[3 * i + (size_t)k];
+    }
+  }
+  dw_status status = dw_cholesky(normal, TERMS, NULL);
+  if (status != DW_OK) return status;
+  dw_cholesky_solve(normal, TERMS, &right[0][0], 3);
+  for (int r = 0; r < TERMS; r++)
+    for (int k = 0; k < 3; k++) out[k][r] = right[r][k];
+  return DW_OK;
+}
+
+static void surface_at(const cells *c, double s[3][TERMS], size_t cell, float out[3]) {
+  double t[TERMS];
+  terms_at(c, cell, t);
+  for (int k = 0; k < 3; k++) {
+    double sum = 0;
+    for (int r = 0; r < TERMS; r++) sum += s[k][r] * t[r];
+    out[k] = (float)sum;
+  }
+}
+
+/* Cells of the board by the surface, wherever they lie. */
+static void board_by_surface(cells *c, double s[3][TERMS]) {
+  for (size_t i = 0; i < c->n; i++) {
+    float at[3], weight[2];
+    surface_at(c, s, i, at);
+    dw__search_weights(at, weight);
+    c->board[i] = c->spread[i] <= PLAIN_SPREAD && (double)apart(c->lab + 3 * i, at, weight) < SURFACE_BEYOND;
+  }
+}
+
+/* What the board's cells around differ from the surface in the mean, nearer ones more: light is not that
+ * simple.  Few cells around: less of it. */
+static void correct(const cells *c, const float *rest, size_t cell, float out[3]) {
+  int x0 = (int)(cell % (size_t)c->columns), y0 = (int)(cell / (size_t)c->columns);
+  double sum[3] = {0}, count = 1;
+  for (int y = y0 - NEAR; y <= y0 + NEAR; y++)
+    for (int x = x0 - NEAR; x <= x0 + NEAR; x++) {
+      if (x < 0 || y < 0 || x >= c->columns || y >= c->rows) continue;
+      size_t i = (size_t)(y * c->columns + x);
+      if (!c->board[i]) continue;
+      double weight = exp(-((x - x0) * (x - x0) + (y - y0) * (y - y0)) / 8.0);
+      count += weight;
+      for (size_t k = 0; k < 3; k++) sum[k] += weight * (double)rest[3 * i + k];
+    }
+  for (int k = 0; k < 3; k++) out[k] += (float)(sum[k] / count);
+}
+
+/* c->lab becomes the board at each cell. */
+static dw_status cells_to_board(const dw__view *view, cells *c, double s[3][TERMS], dw_error *err) {
+  float *rest = dw_arena_take(view->arena, c->n, 3 * sizeof *rest);
+  if (!rest) return dw_fail_memory(err, "the board's cells");
+  for (size_t i = 0; i < c->n; i++) {
+    float at[3];
+    surface_at(c, s, i, at);
+    for (size_t k = 0; k < 3; k++) {
+      rest[3 * i + k] = c->lab[3 * i + k] - at[k];
+      c->lab[3 * i + k] = at[k];
+    }
+  }
+  for (size_t i = 0; i < c->n; i++) correct(c, rest, i, c->lab + 3 * i);
+  return DW_OK;
+}
+
+static void between_cells(const cells *c, int x, int y, float out[3]) {
+  float fx = ((float)x + .5f) / CELL - .5f, fy = ((float)y + .5f) / CELL - .5f;
+  int x0 = (int)fminf(fmaxf(floorf(fx), 0), (float)(c->columns - 2)),
+      y0 = (int)fminf(fmaxf(floorf(fy), 0), (float)(c->rows - 2));
+  fx -= (float)x0, fy -= (float)y0;
+  const float *p = c->lab + 3 * (y0 * c->columns + x0), *q = p + 3 * c->columns;
+  for (int k = 0; k < 3; k++) {
+    float above = p[k] + fx * (p[3 + k] - p[k]), below = q[k] + fx * (q[3 + k] - q[k]);
+    out[k] = above + fy * (below - above);
+  }
+}
+
+static void differences(dw__view *view, const cells *c) {
+  for (int y = 0; y < view->h; y++)
+    for (int x = 0; x < view->w; x++) {
+      size_t i = (size_t)(y * view->w + x);
+      float weight[2];
+      between_cells(c, x, y, view->board + 3 * i);
+      dw__search_weights(view->board + 3 * i, weight);
+      view->far[i] = apart(view->lab + 3 * i, view->board + 3 * i, weight);
+    }
+}
+
+/* The board's own differences, from a sample of its cells' pixels. */
+static dw_status noise_measure(dw__view *view, const cells *c, dw_error *err) {
+  enum { SAMPLE = 8192 };
+  float *sample = dw_arena_take(view->arena, SAMPLE, sizeof *sample);
+  if (!sample) return dw_fail_memory(err, "the board's cells");
+  size_t n = 0, area = (size_t)view->w * (size_t)view->h, step = area / SAMPLE + 1;
+  for (size_t i = 0; i < area && n < SAMPLE; i += step) {
+    int x = (int)(i % (size_t)view->w) / CELL, y = (int)(i / (size_t)view->w) / CELL;
+    if (c->board[y * c->columns + x]) sample[n++] = view->far[i];
+  }
+  view->noise = (double)dw_median_f(sample, n) / 1.538; /* square root of chi-square of 3's median */
+  view->edge = fmax(EDGE_LEAST, EDGE_DEVIATIONS * view->noise);
+  return DW_OK;
+}
+
+dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *err) {
+  cells c;
+  double s[3][TERMS];
+  int part = 0;
+  *share = 0;
+  if (view->w < 8 * CELL || view->h < 8 * CELL) return DW_OK;
+  dw_status status = cells_new(view, &c, err);
+  if (status != DW_OK) return status;
+  for (int row = 0; row < c.rows; row++)
+    for (int column = 0; column < c.columns; column++) cell_measure(view, &c, column, row);
+  if ((double)largest_part(&c, &part) < SHARE_LEAST * (double)c.n) return DW_OK;
+  for (int step = 0; step < ROBUST_STEPS; step++) {
+    if (surface_fit(&c, s) != DW_OK) return DW_OK;
+    board_by_surface(&c, s);
+  }
+  size_t board = 0;
+  for (size_t i = 0; i < c.n; i++) board += c.board[i];
+  if ((double)board < SHARE_LEAST * (double)c.n) return DW_OK;
+  *share = (double)board / (double)c.n;
+  *color = (dw_lab){s[0][0], s[1][0], s[2][0]};
+  status = cells_to_board(view, &c, s, err);
+  if (status != DW_OK) return status;
+  differences(view, &c);
+  return noise_measure(view, &c, err);
+}

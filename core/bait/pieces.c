@@ -1,0 +1,255 @@
+/* Cutting what lies on the board into pieces at its necks, and telling bodies from what hangs on them.
+ *
+ * Depth (the distance to the outline) rises to a peak in each piece; two peaks are two pieces where the
+ * saddle between them is low.  The largest piece of a connected thing is a body, and so is any that is nearly
+ * as large: baits that touch or hang on one runner.  The others are limbs of the body they join most broadly,
+ * and a thin one that joins two bodies is a runner. */
+#include "bait/pieces.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Two peaks are one piece where the saddle is at least this share of the lower. */
+#define SADDLE_SHARE 0.72f
+#define SADDLE_LESS 1.6f
+/* A body's area and radius, as shares of the thing's largest. */
+#define BODY_AREA 0.45
+#define BODY_RADIUS 0.6f
+enum { CHAMFER = 5, DEPTH_LEVELS = 4096, LINKS_MAX = 8192 };
+
+/* Two pieces and the depth of the saddle between them. */
+typedef struct link {
+  uint16_t a, b;
+  float saddle;
+} link;
+
+typedef struct cutter {
+  const dw__view *view;
+  dw__things *out;
+  uint32_t *order; /* pixels of things by falling depth */
+  size_t n, pieces, links;
+  uint16_t *parent; /* pieces merged so far */
+  float *peak;
+  size_t *area;
+  link *link;
+  uint16_t *thing; /* of each piece: connected thing, by its least piece */
+} cutter;
+
+static void lower(float *at, float than) {
+  if (than < *at) *at = than;
+}
+
+/* Chamfer distance 5, 7, 11 (Borgefors 1986), within 2% of the Euclidean. */
+static void depths(const dw__view *view, float *depth) {
+  static const int way[8][3] = {{-1, 0, 5},   {0, -1, 5},  {-1, -1, 7},  {1, -1, 7},
+                                {-2, -1, 11}, {2, -1, 11}, {-1, -2, 11}, {1, -2, 11}};
+  int w = view->w, h = view->h;
+  for (int i = 0; i < w * h; i++) depth[i] = view->on[i] == DW__ON_THING ? 1e9f : 0;
+  for (int pass = 0; pass < 2; pass++) {
+    int sign = pass ? -1 : 1;
+    for (int j = 0; j < h; j++)
+      for (int i = 0; i < w; i++) {
+        int x = pass ? w - 1 - i : i, y = pass ? h - 1 - j : j;
+        float *at = depth + y * w + x;
+        if (*at <= 0) continue;
+        for (int k = 0; k < 8; k++) {
+          int nx = x + sign * way[k][0], ny = y + sign * way[k][1];
+          if (nx >= 0 && ny >= 0 && nx < w && ny < h) lower(at, depth[ny * w + nx] + (float)way[k][2]);
+        }
+      }
+  }
+  for (int i = 0; i < w * h; i++) depth[i] /= CHAMFER;
+}
+
+/* Counting sort of the things' pixels by falling depth. */
+static dw_status sort_pixels(cutter *c, dw_error *err) {
+  size_t area = (size_t)c->view->w * (size_t)c->view->h;
+  size_t *from = dw_arena_take(c->view->arena, DEPTH_LEVELS + 1, sizeof *from);
+  if (!from) return dw_fail_memory(err, "the baits' outlines");
+  for (size_t i = 0; i < area; i++) {
+    int level = (int)fminf(c->out->depth[i] * CHAMFER, DEPTH_LEVELS - 1);
+    if (level > 0) from[DEPTH_LEVELS - level]++;
+  }
+  for (int k = 1; k <= DEPTH_LEVELS; k++) from[k] += from[k - 1];
+  c->n = from[DEPTH_LEVELS];
+  for (size_t i = area; i-- > 0;) {
+    int level = (int)fminf(c->out->depth[i] * CHAMFER, DEPTH_LEVELS - 1);
+    if (level > 0) c->order[--from[DEPTH_LEVELS - level]] = (uint32_t)i;
+  }
+  return DW_OK;
+}
+
+static uint16_t root_of(cutter *c, uint16_t piece) {
+  while (c->parent[piece] != piece) piece = c->parent[piece] = c->parent[c->parent[piece]];
+  return piece;
+}
+
+static void link_note(cutter *c, uint16_t a, uint16_t b, float saddle) {
+  for (size_t i = 0; i < c->links; i++) {
+    uint16_t p = root_of(c, c->link[i].a), q = root_of(c, c->link[i].b);
+    if ((p == a && q == b) || (p == b && q == a)) return; /* the first was the deepest */
+  }
+  if (c->links < LINKS_MAX) c->link[c->links++] = (link){a, b, saddle};
+}
+
+/* Two pieces meet at a pixel of this depth: one, or neighbors. */
+static uint16_t meet(cutter *c, uint16_t a, uint16_t b, float saddle) {
+  if (a == b) return a;
+  uint16_t high = c->peak[a] >= c->peak[b] ? a : b, low = high == a ? b : a;
+  if (saddle < SADDLE_SHARE * c->peak[low] && c->peak[low] - saddle > SADDLE_LESS) {
+    link_note(c, a, b, saddle);
+    return high;
+  }
+  c->parent[low] = high;
+  c->area[high] += c->area[low];
+  return high;
+}
+
+static void flood(cutter *c) {
+  int w = c->view->w, h = c->view->h;
+  for (size_t i = 0; i < c->n; i++) {
+    int x = (int)c->order[i] % w, y = (int)c->order[i] / w;
+    uint16_t mine = 0;
+    float depth = c->out->depth[c->order[i]];
+    for (int k = 0; k < 9; k++) {
+      int nx = x + k % 3 - 1, ny = y + k / 3 - 1;
+      if (nx < 0 || ny < 0 || nx >= w || ny >= h || !c->out->label[ny * w + nx]) continue;
+      uint16_t other = root_of(c, c->out->label[ny * w + nx]);
+      mine = mine ? meet(c, mine, other, depth) : other;
+    }
+    if (!mine) {
+      if (c->pieces + 1 >= DW__PIECES_MAX) continue;
+      mine = (uint16_t)++c->pieces;
+      c->parent[mine] = mine;
+      c->peak[mine] = depth;
+    }
+    c->area[mine]++;
+    c->out->label[c->order[i]] = mine;
+  }
+}
+
+/* Pieces to their roots, and each link to a connected thing. */
+static void settle(cutter *c) {
+  size_t area = (size_t)c->view->w * (size_t)c->view->h;
+  for (size_t i = 0; i < area; i++)
+    if (c->out->label[i]) c->out->label[i] = root_of(c, c->out->label[i]);
+  for (size_t i = 0; i < c->links; i++) {
+    c->link[i].a = root_of(c, c->link[i].a);
+    c->link[i].b = root_of(c, c->link[i].b);
+  }
+  for (size_t p = 1; p <= c->pieces; p++) c->thing[p] = (uint16_t)p;
+  for (bool moved = true; moved;) {
+    moved = false;
+    for (size_t i = 0; i < c->links; i++) {
+      uint16_t *a = &c->thing[c->link[i].a], *b = &c->thing[c->link[i].b];
+      if (*a == *b) continue;
+      *a = *b = *a < *b ? *a : *b;
+      moved = true;
+    }
+  }
+}
+
+static bool is_piece(const cutter *c, size_t p) {
+  return c->parent[p] == p;
+}
+
+static void bodies_choose(cutter *c) {
+  for (size_t p = 1; p <= c->pieces; p++) {
+    if (!is_piece(c, p)) continue;
+    size_t most = 0;
+    float radius = 0;
+    for (size_t q = 1; q <= c->pieces; q++) {
+      if (!is_piece(c, q) || c->thing[q] != c->thing[p] || c->area[q] <= most) continue;
+      most = c->area[q];
+      radius = c->peak[q];
+    }
+    bool body = (double)c->area[p] >= BODY_AREA * (double)most && c->peak[p] >= BODY_RADIUS * radius;
+    c->out->owner[p] = body ? (uint16_t)p : 0;
+  }
+}
+
+/* A piece that joins two bodies. */
+static bool joins_two(const cutter *c, uint16_t piece) {
+  uint16_t first = 0;
+  for (size_t i = 0; i < c->links; i++) {
+    const link *l = &c->link[i];
+    if (l->a != piece && l->b != piece) continue;
+    uint16_t other = c->out->owner[l->a == piece ? l->b : l->a];
+    if (!other) continue;
+    if (first && other != first) return true;
+    first = other;
+  }
+  return false;
+}
+
+/* Limbs join, step by step, what they are joined to most broadly. */
+static void limbs_give(cutter *c) {
+  uint8_t runner[DW__PIECES_MAX] = {0};
+  for (size_t p = 1; p <= c->pieces; p++)
+    if (is_piece(c, p) && !c->out->owner[p]) runner[p] = joins_two(c, (uint16_t)p);
+  for (;;) {
+    const link *best = NULL;
+    for (size_t i = 0; i < c->links; i++) {
+      const link *l = &c->link[i];
+      bool one = !c->out->owner[l->a] != !c->out->owner[l->b];
+      uint16_t free = c->out->owner[l->a] ? l->b : l->a;
+      if (one && !runner[free] && (!best || l->saddle > best->saddle)) best = l;
+    }
+    if (!best) return;
+    uint16_t *a = &c->out->owner[best->a], *b = &c->out->owner[best->b];
+    *a = *b = *a ? *a : *b;
+  }
+}
+
+static dw_status things_list(cutter *c, dw_error *err) {
+  uint16_t index[DW__PIECES_MAX] = {0};
+  dw__things *out = c->out;
+  out->thing = dw_arena_take(c->view->arena, c->pieces + 1, sizeof *out->thing);
+  if (!out->thing) return dw_fail_memory(err, "the baits' outlines");
+  for (size_t p = 1; p <= c->pieces; p++) {
+    if (!is_piece(c, p) || out->owner[p] != p) continue;
+    index[p] = (uint16_t)out->n;
+    out->thing[out->n++] =
+        (dw__thing){.body = (uint16_t)p, .x0 = c->view->w, .y0 = c->view->h, .radius = c->peak[p]};
+  }
+  for (int y = 0, i = 0; y < c->view->h; y++)
+    for (int x = 0; x < c->view->w; x++, i++) {
+      uint16_t piece = out->label[i], owner = piece ? out->owner[piece] : 0;
+      if (!owner) continue;
+      dw__thing *t = &out->thing[index[owner]];
+      *(piece == owner ? &t->area : &t->limbs) += 1;
+      t->x0 = x < t->x0 ? x : t->x0, t->x1 = x > t->x1 ? x : t->x1;
+      t->y0 = y < t->y0 ? y : t->y0, t->y1 = y > t->y1 ? y : t->y1;
+      if (x == 0 || y == 0 || x == c->view->w - 1 || y == c->view->h - 1) t->cut = true;
+    }
+  for (size_t i = 0; i < out->n; i++)
+    for (size_t k = 0; k < out->n; k++)
+      if (k != i && c->thing[out->thing[k].body] == c->thing[out->thing[i].body])
+        out->thing[i].touches = true;
+  return DW_OK;
+}
+
+dw_status dw__things_cut(const dw__view *view, dw__things *out, dw_error *err) {
+  size_t area = (size_t)view->w * (size_t)view->h;
+  cutter c = {.view = view, .out = out};
+  *out = (dw__things){.label = dw_arena_take(view->arena, area, sizeof *out->label),
+                      .depth = dw_arena_take(view->arena, area, sizeof *out->depth),
+                      .owner = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *out->owner)};
+  c.order = dw_arena_take(view->arena, area, sizeof *c.order);
+  c.parent = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.parent);
+  c.peak = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.peak);
+  c.area = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.area);
+  c.thing = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.thing);
+  c.link = dw_arena_take(view->arena, LINKS_MAX, sizeof *c.link);
+  if (!out->label || !out->depth || !out->owner || !c.order || !c.parent || !c.peak || !c.area || !c.thing ||
+      !c.link)
+    return dw_fail_memory(err, "the baits' outlines");
+  depths(view, out->depth);
+  dw_status status = sort_pixels(&c, err);
+  if (status != DW_OK) return status;
+  flood(&c);
+  settle(&c);
+  bodies_choose(&c);
+  limbs_give(&c);
+  return things_list(&c, err);
+}

@@ -1,0 +1,27 @@
+/* Things on the board cut into bodies and what hangs on them. */
+#ifndef BAIT_PIECES_H
+#define BAIT_PIECES_H
+
+#include "bait/view.h"
+
+enum { DW__PIECES_MAX = 4096 };
+
+typedef struct dw__thing {
+  uint16_t body;      /* label of its body's pixels; limbs bear labels whose `owner` is this body */
+  int x0, y0, x1, y1; /* with limbs, of the view */
+  size_t area, limbs; /* pixels of the body, and of what hangs on it */
+  float radius;       /* of the largest disk in the body */
+  bool cut, touches;  /* reaches over the frame's edge; grown together with another */
+} dw__thing;
+
+typedef struct dw__things {
+  size_t n;
+  dw__thing *thing;
+  uint16_t *label; /* h x w: piece of each pixel, 0 none */
+  uint16_t *owner; /* of each piece: the body it belongs to, itself for a body, 0 for a runner or nothing */
+  float *depth;    /* h x w: distance to the nearest pixel that is no thing, view pixels */
+} dw__things;
+
+dw_status dw__things_cut(const dw__view *view, dw__things *out, dw_error *err);
+
+#endif

@@ -1,0 +1,277 @@
+#include "bait/read.h"
+
+#include "dropwise/numeric.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Left out at the outline, where the body is thin and turns away, as a share of the height. */
+#define EDGE_SHARE 0.10
+/* A band is at least this share of its layer. */
+#define BAND_LEAST 0.4
+/* 10% to 90% of the smooth step between 0 and 1. */
+#define STEP_10_90 0.608
+/* 10% to 90% of a normal distribution, in its deviations. */
+#define NORMAL_10_90 2.563
+enum { BAND_PIXELS = 16000, TIPS_LEAST = 60 };
+
+/* ---- a part of the photo as a patch of its own -----------------------------------------------------------
+ */
+
+typedef struct part {
+  dw_patch patch;
+  uint8_t *mask;
+  int x0, y0, every; /* first pixel in the whole patch, and the step in it */
+} part;
+
+static bool part_new(const dw__view *view, double x0, double y0, double x1, double y1, double pixels,
+                     part *out) {
+  const dw_patch *whole = view->photo;
+  int step = whole->step > 1 ? whole->step : 1;
+  *out = (part){.every = 1};
+  while (pixels > BAND_PIXELS * (double)out->every * out->every) out->every++;
+  out->x0 = (int)fmax(floor(x0), 0), out->y0 = (int)fmax(floor(y0), 0);
+  int right = (int)fmin(ceil(x1) + 1, whole->rect.w), below = (int)fmin(ceil(y1) + 1, whole->rect.h);
+  int w = (right - out->x0 + out->every - 1) / out->every,
+      h = (below - out->y0 + out->every - 1) / out->every;
+  if (w < 1 || h < 1) return false;
+  out->patch = (dw_patch){.rect = {whole->rect.x + step * out->x0, whole->rect.y + step * out->y0, w, h},
+                          .step = step * out->every};
+  size_t n = (size_t)w * (size_t)h;
+  out->patch.rgb = malloc(3 * n * sizeof(float));
+  out->patch.clip = malloc(n);
+  out->mask = calloc(n, 1);
+  if (!out->patch.rgb || !out->patch.clip || !out->mask) return false;
+  for (int y = 0; y < h; y++)
+    for (int x = 0; x < w; x++) {
+      size_t from = (size_t)(out->y0 + y * out->every) * (size_t)whole->rect.w +
+                    (size_t)(out->x0 + x * out->every),
+             to = (size_t)y * (size_t)w + (size_t)x;
+      memcpy(out->patch.rgb + 3 * to, whole->rgb + 3 * from, 3 * sizeof(float));
+      out->patch.clip[to] = whole->clip[from];
+    }
+  return true;
+}
+
+static void part_free(part *p) {
+  free(p->patch.rgb);
+  free(p->patch.clip);
+  free(p->mask);
+}
+
+/* ---- bands -----------------------------------------------------------------------------------------------
+ */
+
+/* A border's offset at one station, between the windows' middles. */
+static double offset_at(const dw__layers *layers, size_t border, double share) {
+  double w = fmin(fmax(share * DW__WINDOWS - .5, 0), DW__WINDOWS - 1);
+  size_t k = (size_t)fmin(w, DW__WINDOWS - 2);
+  return layers->offset[k][border] +
+         (w - (double)k) * (layers->offset[k + 1][border] - layers->offset[k][border]);
+}
+
+/* Between which shares of the height a layer is read. */
+static void band_of(const dw__layers *layers, size_t l, double out[2]) {
+  double top = l ? layers->border[l - 1] : 0, bottom = l + 1 < layers->n ? layers->border[l] : 1;
+  out[0] = l ? top + layers->half[l - 1] : EDGE_SHARE;
+  out[1] = l + 1 < layers->n ? bottom - layers->half[l] : 1 - EDGE_SHARE;
+  double least = BAND_LEAST * (bottom - top),
+         middle = fmin(fmax((out[0] + out[1]) / 2, top + least / 2), bottom - least / 2);
+  if (out[1] - out[0] >= least) return;
+  out[0] = middle - least / 2;
+  out[1] = middle + least / 2;
+}
+
+/* The band's outline in view pixels: out along one side, back along the other. */
+static void band_shape(const dw__axis *axis, const dw__layers *layers, size_t l, dw_shape *out) {
+  double band[2];
+  size_t half = DW_BAIT_STATIONS, span = axis->last - axis->first;
+  band_of(layers, l, band);
+  *out = (dw_shape){.kind = DW_SHAPE_POLY, .n = 2 * half};
+  for (size_t i = 0; i < half; i++) {
+    double share = (double)i / (double)(half - 1);
+    const dw__station *s = &axis->at[axis->first + (size_t)lround(share * (double)span)];
+    double shift[2] = {l ? offset_at(layers, l - 1, share) : 0,
+                       l + 1 < layers->n ? offset_at(layers, l, share) : 0};
+    for (size_t side = 0; side < 2; side++) {
+      double off = -s->back + (s->back + s->belly) * (band[side] + shift[side]);
+      size_t at = side ? 2 * half - 1 - i : i;
+      out->xy[2 * at] = s->x + off * s->nx;
+      out->xy[2 * at + 1] = s->y + off * s->ny;
+    }
+  }
+}
+
+static dw_status band_measure(const dw__view *view, const dw_shape *shape, const dw_light *light,
+                              dw_reading *out, dw_error *err) {
+  dw_shape in = *shape;
+  double x0 = INFINITY, y0 = INFINITY, x1 = -INFINITY, y1 = -INFINITY, area = 0;
+  for (size_t i = 0; i < in.n; i++) {
+    double *p = &in.xy[2 * i];
+    for (int k = 0; k < 2; k++) p[k] = dw__view_in_patch(view, p[k]);
+    x0 = fmin(x0, p[0]), x1 = fmax(x1, p[0]), y0 = fmin(y0, p[1]), y1 = fmax(y1, p[1]);
+  }
+  for (size_t i = 0, j = in.n - 1; i < in.n; j = i++)
+    area += (in.xy[2 * j] * in.xy[2 * i + 1] - in.xy[2 * i] * in.xy[2 * j + 1]) / 2;
+  part p;
+  dw_status status = DW_NO_MEMORY;
+  if (part_new(view, x0, y0, x1, y1, fabs(area), &p)) {
+    for (size_t i = 0; i < 2 * in.n; i++) in.xy[i] = (in.xy[i] - (i % 2 ? p.y0 : p.x0)) / p.every;
+    dw_shape_mask(&in, &(dw_rect){0, 0, p.patch.rect.w, p.patch.rect.h}, p.mask);
+    status = dw_region_measure(&p.patch, p.mask, light, out, NULL, err);
+  } else {
+    status = dw_fail_memory(err, "a layer's pixels");
+  }
+  part_free(&p);
+  return status;
+}
+
+static void shape_to_photo(const dw__view *view, dw_shape *shape) {
+  for (size_t i = 0; i < shape->n; i++)
+    dw__view_in_photo(view, shape->xy[2 * i], shape->xy[2 * i + 1], &shape->xy[2 * i], &shape->xy[2 * i + 1]);
+}
+
+/* ---- head to tail ----------------------------------------------------------------------------------------
+ */
+
+/* Median color of a layer over some stations. */
+static dw_lab layer_at(const dw__strip *strip, const double band[2], size_t from, size_t to) {
+  enum { SAMPLE = 512 };
+  double v[3][SAMPLE];
+  size_t n = 0, j0 = (size_t)(band[0] * DW_BAIT_PROFILE), j1 = (size_t)ceil(band[1] * DW_BAIT_PROFILE);
+  size_t step = 1 + (to - from) * (j1 - j0) / SAMPLE, seen = 0;
+  for (size_t i = from; i < to; i++)
+    for (size_t j = j0; j < j1 && j < DW_BAIT_PROFILE; j++) {
+      if (seen++ % step || n == SAMPLE) continue;
+      for (size_t k = 0; k < 3; k++) v[k][n] = (double)strip->lab[i][j][k];
+      n++;
+    }
+  return (dw_lab){dw_median(v[0], n), dw_median(v[1], n), dw_median(v[2], n)};
+}
+
+static double drift_of(const dw__strip *strip, const dw__layers *layers, size_t l) {
+  double band[2];
+  band_of(layers, l, band);
+  return dw_de00(layer_at(strip, band, 0, strip->n / 3),
+                 layer_at(strip, band, strip->n - strip->n / 3, strip->n));
+}
+
+static void blend_fill(const dw__strip *strip, const dw__layers *layers, size_t k, dw_bait_blend *out) {
+  double sum = 0, wide = 2 * layers->half[k] * STEP_10_90;
+  for (size_t w = 0; w < DW__WINDOWS; w++) sum += layers->offset[w][k] * layers->offset[w][k];
+  out->at = layers->border[k];
+  out->sway = sqrt(sum / (DW__WINDOWS - 1));
+  double swayed = NORMAL_10_90 * out->sway;
+  out->width_share = sqrt(fmax(wide * wide - swayed * swayed, .04 * wide * wide));
+  const double *c = strip->profile[(size_t)fmin(out->at * DW_BAIT_PROFILE, DW_BAIT_PROFILE - 1)];
+  out->lab = (dw_lab){c[0], c[1], c[2]};
+}
+
+/* ---- tips ------------------------------------------------------------------------------------------------
+ */
+
+/* Claws, legs and tails: all of the bait outside of its body, without the rim. */
+static dw_status tips_measure(const dw__view *view, const dw__things *things, const dw__thing *t,
+                              const dw_light *light, dw_bait *out, dw_error *err) {
+  int x0 = view->w, y0 = view->h, x1 = 0, y1 = 0;
+  size_t n = 0, scale = (size_t)view->scale;
+  for (int y = t->y0; y <= t->y1; y++)
+    for (int x = t->x0; x <= t->x1; x++) {
+      size_t i = (size_t)(y * view->w + x);
+      uint16_t label = things->label[i];
+      if (!label || label == t->body || things->owner[label] != t->body || things->depth[i] < 1.7f) continue;
+      x0 = x < x0 ? x : x0, x1 = x > x1 ? x : x1, y0 = y < y0 ? y : y0, y1 = y > y1 ? y : y1;
+      n++;
+    }
+  if (n < TIPS_LEAST) return DW_OK;
+  part p;
+  dw_status status = DW_OK;
+  if (!part_new(view, (double)x0 * view->scale, (double)y0 * view->scale, (double)(x1 + 1) * view->scale,
+                (double)(y1 + 1) * view->scale, (double)(n * scale * scale), &p)) {
+    part_free(&p);
+    return dw_fail_memory(err, "a bait's tips");
+  }
+  for (int y = 0; y < p.patch.rect.h; y++)
+    for (int x = 0; x < p.patch.rect.w; x++) {
+      int vx = (p.x0 + x * p.every) / view->scale, vy = (p.y0 + y * p.every) / view->scale;
+      if (vx >= view->w || vy >= view->h) continue;
+      size_t i = (size_t)(vy * view->w + vx);
+      uint16_t label = things->label[i];
+      bool tip = label && label != t->body && things->owner[label] == t->body && things->depth[i] >= 1.7f;
+      p.mask[(size_t)y * (size_t)p.patch.rect.w + (size_t)x] = tip;
+    }
+  status = dw_region_measure(&p.patch, p.mask, light, &out->tips, NULL, NULL);
+  out->has_tips = status == DW_OK;
+  part_free(&p);
+  return status == DW_NO_MEMORY ? dw_fail_memory(err, "a bait's tips") : DW_OK;
+}
+
+/* ---- all of it -------------------------------------------------------------------------------------------
+ */
+
+static void places_fill(const dw__view *view, const dw__thing *t, const dw__axis *axis, dw_bait *out) {
+  int unit = view->scale * (view->photo->step > 1 ? view->photo->step : 1);
+  out->box = (dw_rect){view->photo->rect.x + t->x0 * unit, view->photo->rect.y + t->y0 * unit,
+                       (t->x1 - t->x0 + 1) * unit, (t->y1 - t->y0 + 1) * unit};
+  out->length = axis->length * unit;
+  out->height = axis->height * unit;
+  out->bend_deg = axis->bend * 57.29577951308232;
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
+    const dw__station *s = &axis->at[2 * i];
+    dw_bait_station *to = &out->station[i];
+    dw__view_in_photo(view, s->x, s->y, &to->x, &to->y);
+    dw__view_in_photo(view, s->x - s->back * s->nx, s->y - s->back * s->ny, &to->back_x, &to->back_y);
+    dw__view_in_photo(view, s->x + s->belly * s->nx, s->y + s->belly * s->ny, &to->belly_x, &to->belly_y);
+  }
+  const dw_bait_station *a = &out->station[0], *b = &out->station[DW_BAIT_STATIONS - 1];
+  out->angle_deg = atan2(b->y - a->y, b->x - a->x) * 57.29577951308232;
+}
+
+dw_status dw__bait_read(const dw__view *view, const dw__things *things, const dw__thing *thing,
+                        const dw__axis *axis, const dw__strip *strip, const dw__layers *layers,
+                        const dw_light *light, dw_bait *out, dw_error *err) {
+  dw_status status = DW_OK;
+  *out = (dw_bait){.n = layers->n};
+  places_fill(view, thing, axis, out);
+  for (size_t l = 0; l < layers->n && status == DW_OK; l++) {
+    dw_bait_layer *to = &out->layer[l];
+    double top = l ? layers->border[l - 1] : 0, bottom = l + 1 < layers->n ? layers->border[l] : 1;
+    to->share = bottom - top;
+    to->drift_de00 = drift_of(strip, layers, l);
+    band_shape(axis, layers, l, &to->band);
+    status = band_measure(view, &to->band, light, &to->reading, err);
+    shape_to_photo(view, &to->band);
+  }
+  if (status != DW_OK) return status;
+  for (size_t k = 0; k + 1 < layers->n; k++) blend_fill(strip, layers, k, &out->blend[k]);
+  for (size_t j = 0; j < DW_BAIT_PROFILE; j++)
+    out->profile[j] = (dw_lab){strip->profile[j][0], strip->profile[j][1], strip->profile[j][2]};
+  if (thing->touches)
+    dw_note(&out->notes, "This bait touches another or hangs on it; they were cut apart at the neck.");
+  return tips_measure(view, things, thing, light, out, err);
+}
+
+static void swap(void *a, void *b, size_t size) {
+  uint8_t *p = a, *q = b;
+  for (size_t i = 0; i < size; i++) {
+    uint8_t keep = p[i];
+    p[i] = q[i];
+    q[i] = keep;
+  }
+}
+
+void dw__bait_turn(dw_bait *bait) {
+  size_t n = bait->n;
+  for (size_t i = 0; i < n / 2; i++) swap(&bait->layer[i], &bait->layer[n - 1 - i], sizeof bait->layer[i]);
+  for (size_t i = 0; i < (n - 1) / 2; i++)
+    swap(&bait->blend[i], &bait->blend[n - 2 - i], sizeof bait->blend[i]);
+  for (size_t i = 0; i + 1 < n; i++) bait->blend[i].at = 1 - bait->blend[i].at;
+  for (size_t j = 0; j < DW_BAIT_PROFILE / 2; j++)
+    swap(&bait->profile[j], &bait->profile[DW_BAIT_PROFILE - 1 - j], sizeof bait->profile[j]);
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
+    dw_bait_station *s = &bait->station[i];
+    swap(&s->back_x, &s->belly_x, sizeof s->back_x);
+    swap(&s->back_y, &s->belly_y, sizeof s->back_y);
+  }
+}

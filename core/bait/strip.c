@@ -1,0 +1,72 @@
+#include "bait/strip.h"
+
+#include "dropwise/numeric.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { ACROSS = DW_BAIT_PROFILE };
+
+/* The patch's pixels across one station. */
+static void station_take(const dw__view *view, const dw__station *s, float rgb[ACROSS][3], float x[ACROSS],
+                         float y[ACROSS]) {
+  const dw_patch *photo = view->photo;
+  int step = photo->step > 1 ? photo->step : 1;
+  for (int j = 0; j < ACROSS; j++) {
+    double off = -s->back + (s->back + s->belly) * (j + .5) / ACROSS;
+    double px = dw__view_in_patch(view, s->x + off * s->nx), py = dw__view_in_patch(view, s->y + off * s->ny);
+    int column = (int)fmin(fmax(round(px), 0), photo->rect.w - 1),
+        row = (int)fmin(fmax(round(py), 0), photo->rect.h - 1);
+    memcpy(rgb[j], photo->rgb + 3 * ((size_t)row * (size_t)photo->rect.w + (size_t)column), sizeof rgb[j]);
+    x[j] = (float)(photo->rect.x + step * column);
+    y[j] = (float)(photo->rect.y + step * row);
+  }
+}
+
+/* Medians of stations from..to at one place across. */
+static void median_at(const dw__strip *s, size_t from, size_t to, size_t j, double out[3], double *noise) {
+  double v[DW__AXIS_STATIONS], deviation[3];
+  size_t n = to - from;
+  for (size_t k = 0; k < 3; k++) {
+    for (size_t i = 0; i < n; i++) v[i] = (double)s->lab[from + i][j][k];
+    out[k] = dw_median(v, n);
+    if (noise) deviation[k] = dw_mad_sigma(v, n, out[k]);
+  }
+  if (!noise) return;
+  const float at[3] = {(float)out[0], (float)out[1], (float)out[2]};
+  float weight[2];
+  dw__search_weights(at, weight);
+  double sum = pow((double)weight[0] * deviation[0], 2) +
+               pow((double)weight[1], 2) * (pow(deviation[1], 2) + pow(deviation[2], 2));
+  *noise = sqrt(sum / 3) * 1.2533 / sqrt((double)n / 2); /* of a median, of pixels that are not independent */
+}
+
+static void board_around(const dw__view *view, const dw__axis *axis, const dw_light *light, dw__strip *out) {
+  const dw__station *s = &axis->at[DW__AXIS_STATIONS / 2];
+  int x = (int)fmin(fmax(s->x, 0), view->w - 1), y = (int)fmin(fmax(s->y, 0), view->h - 1);
+  const float *lab = view->board + 3 * (y * view->w + x);
+  double rgb[3];
+  dw_linear_from_xyz(dw_xyz_from_lab((dw_lab){(double)lab[0], (double)lab[1], (double)lab[2]}), rgb);
+  dw_lab by_light = dw_light_lab(light, rgb);
+  out->board[0] = by_light.L, out->board[1] = by_light.a, out->board[2] = by_light.b;
+}
+
+dw_status dw__strip_make(const dw__view *view, const dw__axis *axis, const dw_light *light, dw__strip *out,
+                         dw_error *err) {
+  float x[ACROSS], y[ACROSS];
+  *out = (dw__strip){.n = axis->last - axis->first + 1};
+  out->lab = dw_arena_take(view->arena, out->n, sizeof *out->lab);
+  if (!out->lab) return dw_fail_memory(err, "a bait's pixels");
+  for (size_t i = 0; i < out->n; i++) {
+    station_take(view, &axis->at[axis->first + i], out->lab[i], x, y);
+    dw_light_xyz(light, &out->lab[i][0][0], x, y, ACROSS, &out->lab[i][0][0]);
+    dw_lab_from_xyz_rows(&out->lab[i][0][0], ACROSS, &out->lab[i][0][0]);
+  }
+  for (size_t j = 0; j < ACROSS; j++) {
+    median_at(out, 0, out->n, j, out->profile[j], &out->noise[j]);
+    for (size_t w = 0; w < DW__WINDOWS; w++)
+      median_at(out, w * out->n / DW__WINDOWS, (w + 1) * out->n / DW__WINDOWS, j, out->window[w][j], NULL);
+  }
+  board_around(view, axis, light, out);
+  return DW_OK;
+}

@@ -1,0 +1,52 @@
+/* What the steps of one search share: the photo reduced to at most 1300 pixels a side. */
+#ifndef BAIT_VIEW_H
+#define BAIT_VIEW_H
+
+#include "dropwise/bait.h"
+
+#include <math.h>
+
+/* What a pixel of the view is. */
+enum { DW__ON_BOARD, DW__ON_SHADOW, DW__ON_THING };
+
+typedef struct dw__view {
+  const dw_patch *photo;
+  dw_arena *arena; /* of the search */
+  int w, h, scale; /* scale: pixels of the patch per pixel of the view */
+  float *lab;      /* h x w x 3, by the photo's own numbers */
+  float *board;    /* h x w x 3: the board as it would be there */
+  float *far;      /* h x w: difference from it, about CIEDE2000 */
+  uint8_t *on;     /* h x w */
+  uint8_t *shade;  /* h x w: 1 where the color could be the board's in shadow, whatever it is */
+  double noise;    /* typical difference of the board's own pixels from it */
+  double edge;     /* from this difference on a pixel may be a thing */
+} dw__view;
+
+/* Weights for L* and for a*, b* that turn a difference from this color into about CIEDE2000: its S_L and S_C
+ * (CIE 142-2001). The search only; what is reported is CIEDE2000 itself. */
+static inline void dw__search_weights(const float lab[3], float out[2]) {
+  float l = lab[0] - 50;
+  out[0] = 1 / (1 + 0.015f * l * l / sqrtf(20 + l * l));
+  out[1] = 1 / (1 + 0.03f * hypotf(lab[1], lab[2]));
+}
+
+dw_status dw__view_make(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
+
+/* A place of the view in the patch, and in the photo. */
+static inline double dw__view_in_patch(const dw__view *view, double at) {
+  return at * view->scale + (view->scale - 1) / 2.0;
+}
+static inline void dw__view_in_photo(const dw__view *view, double vx, double vy, double *x, double *y) {
+  int step = view->photo->step > 1 ? view->photo->step : 1;
+  *x = view->photo->rect.x + step * dw__view_in_patch(view, vx);
+  *y = view->photo->rect.y + step * dw__view_in_patch(view, vy);
+}
+
+/* Finds the board and fills board, far, noise and edge.  share  of the frame that is plainly board; 0 where
+ * there is none */
+dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *err);
+
+/* Fills `on`: what is neither board nor its shadow. */
+dw_status dw__things_mark(dw__view *view, dw_error *err);
+
+#endif

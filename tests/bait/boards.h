@@ -1,0 +1,111 @@
+/* Boards with baits, rendered with their truth: masks, borders, layers. The plastic, the lights and the
+ * camera are those of the sample photos (samples/renderer), which share no color code with core; shapes,
+ * boards and what lies on them vary here with the seed. Lengths in mm, angles in radians. */
+#ifndef TESTS_BAIT_BOARDS_H
+#define TESTS_BAIT_BOARDS_H
+
+#include "camera.h"
+#include "plastic.h"
+
+#include <stdbool.h>
+
+enum { BOARD_BAITS_MAX = 24, LIMBS_MAX = 12, BODY_RADII = 11, LAYERS_MAX = 4, BARS_MAX = 8 };
+typedef enum board_color {
+  BOARD_WHITE,
+  BOARD_GRAY_LIGHT,
+  BOARD_GRAY_DARK,
+  BOARD_BLACK,
+  BOARD_BLUE,
+  BOARD_WOODEN,
+  BOARD_GREEN,
+  BOARD_COLORS
+} board_color;
+extern const char *const board_color_words[BOARD_COLORS];
+
+typedef enum body_kind {
+  BODY_STICK,
+  BODY_WORM,
+  BODY_SWIM,
+  BODY_MINNOW,
+  BODY_CRAW,
+  BODY_FROG,
+  BODY_KINDS
+} body_kind;
+extern const char *const body_kind_words[BODY_KINDS];
+
+/* A tapered arm in the body's own bent frame: s along it from the head, o across it to the belly. */
+typedef struct limb {
+  double s, o, angle, length, bow, radius[2], flat;
+} limb;
+
+typedef struct body {
+  body_kind kind;
+  double x, y, angle, length, bend, sway;
+  double half[BODY_RADII]; /* half widths at equal steps from head to tail */
+  double thickness;
+  int limbs;
+  limb limb[LIMBS_MAX];
+  int layers;
+  plastic layer[LAYERS_MAX];
+  double border[LAYERS_MAX - 1],
+      blend[LAYERS_MAX - 1]; /* of the body's height, 0 back to 1 belly; half widths */
+  double wave, flake, gloss;
+  bool flip; /* the back lies on the lower side */
+  uint32_t seed;
+} body;
+
+typedef struct bar { /* runner or sprue */
+  double x0, y0, x1, y1, radius;
+  plastic of;
+} bar;
+
+typedef struct board {
+  int width, height, n, bars, quality;
+  double mm; /* of one pixel */
+  double lean[2];
+  board_color color;
+  light_kind light;
+  double slope[2], vignette, texture, shadow[4]; /* shadow: where to, how soft, how deep */
+  double balance_share, exposure, electrons;
+  bool has_card;
+  double card[4]; /* center, angle, pitch */
+  spectrum paint;
+  body bait[BOARD_BAITS_MAX];
+  bar bar[BARS_MAX];
+  uint32_t seed;
+} board;
+
+/* Everything about board number `seed` but its pixels. width  of the photo; 4 to 3
+ * most_baits  0: as the seed says */
+board board_make(uint32_t seed, int width, int most_baits);
+
+/* What is true of each pixel. */
+typedef struct board_truth {
+  uint8_t *bait;  /* 0 none, else index + 1; limbs included */
+  uint8_t *layer; /* of a body's pixel: the layer it is purely of, + 1; else 0 */
+  float *along;   /* 0 head to 1 tail, of a body's pixel; -1 elsewhere */
+  float *across;  /* 0 back to 1 belly */
+} board_truth;
+/* rgb  width x height x 3. Nonzero when memory ran out; free what was given with board_truth_free. */
+int board_render(const board *b, uint8_t *rgb, board_truth *truth);
+void board_truth_free(board_truth *truth);
+/* Where border k of a bait lies in the mean over its middle part. */
+double body_border(const body *b, int k);
+/* Corners of the grid of the card as photo pixels, in its order. */
+void board_card_corners(const board *b, double xy[8]);
+
+/* ---- body.c ---- */
+typedef struct body_point {
+  double inside; /* > 0 within the outline, about the distance to it */
+  double body;   /* the same of the body without limbs */
+  double thickness, along, across;
+} body_point;
+body_point body_at(const body *b, double x, double y);
+void body_place(const body *b, double s, double o, double *x,
+                double *y); /* from the bent frame to the board */
+/* A kind with all its lengths. size 1 is usual */
+body body_make(body_kind kind, double size, chance *dice);
+/* Weight of each layer at a place of the body. */
+void body_weights(const body *b, double along, double across, double weight[LAYERS_MAX]);
+
+#endif

@@ -1,0 +1,27 @@
+/* How well baits are found and read on rendered boards whose truth is known. */
+#ifndef TESTS_BAIT_FIGURES_H
+#define TESTS_BAIT_FIGURES_H
+
+#include "boards.h"
+
+enum { FIGURES_MAX = 2048 };
+typedef struct figures {
+  size_t boards, baits;  /* rendered */
+  size_t found, in_one;  /* found; of these, touching baits reported as one */
+  size_t invented;       /* reported where no bait lies */
+  size_t counted, right; /* baits whose number of layers was judged, and those where it was right */
+  size_t borders, colors;
+  double border[FIGURES_MAX];  /* distance from the true one, share of the body's height */
+  double color[FIGURES_MAX];   /* CIEDE2000 from the same photo read along true borders */
+  double overlap[FIGURES_MAX]; /* of found and true body: area in both over area in either */
+} figures;
+
+/* Renders the board, saves it as JPEG in a file of its own, reads it and adds to the figures.
+ * verbose  prints a line per bait.  Nonzero on failure. */
+int figures_add(const board *b, int verbose, figures *to);
+void figures_join(figures *to, const figures *from);
+double figures_mean(const double *v, size_t n);
+double figures_median(const double *v, size_t n);
+void figures_print(const char *title, const figures *f);
+
+#endif

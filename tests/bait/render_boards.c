@@ -1,0 +1,26 @@
+/* Renders boards to look at: render_boards FOLDER FIRST LAST WIDTH [BAITS] */
+#include "boards.h"
+#include "jpeg.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+int main(int argc, char **argv) {
+  if (argc < 5) {
+    fprintf(stderr, "Use: render_boards FOLDER FIRST LAST WIDTH [BAITS]\n");
+    return 2;
+  }
+  int width = atoi(argv[4]), failed = 0;
+  for (int seed = atoi(argv[2]); seed <= atoi(argv[3]) && !failed; seed++) {
+    static board b;
+    board_truth truth = {0};
+    b = board_make((uint32_t)seed, width, argc > 5 ? atoi(argv[5]) : 0);
+    uint8_t *rgb = malloc((size_t)b.width * (size_t)b.height * 3);
+    char path[1024];
+    snprintf(path, sizeof path, "%s/board-%d.jpg", argv[1], seed);
+    failed = !rgb || board_render(&b, rgb, &truth) || jpeg_save(path, rgb, b.width, b.height, b.quality, 1);
+    board_truth_free(&truth);
+    free(rgb);
+  }
+  return failed ? 3 : 0;
+}
