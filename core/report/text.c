@@ -132,7 +132,7 @@ void dw_text_prediction(const dw_prediction *p, const char *recipe, const dw_sla
   dw_text_add(out, "\n  L* %.2f  a* %.2f  b* %.2f   %s", dw_rounded(p->lab.L, 2), dw_rounded(p->lab.a, 2),
               dw_rounded(p->lab.b, 2), words);
   if (p->uncertainty_de00 > 0) dw_text_add(out, ", give or take %.1f CIEDE2000", p->uncertainty_de00);
-  dw_text_add(out, "\n  %s: %.2f, where 0 is clear and 1 is solid\n",
+  dw_text_add(out, "\n  %s: see-through %.2f, where 0 is clear and 1 is solid\n",
               dw_plugin_see_through_words(p->see_through), p->see_through);
   text_notes(&p->notes, "  ", out);
 }

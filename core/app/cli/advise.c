@@ -134,7 +134,7 @@ static dw_status print_advice(const cli_args *args, const cli_advise_work *work,
   }
   print_next(args, advice, &text);
   dw_text_advice(&advice->request, advice->result, &args->style, &text);
-  dw_text_cautions(&text);
+  dw_text_caution_line(&text);
   return cli_print_text(&text, err);
 }
 

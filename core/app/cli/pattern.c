@@ -45,7 +45,8 @@ static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_
   } else {
     dw_text_add(out, "no target yet");
   }
-  if (layer->see_through >= 0) dw_text_add(out, "; contrast ratio %.2f wanted", layer->see_through);
+  if (layer->see_through >= 0)
+    dw_text_add(out, "; see-through %.2f wanted (0 clear, 1 solid)", layer->see_through);
   dw_text_add(out, "\n");
 }
 
@@ -140,9 +141,11 @@ static dw_status see_through_to(dw_book *book, const dw_pattern *pattern, const 
   const dw_pattern_layer *layer;
   double ratio = -1;
   if (strcmp(args->word[3], "none") != 0 && !dw_parse_number_in(args->word[3], 0, 1, &ratio))
-    return dw_fail(err, DW_USAGE,
-                   "A contrast ratio is a number from 0 (clear) to 1 (opaque), or none; not \"%.40s\".",
-                   args->word[3]);
+    return dw_fail(
+        err, DW_USAGE,
+        "See-through is a contrast ratio from 0 (all light comes through) to 1 (nothing behind it shows), or "
+        "none; not \"%.40s\".",
+        args->word[3]);
   dw_status status = dw_pattern_layer_find(pattern, args->word[2], &layer, err);
   return status == DW_OK ? dw_pattern_set_see_through(book, layer->id, ratio, err) : status;
 }
@@ -225,7 +228,9 @@ const cli_command cli_pattern = {
              "     see-through NAME LAYER RATIO|none | remove NAME",
     .about = "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
              "is kept\n"
-             "beside it when there are batches.",
+             "beside it when there are batches. See-through is a contrast ratio: 0 lets all light through, 1 "
+             "hides what "
+             "is behind.",
     .example = "dropwise pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,
     .run = run,

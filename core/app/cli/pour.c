@@ -24,7 +24,7 @@ static const cli_option options[] = {
     {"--temperature", "DEGREES",
      "of the cup, as in 350F or 177C; a plain number is in F (with --metric in C)"},
     {"--measured", "LAB", "the color read from the bait"},
-    {"--uncertainty", "DE00", "of --measured; default 0"},
+    {"--uncertainty", "DE00", "the doubt of --measured; default 0"},
     {"--bait", "N", "which bait of the batch was read; default 1"},
     {"--blend", "MM", "width of the blend between the layers"},
     {"--good", NULL, "the batch is good: it may serve for drift's limits and the next cup"},
