@@ -135,6 +135,10 @@ const dw_advice *dw_advice_first(const dw_advice_result *result, size_t layer) {
   return NULL;
 }
 
+const char *dw_advice_aim_name(const dw_advice_request *request, const dw_layer_state *state) {
+  return request->chroma_share > 0 ? "duller color" : state->leads ? "natural tone" : "target";
+}
+
 bool dw_advice_adds(const dw_advice *advice) {
   return advice->add.n > 0 || advice->add_clear_floz > 0;
 }
@@ -160,6 +164,9 @@ static void note_cups(const dw__case *c, dw_advice_result *result) {
               "The cup of \"%s\" is full: its drops fill it to %.2f fl oz, and it holds %.2f; go on in a "
               "bigger one.",
               layer->name, c->cup[i].capacity_floz, layer->cup.capacity_floz);
+    if (result->state[i].target_out > 0)
+      dw_note(&result->notes, "The target of \"%s\" lies %.1f outside its natural tone \"%.80s\".",
+              layer->name, result->state[i].target_out, layer->tone_name);
     if (request->chroma_share > 0 && colored && !layer->no_target)
       dw_note(&result->notes,
               "A duller color is asked for: the aim of \"%s\" is its own color with %.0f%% less chroma, not "

@@ -57,7 +57,8 @@ static dw_status check_layer(const dw_layer *layer, const dw_shelf *shelf, dw_er
 
 /* Dulled is what there is: a cup, a bait, or else a target. */
 static dw_status check_aim(const dw_layer *layer, double chroma_share, dw_error *err) {
-  if (!layer->no_target || (chroma_share > 0 && (layer->has_measured || layer->cup.drops.n > 0)))
+  if (!layer->no_target || layer->has_tone ||
+      (chroma_share > 0 && (layer->has_measured || layer->cup.drops.n > 0)))
     return DW_OK;
   return dw_fail(err, DW_BAD_INPUT, "Layer %s has no target, and there is no color of its cup to dull.",
                  layer->name);
@@ -136,6 +137,27 @@ static void judge(const dw_advice_request *request, const dw_layer *layer, dw_la
                       state->measured ? layer->target_doubt_de00 : 0, &state->judged);
   state->leave = state->judged.leave && clear_enough(layer, state) && request->chroma_share == 0 &&
                  (state->measured || layer->cup.drops.n > 0);
+  if (!state->leads || !state->tone.inside) return;
+  state->leave = clear_enough(layer, state) && (state->measured || layer->cup.drops.n > 0);
+  snprintf(state->judged.words, sizeof state->judged.words, "it is inside the natural tone \"%.80s\"",
+           layer->tone_name);
+}
+
+static void place_in_tone(const dw_advice_request *request, const dw_layer *layer, dw_layer_state *state) {
+  dw_tone_spot target;
+  state->has_tone = layer->has_tone;
+  if (!layer->has_tone) return;
+  state->leads = layer->no_target && request->chroma_share == 0;
+  dw_tone_place(&layer->tone, state->now, &state->tone);
+  if (layer->no_target) return;
+  dw_tone_place(&layer->tone, layer->target, &target);
+  state->target_out = target.away_de00;
+}
+
+/* Of an empty cup that no bait was poured of there is no color to lead: the tone's middle is the aim. */
+static dw_lab lead_of(const dw_layer *layer, const dw_layer_state *state) {
+  if (!state->measured && layer->cup.drops.n == 0) return layer->tone.center;
+  return dw_tone_lead(&layer->tone, state->now);
 }
 
 static dw_status state_make(dw__case *c, size_t i, dw_error *err) {
@@ -164,7 +186,10 @@ static dw_status state_make(dw__case *c, size_t i, dw_error *err) {
     dw_rules_measured(&c->rules[i], predicted, state->now);
   else if (layer->has_earlier)
     dw_rules_measured(&c->rules[i], layer->earlier_predicted, layer->earlier_gave);
-  state->aim = c->request->chroma_share > 0 ? dw__case_duller(c, i) : layer->target;
+  place_in_tone(c->request, layer, state);
+  state->aim = c->request->chroma_share > 0 ? dw__case_duller(c, i)
+               : state->leads               ? lead_of(layer, state)
+                                            : layer->target;
   state->now_de00 = dw_de00(state->now, state->aim);
   judge(c->request, layer, state);
   return DW_OK;
@@ -213,14 +238,20 @@ static void guide_make(dw__case *c, size_t i) {
   const dw_layer *layer = &c->request->layer[i];
   const dw_layer_state *state = &c->state[i];
   const bool held = layer->cup.drops.n > 0 && layer->target_see_through < 0 && c->request->chroma_share == 0;
-  c->guide[i] = (dw_layer_guide){.leave_de00 = state->judged.leave_de00,
-                                 .gain_de00 = DW_GAIN_LEAST_DE00,
-                                 .held_see_through = held ? state->see_through : -1,
-                                 .leave = state->leave,
-                                 .clear = clear_enough(layer, state),
-                                 .tone_lead = state->now,
-                                 .tone_name = "",
-                                 .leave_words = state->judged.words};
+  c->guide[i] =
+      (dw_layer_guide){.leave_de00 = state->judged.leave_de00,
+                       .gain_de00 = DW_GAIN_LEAST_DE00,
+                       .held_see_through = held ? state->see_through : -1,
+                       .leave = state->leave,
+                       .clear = clear_enough(layer, state),
+                       .tone = !state->has_tone     ? DW_PLUGIN_TONE_NONE
+                               : state->tone.inside ? DW_PLUGIN_TONE_INSIDE
+                                                    : DW_PLUGIN_TONE_OUTSIDE,
+                       .leads = state->leads,
+                       .tone_de00 = state->tone.away_de00,
+                       .tone_lead = layer->has_tone ? dw_tone_lead(&layer->tone, state->now) : state->now,
+                       .tone_name = layer->has_tone ? layer->tone_name : "",
+                       .leave_words = state->judged.words};
 }
 
 static dw_status bottle_view_make(dw__case *c, size_t i, dw_error *err) {

@@ -111,3 +111,67 @@ void dw_tone_place(const dw_tone_range *tone, dw_lab color, dw_tone_spot *out) {
   out->nearest = (dw_lab){tone->center.L + back[0], tone->center.a + back[1], tone->center.b + back[2]};
   out->away_de00 = dw_de00(color, out->nearest);
 }
+
+/* ---- the hue held -------------------------------------------------------------------------------------- */
+
+#define GRAY_CHROMA 5.0 /* a color below has no hue worth holding */
+enum { ROUND_STEPS = 720 };
+
+/* A step in Lab in units of the tone's half axes. */
+static void in_halves(const dw_tone_range *tone, const double d[3], double out[3]) {
+  double v[3], z[3];
+  turn(tone->metric, d, v);
+  turn(tone->axis, v, z);
+  for (size_t i = 0; i < 3; i++) out[i] = z[i] / tone->half[i];
+}
+
+static double dot3(const double a[3], const double b[3]) {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+/* The ellipse in which the tone cuts the plane of one hue: center and two half axes in lightness and chroma.
+ */
+typedef struct cut {
+  double center[2], half[2][2];
+} cut;
+
+/* |from + L e + C u|^2 <= 1 completed to a square. False where the plane misses the tone. */
+static bool cut_make(const double from[3], const double e[3], const double u[3], cut *out) {
+  const double a = dot3(e, e), b = dot3(e, u), c = dot3(u, u), det = a * c - b * b;
+  const double L = (b * dot3(u, from) - c * dot3(e, from)) / det;
+  const double C = (b * dot3(e, from) - a * dot3(u, from)) / det;
+  const double left = 1 - (dot3(from, from) + L * dot3(e, from) + C * dot3(u, from));
+  if (!(det > 0) || !(left > 0)) return false;
+  const double r = sqrt(left / a), s = sqrt(left * a / det);
+  *out = (cut){{L, C}, {{r, 0}, {-s * b / a, s}}};
+  return true;
+}
+
+static dw_lab on_cut(const cut *edge, double cosine, double sine, int step) {
+  const double t = 6.283185307179586 * step / ROUND_STEPS, p = cos(t), q = sin(t);
+  const double L = edge->center[0] + p * edge->half[0][0] + q * edge->half[1][0];
+  const double C = edge->center[1] + p * edge->half[0][1] + q * edge->half[1][1];
+  return (dw_lab){L, C * cosine, C * sine};
+}
+
+dw_lab dw_tone_lead(const dw_tone_range *tone, dw_lab color) {
+  dw_tone_spot spot;
+  cut edge;
+  dw_tone_place(tone, color, &spot);
+  const double chroma = hypot(color.a, color.b), cosine = color.a / chroma, sine = color.b / chroma;
+  if (spot.inside || chroma < GRAY_CHROMA) return spot.nearest;
+  const double base[3] = {-tone->center.L, -tone->center.a, -tone->center.b};
+  const double lightness[3] = {1, 0, 0}, hue[3] = {0, cosine, sine};
+  double from[3], e[3], u[3], best = INFINITY;
+  in_halves(tone, base, from);
+  in_halves(tone, lightness, e);
+  in_halves(tone, hue, u);
+  if (!cut_make(from, e, u, &edge)) return spot.nearest;
+  dw_lab lead = spot.nearest;
+  for (int step = 0; step < ROUND_STEPS; step++) {
+    const dw_lab at = on_cut(&edge, cosine, sine, step);
+    const double away = at.a * cosine + at.b * sine > 0 ? dw_de00(color, at) : INFINITY;
+    if (away < best) best = away, lead = at;
+  }
+  return lead;
+}

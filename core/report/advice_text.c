@@ -43,15 +43,11 @@ void dw_text_instead(const dw_shelf *shelf, const dw_instead *instead, dw_units 
   dw_text_add(out, "; it is then %.1f from the target.", instead->predicted_de00);
 }
 
-static const char *aim_name(const dw_advice_request *request) {
-  return request->chroma_share > 0 ? "duller color" : "target";
-}
-
 static bool adds(const dw_advice *advice) {
   return advice->add.n > 0 || advice->add_clear_floz > 0;
 }
 
-static void proposal(const dw_advice_request *request, const dw_advice *advice, bool first,
+static void proposal(const dw_advice_request *request, const char *aim, const dw_advice *advice, bool first,
                      const dw_style *style, dw_text *out) {
   dw_text_add(out, "  %s", adds(advice) && first ? "Add " : first ? "" : "or  ");
   if (adds(advice)) {
@@ -59,7 +55,7 @@ static void proposal(const dw_advice_request *request, const dw_advice *advice, 
     dw_text_add(out, "\n      then ");
     dw_text_swatch(advice->predicted.lab, style, out);
     dw_text_lab(advice->predicted.lab, out);
-    dw_text_add(out, ", %.2f from the %s\n      ", advice->predicted_de00, aim_name(request));
+    dw_text_add(out, ", %.2f from the %s\n      ", advice->predicted_de00, aim);
   }
   dw_text_add(out, "%s", advice->words);
   if (request->only) dw_text_add(out, " [%s]", advice->title); /* asked for by name: whose say is it */
@@ -115,7 +111,7 @@ static void layer_advice(const dw_advice_request *request, const dw_advice_resul
   if (state->n_instead) dw_text_add(out, "  Or stay with it:\n");
   for (size_t k = 0; k < result->n; k++) {
     if (result->advice[k].layer != i) continue;
-    proposal(request, &result->advice[k], first, style, out);
+    proposal(request, dw_advice_aim_name(request, state), &result->advice[k], first, style, out);
     first = false;
   }
   if (first) dw_text_add(out, "  No plugin has anything to add: leave it.\n");

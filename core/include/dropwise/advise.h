@@ -118,6 +118,10 @@ typedef struct dw_layer_state {
   dw_prediction predicted_now; /* of the cup as it is, whatever was measured */
   /* How the difference is judged: by the reading's and the target's doubt where the color was measured. */
   dw_judged judged;
+  bool leads;    /* no target was given: the aim is where the tone leads */
+  bool has_tone; /* the layer's, of the color now: */
+  dw_tone_spot tone;
+  double target_out; /* how far the target lies outside the tone, CIEDE2000; 0 inside or without either */
   bool leave; /* right as it is, in color and (where one is wanted) in contrast ratio: to leave it is the
                  first advice */
   bool cup_unknown; /* a bait was measured, its cup not told: advice is a recipe for a fresh one */
@@ -152,6 +156,8 @@ dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins,
                     dw_error *err);
 /* The best advice for a layer, or NULL. */
 const dw_advice *dw_advice_first(const dw_advice_result *result, size_t layer);
+/* What a layer's distances are to: "target", "duller color" or "natural tone". Static. */
+const char *dw_advice_aim_name(const dw_advice_request *request, const dw_layer_state *state);
 /* It adds drops or clear base: it is more than to leave the cup alone. */
 bool dw_advice_adds(const dw_advice *advice);
 void dw_advice_result_free(dw_advice_result *result); /* NULL is fine */
