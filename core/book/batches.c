@@ -78,6 +78,21 @@ dw_status dw_batch_set_blend(dw_book *book, int64_t id, double blend_mm, dw_erro
                          id);
 }
 
+dw_status dw_batch_rename(dw_book *book, int64_t id, const char *name, dw_error *err) {
+  static const char same[] = "SELECT EXISTS (SELECT 1 FROM batch b WHERE b.name = ?2 AND b.id <> ?1"
+                             " AND b.pattern = (SELECT pattern FROM batch WHERE id = ?1))";
+  dw__where was;
+  int64_t taken = 0;
+  dw_status status = dw__name_check("batch", name, DW_BATCH_NAME_ROOM, err);
+  if (status == DW_OK) status = dw__where_batch(book, id, &was, err);
+  if (status == DW_OK) status = dw__book_integer(book, &taken, "", err, same, "it", id, name);
+  if (status == DW_OK && taken) status = dw_fail(err, DW_BAD_INPUT, "There is a batch \"%s\" already.", name);
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_CORRECTION, was.pattern, id, "", "name of a batch of %s: was %s, is %s",
+           was.pattern_name, was.batch_name, name);
+  return dw__book_change(book, no_batch, err, "UPDATE batch SET name = ? WHERE id = ?", "ti", name, id);
+}
+
 dw_status dw_batch_remove(dw_book *book, int64_t id, dw_error *err) {
   dw_status status = tell_batch(book, id, "removed", err);
   if (status != DW_OK) return status;

@@ -17,4 +17,10 @@ dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, dw_error *er
 dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *err);
 dw_status dw__lot_at_hand(dw_book *book, const char *slug, int64_t *lot, dw_error *err);
 
+/* As dw_book_cup_add, without a word in the entry. */
+dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err);
+/* "... in the belly of batch 1 of frog: was 12, is 3", what NULL: the words of clear base. */
+dw_status dw__tell_corrected(dw_book *book, int64_t cup, const char *what, double was, double is,
+                             dw_error *err);
+
 #endif

@@ -154,12 +154,28 @@ dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *
 
 /* ---- fits ---------------------------------------------------------------------------------------------- */
 
+/* *known: the newest fit is the same, made of the same chips. */
+static dw_status fit_known(dw_book *book, const char *shelf, const char *report, bool *known, dw_error *err) {
+  static const char sql[] = "SELECT EXISTS (SELECT 1 FROM fit WHERE id = (SELECT max(id) FROM fit)"
+                            " AND shelf = ? AND report = ?)";
+  int64_t same = 0;
+  dw_status status = dw__book_integer(book, &same, "", err, sql, "tt", shelf, report);
+  *known = status == DW_OK && same;
+  return status;
+}
+
 dw_status dw_fit_keep(dw_book *book, const dw_fit *fit, const char *report, dw_error *err) {
   char *shelf = NULL, now[DW_TIME_ROOM];
+  bool known = false;
   int64_t id = 0, lot;
   dw__book_now(now);
   dw_status status = dw__json_check("A fit's report", report, '{', err);
   if (status == DW_OK) status = dw_shelf_write(fit->shelf, &shelf, err);
+  if (status == DW_OK) status = fit_known(book, shelf, report, &known, err);
+  if (known) {
+    free(shelf);
+    return status;
+  }
   if (status == DW_OK) dw__tell(book, DW_ENTRY_FIT, 0, 0, "", "bottles fitted to %zu chips", fit->n);
   if (status == DW_OK)
     status = dw__book_run(book, &id, err, "INSERT INTO fit (shelf, report, created) VALUES (?, ?, ?)", "ttt",

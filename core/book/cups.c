@@ -83,9 +83,31 @@ dw_status dw_book_cup_find(dw_book *book, int64_t batch, int64_t layer, dw_book_
   return status == DW_OK ? cup_get(book, id, out, err) : status;
 }
 
+/* One noted before is corrected. */
+static dw_status tell_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err) {
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  dw_book_cup kept;
+  dw_status status = cup_get(book, cup, &kept, err);
+  if (status == DW_OK && isnan(kept.temperature_f))
+    return tell_noted(book, cup, "temperature (F)", temperature_f, err);
+  if (status == DW_OK) status = dw__where_cup(book, cup, &where, err);
+  if (status != DW_OK || kept.temperature_f == temperature_f) return status;
+  dw__where_words(&where, "of", place);
+  dw__tell(book, DW_ENTRY_CORRECTION, where.pattern, where.batch, "", "temperature %s: was %.4g F, is %.4g F",
+           place, kept.temperature_f, temperature_f);
+  return DW_OK;
+}
+
+dw_status dw_book_cup_list(dw_book *book, int64_t batch, dw_book_cup **out, size_t *n, dw_error *err) {
+  return dw__book_list(book, sizeof(dw_book_cup), cup_from_row, out, n, err,
+                       CUP_SELECT "WHERE batch = ? ORDER BY (SELECT position FROM layer WHERE id = c.layer)",
+                       "i", batch);
+}
+
 dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err) {
   dw_status status = dw__number_check("A cup's temperature in degrees F", temperature_f, -100, 1000, err);
-  if (status == DW_OK) status = tell_noted(book, cup, "temperature (F)", temperature_f, err);
+  if (status == DW_OK) status = tell_temperature(book, cup, temperature_f, err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_cup, err, "UPDATE cup SET temperature_f = ? WHERE id = ?", "di",
                          temperature_f, cup);
@@ -143,7 +165,7 @@ dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *
   return status;
 }
 
-dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err) {
+dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err) {
   static const char sql[] =
       "INSERT INTO addition (cup, position, lot, drops, clear_floz, added) VALUES (?, ?, ?, ?, ?, ?)";
   char now[DW_TIME_ROOM];
@@ -158,13 +180,17 @@ dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double a
   if (status == DW_OK)
     status = dw__book_run(book, NULL, err, sql, "iirddt", cup, (int64_t)before.additions, lot,
                           slug ? amount : 0.0, slug ? 0.0 : amount, now);
-  if (status == DW_OK) status = tell_added(book, cup, slug, amount, err);
   if (status == DW_OK) status = cup_get(book, cup, &before, err);
   if (status == DW_OK) status = filled(book, &before, &full, err);
   if (status == DW_OK && full > before.capacity_floz * (1 + 1e-9))
     status = dw_fail(err, DW_BAD_INPUT, "The cup would run over: %.2f fl oz in one that holds %.2f.", full,
                      before.capacity_floz);
   return status;
+}
+
+dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err) {
+  dw_status status = dw__cup_add(book, cup, slug, amount, err);
+  return status == DW_OK ? tell_added(book, cup, slug, amount, err) : status;
 }
 
 /* ---- correcting ---------------------------------------------------------------------------------------- */
@@ -223,20 +249,11 @@ static double sum_given(const given *list, size_t n) {
   return all;
 }
 
-/* "orange in the belly of batch 1 of frog: was 12, is 3" */
-static dw_status tell_corrected(dw_book *book, int64_t cup, const char *slug, double was, double less,
-                                dw_error *err) {
-  char place[DW__PLACE_ROOM];
-  dw__where where;
+static dw_status cup_volume(dw_book *book, int64_t cup, double *floz, dw_error *err) {
   dw_book_cup kept;
-  dw_status status = dw__where_cup(book, cup, &where, err);
-  if (status == DW_OK && !slug) status = cup_get(book, cup, &kept, err);
-  if (status != DW_OK) return status;
-  if (!slug) was = kept.volume_floz;
-  dw__where_words(&where, "in", place);
-  dw__tell(book, DW_ENTRY_CORRECTION, where.pattern, where.batch, "", "%s %s: was %.6g, is %.6g",
-           slug ? slug : "clear base (fl oz)", place, was, was - less);
-  return DW_OK;
+  dw_status status = cup_get(book, cup, &kept, err);
+  if (status == DW_OK) *floz = kept.volume_floz;
+  return status;
 }
 
 dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, double less, dw_error *err) {
@@ -246,7 +263,9 @@ dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, doub
   size_t n = 0;
   int64_t first = INT64_MAX;
   dw_status status = list_given(book, cup, slug, &list, &n, err);
-  if (status == DW_OK) status = tell_corrected(book, cup, slug, sum_given(list, n), less, err);
+  double was = sum_given(list, n);
+  if (status == DW_OK && !slug) status = cup_volume(book, cup, &was, err);
+  if (status == DW_OK) status = dw__tell_corrected(book, cup, slug, was, was - less, err);
   for (size_t i = 0; i < n && less > AMOUNT_TINY && status == DW_OK; i++) {
     double take = fmin(less, list[i].amount);
     status = lessen(book, &list[i], slug != NULL, list[i].amount - take, err);

@@ -151,22 +151,6 @@ dw_status dw_reading_list(dw_book *book, int64_t batch, dw_reading_kept **out, s
   return dw__book_list(book, sizeof(dw_reading_kept), reading_from_row, out, n, err, sql, "i", batch);
 }
 
-dw_status dw_reading_last(dw_book *book, int64_t pattern, int64_t batch, int64_t layer, int64_t *of_batch,
-                          dw_reading_kept **out, size_t *n, dw_error *err) {
-  static const char newest[] = "SELECT max(r.id) FROM reading_now r JOIN batch b ON b.id = r.batch"
-                               " WHERE b.pattern = ?1 AND ?2 IN (0, b.id) AND ?3 IN (0, r.layer)"
-                               " HAVING max(r.id) IS NOT NULL";
-  static const char same[] =
-      READING_SELECT " WHERE r.id = ?1 OR r.look = (SELECT look FROM reading WHERE id = ?1) ORDER BY r.id";
-  int64_t last;
-  dw_status status = dw__book_integer(book, &last, "There is no reading to take back.", err, newest, "iii",
-                                      pattern, batch, layer);
-  if (status == DW_OK)
-    status = dw__book_integer(book, of_batch, "", err, "SELECT batch FROM reading WHERE id = ?", "i", last);
-  if (status != DW_OK) return status;
-  return dw__book_list(book, sizeof(dw_reading_kept), reading_from_row, out, n, err, same, "i", last);
-}
-
 /* "belly 90.00,0.00,0.00 taken back 2026-05-03" after what the note says; left out where it has no room. */
 static dw_status note_removal(dw_book *book, int64_t id, dw_error *err) {
   static const char sql[] =

@@ -132,20 +132,20 @@ class WrongReading(Shop):
         self.assertTrue(any(s != 1 for s in before.values()))
         self.ok("pour", "creek crawfish", "--layer", "belly", "--measured", "72,2,9")
         self.assertNotEqual(self.strengths(), before)
-        got = self.json("pour", "creek crawfish", "--undo")
-        self.assertEqual([r["lab"] for r in got["taken_back"]], [[72, 2, 9]])
+        got = self.json("undo")["undone"]
+        self.assertEqual((got["kind"], got["words"]), ("reading", "belly read as 72.00,2.00,9.00 in batch 1 of creek crawfish"))
         self.assertEqual(self.strengths(), before)
         listed = self.json("reading", "list", "creek crawfish")
         self.assertEqual([r["lab"] for r in listed["readings"]], [[36, 9, 12]])
-        self.assertIn("belly read 72.00,2.00,9.00 taken back", listed["note"])
         self.json("reading", "remove", "creek crawfish", listed["readings"][0]["id"])
         self.assertTrue(all(s == 1 for s in self.strengths().values()), self.strengths())
-        self.refused(2, "no reading to take back", "pour", "creek crawfish", "--undo")
+        self.assertIn("back read 36.00,9.00,12.00 taken back", self.json("reading", "list", "creek crawfish")["note"])
 
     def test_undo_takes_the_whole_photo(self):
         self.json(*self.minnow)
-        self.assertEqual(len(self.json("reading", "undo", "creek crawfish")["taken_back"]), 2)
-        self.refused(2, "logs nothing", "pour", "creek crawfish", "--undo", "--good")
+        self.assertEqual(len(self.json("reading", "list", "creek crawfish")["readings"]), 2)
+        self.json("undo")
+        self.assertEqual(self.json("reading", "list", "creek crawfish")["readings"], [])
         self.refused(2, "no reading 99", "reading", "remove", "creek crawfish", "99")
 
 

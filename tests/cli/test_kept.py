@@ -113,8 +113,9 @@ class Kept(Shop):
         self.ok(*pour, "--measured", "33,8,12")
         self.said("The pour was kept", "pour", "creek crawfish", "--layer", "back", "--add", "brown=1")
         self.said("The pour was kept", "pour", "creek crawfish", "--good")
-        self.said("The readings were taken back", "pour", "creek crawfish", "--undo")
-        self.said("The readings were taken back", "reading", "undo", "creek crawfish")
+        self.said("The last entry was taken back", "undo")
+        self.ok("undo")
+        self.said("An entry was brought back", "redo")
 
     def test_photos(self):
         marks = ["--marks", SAMPLES / "crawfish-1.marks.json"]
@@ -146,6 +147,7 @@ class Kept(Shop):
 
     def test_bottles(self):
         self.said("The chips were kept", "bottle", "chips", SAMPLES / "chips.csv")
+        self.ok("bottle", "remove", "blue")  # the same fit again would change nothing
         self.said("The fit was kept", "bottle", "fit")
         self.said("The bottle was kept", "bottle", "add", "teal")
         self.said("The lot was kept", "bottle", "lot", "orange", "2")

@@ -29,6 +29,8 @@ dw_status cli_book_done(dw_book *book, dw_status status, dw_error *err);
 /* The same behind cli_book_write; tells cli_kept what stands in the book then: "The target was kept". */
 dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, dw_status status,
                         dw_error *err);
+/* Commits one change, closes, and answers with the words of its entry, or that nothing changes. */
+dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, dw_error *err);
 /* Prints one of the two forms of a result; takes both. */
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err);
 
@@ -74,8 +76,5 @@ json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned);
 dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const dw_cup *fresh,
                             const dw_slab *said, dw_book **book, dw_pattern *pattern, dw_batch_question *out,
                             dw_error *err);
-
-/* Takes back the readings of a pattern that were logged last: of --batch and --layer when given. */
-dw_status cli_readings_undo(const cli_args *args, const char *pattern, dw_error *err);
 
 #endif

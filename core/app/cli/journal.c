@@ -16,14 +16,17 @@ static json_t *entry_json(const dw_entry *entry) {
 
 typedef struct turning {
   const char *what, *key, *next; /* "Took back", "undone", "The next undo takes back" */
+  const char *kept;
   dw_status (*run)(dw_book *, int64_t, dw_entry *, dw_error *);
   dw_status (*peek)(dw_book *, dw_entry *, dw_error *);
 } turning;
 
-static const turning undoing = {"Took back", "undone", "The next undo takes back", dw_book_undo,
-                                dw_entry_to_undo};
-static const turning redoing = {"Brought back", "redone", "The next redo brings back", dw_book_redo,
-                                dw_entry_to_redo};
+static const turning undoing = {
+    "Took back",  "undone",        "The next undo takes back", "The last entry was taken back",
+    dw_book_undo, dw_entry_to_undo};
+static const turning redoing = {
+    "Brought back", "redone",        "The next redo brings back", "An entry was brought back",
+    dw_book_redo,   dw_entry_to_redo};
 
 /* There must be a book: none is made to take something back in it. */
 static dw_status open_there(const cli_args *args, dw_book **out, dw_error *err) {
@@ -49,9 +52,7 @@ static dw_status turn(const cli_args *args, const turning *way, dw_error *err) {
   if (status == DW_OK) status = open_there(args, &book, err);
   if (status == DW_OK) status = way->run(book, 0, &entry, err);
   if (status == DW_OK) {
-    char kept[DW_ENTRY_WORDS_ROOM + 40];
-    snprintf(kept, sizeof kept, "%s %s", way->what, entry.words);
-    cli_kept(args, kept);
+    cli_kept(args, way->kept);
     dw_text_add(&text, "%s: %s (%s, %.16s).\n", way->what, entry.words, dw_door_name(entry.door), entry.made);
     say_next(book, way, &text);
   }

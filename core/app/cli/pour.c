@@ -31,8 +31,6 @@ static const cli_option options[] = {
     {"--force", NULL, "with --good: though it is far from its target"},
     {"--not-good", NULL, "the batch is not good after all"},
     {"--note", "TEXT", "a note on the batch"},
-    {"--undo", NULL,
-     "take back the reading logged last (all layers of its photo) and what was learned of it"},
     CLI_SLAB_GIVEN_OPTIONS,
     CLI_PHOTO_OPTIONS,
     {NULL, NULL, NULL},
@@ -72,7 +70,8 @@ static void other_unit(double value, dw_units units, char *out, size_t room) {
 
 /* Beside the usual is said, beyond what a cup of plastisol can be is refused: a slip of the finger, or the
  * other unit. */
-static dw_status check_temperature(double fahrenheit, dw_units units, cli_poured *poured, dw_error *err) {
+static dw_status check_temperature(double fahrenheit, dw_units units, char *warning, size_t room,
+                                   dw_error *err) {
   const char *unit = units == DW_UNITS_METRIC ? "C" : "F";
   double value = shown(fahrenheit, units);
   char meant[40];
@@ -84,22 +83,22 @@ static dw_status check_temperature(double fahrenheit, dw_units units, cli_poured
   }
   if (fahrenheit < CUP_USUAL_LEAST_F || fahrenheit > CUP_USUAL_MOST_F)
     snprintf(
-        poured->warning, sizeof poured->warning,
+        warning, room,
         "%.0f %s is outside the usual %.0f to %.0f %s (common practice, no source; the maker's data sheet "
         "rules): did you mistype?",
         value, unit, shown(CUP_USUAL_LEAST_F, units), shown(CUP_USUAL_MOST_F, units), unit);
   return DW_OK;
 }
 
-dw_status cli_pour_temperature(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
-                               dw_error *err) {
+dw_status cli_cup_temperature(const cli_args *args, dw_book *book, int64_t cup, char *warning, size_t room,
+                              dw_error *err) {
   const char *text = cli_value(args, "--temperature");
   dw_units units = args->style.units;
   double fahrenheit;
   if (!text) return DW_OK;
   if (!dw_parse_temperature(text, &units, &fahrenheit))
     return dw_fail(err, DW_USAGE, "--temperature takes degrees, as in 350F or 177C, not \"%.40s\".", text);
-  dw_status status = check_temperature(fahrenheit, units, poured, err);
+  dw_status status = check_temperature(fahrenheit, units, warning, room, err);
   return status == DW_OK ? dw_book_cup_set_temperature(book, cup, fahrenheit, err) : status;
 }
 
@@ -110,7 +109,8 @@ static dw_status add_to_cup(const cli_args *args, dw_book *book, int64_t cup, cl
   dw_status status = add ? cli_pour_drops(book, cup, add, err) : DW_OK;
   if (status == DW_OK) status = cli_volume(args, "--clear", 0.001, 1000, 0, &clear, err);
   if (status == DW_OK && clear > 0) status = dw_book_cup_add(book, cup, NULL, clear, err);
-  return status == DW_OK ? cli_pour_temperature(args, book, cup, poured, err) : status;
+  return status == DW_OK ? cli_cup_temperature(args, book, cup, poured->warning, sizeof poured->warning, err)
+                         : status;
 }
 
 /* Begins or adds to the layer's cup; *cup 0 when the command says nothing of one and there is none. */
@@ -332,16 +332,8 @@ static dw_status check_wish(const cli_args *args, dw_error *err) {
       "pour needs something to log: --cup, --add, --measured, --photo ...; see dropwise pour --help.");
 }
 
-static dw_status run_undo(const cli_args *args, dw_error *err) {
-  dw_status status = cli_words(args, 1, 1, "a pattern", err);
-  if (status == DW_OK && wished(args))
-    status = dw_fail(err, DW_USAGE, "--undo logs nothing; give it with --batch or --layer at most.");
-  return status == DW_OK ? cli_readings_undo(args, args->word[0], err) : status;
-}
-
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
-  if (cli_has(args, "--undo")) return run_undo(args, err);
   cli_poured *poured = calloc(1, sizeof *poured);
   dw_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : dw_fail_memory(err, "the pour");
   if (status == DW_OK) status = check_wish(args, err);

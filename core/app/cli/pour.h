@@ -42,8 +42,8 @@ dw_status cli_pour_good(const cli_args *args, dw_book *book, cli_poured *poured,
 /* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
 dw_status cli_pour_drops(dw_book *book, int64_t cup, const char *text, dw_error *err);
 /* Notes --temperature of a cup; what is unusual becomes the warning, what can't be is refused. */
-dw_status cli_pour_temperature(const cli_args *args, dw_book *book, int64_t cup, cli_poured *poured,
-                               dw_error *err);
+dw_status cli_cup_temperature(const cli_args *args, dw_book *book, int64_t cup, char *warning, size_t room,
+                              dw_error *err);
 /* Asks what fresh cups are to hold: before anything is written, since plugins take their time. */
 dw_status cli_pour_ask(const cli_args *args, cli_poured *poured, dw_error *err);
 /* Fresh cups of the batch with what is advised: of one layer, or of all (NULL). */

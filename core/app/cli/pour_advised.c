@@ -49,7 +49,8 @@ static dw_status fill(const cli_args *args, dw_book *book, cli_poured *poured, c
   dw_status status =
       dw_book_cup_begin(book, poured->batch.id, layer->id, cup->volume_floz, cup->capacity_floz, &id, err);
   if (status == DW_OK) status = cli_pour_drops(book, id, advised->next[at].recipe, err);
-  if (status == DW_OK) status = cli_pour_temperature(args, book, id, poured, err);
+  if (status == DW_OK)
+    status = cli_cup_temperature(args, book, id, poured->warning, sizeof poured->warning, err);
   if (status != DW_OK) return status;
   return dw_keep_pour(book, id, poured->shelf, &advised->request.slab, &advised->next[at].predicted, &pour,
                       err);

@@ -75,8 +75,7 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
     dw_text_add(out, "\n");
   }
   dw_aside_words(&l->aside, words, sizeof words);
-  if (*words)
-    dw_text_add(out, "  ! %s Take it back: dropwise pour \"%s\" --undo\n", words, poured->pattern.name);
+  if (*words) dw_text_add(out, "  ! %s Take it back: dropwise undo\n", words);
   if (l->advice) text_advice(poured, l, style, out);
 }
 

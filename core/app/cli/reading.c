@@ -4,8 +4,10 @@
 #include <stdlib.h>
 
 static const cli_option options[] = {
-    {"--batch", "NAME", "of this batch; default the last one, undo: any"},
-    {"--layer", "NAME", "undo: only of this layer"},
+    {"--batch", "NAME", "of this batch; default the last one"},
+    {"--to-batch", "NAME", "correct: it is of this batch"},
+    {"--to-layer", "NAME", "correct: it is of this layer"},
+    {"--bait", "N", "correct: it is of this bait of the batch, from 1"},
     {NULL, NULL, NULL},
 };
 
@@ -62,29 +64,6 @@ static dw_status find_batch(const cli_args *args, dw_book *book, const dw_patter
   if (name) return dw_batch_find(book, pattern->id, name, out, err);
   *out = (dw_batch){0};
   return DW_OK;
-}
-
-dw_status cli_readings_undo(const cli_args *args, const char *name, dw_error *err) {
-  dw_book *book = NULL;
-  dw_pattern pattern;
-  const dw_pattern_layer *layer = NULL;
-  const char *layer_name = cli_value(args, "--layer");
-  int64_t batch = 0;
-  taken_back *back = calloc(1, sizeof *back);
-  if (!back) return dw_fail_memory(err, "the readings");
-  dw_status status = cli_book_write(args, &book, err);
-  if (status == DW_OK) status = dw_pattern_find(book, name, &pattern, err);
-  if (status == DW_OK) status = find_batch(args, book, &pattern, &back->batch, err);
-  if (status == DW_OK && layer_name) status = dw_pattern_layer_find(&pattern, layer_name, &layer, err);
-  if (status == DW_OK)
-    status = dw_reading_last(book, pattern.id, back->batch.id, layer ? layer->id : 0, &batch, &back->list,
-                             &back->n, err);
-  if (status == DW_OK) status = dw_batch_get(book, batch, &back->batch, err);
-  return finish(args, book, back, status, err);
-}
-
-static dw_status run_undo(const cli_args *args, dw_error *err) {
-  return cli_readings_undo(args, args->word[1], err);
 }
 
 /* ---- any reading --------------------------------------------------------------------------------------- */
@@ -162,9 +141,44 @@ static dw_status run_remove(const cli_args *args, dw_error *err) {
   return finish(args, book, back, status, err);
 }
 
+/* ---- corrected ----------------------------------------------------------------------------------------- */
+
+static dw_status correct(const cli_args *args, dw_book *book, taken_back *back, dw_error *err) {
+  const char *to_batch = cli_value(args, "--to-batch"), *to_layer = cli_value(args, "--to-layer");
+  const dw_reading_kept *reading = &back->list[0];
+  const dw_pattern_layer *layer = NULL;
+  dw_pattern pattern;
+  dw_batch batch = back->batch;
+  double bait;
+  dw_learned learned;
+  dw_status status = dw_pattern_find(book, args->word[1], &pattern, err);
+  if (status == DW_OK && to_batch) status = dw_batch_find(book, pattern.id, to_batch, &batch, err);
+  if (status == DW_OK && to_layer) status = dw_pattern_layer_find(&pattern, to_layer, &layer, err);
+  if (status == DW_OK) status = cli_number(args, "--bait", 1, 100000, reading->bait + 1, &bait, err);
+  if (status == DW_OK)
+    status =
+        dw_reading_move(book, reading->id, batch.id, layer ? layer->id : reading->layer, (int)bait - 1, err);
+  if (status == DW_OK) status = dw_book_shelf(book, &back->shelf, NULL, err);
+  return status == DW_OK ? dw_book_learn(book, back->shelf, &learned, err) : status;
+}
+
+static dw_status run_correct(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  taken_back *back = calloc(1, sizeof *back);
+  if (!back) return dw_fail_memory(err, "the readings");
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = take_one(args, book, back, err);
+  if (status == DW_OK) status = correct(args, book, back, err);
+  free(back->list);
+  dw_shelf_free(back->shelf);
+  free(back);
+  return cli_say_change(args, book, status, err);
+}
+
 static const cli_verb verbs[] = {
     {"list", "PATTERN [--batch NAME]", 1, 1, run_list},
-    {"undo", "PATTERN [--batch NAME] [--layer NAME]", 1, 1, run_undo},
+    {"correct", "PATTERN NUMBER [--batch NAME] [--to-batch NAME] [--to-layer NAME] [--bait N]", 2, 2,
+     run_correct},
     {"remove", "PATTERN NUMBER [--batch NAME]", 2, 2, run_remove},
     {NULL, NULL, 0, 0, NULL},
 };
@@ -175,12 +189,13 @@ static dw_status run(const cli_args *args, dw_error *err) {
 
 const cli_command cli_reading = {
     .name = "reading",
-    .summary = "colors read of a batch: show them, take back a wrong one",
-    .usage = "list PATTERN [--batch NAME] | undo PATTERN | remove PATTERN NUMBER [--batch NAME]",
-    .about =
-        "undo takes back what was logged last, all layers of its photo. What the pours teach of the bottles\n"
-        "is worked out anew without it; the batch's note says that it was taken back.",
-    .example = "dropwise reading undo \"creek crawfish\"",
+    .summary = "colors read of a batch: show them, move or remove a wrong one",
+    .usage =
+        "list PATTERN [--batch NAME] | correct PATTERN NUMBER ... | remove PATTERN NUMBER [--batch NAME]",
+    .about = "correct moves a reading to the batch, layer or bait that it is of. What the pours teach of the "
+             "bottles is\n"
+             "worked out anew. dropwise undo takes back what was logged last.",
+    .example = "dropwise reading correct \"creek crawfish\" 12 --to-layer belly",
     .options = options,
     .run = run,
 };

@@ -1,5 +1,6 @@
 /* Commands that are made of smaller ones ("pattern add"), and the book they work on. */
 #include "app/cli/book.h"
+#include "dropwise/book_journal.h"
 #include "dropwise/names.h"
 
 #include <string.h>
@@ -81,4 +82,16 @@ dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *e
   }
   json_decref(json);
   return cli_print_text(text, err);
+}
+
+dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, dw_error *err) {
+  char kept[DW_ENTRY_WORDS_ROOM] = "";
+  dw_text text = {0};
+  if (status == DW_OK) status = dw_book_commit(book, err);
+  if (status == DW_OK) dw_copy_text(kept, sizeof kept, dw_book_kept_words(book));
+  dw_book_close(book);
+  if (status != DW_OK) return status;
+  if (*kept) cli_kept(args, "The change was kept");
+  dw_text_add(&text, *kept ? "Kept: %s.\n" : "%sNothing changes.\n", kept);
+  return cli_say(args, json_pack("{s:b, s:s}", "changed", *kept != '\0', "words", kept), &text, err);
 }

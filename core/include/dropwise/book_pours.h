@@ -27,6 +27,8 @@ dw_status dw_batch_begin(dw_book *book, int64_t pattern, const char *name, const
 dw_status dw_batch_set_good(dw_book *book, int64_t id, bool good, dw_error *err);
 dw_status dw_batch_set_note(dw_book *book, int64_t id, const char *note, dw_error *err);
 dw_status dw_batch_set_blend(dw_book *book, int64_t id, double blend_mm, dw_error *err);
+/* Errors DW_BAD_INPUT there is a batch of that name */
+dw_status dw_batch_rename(dw_book *book, int64_t id, const char *name, dw_error *err);
 dw_status dw_batch_remove(dw_book *book, int64_t id, dw_error *err);
 dw_status dw_batch_get(dw_book *book, int64_t id, dw_batch *out, dw_error *err);
 /* By its name, or by the day it was begun ("2026-05-01") when it was the only one.
@@ -62,6 +64,9 @@ dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double tempera
  * Errors DW_NOT_FOUND no such bottle; DW_BAD_INPUT an amount out of range, the cup would run over */
 dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err);
 
+/* A batch's cups, in the order of the layers. *out as dw_batch_list's */
+dw_status dw_book_cup_list(dw_book *book, int64_t batch, dw_book_cup **out, size_t *n, dw_error *err);
+
 /* What the cup holds at most; what is in it already may be more. */
 dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_floz, dw_error *err);
 /* So much of what was logged was never in the cup: taken out of the newest additions of that bottle (slug
@@ -69,6 +74,19 @@ dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_f
  * may remain; pours that held them lose the color predicted of them.  In a transaction.
  * Errors DW_BAD_INPUT the cup was not given so much */
 dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, double less, dw_error *err);
+
+/* ---- corrections: what was written down wrong, the old value kept in the journal; each in a transaction
+ * -------- drops     the cup was given so many of the bottle in all (0: none). More than was logged counts as
+ * in its newest addition, or of a bottle that it lacks, as in the last pour volume    of clear base at the
+ * start move      the cup is of another batch or layer of the pattern, and with it its pours and their
+ * readings reading   of another batch, layer or bait; of the pour that is last there Pours whose contents
+ * change lose the color predicted of them. Errors DW_BAD_INPUT out of range, there is a cup already, a layer
+ * of another pattern; DW_NOT_FOUND */
+dw_status dw_book_cup_set_drops(dw_book *book, int64_t cup, const char *slug, double drops, dw_error *err);
+dw_status dw_book_cup_set_volume(dw_book *book, int64_t cup, double begun_floz, dw_error *err);
+dw_status dw_book_cup_move(dw_book *book, int64_t cup, int64_t batch, int64_t layer, dw_error *err);
+dw_status dw_reading_move(dw_book *book, int64_t reading, int64_t batch, int64_t layer, int bait,
+                          dw_error *err);
 
 typedef struct dw_book_addition {
   char slug[DW_ID_ROOM]; /* "" for clear base */
@@ -135,10 +153,6 @@ typedef struct dw_reading_kept {
 /* Takes a reading out; the batch's note says so where it has room. What was learned of it goes with the next
  * dw_book_learn.  In a transaction.  Errors DW_NOT_FOUND */
 dw_status dw_reading_remove(dw_book *book, int64_t id, dw_error *err);
-/* The readings logged last: all of one photo, or one from numbers. *out as dw_reading_list's.
- * batch, layer  0: of any of the pattern.  Errors DW_NOT_FOUND there is none */
-dw_status dw_reading_last(dw_book *book, int64_t pattern, int64_t batch, int64_t layer, int64_t *of_batch,
-                          dw_reading_kept **out, size_t *n, dw_error *err);
 /* A batch's readings, by layer, bait and age. */
 dw_status dw_reading_list(dw_book *book, int64_t batch, dw_reading_kept **out, size_t *n, dw_error *err);
 /* Marks and light of a batch's newest photo, JSON objects, free()d by the caller, and its hash.

@@ -1,0 +1,213 @@
+"""One journal at every door: each kind of entry is named and taken back by undo, and brought back by redo; what is corrected keeps
+its old value in the history.
+
+A door is a way to do things: the command line here.  A deed is (kind, words of its entry, what to do at the door).
+"""
+import json
+import os
+import pathlib
+import shutil
+import subprocess
+import sys
+import tempfile
+import unittest
+
+PROGRAM, SOURCE = sys.argv[1], pathlib.Path(sys.argv[2])
+SAMPLES = SOURCE / "samples"
+P = "creek crawfish"
+
+
+class Command:
+    """The command line."""
+    name = "command"
+
+    def __init__(self, book):
+        self.book = book
+
+    def run(self, *words):
+        done = subprocess.run([PROGRAM, *map(str, words), "--book", self.book], capture_output=True, text=True, timeout=120)
+        return done.returncode, done.stdout, done.stderr
+
+    def do(self, *words):
+        code, out, err = self.run(*words)
+        if code != 0:
+            raise AssertionError((words, err))
+        return out
+
+    def json(self, *words):
+        return json.loads(self.do(*words, "--json"))
+
+
+class Book(unittest.TestCase):
+    def setUp(self):
+        self.folder = pathlib.Path(tempfile.mkdtemp())
+        self.door = Command(self.folder / "book.db")
+        self.do, self.json = self.door.do, self.door.json
+        self.do("pattern", "add", P, "--layer", "back", "--layer", "belly")
+        self.do("target", "set", P, "belly", "--lab", "67,7,20")
+        self.do("bottle", "chips", SAMPLES / "chips.csv")
+        self.do("bottle", "fit")
+        for batch in (1, 2):
+            self.do("pour", P, "--batch", batch, "--layer", "belly", "--cup", "white=12,yellow=2", "--measured", "72,2,9")
+
+    def tearDown(self):
+        shutil.rmtree(self.folder)
+
+    def export(self):
+        return self.do("book", "export", "--no-journal")
+
+    def last(self):
+        return self.json("history", "--most", 1)["entries"][0]
+
+
+def pour(batch, *words):
+    return ("pour", P, "--batch", batch, "--layer", "belly", *words)
+
+
+DEEDS = [
+    ("pattern", "pattern frog added", ("pattern", "add", "frog", "--layer", "flank")),
+    ("pattern", "name of a pattern: was creek crawfish, is mud crawfish", ("pattern", "rename", P, "mud crawfish")),
+    ("pattern", "pattern creek crawfish removed, with its batches", ("pattern", "remove", P)),
+    ("target", "target 60.00,5.00,18.00, was 67.00,7.00,20.00 for the belly of creek crawfish",
+     ("target", "set", P, "belly", "--lab", "60,5,18")),
+    ("target", "target 40.00,5.00,18.00 for the back of creek crawfish", ("target", "set", P, "back", "--lab", "40,5,18")),
+    ("tone", "tone claw added; color 40.00,10.00,20.00, color 42.00,12.00,22.00 to tone claw", ("tone", "add", "claw", "--lab", "40,10,20", "--lab", "42,12,22")),
+    ("bottle", "bottle teal added", ("bottle", "add", "teal")),
+    ("bottle", "drop size of bottle white", ("bottle", "drop", "white", "--per-ml", "25")),
+    ("lot", "lot B of white opened", ("bottle", "lot", "white", "B")),
+    ("chip", "chips of white removed, bottle white removed", ("bottle", "remove", "white")),
+    ("drops", "30 drops of brown into the belly of batch 2 of creek crawfish", pour(2, "--add", "brown=30")),
+    ("drops", "4 fl oz of clear base, 12 drops of orange into the back of batch 1 of creek crawfish",
+     ("pour", P, "--batch", 1, "--layer", "back", "--cup", "orange=12")),
+    ("drops", "0.5 fl oz of clear base into the belly of batch 2 of creek crawfish", pour(2, "--clear", "0.5floz")),
+    ("reading", "belly read as 70.00,2.00,9.00 in batch 2 of creek crawfish", pour(2, "--measured", "70,2,9")),
+    ("reading", "belly read as 66.99,6.94,20.14 in batch 1 of creek crawfish",
+     ("read", SAMPLES / "crawfish-1.jpg", "--marks", SAMPLES / "belly.json", "--pattern", P, "--batch", 1)),
+    ("good", "batch 1 of creek crawfish marked good", ("pour", P, "--batch", 1, "--good", "--force")),
+    ("batch", "batch 1 of creek crawfish given a note", ("pour", P, "--batch", 1, "--note", "windy")),
+    ("batch", "batch 2 of creek crawfish removed", ("batch", "remove", P, 2)),
+    ("correction", "name of a batch of creek crawfish: was 2, is spring", ("batch", "rename", P, 2, "spring")),
+    ("correction", "white in the belly of batch 2 of creek crawfish: was 12, is 3",
+     ("batch", "correct", P, 2, "--layer", "belly", "--drops", "white=3")),
+    ("correction", "yellow in the belly of batch 2 of creek crawfish: was 2, is 20",
+     ("batch", "correct", P, 2, "--layer", "belly", "--drops", "yellow=20")),
+    ("correction", "brown in the belly of batch 2 of creek crawfish: was 0, is 4",
+     ("batch", "correct", P, 2, "--layer", "belly", "--drops", "brown=4")),
+    ("correction", "clear base (fl oz) in the belly of batch 2 of creek crawfish: was 4, is 6",
+     ("batch", "correct", P, 2, "--layer", "belly", "--volume", "6floz")),
+    ("correction", "a cup: was the belly of batch 2 of creek crawfish, is the back of batch 2 of creek crawfish",
+     ("batch", "correct", P, 2, "--layer", "belly", "--to-layer", "back")),
+    ("correction", "a cup: was the belly of batch 2 of creek crawfish, is the back of batch 1 of creek crawfish",
+     ("batch", "correct", P, 2, "--layer", "belly", "--to-layer", "back", "--to-batch", "1")),
+    ("correction", "a reading: was bait 1, the belly of batch 2 of creek crawfish; is bait 3, the belly of batch 2 of creek crawfish",
+     ("reading", "correct", P, 2, "--batch", 2, "--bait", 3)),
+    ("correction", "a reading: was bait 1, the belly of batch 2 of creek crawfish; is bait 1, the back of batch 1 of creek crawfish",
+     ("reading", "correct", P, 2, "--batch", 2, "--to-batch", 1, "--to-layer", "back")),
+    ("reading", "belly no longer read as 72.00,2.00,9.00 in batch 2 of creek crawfish", ("reading", "remove", P, 2, "--batch", 2)),
+]
+
+
+class EachKind(Book):
+    def test_undo_takes_exactly_it_and_redo_brings_it_back(self):
+        marks = json.loads((SAMPLES / "crawfish-1.marks.json").read_text())
+        marks["layers"] = [layer for layer in marks["layers"] if layer["name"] == "belly"]
+        belly = self.folder / "belly.json"
+        belly.write_text(json.dumps(marks))
+        for kind, words, deed in DEEDS:
+            with self.subTest(words):
+                before = self.export()
+                self.do(*[belly if word == SAMPLES / "belly.json" else word for word in deed])
+                after = self.export()
+                self.assertNotEqual(after, before)
+                last = self.last()
+                self.assertEqual((last["kind"], last["words"], last["door"]), (kind, words, self.door.name))
+                self.assertIn(words, self.do("undo"))
+                self.assertEqual(self.export(), before)
+                self.assertIn(words, self.do("redo"))
+                self.assertEqual(self.export(), after)
+                self.do("book", "check")
+                self.do("undo")
+
+    def test_an_import_is_one_entry(self):
+        other = Command(self.folder / "other.db")
+        other.do("pattern", "add", "frog", "--layer", "flank")
+        exported = self.folder / "frog.json"
+        other.do("book", "export", exported)
+        before = self.export()
+        self.do("book", "import", exported)
+        self.assertEqual(self.last()["kind"], "import")
+        self.assertIn("taken in from", self.do("undo"))
+        self.assertEqual(self.export(), before)
+
+    def test_a_fit_is_one_entry_with_what_it_taught(self):
+        before = self.export()
+        self.do("bottle", "remove", "orange")
+        without = self.export()
+        self.do("bottle", "fit")
+        self.assertEqual(self.last()["kind"], "fit")
+        self.do("undo")
+        self.assertEqual(self.export(), without)
+        self.do("undo")
+        self.assertEqual(self.export(), before)
+
+
+class Walk(Book):
+    def test_the_slip_of_another_batch(self):
+        """Thirty drops in batch 2 are taken back; batch 1's readings stay."""
+        before = self.json("reading", "list", P, "--batch", 1)
+        self.do(*pour(2, "--add", "brown=30"))
+        self.do("undo")
+        self.assertEqual(self.json("reading", "list", P, "--batch", 1), before)
+        drops = {a["bottle"]: a["drops"] for a in self.json("batch", "show", P, 2)["cups"][0]["additions"]}
+        self.assertEqual(drops, {"white": 12, "yellow": 2})
+
+    def test_all_the_way_back(self):
+        count = len(self.json("history")["entries"])
+        for _ in range(count):
+            self.do("undo")
+        self.assertEqual(json.loads(self.export())["patterns"], [])
+        code, out, err = self.door.run("undo")
+        self.assertNotEqual(code, 0)
+        self.assertIn("nothing to take back", err)
+        for _ in range(count):
+            self.do("redo")
+        self.assertEqual(len(self.json("batch", "list", P)["batches"]), 2)
+        code, out, err = self.door.run("redo")
+        self.assertIn("nothing to bring back", err)
+
+    def test_history(self):
+        self.do("pattern", "add", "frog", "--layer", "flank")
+        self.do(*pour(2, "--add", "brown=30"))
+        self.do("batch", "correct", P, 2, "--layer", "belly", "--drops", "brown=3")
+        own = self.json("history", "--pattern", P)["entries"]
+        self.assertNotIn("pattern frog added", [e["words"] for e in own])
+        self.assertIn("was 30, is 3", self.do("history", "--pattern", P).splitlines()[-1])
+        self.do("undo")
+        self.assertIn("taken back; redo", self.do("history").splitlines()[-1])
+        self.assertIn("brown=30", self.do("pour", P, "--batch", 2, "--layer", "belly", "--note", "n"))
+
+    def test_nothing_changed_is_no_entry(self):
+        before = self.json("history")
+        self.do("target", "set", P, "belly", "--lab", "67,7,20")
+        self.assertFalse(self.json("batch", "correct", P, 2, "--layer", "belly", "--drops", "white=12")["changed"])
+        self.assertFalse(self.json("batch", "rename", P, 2, "2")["changed"])
+        self.do("bottle", "fit")
+        self.assertEqual(self.json("history"), before)
+
+    def test_refusals(self):
+        for part, words in (
+                ("There is a batch", ("batch", "rename", P, 2, "1")),
+                ("no batch", ("batch", "show", P, "x")),
+                ("needs what was wrong", ("batch", "correct", P, 2)),
+                ("has 2 layers", ("batch", "correct", P, 2, "--drops", "white=3")),
+                ("There is a cup already", ("batch", "correct", P, 2, "--layer", "belly", "--to-batch", 1)),
+                ("no reading 99", ("reading", "correct", P, 99, "--bait", 2))):
+            before = self.export()
+            code, out, err = self.door.run(*words)
+            self.assertEqual((code, out), (2, ""), words)
+            self.assertIn(part, err)
+            self.assertEqual(self.export(), before)
+
+
+if __name__ == "__main__":
+    unittest.main(argv=sys.argv[:1])
