@@ -37,6 +37,7 @@ typedef struct dw__format {
   /* Fills photo->info (sizes, bits, kind, staged, orientation, taken) and *header, which the caller frees. */
   dw_status (*header)(dw_photo *photo, dw__header *header, dw_error *err);
   dw_status (*decode)(dw_photo *photo, const dw__job *job, dw_error *err);
+  void (*close)(dw_photo *photo); /* frees photo->kept; or NULL */
   /* Of pixels as decode delivers them: bytes of one, linear light and DW_CLIP_ bits of n. */
   size_t (*pixel_bytes)(const dw_photo *photo);
   void (*linear)(const dw_photo *photo, const void *pixels, size_t n, float *rgb);
@@ -60,6 +61,7 @@ struct dw_photo {
   dw_photo_info info;
   dw__decoder decoder;
   const dw__format *format;
+  void *kept;               /* the format's own */
   dw_profile *profile;      /* NULL: the format's light is linear already (a spool) */
   dw_pixel_kind pixel_kind; /* of the rows a decoder delivers */
 };
@@ -94,9 +96,8 @@ dw_status dw__photo_open_fd(const char *path, const char *name, int *out, dw_err
 /* A photo with its name and limits, nothing opened; NULL when memory is out. dw_photo_close frees it. */
 dw_photo *dw__photo_new(const char *name, const dw_photo_limits *limits);
 
-/* Decodes in this process: what the decoder's program does behind the seal, and tests without. file  taken over
- * in any case; formats  NULL-terminated.
- * Errors as dw_photo_open */
+/* Decodes in this process: what the decoder's program does behind the seal, and tests without. file  taken
+ * over in any case; formats  NULL-terminated. Errors as dw_photo_open */
 dw_status dw__photo_open_here(FILE *file, const char *name, const dw_photo_limits *limits,
                               const dw__format *const *formats, dw_photo **out, dw_error *err);
 

@@ -89,6 +89,7 @@ dw_status dw_photo_open(const char *path, const dw_photo_limits *limits, dw_phot
 void dw_photo_close(dw_photo *photo) {
   if (!photo) return;
   dw__decoder_stop(&photo->decoder);
+  if (photo->format && photo->format->close) photo->format->close(photo);
   dw_profile_close(photo->profile);
   if (photo->file) fclose(photo->file);
   free(photo->path);

@@ -70,7 +70,7 @@ test('a photo that is none is refused in words, and nothing is lost', async () =
   await page
     .locator('.photo .file-button:not(.take) input')
     .setInputFiles({name: 'notes.txt', mimeType: 'text/plain', buffer: Buffer.from('no photo')});
-  await page.getByText('notes.txt is no JPEG or PNG photo').waitFor();
+  await page.getByText('notes.txt is no JPEG, PNG or HEIC photo').waitFor();
 });
 
 test('card and layers are marked by pointing, and read', async () => {

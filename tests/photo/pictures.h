@@ -59,6 +59,9 @@ typedef struct png_how {
 } png_how;
 void png_write(const char *path, const picture *p, const png_how *how);
 
+/* A TIFF block with orientation in IFD 0 and DateTimeOriginal (taken, or a fixed day); returns its bytes. */
+size_t exif_make(uint8_t out[80], int orientation, const char *taken);
+
 /* Room for more scans than any real photo has. */
 enum { JPEG_TEST_SCANS_MAX = 190 };
 

@@ -6,7 +6,7 @@
 #include <string.h>
 
 /* A TIFF block with orientation in IFD 0 and, with `taken`, DateTimeOriginal in the EXIF IFD (EXIF 2.32). */
-static size_t exif_make(uint8_t out[80], int orientation, const char *taken) {
+size_t exif_make(uint8_t out[80], int orientation, const char *taken) {
   static const uint8_t form[56] = {
       'I',  'I',  42,   0,    8, 0, 0,  0,                                  /* header, IFD 0 at 8 */
       2,    0,    0x12, 0x01, 3, 0, 1,  0, 0,  0, 1,  0, 0, 0,              /* orientation, short */

@@ -37,9 +37,6 @@ static void test_files_that_are_no_photos(void **state) {
     size_t n;
     const char *words;
   } kinds[] = {{"\0\0\0\x18"
-                "ftypheic\0\0\0\0",
-                16, "HEIC"},
-               {"\0\0\0\x18"
                 "ftypavif\0\0\0\0",
                 16, "AVIF"},
                {"RIFF\1\2\3\4WEBPVP8 ", 16, "WebP"},

@@ -44,7 +44,7 @@ static bool judge_write(dw__exchange *x) {
   } else if (x->route->takes == DW__TAKES_JSON && (!type || strncasecmp(type, "application/json", 16) != 0)) {
     refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry JSON.");
   } else if (x->route->takes == DW__TAKES_PHOTO && (!type || strncasecmp(type, "image/", 6) != 0)) {
-    refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry a photo: a JPEG or PNG file.");
+    refuse(x, MHD_HTTP_UNSUPPORTED_MEDIA_TYPE, "The request must carry a photo: a JPEG, PNG or HEIC file.");
   }
   return x->failed == DW_OK;
 }

@@ -31,6 +31,20 @@ static dw_status folder_failed(const dw__photos *photos, dw_error *err) {
   return dw_fail(err, DW_IO, "The photo folder %s can't be used: %s.", photos->folder, strerror(errno));
 }
 
+/* What kept photos' files end in. */
+static const char *const photo_ends[] = {"jpg", "png", "heic"};
+enum { N_ENDS = sizeof photo_ends / sizeof *photo_ends };
+
+static bool is_photo_end(const char *end) {
+  for (size_t i = 0; i < N_ENDS; i++)
+    if (strcmp(end, photo_ends[i]) == 0) return true;
+  return false;
+}
+
+static const char *photo_end_of(const char *format) {
+  return strcmp(format, "PNG") == 0 ? "png" : strcmp(format, "HEIC") == 0 ? "heic" : "jpg";
+}
+
 static bool has_start(const char *name, const char *start) {
   return strncmp(name, start, strlen(start)) == 0;
 }
@@ -43,7 +57,7 @@ static int64_t folder_look(const dw__photos *photos, bool tidy) {
     struct stat about;
     if (tidy && has_start(e->d_name, "incoming-")) unlinkat(photos->folder_fd, e->d_name, 0);
     const char *dot = strrchr(e->d_name, '.');
-    bool photo = dot && (strcmp(dot, ".jpg") == 0 || strcmp(dot, ".png") == 0);
+    bool photo = dot && is_photo_end(dot + 1);
     if (photo && fstatat(photos->folder_fd, e->d_name, &about, AT_SYMLINK_NOFOLLOW) == 0)
       all += about.st_size;
   }
@@ -164,8 +178,7 @@ static dw_status upload_keep(dw__upload *upload, const char *sha256, dw_error *e
   dw_status status = dw__spool_make(photos, upload->path, sha256, &info, err);
   if (status != DW_OK) return status;
   char place[PATH_ROOM];
-  snprintf(place, sizeof place, "%s/%s.%s", photos->folder, sha256,
-           strcmp(info.format, "PNG") == 0 ? "png" : "jpg");
+  snprintf(place, sizeof place, "%s/%s.%s", photos->folder, sha256, photo_end_of(info.format));
   if (fsync(upload->fd) || rename(upload->path, place))
     return dw_fail(err, DW_IO, "The photo can't be stored: %s.", strerror(errno));
   fsync(photos->folder_fd);
@@ -201,9 +214,8 @@ void dw__upload_free(dw__upload *upload) {
 
 dw_status dw__photos_path(const dw__photos *photos, const char *sha256, char *out, size_t room,
                           dw_error *err) {
-  static const char *const ends[] = {"jpg", "png"};
-  for (size_t i = 0; i < 2; i++) {
-    snprintf(out, room, "%s/%s.%s", photos->folder, sha256, ends[i]);
+  for (size_t i = 0; i < N_ENDS; i++) {
+    snprintf(out, room, "%s/%s.%s", photos->folder, sha256, photo_ends[i]);
     if (access(out, R_OK) == 0) return DW_OK;
   }
   return dw_fail(err, DW_NOT_FOUND, "The bench has no such photo: open it again.");

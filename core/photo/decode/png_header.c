@@ -1,9 +1,9 @@
 /* What a PNG's header says.
  *
  * Color, by the order of the PNG specification (third edition, 4.3): cICP, iCCP, sRGB, gAMA with cHRM. */
+#include "photo/decode/made_profile.h"
 #include "photo/decode/png_reader.h"
 
-#include <lcms2.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -34,38 +34,11 @@ static bool is_srgb_chroma(const double xy[8]) {
   return true;
 }
 
-static void keep_icc(dw__png *png, cmsHPROFILE profile) {
-  dw__header *header = png->header;
-  cmsUInt32Number n = 0;
-  if (!profile || !cmsSaveProfileToMem(profile, NULL, &n)) return;
-  header->icc = malloc(n);
-  if (header->icc && cmsSaveProfileToMem(profile, header->icc, &n)) {
-    header->icc_bytes = n;
-    return;
-  }
-  free(header->icc);
-  header->icc = NULL;
-}
-
 /* A profile out of the bare numbers of gAMA and cHRM. */
 static void make_profile(dw__png *png, double gamma, const double xy[8]) {
-  cmsContext lcms = cmsCreateContext(NULL, NULL);
-  cmsToneCurve *curve = lcms ? cmsBuildGamma(lcms, 1 / gamma) : NULL;
-  cmsHPROFILE profile = NULL;
-  if (curve) {
-    cmsCIExyY white = {xy[0], xy[1], 1};
-    cmsCIExyYTRIPLE primaries = {{xy[2], xy[3], 1}, {xy[4], xy[5], 1}, {xy[6], xy[7], 1}};
-    cmsToneCurve *const curves[3] = {curve, curve, curve};
-    profile = png->header->pixel_kind == DW_PIXEL_GRAY
-                  ? cmsCreateGrayProfileTHR(lcms, &white, curve)
-                  : cmsCreateRGBProfileTHR(lcms, &white, &primaries, curves);
-    keep_icc(png, profile);
-  }
+  dw__profile_make(png->header, &(dw__curve){1, {1 / gamma}}, xy);
   snprintf(png->header->title, sizeof png->header->title, "gamma %.3g (from the gAMA%s)", 1 / gamma,
            png_get_valid(png->png, png->info, PNG_INFO_cHRM) ? " and cHRM chunks" : " chunk");
-  if (profile) cmsCloseProfile(profile);
-  if (curve) cmsFreeToneCurve(curve);
-  if (lcms) cmsDeleteContext(lcms);
 }
 
 static void take_gamma(dw__png *png) {

@@ -27,7 +27,8 @@ dw_status dw__decoder_seal(const dw_photo_limits *limits, dw_error *err) {
 }
 
 /* What needs more calls than the seal leaves (a stream asks for the file's mode) comes before it. */
-static dw_status open_photo(const dw__ask *ask, const dw__format *const *formats, dw_photo **out, dw_error *err) {
+static dw_status open_photo(const dw__ask *ask, const dw__format *const *formats, dw_photo **out,
+                            dw_error *err) {
   char build[sizeof ask->build];
   dw__build(build);
   if (ask->kind != DW__ASK_OPEN || strncmp(ask->build, build, sizeof build) != 0)

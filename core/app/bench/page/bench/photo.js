@@ -63,12 +63,15 @@ export function marksFor(marks, from, to) {
   return out;
 }
 
-const TYPES = ['image/jpeg', 'image/png'];
+const TYPES = ['image/jpeg', 'image/png', 'image/heic', 'image/heif'];
 const LARGEST = 64 * 1024 * 1024;
 
+/** Not every system knows a HEIC file's type. */
+const typeOf = (file) => file.type || (/\.hei[cf]$/i.test(file.name) ? 'image/heic' : '');
+
 function refusal(file) {
-  if (!TYPES.includes(file.type))
-    return `${file.name || 'This file'} is no JPEG or PNG photo. Choose another, or let the phone save as JPEG.`;
+  if (!TYPES.includes(typeOf(file)))
+    return `${file.name || 'This file'} is no JPEG, PNG or HEIC photo. Choose another, or let the phone save as JPEG.`;
   if (file.size > LARGEST)
     return `${file.name} has ${Math.round(file.size / 1e6)} MB; the bench takes photos up to 64 MB.`;
   return '';

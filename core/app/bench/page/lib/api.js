@@ -34,7 +34,7 @@ async function readBody(answer) {
 export async function ask(method, path, {json, file, signal} = {}) {
   const headers = {};
   if (method !== 'GET') headers['X-Dropwise'] = '1';
-  if (file) headers['Content-Type'] = file.type;
+  if (file) headers['Content-Type'] = file.type || 'image/heic'; // what else has no type is refused before
   else if (method !== 'GET') headers['Content-Type'] = 'application/json';
   const body = file ?? (method === 'GET' ? undefined : JSON.stringify(json ?? {}));
   let answer;

@@ -25,7 +25,7 @@ export function photoInput(text, name, capture, use, kind) {
     h('input', {
       type: 'file',
       class: 'unseen',
-      accept: 'image/jpeg,image/png',
+      accept: 'image/jpeg,image/png,image/heic,image/heif,.heic,.heif',
       capture: capture ? 'environment' : null,
       onchange,
     }),
