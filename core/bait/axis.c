@@ -40,7 +40,7 @@ static void disk_put(window *win, int cx, int cy, float radius) {
   for (int y = cy - r; y <= cy + r; y++)
     for (int x = cx - r; x <= cx + r; x++) {
       if (x < 0 || y < 0 || x >= win->w || y >= win->h) continue;
-      if ((x - cx) * (x - cx) + (y - cy) * (y - cy) <= radius * radius) win->in[y * win->w + x] = 1;
+      if ((float)((x - cx) * (x - cx) + (y - cy) * (y - cy)) <= radius * radius) win->in[y * win->w + x] = 1;
     }
 }
 

@@ -26,7 +26,7 @@ typedef struct cli_command {
 } cli_command;
 
 extern const cli_command cli_settings;
-extern const cli_command cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
+extern const cli_command cli_find, cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
 extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;
 extern const cli_command cli_reading, cli_blend, cli_batch, cli_undo, cli_redo, cli_history;
 

@@ -1,0 +1,82 @@
+/* Nothing marked: the card by its own colors, then every bait on the board. */
+#include "dropwise/card_find.h"
+#include "dropwise/read_find.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct finding {
+  dw_photo *photo;
+  dw_marks *marks;
+  dw_arena *pixels;
+  dw_light *light;
+  char why[DW_NOTE_TEXT]; /* no card was found or believed */
+} finding;
+
+/* A card that is not there, or not believed, leaves the photo's own numbers, and that is said. */
+static dw_status card_or_none(finding *f, size_t max_bytes, dw_error *err) {
+  dw_error own;
+  dw_status status = dw_card_find(f->photo, &f->marks->card, &f->marks->corners, &own);
+  f->marks->method = DW_LIGHT_CARD;
+  if (status == DW_OK) status = dw_flow_light(f->photo, f->marks, max_bytes, &f->light, &own);
+  if (status == DW_OK) return DW_OK;
+  if (status != DW_NOT_FOUND && status != DW_REFUSED) {
+    *err = own;
+    return status;
+  }
+  dw_copy_text(f->why, sizeof f->why, own.text);
+  f->marks->method = DW_LIGHT_NONE;
+  return dw_light_none(&f->light, err);
+}
+
+static dw_status baits_read(finding *f, const dw_bait_rules *rules, dw_arena *arena, dw_baits *out,
+                            dw_error *err) {
+  const dw_photo_info *info = dw_photo_info_get(f->photo);
+  dw_bait_rules own = *rules;
+  dw_patch whole;
+  own.has_card = f->marks->method == DW_LIGHT_CARD;
+  own.card = f->marks->corners;
+  dw_status status = dw_photo_patch_thinned(f->photo, (dw_rect){0, 0, info->width, info->height},
+                                            dw_bait_step(info), f->pixels, &whole, err);
+  return status == DW_OK ? dw_baits_find(&whole, &own, f->light, arena, out, err) : status;
+}
+
+static void head_fill(const finding *f, dw_photo_reading *out) {
+  memset(out, 0, sizeof *out);
+  dw_copy_text(out->path, sizeof out->path, dw_photo_path(f->photo));
+  out->photo = *dw_photo_info_get(f->photo);
+  out->light = *dw_light_info_get(f->light);
+  if (*f->why) dw_note(&out->light.notes, "%s", f->why);
+  if (f->marks->method != DW_LIGHT_CARD) return;
+  out->has_corners = true;
+  out->corners = f->marks->corners;
+  out->card = f->marks->card;
+}
+
+dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
+                       dw_found *out, dw_error *err) {
+  finding f = {.marks = calloc(1, sizeof *f.marks)};
+  dw_photo_limits most = dw_photo_limits_default();
+  dw_baits baits;
+  dw_status status = f.marks ? dw_marks_set_card(f.marks, card_set, err) : dw_fail_memory(err, "the card");
+  if (status == DW_OK) status = dw_photo_open(path, &most, &f.photo, err);
+  if (status == DW_OK && !(f.pixels = dw_arena_new(most.max_bytes)))
+    status = dw_fail_memory(err, "the photo's pixels");
+  if (status == DW_OK) status = card_or_none(&f, most.max_bytes, err);
+  if (status == DW_OK) status = baits_read(&f, rules, arena, &baits, err);
+  if (status == DW_OK) {
+    head_fill(&f, &out->reading);
+    out->baits = baits;
+  }
+  dw_light_free(f.light);
+  dw_arena_free(f.pixels);
+  dw_photo_close(f.photo);
+  free(f.marks);
+  return status;
+}
+
+const char *dw_bait_layer_name(size_t i, size_t n) {
+  static const char *const names[DW_BAIT_LAYERS_MAX][DW_BAIT_LAYERS_MAX] = {
+      {"body"}, {"back", "belly"}, {"back", "middle", "belly"}, {"back", "upper", "lower", "belly"}};
+  return n >= 1 && n <= DW_BAIT_LAYERS_MAX && i < n ? names[n - 1][i] : "";
+}

@@ -1,0 +1,69 @@
+/* What was found in a photo, as JSON. */
+#include "dropwise/read_find.h"
+
+#include <stdlib.h>
+
+static json_t *layer_json(const dw_bait *bait, size_t i) {
+  dw_layer_reading *layer = calloc(1, sizeof *layer);
+  if (!layer) return NULL;
+  dw_copy_text(layer->name, sizeof layer->name, dw_bait_layer_name(i, bait->n));
+  layer->shape = bait->layer[i].band;
+  layer->reading = bait->layer[i].reading;
+  json_t *json = dw_json_layer(layer);
+  free(layer);
+  if (json && (json_object_set_new(json, "share", dw_json_round(bait->layer[i].share, 4)) != 0 ||
+               json_object_set_new(json, "drift_de00", dw_json_round(bait->layer[i].drift_de00, 2)) != 0)) {
+    json_decref(json);
+    return NULL;
+  }
+  return json;
+}
+
+static json_t *blend_json(const dw_bait *bait, size_t i) {
+  const dw_bait_blend *b = &bait->blend[i];
+  return json_pack("{s:[s, s], s:o, s:o, s:o, s:o}", "between", dw_bait_layer_name(i, bait->n),
+                   dw_bait_layer_name(i + 1, bait->n), "at", dw_json_round(b->at, 4), "sway",
+                   dw_json_round(b->sway, 4), "width_share", dw_json_round(b->width_share, 4), "lab",
+                   dw_json_lab(b->lab));
+}
+
+static json_t *axis_json(const dw_bait *bait) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i += DW_BAIT_STATIONS / 16)
+    list = dw_json_and(list, json_pack("[o, o]", dw_json_round(bait->station[i].x, 1),
+                                       dw_json_round(bait->station[i].y, 1)));
+  return list;
+}
+
+static json_t *bait_json(const dw_bait *bait) {
+  json_t *layers = json_array(), *blends = json_array(), *profile = json_array();
+  for (size_t i = 0; i < bait->n; i++) layers = dw_json_and(layers, layer_json(bait, i));
+  for (size_t i = 0; i + 1 < bait->n; i++) blends = dw_json_and(blends, blend_json(bait, i));
+  for (size_t i = 0; i < DW_BAIT_PROFILE; i++) profile = dw_json_and(profile, dw_json_lab(bait->profile[i]));
+  json_t *tips = bait->has_tips ? dw_json_lab(bait->tips.lab) : json_null();
+  return json_pack("{s:{s:i, s:i, s:i, s:i}, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}",
+                   "outline", "x", bait->box.x, "y", bait->box.y, "w", bait->box.w, "h", bait->box.h,
+                   "angle_deg", dw_json_round(bait->angle_deg, 1), "bend_deg",
+                   dw_json_round(bait->bend_deg, 1), "length", dw_json_round(bait->length, 1), "height",
+                   dw_json_round(bait->height, 1), "axis", axis_json(bait), "layers", layers, "blends",
+                   blends, "profile", profile, "tips", tips, "back_known", bait->back_known, "warnings",
+                   dw_json_notes(&bait->notes));
+}
+
+json_t *dw_json_found(const dw_found *found) {
+  json_t *root = dw_json_reading(&found->reading), *baits = json_array();
+  if (!root) return NULL;
+  json_object_del(root, "layers");
+  for (size_t i = 0; i < found->baits.n; i++) baits = dw_json_and(baits, bait_json(&found->baits.bait[i]));
+  bool whole = baits && json_object_set_new(root, "baits", baits) == 0 &&
+               json_object_set_new(root, "warnings", dw_json_notes(&found->baits.notes)) == 0;
+  if (whole && found->reading.has_corners && !json_object_get(root, "card")) {
+    json_t *corners = json_array();
+    for (int i = 0; i < 8; i++)
+      corners = dw_json_and(corners, dw_json_round(found->reading.corners.xy[i], 2));
+    whole = json_object_set_new(root, "card", json_pack("{s:o}", "corners", corners)) == 0;
+  }
+  if (whole) return root;
+  json_decref(root);
+  return NULL;
+}

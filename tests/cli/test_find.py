@@ -1,0 +1,61 @@
+"""dropwise find on a rendered board: nothing is marked.  test_find.py PROGRAM RENDERER"""
+import json
+import pathlib
+import subprocess
+import sys
+import tempfile
+import unittest
+
+PROGRAM, RENDERER = sys.argv[1:3]
+del sys.argv[1:]
+
+
+def run(*words):
+    done = subprocess.run([PROGRAM, *map(str, words)], capture_output=True, text=True)
+    return done.returncode, done.stdout, done.stderr
+
+
+class Find(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.folder = tempfile.TemporaryDirectory()
+        # Board 3 lies on black and has a card and 6 baits of one layer (tests/bait/scene.c).
+        subprocess.run([RENDERER, cls.folder.name, "3", "3", "1200"], check=True)
+        cls.photo = pathlib.Path(cls.folder.name, "board-3.jpg")
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.folder.cleanup()
+
+    def test_every_bait_with_its_keys(self):
+        code, out, _ = run("find", self.photo, "--json")
+        self.assertEqual(code, 0)
+        found = json.loads(out)
+        self.assertEqual((found["photo"]["width"], found["photo"]["height"]), (1200, 900))
+        self.assertEqual(len(found["baits"]), 6)
+        for bait in found["baits"]:
+            self.assertAlmostEqual(sum(layer["share"] for layer in bait["layers"]), 1, places=3)
+            self.assertEqual(len(bait["blends"]), len(bait["layers"]) - 1)
+            self.assertEqual(set(bait["outline"]), {"x", "y", "w", "h"})
+        self.assertEqual(found["light"]["method"] == "none", "card" not in found)
+
+    def test_layers_as_asked_and_turned(self):
+        upper = json.loads(run("find", self.photo, "--json", "--layers", 2)[1])["baits"]
+        lower = json.loads(run("find", self.photo, "--json", "--layers", 2, "--back", "lower")[1])["baits"]
+        for one, other in zip(upper, lower):
+            self.assertEqual([layer["name"] for layer in one["layers"]], ["back", "belly"])
+            self.assertEqual([layer["lab"] for layer in one["layers"]], [layer["lab"] for layer in other["layers"]][::-1])
+
+    def test_several_photos_and_one_that_is_not_there(self):
+        code, out, err = run("find", self.photo, "missing.jpg", self.photo, "--json")
+        self.assertEqual(code, 2)
+        self.assertEqual(len(json.loads(out)["readings"]), 2)
+        self.assertIn("missing.jpg", err)
+
+    def test_wrong_use(self):
+        for words in (["--layers", "5"], ["--layers", "1.5"], ["--back", "left"]):
+            self.assertEqual(run("find", self.photo, *words)[0], 2)
+        self.assertEqual(run("find")[0], 2)
+
+
+unittest.main()
