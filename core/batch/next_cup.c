@@ -135,12 +135,10 @@ static bool barred(const asking *w, const dw_recipe *drops) {
   return false;
 }
 
-static void repeat(const asking *w, const dw__past_cup *good, dw__next *out) {
-  const dw_batch *batch = &w->past.history->row[good->batch].batch;
+static void again(const dw__past_cup *cup, const char *change, dw__next *out) {
   out->known = out->stands = true;
-  out->cup = good->cup;
-  snprintf(out->change, sizeof out->change, "the last good batch again");
-  snprintf(out->words, sizeof out->words, "The last good batch again (%.40s).", batch->name);
+  out->cup = cup->cup;
+  dw_copy_text(out->change, sizeof out->change, change);
 }
 
 /* A target set since the good batch is what counts; else the color that was called good. */
@@ -156,13 +154,28 @@ static dw_status after_good(const asking *w, dw__past_cup *good, const dw__past_
   const dw_lab aim = newer ? w->layer->target : good->color;
   if (barred(w, &good->cup.drops) || dw_de00(expected, aim) > dw__past_cup_doubt(good, NULL))
     return correct(w, good, aim, out, err);
-  repeat(w, good, out);
+  again(good, "the last good batch again", out);
+  snprintf(out->words, sizeof out->words, "The last good batch again (%.40s).", batch->name);
   return DW_OK;
 }
 
+/* What would be left alone in the cup is poured the same again. */
+static bool is_right(const asking *w, const dw__past_cup *last, dw_judged *judged) {
+  const dw_layer *layer = w->layer;
+  if (!last->measured || layer->target_see_through >= 0 || barred(w, &last->cup.drops)) return false;
+  dw_difference_judge(dw_de00(last->color, layer->target), last->doubt_de00, layer->target_doubt_de00,
+                      judged);
+  return judged->leave;
+}
+
 static dw_status after_last(const asking *w, const dw__past_cup *last, dw__next *out, dw_error *err) {
+  dw_judged judged;
   dw_status status = carry(w, last, last->measured ? last->color : last->predicted, out, err);
-  return status == DW_OK ? correct(w, last, w->layer->target, out, err) : status;
+  if (status != DW_OK) return status;
+  if (!is_right(w, last, &judged)) return correct(w, last, w->layer->target, out, err);
+  again(last, "the same again", out);
+  snprintf(out->words, sizeof out->words, "The last cup again: %.200s.", judged.words);
+  return DW_OK;
 }
 
 static dw_status recall(const asking *w, dw__next *out, dw_error *err) {

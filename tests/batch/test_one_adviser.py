@@ -80,6 +80,8 @@ NEXT = {
     "fresh, out of reach": ([OUT_OF_REACH], None),
     "fresh, a bottle gone": ([("bottle", "remove", "brown")], None),
     "fresh, see-through wanted": ([("pattern", "see-through", P, "belly", "0.6")], None),
+    "after a cup that was right": ([poured("1", GOOD, GAVE)], None),
+    "after a cup that was right, 2 fl oz": ([poured("1", GOOD, GAVE)], 2),
     "after a cup that was off": ([poured("1", "brown=12;orange=4", "40,10,16")], None),
     "after a cup that was off, 2 fl oz": ([poured("1", "brown=12;orange=4", "40,10,16")], 2),
     "after too much brown": ([OVER_BROWNED], None),
@@ -221,6 +223,11 @@ class Order(OneAdviser):
     def test_the_last_good_cup_again(self):
         doors = self.next(GOOD_BATCHES, None)
         self.assertEqual(doors["advise"]["back"][0], {"brown": 25, "orange": 1})
+
+    def test_what_is_right_is_poured_again(self):
+        doors = self.next([poured("1", GOOD, GAVE)], None)
+        self.assertEqual(doors["advise"]["back"][0], {"brown": 25, "orange": 1})
+        self.assertEqual(self.correct([poured("1", GOOD, GAVE)], "1")["pour"]["back"][:2], ({}, 0))
 
     def test_another_volume_keeps_the_bottles(self):
         for commands in ([], GOOD_BATCHES, [poured("1", "brown=12;orange=4", "40,10,16")]):
