@@ -30,18 +30,66 @@ static dw_status keep_chip(dw_book *book, const dw_shelf *shelf, const dw_chip *
   return status;
 }
 
+static dw_status id_from_row(const dw__query *query, void *element, dw_error *err) {
+  (void)err;
+  *(int64_t *)element = dw__query_integer(query, 0);
+  return DW_OK;
+}
+
+static dw_status same_parts(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, int64_t id, bool *same,
+                            dw_error *err) {
+  static const char sql[] =
+      "SELECT EXISTS (SELECT 1 FROM chip_part p JOIN lot ON lot.id = p.lot JOIN bottle b"
+      " ON b.id = lot.bottle WHERE p.chip = ? AND b.slug = ? AND p.loading = ?)";
+  dw_status status = DW_OK;
+  *same = true;
+  for (size_t i = 0; i < chip->recipe.n && status == DW_OK && *same; i++) {
+    const dw_part *part = &chip->recipe.part[i];
+    int64_t there = 0;
+    status =
+        dw__book_integer(book, &there, "", err, sql, "itd", id, shelf->bottle[part->bottle].id, part->amount);
+    *same = there != 0;
+  }
+  return status;
+}
+
+/* *known: the book has the very chip. */
+static dw_status find_chip(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, bool *known,
+                           dw_error *err) {
+  static const char sql[] =
+      "SELECT id FROM chip c WHERE thickness_mm = ? AND backing = ? AND l = ? AND a = ? AND"
+      " b = ? AND (SELECT count(*) FROM chip_part WHERE chip = c.id) = ?";
+  int64_t *list = NULL;
+  size_t n = 0;
+  *known = false;
+  dw_status status =
+      dw__book_list(book, sizeof(int64_t), id_from_row, &list, &n, err, sql, "dddddi", chip->thickness_mm,
+                    chip->backing, chip->lab.L, chip->lab.a, chip->lab.b, (int64_t)chip->recipe.n);
+  for (size_t i = 0; i < n && status == DW_OK && !*known; i++)
+    status = same_parts(book, shelf, chip, list[i], known, err);
+  free(list);
+  return status;
+}
+
 dw_status dw_chips_keep(dw_book *book, const dw_shelf *shelf, const dw_chip *chips, size_t n, int64_t photo,
-                        dw_error *err) {
+                        size_t *added, dw_error *err) {
   char now[DW_TIME_ROOM];
   int64_t have = 0;
+  size_t fresh = 0;
   dw__book_now(now);
   dw_status status = dw__book_integer(book, &have, "", err, "SELECT count(*) FROM chip", "");
   if (status == DW_OK && (n > DW_CHIPS_MAX || (size_t)have > DW_CHIPS_MAX - n))
     status = dw_fail(err, DW_TOO_LARGE, "The book holds at most %d chips; it has %lld.", DW_CHIPS_MAX,
                      (long long)have);
-  for (size_t i = 0; i < n && status == DW_OK; i++)
+  for (size_t i = 0; i < n && status == DW_OK; i++) {
+    bool known = false;
+    status = find_chip(book, shelf, &chips[i], &known, err);
+    if (status != DW_OK || known) continue;
     status = keep_chip(book, shelf, &chips[i], photo, now, err);
-  dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", "%zu chip%s added", n, n == 1 ? "" : "s");
+    fresh++;
+  }
+  if (added) *added = fresh;
+  dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", "%zu chip%s added", fresh, fresh == 1 ? "" : "s");
   return status;
 }
 

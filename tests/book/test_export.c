@@ -22,7 +22,7 @@ static void fit_fill(dw_book *book) {
   size_t n;
   expect(dw_shelf_new(&shelf, &err), DW_OK, err);
   expect(dw_chips_parse(csv, sizeof csv - 1, "chips", shelf, &chips, &err), DW_OK, err);
-  in_change(book, dw_chips_keep(book, shelf, chips->chip, chips->n, 0, &err));
+  in_change(book, dw_chips_keep(book, shelf, chips->chip, chips->n, 0, NULL, &err));
   expect(dw_chips_load(book, &loaded, &chip, &n, &err), DW_OK, err);
   expect(dw_bottles_fit(loaded, chip, n, DW_FIT_FRESH, &fit, &err), DW_OK, err);
   in_change(book, dw_fit_keep(book, fit, "{\"mean_de00\": 0.4}", &err));

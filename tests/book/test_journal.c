@@ -56,8 +56,13 @@ static void set_scene(dw_book *book, scene *at) {
   expect(dw_pour_log(book, &(dw_pour){.cup = at->cup, .slab = {10, 0.2}}, &at->pour, &err), DW_OK, err);
   expect(log_reading(at, 60, &at->reading, &err), DW_OK, err);
   expect(dw_tone_add(book, "claw", "", false, &at->tone, &err), DW_OK, err);
-  dw_book_photo photo = {.path = "a.jpg", .sha256 = hash, .width = 4, .height = 3, .taken = "",
-                         .preview = (const uint8_t *)"\0\1\xff", .preview_bytes = 3};
+  dw_book_photo photo = {.path = "a.jpg",
+                         .sha256 = hash,
+                         .width = 4,
+                         .height = 3,
+                         .taken = "",
+                         .preview = (const uint8_t *)"\0\1\xff",
+                         .preview_bytes = 3};
   expect(dw_photo_keep(book, &photo, &at->photo, &err), DW_OK, err);
   expect(dw_book_commit(book, &err), DW_OK, err);
 }
@@ -79,8 +84,7 @@ static dw_status do_correction(scene *at, dw_error *err) {
 static dw_status do_new_cup(scene *at, dw_error *err) {
   int64_t batch, cup;
   dw_status status = dw_batch_begin(at->book, at->pattern.id, NULL, NULL, &batch, err);
-  if (status == DW_OK)
-    status = dw_book_cup_begin(at->book, batch, at->pattern.layer[0].id, 3, 5, &cup, err);
+  if (status == DW_OK) status = dw_book_cup_begin(at->book, batch, at->pattern.layer[0].id, 3, 5, &cup, err);
   return status == DW_OK ? dw_book_cup_add(at->book, cup, "black", 2, err) : status;
 }
 
@@ -153,7 +157,7 @@ static dw_status do_chips(scene *at, dw_error *err) {
   dw_chip chip = {.thickness_mm = 3, .backing = 0.9, .lab = {70, 20, 40}};
   if (status == DW_OK && !dw_recipe_add(&chip.recipe, (size_t)dw_shelf_find(shelf, "orange"), 2))
     status = DW_INTERNAL;
-  if (status == DW_OK) status = dw_chips_keep(at->book, shelf, &chip, 1, at->photo, err);
+  if (status == DW_OK) status = dw_chips_keep(at->book, shelf, &chip, 1, at->photo, NULL, err);
   dw_shelf_free(shelf);
   return status;
 }
@@ -370,8 +374,8 @@ static void test_round_trip(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      book_test(test_each_kind), book_test(test_all_the_way), book_test(test_nothing_changed),
-      book_test(test_dropped),   book_test(test_ids_stay),    book_test(test_other_rows),
+      book_test(test_each_kind),  book_test(test_all_the_way), book_test(test_nothing_changed),
+      book_test(test_dropped),    book_test(test_ids_stay),    book_test(test_other_rows),
       book_test(test_round_trip),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

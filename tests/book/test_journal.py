@@ -152,6 +152,14 @@ class EachKind(Book):
 
 
 class Walk(Book):
+    def test_several_photos_of_several_baits(self):
+        photo = ("--photo", SAMPLES / "crawfish-1.jpg", "--photo", SAMPLES / "crawfish-2.jpg", "--marks",
+                 SAMPLES / "crawfish-1.marks.json", "--marks", SAMPLES / "crawfish-2.marks.json")
+        self.do("pattern", "add", "three", "--layer", "back", "--layer", "middle", "--layer", "belly")
+        self.do("pour", "three", "--batch", 1, *photo, "--bait", 1, "--bait", 2)
+        readings = self.json("reading", "list", "three")["readings"]
+        self.assertEqual(sorted(r["bait"] for r in readings), [1, 1, 1, 2, 2, 2])
+
     def test_the_slip_of_another_batch(self):
         """Thirty drops in batch 2 are taken back; batch 1's readings stay."""
         before = self.json("reading", "list", P, "--batch", 1)
@@ -192,10 +200,13 @@ class Walk(Book):
         self.assertFalse(self.json("batch", "correct", P, 2, "--layer", "belly", "--drops", "white=12")["changed"])
         self.assertFalse(self.json("batch", "rename", P, 2, "2")["changed"])
         self.do("bottle", "fit")
+        again = self.json("bottle", "chips", SAMPLES / "chips.csv")
+        self.assertEqual((again["chips"], again["known"]), (0, 62))
         self.assertEqual(self.json("history"), before)
 
     def test_refusals(self):
         for part, words in (
+                ("Nothing was poured", ("pour", P, "--batch", "fresh", "--good")),
                 ("There is a batch", ("batch", "rename", P, 2, "1")),
                 ("no batch", ("batch", "show", P, "x")),
                 ("needs what was wrong", ("batch", "correct", P, 2)),

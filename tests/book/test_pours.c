@@ -75,7 +75,7 @@ static dw_lab fit_make(dw_book *book) {
   size_t n = 0;
   expect(dw_shelf_new(&shelf, &err), DW_OK, err);
   expect(dw_chips_parse(chips_csv, sizeof chips_csv - 1, "chips", shelf, &chips, &err), DW_OK, err);
-  in_change(book, dw_chips_keep(book, shelf, chips->chip, chips->n, 0, &err));
+  in_change(book, dw_chips_keep(book, shelf, chips->chip, chips->n, 0, NULL, &err));
   dw_shelf_free(shelf);
   expect(dw_chips_load(book, &shelf, &loaded, &n, &err), DW_OK, err);
   assert_int_equal(n, 6);

@@ -146,8 +146,8 @@ class Kept(Shop):
         self.said("The tone was removed", "tone", "remove", "sample: crawfish belly")
 
     def test_bottles(self):
+        self.ok("bottle", "remove", "blue")  # the same chips, or the same fit, again would change nothing
         self.said("The chips were kept", "bottle", "chips", SAMPLES / "chips.csv")
-        self.ok("bottle", "remove", "blue")  # the same fit again would change nothing
         self.said("The fit was kept", "bottle", "fit")
         self.said("The bottle was kept", "bottle", "add", "teal")
         self.said("The lot was kept", "bottle", "lot", "orange", "2")

@@ -174,7 +174,7 @@ static dw_status keep_chips(dw_book *book, const json_t *list, const dw_read_pho
   dw_status status = known_bottles(book, &shelf, err);
   if (status == DW_OK) status = parse_chips(list, photo, shelf, &chips, err);
   if (status == DW_OK) status = dw_keep_photo(book, photo, &id, err);
-  if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, id, err);
+  if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, id, NULL, err);
   dw_chips_free(chips);
   dw_shelf_free(shelf);
   return status;

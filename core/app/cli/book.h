@@ -60,6 +60,8 @@ typedef struct cli_photos {
  * *out  by cli_photos_free, on error too */
 dw_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *out, dw_error *err);
 void cli_photos_free(cli_photos *photos);
+/* Which bait photo i of n shows, from 0: --bait once for all, or one each. */
+dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_error *err);
 /* The reading of a layer in every photo and their mean; DW_NOT_FOUND names the photo that lacks it.
  * spread_de00  of several photos: root mean square distance from the mean; 0 for one */
 dw_status cli_photos_mean(const cli_photos *photos, const char *layer, dw_reading *mean, double *spread_de00,

@@ -49,12 +49,13 @@ static dw_status gather(const cli_args *args, const cli_photos *photos, size_t i
 }
 
 static dw_status keep_source(const cli_args *args, dw_book *book, const cli_photos *photos, size_t i,
-                             size_t *added, dw_notes *notes, dw_error *err) {
+                             size_t *added, size_t *known, dw_notes *notes, dw_error *err) {
   dw_text text = {0};
   const char *name = "";
   dw_shelf *shelf = NULL;
   dw_chips *chips = NULL;
   int64_t photo = 0;
+  size_t kept = 0;
   dw_status status = gather(args, photos, i, &text, &name, err);
   if (status == DW_OK && text.failed) status = dw_fail_memory(err, "the chips");
   if (status == DW_OK) status = dw_shelf_new(&shelf, err);
@@ -62,9 +63,10 @@ static dw_status keep_source(const cli_args *args, dw_book *book, const cli_phot
   if (status == DW_OK)
     status = dw_chips_parse(text.data ? text.data : "", text.length, name, shelf, &chips, err);
   if (status == DW_OK && photos->n) status = dw_keep_photo(book, &photos->photo[i], &photo, err);
-  if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, photo, err);
+  if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, photo, &kept, err);
   if (status == DW_OK) {
-    *added += chips->n;
+    *added += kept;
+    *known += chips->n - kept;
     for (size_t k = 0; k < chips->notes.n; k++) dw_note(notes, "%s", chips->notes.text[k]);
   }
   dw_chips_free(chips);
@@ -78,20 +80,23 @@ dw_status cli_bottle_chips(const cli_args *args, dw_error *err) {
   cli_photos photos = {0};
   dw_text text = {0};
   dw_notes notes = {0};
-  size_t added = 0;
+  size_t added = 0, known = 0;
   dw_status status = DW_OK;
   if ((args->n_words == 2) == cli_has(args, "--photo"))
     status = dw_fail(err, DW_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO --marks FILE.");
   if (status == DW_OK) status = cli_photos_read(args, NULL, &photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
-    status = keep_source(args, book, &photos, i, &added, &notes, err);
+    status = keep_source(args, book, &photos, i, &added, &known, &notes, err);
   status = cli_book_keep(args, "The chips were kept", book, status, err);
   cli_photos_free(&photos);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);
+  if (known) dw_text_add(&text, "%zu chips were in the book already, and were not added again.\n", known);
   for (size_t i = 0; i < notes.n; i++) dw_text_add(&text, "  ! %s\n", notes.text[i]);
-  return cli_say(args, json_pack("{s:I, s:o}", "chips", (json_int_t)added, "warnings", dw_json_notes(&notes)),
+  return cli_say(args,
+                 json_pack("{s:I, s:I, s:o}", "chips", (json_int_t)added, "known", (json_int_t)known,
+                           "warnings", dw_json_notes(&notes)),
                  &text, err);
 }
 

@@ -25,7 +25,7 @@ static const cli_option options[] = {
      "of the cup, as in 350F or 177C; a plain number is in F (with --metric in C)"},
     {"--measured", "LAB", "the color read from the bait"},
     {"--uncertainty", "DE00", "the doubt of --measured; default 0"},
-    {"--bait", "N", "which bait of the batch was read; default 1"},
+    {"--bait", "N", "which bait of the batch was read: one for all photos, or one each; default 1"},
     {"--blend", "MM", "width of the blend between the layers"},
     {"--good", NULL, "the batch is good: it may serve for drift's limits and the next cup"},
     {"--force", NULL, "with --good: though it is far from its target"},
@@ -136,20 +136,13 @@ static dw_status fill_cup(const cli_args *args, dw_book *book, int64_t batch, in
 
 /* ---- what was measured --------------------------------------------------------------------------------- */
 
-static dw_status bait_number(const cli_args *args, int *out, dw_error *err) {
-  double bait;
-  dw_status status = cli_number(args, "--bait", 1, 100000, 1, &bait, err);
-  if (status == DW_OK) *out = (int)bait - 1;
-  return status;
-}
-
 static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t pour,
                              dw_error *err) {
   dw_book_reading reading = {
       .batch = batch, .layer = layer, .pour = pour, .kept = NAN, .gloss = NAN, .flake = NAN};
   int64_t id;
   dw_status status = cli_lab(cli_value(args, "--measured"), "--measured", &reading.lab, err);
-  if (status == DW_OK) status = bait_number(args, &reading.bait, err);
+  if (status == DW_OK) status = cli_bait_of(args, 0, 1, &reading.bait, err);
   if (status == DW_OK) status = cli_number(args, "--uncertainty", 0, 100, 0, &reading.uncertainty_de00, err);
   return status == DW_OK ? dw_reading_log(book, &reading, &id, err) : status;
 }
@@ -157,10 +150,13 @@ static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch,
 static dw_status log_photos(const cli_args *args, dw_book *book, const cli_poured *poured, dw_error *err) {
   int bait = 0;
   size_t count;
-  dw_status status = bait_number(args, &bait, err);
-  for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++)
-    status = dw_keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
-                              poured->shelf, &poured->slab, bait, &count, err);
+  dw_status status = DW_OK;
+  for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++) {
+    status = cli_bait_of(args, i, poured->photos.n, &bait, err);
+    if (status == DW_OK)
+      status = dw_keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
+                                poured->shelf, &poured->slab, bait, &count, err);
+  }
   return status;
 }
 

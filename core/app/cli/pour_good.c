@@ -2,6 +2,7 @@
 #include "app/cli/pour.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 
 /* From the target, beside the doubt of target and reading; what a careful pour stays within (an assumption).
  */
@@ -31,6 +32,21 @@ static dw_status farthest_off(dw_book *book, const cli_poured *poured, const dw_
   return status;
 }
 
+/* Nothing in any cup and nothing read: there is no batch to judge. */
+static dw_status check_poured(dw_book *book, const cli_poured *poured, dw_error *err) {
+  dw_book_cup *cups = NULL;
+  dw_reading_kept *readings = NULL;
+  size_t n = 0, n_readings = 0, additions = 0;
+  dw_status status = dw_book_cup_list(book, poured->batch.id, &cups, &n, err);
+  if (status == DW_OK) status = dw_reading_list(book, poured->batch.id, &readings, &n_readings, err);
+  for (size_t i = 0; i < n; i++) additions += cups[i].additions;
+  free(cups);
+  free(readings);
+  if (status != DW_OK || additions || n_readings) return status;
+  return dw_fail(err, DW_BAD_INPUT, "Nothing was poured in batch %s yet: it can't be marked good.",
+                 poured->batch.name);
+}
+
 dw_status cli_pour_good(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err) {
   const dw_pattern_layer *layer = NULL;
   const char *pattern = poured->pattern.name, *batch = poured->batch.name;
@@ -40,7 +56,8 @@ dw_status cli_pour_good(const cli_args *args, dw_book *book, cli_poured *poured,
     return dw_fail(err, DW_USAGE, "Give either --good or --not-good, not both.");
   if (cli_has(args, "--not-good")) return dw_batch_set_good(book, poured->batch.id, false, err);
   if (!wanted && !poured->batch.good) return DW_OK;
-  dw_status status = farthest_off(book, poured, &layer, &off, err);
+  dw_status status = wanted ? check_poured(book, poured, err) : DW_OK;
+  if (status == DW_OK) status = farthest_off(book, poured, &layer, &off, err);
   if (status != DW_OK) return status;
   if (wanted && off > 0 && !forced) {
     snprintf(

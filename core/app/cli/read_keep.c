@@ -14,7 +14,7 @@ typedef struct keeping {
   int bait[CLI_PHOTOS_MAX]; /* of each photo, from 0 */
 } keeping;
 
-static dw_status bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_error *err) {
+dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_error *err) {
   const char *text;
   double number = 1;
   dw_status status = cli_each(args, "--bait", i, n, "photos", &text, err);
@@ -45,7 +45,7 @@ static dw_status find_batch(const cli_args *args, dw_book *book, dw_pattern *pat
 static dw_status parse(const cli_args *args, keeping *out, dw_error *err) {
   dw_status status = cli_slab_given(args, &out->slab, err);
   for (size_t i = 0; i < args->n_words && status == DW_OK; i++)
-    status = bait_of(args, i, args->n_words, &out->bait[i], err);
+    status = cli_bait_of(args, i, args->n_words, &out->bait[i], err);
   return status;
 }
 

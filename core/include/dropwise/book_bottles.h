@@ -52,9 +52,11 @@ dw_status dw_book_lot_list(dw_book *book, const char *slug, dw_book_lot **out, s
 
 /* Keeps chips as made with the lots at hand; bottles that the book does not know are added with the shelf's
  * title, role and drop size.  photo 0: from numbers.  In a transaction.
- * shelf  whose bottles the recipes name */
+ * shelf  whose bottles the recipes name
+ * added  how many: a chip that the book has already, the same to the last digit, is not added again; or NULL
+ */
 dw_status dw_chips_keep(dw_book *book, const dw_shelf *shelf, const dw_chip *chips, size_t n, int64_t photo,
-                        dw_error *err);
+                        size_t *added, dw_error *err);
 /* All chips, with the shelf to fit: the book's bottles that chips name, in order of slug, not yet fitted.
  * Errors DW_TOO_FEW there are none */
 dw_status dw_chips_load(dw_book *book, dw_shelf **shelf, dw_chip **chips, size_t *n, dw_error *err);
