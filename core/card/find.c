@@ -83,11 +83,19 @@ dw_status dw_card_find_in(const dw_preview *view, const char *name, const dw_car
   return status;
 }
 
+int dw_card_find_side(int width, int height) {
+  int side = width > height ? width : height;
+  while (side >= DW_CARD_FIND_SIDE) side /= 2;
+  return side;
+}
+
 dw_status dw_card_find(dw_photo *photo, const dw_card *card, dw_corners *out, dw_error *err) {
   dw_preview view;
+  const dw_photo_info *info = dw_photo_info_get(photo);
+  const int side = dw_card_find_side(info->width, info->height);
   dw_arena *arena = dw_arena_new(0);
   dw_status status = arena == NULL ? dw_fail_memory(err, "the search for a card")
-                                   : dw_photo_preview(photo, DW_CARD_FIND_SIDE, arena, &view, err);
+                                   : dw_photo_preview(photo, side, arena, &view, err);
   if (status == DW_OK) status = dw_card_find_in(&view, dw_photo_path(photo), card, out, err);
   dw_arena_free(arena);
   return status;

@@ -6,8 +6,8 @@
 
 /* The fit's residual and left-out error, CIEDE2000, above which a card that nobody marked is not believed
  * (measured: docs/color-model.md#finding-the-card). */
-#define RESIDUAL_BELIEVED 4.0
-#define LEFT_OUT_BELIEVED 8.0
+#define RESIDUAL_BELIEVED 3.0
+#define LEFT_OUT_BELIEVED 6.0
 
 static float linear_from_code(uint8_t code) {
   return (float)dw_srgb_decode(code / 255.0);

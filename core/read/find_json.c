@@ -57,12 +57,6 @@ json_t *dw_json_found(const dw_found *found) {
   for (size_t i = 0; i < found->baits.n; i++) baits = dw_json_and(baits, bait_json(&found->baits.bait[i]));
   bool whole = baits && json_object_set_new(root, "baits", baits) == 0 &&
                json_object_set_new(root, "warnings", dw_json_notes(&found->baits.notes)) == 0;
-  if (whole && found->reading.has_corners && !json_object_get(root, "card")) {
-    json_t *corners = json_array();
-    for (int i = 0; i < 8; i++)
-      corners = dw_json_and(corners, dw_json_round(found->reading.corners.xy[i], 2));
-    whole = json_object_set_new(root, "card", json_pack("{s:o}", "corners", corners)) == 0;
-  }
   if (whole) return root;
   json_decref(root);
   return NULL;

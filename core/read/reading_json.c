@@ -45,14 +45,27 @@ json_t *dw_json_light(const dw_light_info *light) {
                    dw_json_round(light->uncertainty_de00, 2), "warnings", dw_json_notes(&light->notes));
 }
 
+/* Adds where the card is, to a hundredth of a pixel; out is given up when memory runs out. */
+static json_t *with_corners(json_t *out, const dw_photo_reading *reading) {
+  if (!reading->has_corners) return out;
+  json_t *corners = json_array();
+  for (size_t i = 0; i < 8; i++) corners = dw_json_and(corners, dw_json_round(reading->corners.xy[i], 2));
+  json_t *card = json_pack("{s:o}", "corners", corners);
+  if (json_object_set_new(out, "card", card) == 0) return out; /* takes card in any case */
+  json_decref(out);
+  return NULL;
+}
+
 json_t *dw_json_reading(const dw_photo_reading *reading) {
   const dw_photo_info *photo = &reading->photo;
   json_t *layers = json_array();
   for (size_t i = 0; i < reading->n; i++) layers = dw_json_and(layers, dw_json_layer(&reading->layer[i]));
-  return json_pack("{s:{s:o, s:i, s:i, s:o, s:o, s:o}, s:o, s:o}", "photo", "path",
-                   dw_json_text(reading->path), "width", photo->width, "height", photo->height, "profile",
-                   dw_json_text(photo->profile), "taken", dw_json_text(photo->taken), "warnings",
-                   dw_json_notes(&photo->notes), "light", dw_json_light(&reading->light), "layers", layers);
+  json_t *out =
+      json_pack("{s:{s:o, s:i, s:i, s:o, s:o, s:o}, s:o, s:o}", "photo", "path", dw_json_text(reading->path),
+                "width", photo->width, "height", photo->height, "profile", dw_json_text(photo->profile),
+                "taken", dw_json_text(photo->taken), "warnings", dw_json_notes(&photo->notes), "light",
+                dw_json_light(&reading->light), "layers", layers);
+  return with_corners(out, reading);
 }
 
 json_t *dw_read_photo_detail(const dw_read_photo *photo, const char *layer) {

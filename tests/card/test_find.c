@@ -123,14 +123,16 @@ static void scene_run(dw_random *random, int i, figures *f) {
   const double share = exp(log(12.5) + log(10.0) * dw_random_uniform(random));
   const double tilt = 25.0 * sqrt(dw_random_uniform(random));
   const int longest = (int)exp(log(900.0) + log(2.4) * dw_random_uniform(random));
-  const find_look look = find_look_draw(random, grid24(), longest, share, tilt);
+  const double reduced = dw_card_find_side(longest, longest) / (double)longest;
+  const find_look look =
+      find_look_draw(random, grid24(), longest, share * 1200.0 / (longest * reduced), tilt);
   const bool by_phone = have_bench && i % 2 == 0;
   if (by_phone) phone_patches(random, seen);
   uint8_t *rgb = find_look_render(&look, grid24(), by_phone ? seen : NULL);
   dw_photo *photo = find_look_photo(&look, rgb);
   assert_non_null(photo);
   const dw_corners truth = find_look_corners(&look, grid24());
-  const double patch = look.patch_px * 1200.0 / fmax(1200.0, longest);
+  const double patch = look.patch_px * reduced;
   const bool good = dw_card_find(photo, grid24(), &found, &err) == DW_OK;
 
   if (!good && !light_readable(photo, &truth)) {

@@ -1,14 +1,17 @@
 """The command line as scripts rely on it: exit codes, JSON, messages, values with a minus sign."""
 import json
+import math
 import os
 import pathlib
 import re
 import shutil
+import struct
 import subprocess
 import sys
 import tempfile
 import unittest
 import xml.etree.ElementTree
+import zlib
 
 PROGRAM, SOURCE, PLUGINS = sys.argv[1], pathlib.Path(sys.argv[2]), sys.argv[3]
 os.environ["XDG_DATA_HOME"] = "/nonexistent"  # the book of whoever runs the tests is none of their business
@@ -391,10 +394,38 @@ class Read(unittest.TestCase):
             self.assertIn(f"{layer['lab'][0]:.2f}", out)
 
     def test_no_card_is_not_a_perfect_light(self):
-        got = run_json("read", sample("crawfish-1.jpg"), "--layer", "a=rect:700,500,60x60")
+        with tempfile.TemporaryDirectory() as folder:  # a marks file tells all that is marked: no card is looked for
+            marks = pathlib.Path(folder, "marks.json")
+            marks.write_text(json.dumps({"layers": [{"name": "a", "shape": "rect:700,500,60x60"}]}))
+            got = run_json("read", sample("crawfish-1.jpg"), "--marks", marks)
         self.assertEqual(got["light"]["residual_de00"], {"mean": None, "max": None})
         self.assertEqual(got["light"]["left_out_de00"], {"mean": None, "max": None})
         self.assertGreater(got["light"]["uncertainty_de00"], 5)
+
+    def test_a_card_that_nobody_marked(self):
+        for name in ("crawfish-1", "crawfish-2", "baitfish-1"):
+            marks = json.loads(sample(name + ".marks.json").read_text())
+            layers = [word for layer in marks["layers"] for word in ("--layer", f"{layer['name']}={layer['shape']}")]
+            by_hand = run_json("read", sample(name + ".jpg"), "--marks", sample(name + ".marks.json"))
+            found = run_json("read", sample(name + ".jpg"), *layers)
+            width = math.dist(marks["card"]["corners"][:2], marks["card"]["corners"][2:4])
+            for a, b in zip(found["card"]["corners"], marks["card"]["corners"]):
+                self.assertLess(abs(a - b), 0.02 * width)
+            for a, b in zip(found["layers"], by_hand["layers"]):
+                self.assertLess(math.dist(a["lab"], b["lab"]), 0.2)
+
+    def test_a_card_that_is_not_there(self):
+        with tempfile.TemporaryDirectory() as folder:
+            photo = pathlib.Path(folder, "plain.png")
+            row = b"\0" + bytes(range(40, 240)) * 3
+            chunks = [(b"IHDR", struct.pack(">IIBBBBB", 200, 150, 8, 2, 0, 0, 0)), (b"IDAT", zlib.compress(row * 150)), (b"IEND", b"")]
+            photo.write_bytes(b"\x89PNG\r\n\x1a\n" + b"".join(
+                struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data)) for kind, data in chunks))
+            code, out, err = run("read", photo, "--layer", "a=rect:20,20,60x60")
+            self.assertEqual(code, 0)
+            self.assertIn("Light: none", out)
+            self.assertIn("No card was found", err)
+            self.assertEqual(err.count("\n"), 1)
 
     def test_names_from_outside(self):
         with tempfile.TemporaryDirectory() as folder:
@@ -487,7 +518,7 @@ class Read(unittest.TestCase):
             self.assertTrue(link.is_symlink())
             text = page.read_text()
             self.assertTrue(text.startswith("<!doctype html>"))
-            self.assertIn("Light: none", text.split("</html>")[1])
+            self.assertIn("Light: grid24", text.split("</html>")[1])
 
     def test_bad_photos(self):
         with tempfile.TemporaryDirectory() as folder:

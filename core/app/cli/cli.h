@@ -124,6 +124,9 @@ void cli_no_remark(const cli_args *args, const char *remark, const dw_error *why
   }
 /* Of photo i of n: its own --marks file, or the one for all, and the options over it. */
 dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
+/* Marks the card that the photo shows where no option and no marks file says what to take the light from;
+ * that there is none, or none to be believed, is a sentence on stderr. */
+void cli_card_search(const cli_args *args, const char *path, dw_marks *marks);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */
 dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err);

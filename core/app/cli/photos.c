@@ -41,6 +41,7 @@ dw_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *o
   for (size_t i = 0; i < n && status == DW_OK; i++) {
     const char *path = cli_next(args, "--photo", &at);
     status = marks_of(args, i, n, layer, marks, err);
+    if (status == DW_OK) cli_card_search(args, path, marks);
     if (status == DW_OK) status = dw_photo_read(path, marks, &out->photo[i], err);
     out->n = i + 1;
   }

@@ -107,6 +107,7 @@ static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) 
     dw_error why;
     status = cli_marks(args, i, args->n_words, marks, err);
     if (status != DW_OK) break;
+    cli_card_search(args, args->word[i], marks);
     dw_status one = read_one(args, args->word[i], marks, reading, &why);
     if (one == DW_OK) {
       status = put_reading(args, reading, list, &text, err);
@@ -130,6 +131,7 @@ static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *
   for (size_t i = 0; i < args->n_words && status == DW_OK; i++) {
     dw_read_photo *photo = &photos.photo[i];
     status = cli_marks(args, i, args->n_words, marks, err);
+    if (status == DW_OK) cli_card_search(args, args->word[i], marks);
     if (status == DW_OK && cli_has(args, "--html"))
       status = read_one(args, args->word[i], marks, &photo->reading, err);
     if (status == DW_OK) status = dw_photo_read(args->word[i], marks, photo, err);
@@ -180,7 +182,8 @@ const cli_command cli_read = {
     .about =
         "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
         "makes them\n"
-        "comparable from photo to photo. Gloss, flake, shadow and clipped pixels are set aside and "
+        "comparable from photo to photo. Where neither is marked, the usual chart of 24 patches is looked "
+        "for. Gloss, flake, shadow and clipped pixels are set aside and "
         "reported.\n"
         "Points are photo pixels, after the photo is turned upright.\n"
         "Of several photos those that can be read are reported; each other gets a sentence on stderr, and "

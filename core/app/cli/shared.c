@@ -48,6 +48,14 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
   return status;
 }
 
+void cli_card_search(const cli_args *args, const char *path, dw_marks *marks) {
+  dw_error why;
+  if (cli_has(args, "--marks") || marks->method != DW_LIGHT_NONE) return;
+  dw_status status = dw_marks_find_card(path, marks, &why);
+  if (status == DW_NOT_FOUND || status == DW_REFUSED)
+    cli_complain(&why); /* other faults: the reading's own */
+}
+
 dw_status cli_shelf(const cli_args *args, dw_shelf **out, dw_error *err) {
   const char *path = cli_value(args, "--shelf");
   if (!path) return cli_book_shelf(args, out, err);

@@ -5,9 +5,10 @@
 
 #include "dropwise/card.h"
 
-/* The reduced picture that the search was measured with, at most so many pixels wide and high. The least
- * patch that is found is about 12 of its pixels wide. */
-enum { DW_CARD_FIND_SIDE = 1200 };
+/* The reduced picture that the search was measured with: the photo halved until both sides are below this.
+ * (Halving is what decoders do for nothing.) The least patch that is found is about 12 of its pixels wide. */
+enum { DW_CARD_FIND_SIDE = 1600 };
+int dw_card_find_side(int width, int height); /* its longer side, of a photo's */
 
 /* The card anywhere in the picture: turned, tilted up to 25 degrees, not mirrored, wholly in view.
  * view  the whole photo reduced, as dw_photo_preview gives it; borrowed

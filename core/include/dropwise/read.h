@@ -60,6 +60,9 @@ enum { DW_MARKS_FILE_MAX = 1 << 20 };
 dw_status dw_marks_set_card(dw_marks *marks, const char *set, dw_error *err);
 /* "NAME=SHAPE" */
 dw_status dw_marks_add_layer(dw_marks *marks, const char *text, dw_error *err);
+/* Looks for the usual chart in the photo and marks it; marks unchanged on error, and where the photo can't be
+ * opened: its reading says why.  Errors as dw_card_find */
+dw_status dw_marks_find_card(const char *path, dw_marks *marks, dw_error *err);
 /* set  the card to take instead of the file's own, which is then not looked for; NULL: the file's own
  * Errors DW_NOT_FOUND, DW_BAD_INPUT with what is missing or of the wrong kind, DW_TOO_LARGE */
 dw_status dw_marks_load(const char *path, const char *set, dw_marks *out, dw_error *err);
