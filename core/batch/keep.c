@@ -74,7 +74,9 @@ static dw_status keep_reading(dw_book *book, const dw_book_reading *place, const
   int64_t id;
   dw_book_reading reading = *place;
   dw_status status = dw_book_cup_find(book, reading.batch, reading.layer, &cup, err);
-  if (status == DW_OK) status = dw_keep_pour(book, cup.id, shelf, slab, NULL, &reading.pour, err);
+  /* Nobody said what is in an empty cup: its reading is of no drops. */
+  if (status == DW_OK && cup.additions > 0)
+    status = dw_keep_pour(book, cup.id, shelf, slab, NULL, &reading.pour, err);
   if (status != DW_OK && status != DW_NOT_FOUND) return status;
   dw_shape_format(&layer->shape, shape, sizeof shape);
   reading.shape = shape;

@@ -4,15 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-bool dw_cups_lack(const json_t *cups, const dw_shelf *shelf) {
-  size_t i;
-  json_t *cup, *drops;
-  const char *slug;
-  json_array_foreach(cups, i, cup) json_object_foreach(json_object_get(cup, "drops"), slug,
-                                                       drops) if (dw_shelf_find(shelf, slug) < 0) return true;
-  return false;
-}
-
 /* As the book has it, else the starter shelf, else by its name alone. */
 static dw_bottle bottle_of(const char *slug, const dw_book_bottle *kept, size_t n, const dw_shelf *starter) {
   int at = dw_shelf_find(starter, slug);
@@ -26,25 +17,36 @@ static dw_bottle bottle_of(const char *slug, const dw_book_bottle *kept, size_t 
   return bottle;
 }
 
-static void hold_cup(const json_t *cup, const dw_book_bottle *kept, size_t n, const dw_shelf *starter,
-                     dw_shelf *shelf) {
-  json_t *drops;
-  const char *slug;
-  json_object_foreach(json_object_get(cup, "drops"), slug, drops) {
-    if (dw_shelf_find(shelf, slug) < 0 && shelf->n < DW_SHELF_MAX)
-      shelf->bottle[shelf->n++] = bottle_of(slug, kept, n, starter);
-  }
+/* What the book and the starter shelf know of bottles. */
+typedef struct known {
+  dw_book_bottle *kept;
+  size_t n;
+  dw_shelf *starter;
+} known;
+
+static dw_status hold_cup(dw_book *book, int64_t cup, const known *of, dw_shelf *shelf, dw_error *err) {
+  dw_book_addition *list = NULL;
+  size_t n = 0;
+  dw_status status = dw_book_cup_additions(book, cup, &list, &n, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++)
+    if (list[i].slug[0] && dw_shelf_find(shelf, list[i].slug) < 0 && shelf->n < DW_SHELF_MAX)
+      shelf->bottle[shelf->n++] = bottle_of(list[i].slug, of->kept, of->n, of->starter);
+  free(list);
+  return status;
 }
 
-dw_status dw_shelf_hold(dw_book *book, const json_t *cups, dw_shelf *shelf, dw_error *err) {
-  dw_book_bottle *kept = NULL;
-  dw_shelf *starter = NULL;
-  size_t n = 0, i;
-  json_t *cup;
-  dw_status status = dw_book_bottle_list(book, true, &kept, &n, err);
-  if (status == DW_OK) status = dw_shelf_starter(&starter, err);
-  json_array_foreach(cups, i, cup) if (status == DW_OK) hold_cup(cup, kept, n, starter, shelf);
-  dw_shelf_free(starter);
-  free(kept);
+dw_status dw_shelf_hold(dw_book *book, const dw_pattern *pattern, int64_t batch, dw_shelf *shelf,
+                        dw_error *err) {
+  known of = {0};
+  dw_status status = dw_book_bottle_list(book, true, &of.kept, &of.n, err);
+  if (status == DW_OK) status = dw_shelf_starter(&of.starter, err);
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
+    dw_book_cup cup;
+    status = dw_book_cup_find(book, batch, pattern->layer[i].id, &cup, err);
+    if (status == DW_OK) status = hold_cup(book, cup.id, &of, shelf, err);
+    if (status == DW_NOT_FOUND) status = DW_OK;
+  }
+  dw_shelf_free(of.starter);
+  free(of.kept);
   return status;
 }

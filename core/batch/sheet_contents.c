@@ -43,52 +43,6 @@ static dw_status begin(dw_book *book, const dw_pattern *pattern, dw_units units,
   return status;
 }
 
-/* ---- from a piece of work ---------------------------------------------------------------------------------
- */
-
-static dw_status work_cup(const json_t *json, const dw_pattern *pattern, size_t known, dw_sheet *out,
-                          dw_error *err) {
-  dw_sheet_cup *cup = &out->cup[out->n];
-  const json_t *measured = json_object_get(json, "measured");
-  const char *layer = json_string_value(json_object_get(json, "layer"));
-  dw_copy_text(cup->layer, sizeof cup->layer, layer ? layer : "");
-  dw_status status = dw_json_cup_of(json, out->shelf, &cup->cup, err);
-  if (status == DW_OK && json_is_array(measured)) {
-    status = dw_json_lab_of(measured, "measured", &cup->color, err);
-    cup->has_color = cup->measured = status == DW_OK;
-    cup->uncertainty_de00 = json_number_value(json_object_get(json, "measured_uncertainty_de00"));
-  }
-  if (status != DW_OK) return status;
-  take_target(pattern, cup);
-  predict(out, known, cup);
-  out->n++;
-  return DW_OK;
-}
-
-dw_status dw_sheet_of_work(dw_book *book, int64_t id, dw_units units, dw_sheet *out, dw_shelf **shelf,
-                           dw_error *err) {
-  dw_work work = {0};
-  dw_pattern pattern;
-  json_t *cups = NULL, *slab = NULL;
-  dw_status status = dw_work_get(book, id, &work, err);
-  if (status == DW_OK) status = dw_pattern_get(book, work.pattern, &pattern, err);
-  if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
-  if (status != DW_OK) goto done;
-  dw_copy_text(out->title, sizeof out->title, work.name);
-  cups = json_loads(work.cups, 0, NULL);
-  slab = json_loads(work.slab, 0, NULL);
-  size_t known = (*shelf)->n;
-  status = dw_json_slab_of(slab, &out->slab, err);
-  if (status == DW_OK && dw_cups_lack(cups, *shelf)) status = dw_shelf_hold(book, cups, *shelf, err);
-  for (size_t i = 0; i < json_array_size(cups) && out->n < DW_LAYERS_MAX && status == DW_OK; i++)
-    status = work_cup(json_array_get(cups, i), &pattern, known, out, err);
-done:
-  json_decref(cups);
-  json_decref(slab);
-  dw_work_free(&work);
-  return status;
-}
-
 /* ---- from a batch -----------------------------------------------------------------------------------------
  */
 
@@ -106,8 +60,9 @@ static dw_status take_measured(dw_book *book, const dw_book_cup *kept, const dw_
   return DW_OK;
 }
 
+/* known  how many bottles of the sheet's shelf can be predicted */
 static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer *layer,
-                           const dw_pattern *pattern, dw_sheet *out, dw_error *err) {
+                           const dw_pattern *pattern, size_t known, dw_sheet *out, dw_error *err) {
   dw_book_cup kept;
   size_t missing;
   dw_sheet_cup *cup = &out->cup[out->n];
@@ -118,8 +73,36 @@ static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer 
   dw_copy_text(cup->layer, sizeof cup->layer, layer->name);
   take_target(pattern, cup);
   status = take_measured(book, &kept, out->shelf, cup, err);
-  if (missing == 0) predict(out, out->shelf->n, cup);
+  if (missing == 0) predict(out, known, cup);
   out->n++;
+  return status;
+}
+
+static dw_status of_batch(dw_book *book, const dw_pattern *pattern, int64_t batch, dw_sheet *out,
+                          dw_shelf *shelf, dw_error *err) {
+  size_t known = shelf->n;
+  dw_status status = dw_shelf_hold(book, pattern, batch, shelf, err);
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
+    status = batch_cup(book, batch, &pattern->layer[i], pattern, known, out, err);
+  return status;
+}
+
+dw_status dw_sheet_of_bench(dw_book *book, int64_t id, dw_units units, dw_sheet *out, dw_shelf **shelf,
+                            dw_error *err) {
+  dw_book_bench bench = {0};
+  dw_pattern pattern;
+  json_t *slab = NULL;
+  dw_status status = dw_book_bench_get(book, id, &bench, err);
+  if (status == DW_OK) status = dw_pattern_get(book, bench.pattern, &pattern, err);
+  if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
+  if (status != DW_OK) goto done;
+  dw_copy_text(out->title, sizeof out->title, bench.name);
+  slab = json_loads(bench.slab, 0, NULL);
+  status = dw_json_slab_of(slab, &out->slab, err);
+  if (status == DW_OK && bench.batch) status = of_batch(book, &pattern, bench.batch, out, *shelf, err);
+done:
+  json_decref(slab);
+  dw_book_bench_free(&bench);
   return status;
 }
 
@@ -158,31 +141,39 @@ static dw_status of_advice(dw_book *book, const dw_pattern *pattern, const dw_pl
   return status;
 }
 
-static dw_status of_newest_batch(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,
-                                 bool next, dw_units units, dw_sheet *out, dw_shelf **shelf, dw_error *err) {
+/* Whether something is in a cup of the batch. */
+static dw_status batch_holds(dw_book *book, const dw_pattern *pattern, int64_t batch, bool *out,
+                             dw_error *err) {
+  dw_status status = DW_OK;
+  *out = false;
+  for (size_t i = 0; i < pattern->n && !*out && status == DW_OK; i++) {
+    dw_book_cup cup;
+    status = dw_book_cup_find(book, batch, pattern->layer[i].id, &cup, err);
+    *out = status == DW_OK && cup.additions > 0;
+    if (status == DW_NOT_FOUND) status = DW_OK;
+  }
+  return status;
+}
+
+static dw_status of_newest_batch(dw_book *book, const dw_pattern *pattern, dw_sheet *out, dw_shelf *shelf,
+                                 dw_error *err) {
   dw_batch *list = NULL;
   size_t n = 0;
+  bool holds = false;
   dw_status status = dw_batch_list(book, pattern->id, &list, &n, err);
-  if (status == DW_OK) status = begin(book, pattern, units, out, shelf, err);
-  for (size_t i = 0; n > 0 && !next && i < pattern->n && status == DW_OK; i++)
-    status = batch_cup(book, list[n - 1].id, &pattern->layer[i], pattern, out, err);
-  if (status == DW_OK && out->n > 0)
-    snprintf(out->source, sizeof out->source, "Batch %s, poured %.10s", list[n - 1].name, list[n - 1].poured);
+  while (status == DW_OK && n > 0 && !holds) status = batch_holds(book, pattern, list[--n].id, &holds, err);
+  if (status == DW_OK && holds) status = of_batch(book, pattern, list[n].id, out, shelf, err);
+  if (status == DW_OK && holds)
+    snprintf(out->source, sizeof out->source, "Batch %s, poured %.10s", list[n].name, list[n].poured);
   free(list);
-  return status == DW_OK && out->n == 0 ? of_advice(book, pattern, plugins, out, err) : status;
+  return status;
 }
 
 dw_status dw_sheet_of_pattern(dw_book *book, const char *name, const dw_plugins *plugins, bool next,
                               dw_units units, dw_sheet *out, dw_shelf **shelf, dw_error *err) {
   dw_pattern pattern;
-  dw_work_title *list = NULL;
-  size_t n = 0, i = 0;
   dw_status status = dw_pattern_find(book, name, &pattern, err);
-  if (status == DW_OK) status = dw_work_list(book, &list, &n, err);
-  while (status == DW_OK && !next && i < n && strcmp(list[i].pattern, pattern.name) != 0) i++;
-  int64_t work = status == DW_OK && !next && i < n ? list[i].id : 0;
-  free(list);
-  if (status != DW_OK) return status;
-  if (work) return dw_sheet_of_work(book, work, units, out, shelf, err);
-  return of_newest_batch(book, &pattern, plugins, next, units, out, shelf, err);
+  if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
+  if (status == DW_OK && !next) status = of_newest_batch(book, &pattern, out, *shelf, err);
+  return status == DW_OK && out->n == 0 ? of_advice(book, &pattern, plugins, out, err) : status;
 }

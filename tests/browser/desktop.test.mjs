@@ -176,7 +176,7 @@ test('the next photo takes over the marks, and is read into the cups', async () 
 test('a reading taken back is out of the book, which the page says', async () => {
   const {page} = here.view;
   await page.getByRole('button', {name: 'Undo'}).first().click();
-  await page.getByText('Taken back: 3 readings, and the batch that they began').waitFor();
+  await page.getByText(/^Taken back: 3 readings of batch 1/).waitFor();
   await page.locator('#cup-middle').getByText('By its drops:').waitFor();
   await page.getByRole('link', {name: 'Batches'}).click();
   await page.getByText('None has been read yet').waitFor();
@@ -220,7 +220,7 @@ test('patterns keep their targets, and a batch can be closed', async () => {
   await page.getByRole('button', {name: 'Close it'}).click();
   await page.getByText('The batch is closed').first().waitFor();
   await page.getByRole('button', {name: 'Undo'}).first().click();
-  await page.getByText('Taken back: the closing.').waitFor();
+  await page.getByText(/^Taken back: a batch of .* closed and called good/).waitFor();
   await page.locator('#cup-middle').getByText('Measured:').waitFor();
   await page.getByLabel('It is good').check();
   await page.getByRole('button', {name: 'Close it'}).click();

@@ -1,5 +1,5 @@
 /* One batch: what was in its cups, what was read of it, the photo and its marks. */
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 
 #include <stdlib.h>
@@ -9,29 +9,6 @@ static const char *layer_name(const dw_pattern *pattern, int64_t id) {
   for (size_t i = 0; i < pattern->n; i++)
     if (pattern->layer[i].id == id) return pattern->layer[i].name;
   return "";
-}
-
-static json_t *additions_json(const dw_book_addition *list, size_t n) {
-  json_t *out = json_array();
-  for (size_t i = 0; i < n; i++) {
-    if (!list[i].slug[0] && list[i].clear_floz <= 0) continue; /* what a correction left of one */
-    out = dw_json_and(out,
-                      list[i].slug[0]
-                          ? json_pack("{s:s, s:s, s:f, s:s}", "when", list[i].added, "bottle", list[i].slug,
-                                      "drops", list[i].drops, "lot", list[i].lot)
-                          : json_pack("{s:s, s:f}", "when", list[i].added, "clear_floz", list[i].clear_floz));
-  }
-  return out;
-}
-
-static json_t *drops_json(const dw_book_addition *list, size_t n) {
-  json_t *out = json_object();
-  for (size_t i = 0; i < n; i++) {
-    if (!list[i].slug[0]) continue;
-    double before = json_number_value(json_object_get(out, list[i].slug));
-    out = dw_json_with(out, list[i].slug, dw_json_round(before + list[i].drops, 2));
-  }
-  return out;
 }
 
 static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *layer, json_t *cups,
@@ -45,7 +22,8 @@ static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *
   if (status == DW_OK &&
       json_array_append_new(cups, json_pack("{s:s, s:f, s:f, s:o, s:o}", "layer", layer->name, "volume_floz",
                                             cup.volume_floz, "capacity_floz", cup.capacity_floz, "drops",
-                                            drops_json(list, n), "log", additions_json(list, n))) != 0)
+                                            dw__additions_drops_json(list, n), "log",
+                                            dw__additions_json(list, n))) != 0)
     status = dw_fail_memory(err, "a cup");
   free(list);
   return status;

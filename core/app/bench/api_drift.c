@@ -1,5 +1,5 @@
 /* Drift of a pattern, for the page. */
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 #include "dropwise/report_drift.h"
 
 #include <stdlib.h>

@@ -1,5 +1,5 @@
 /* Advice and prediction. */
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 #include "dropwise/batch_advice.h"
 

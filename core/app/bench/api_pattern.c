@@ -1,5 +1,5 @@
 /* Patterns and their targets. */
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 
 #include <stdlib.h>

@@ -1,6 +1,6 @@
 /* Photos: taken in, shown, their light fitted, their regions measured. */
-#include "app/bench/desk.h"
 #include "app/bench/looks.h"
+#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 
 #include <stdlib.h>

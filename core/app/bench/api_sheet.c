@@ -1,5 +1,5 @@
 /* The cup sheet as a page for print. */
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 #include "dropwise/report_sheet.h"
 
 #include <stdlib.h>
@@ -13,7 +13,7 @@ dw_status dw__sheet_get(dw__exchange *x, dw_error *err) {
   dw_status status = dw__book_begin_reading(x->bench, err);
   if (status == DW_OK)
     status = dw__book_end(
-        x->bench, dw_sheet_of_work(x->bench->book, dw__id(x, 0), x->bench->units, sheet, &shelf, err), err);
+        x->bench, dw_sheet_of_bench(x->bench->book, dw__id(x, 0), x->bench->units, sheet, &shelf, err), err);
   if (status == DW_OK) status = dw_html_sheet(sheet, "/sheet/style.css", &html, err);
   if (status == DW_OK) {
     x->bytes = html.data;

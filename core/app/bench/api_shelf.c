@@ -1,6 +1,6 @@
 /* Bottles: added, changed, a new lot, taken off; chips from a photo; the fit. */
-#include "app/bench/desk.h"
 #include "app/bench/looks.h"
+#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 #include "dropwise/read.h"
 

@@ -1,6 +1,6 @@
 #include "app/bench/looks.h"
 
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 
 #include <fcntl.h>

@@ -9,7 +9,5 @@
 /* Marks of a request's body; NULL is none. A card is one of the sets the program knows, never a file's name.
  */
 dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err);
-/* The cups of a piece of work: an array, each the cup of a layer. */
-dw_status dw__cups_check(const json_t *cups, const dw_shelf *shelf, dw_error *err);
 
 #endif

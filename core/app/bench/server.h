@@ -8,8 +8,8 @@
 #include "app/bench/lights.h"
 #include "app/bench/photos.h"
 
+#include "dropwise/book_bench.h"
 #include "dropwise/book_pours.h"
-#include "dropwise/book_work.h"
 
 #include <microhttpd.h>
 #include <stdatomic.h>
@@ -114,7 +114,9 @@ dw_status dw__work_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_get(dw__exchange *x, dw_error *err);
 dw_status dw__work_patch(dw__exchange *x, dw_error *err);
 dw_status dw__work_delete(dw__exchange *x, dw_error *err);
-dw_status dw__work_undo_post(dw__exchange *x, dw_error *err);
+dw_status dw__undo_post(dw__exchange *x, dw_error *err);
+dw_status dw__redo_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_cup_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_pour_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_measured_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_finish_post(dw__exchange *x, dw_error *err);

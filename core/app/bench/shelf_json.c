@@ -1,6 +1,6 @@
 /* The shelf as the page shows it: swatches of every bottle, what was learned of it, and what can't be
  * predicted. */
-#include "app/bench/desk.h"
+#include "app/bench/on_bench.h"
 
 #include <stdlib.h>
 #include <string.h>

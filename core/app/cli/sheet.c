@@ -40,7 +40,7 @@ static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, d
   if (status == DW_OK) status = cli_find_plugins(args, &plugins, err);
   if (status == DW_OK) status = cli_book_read(args, &book, err);
   if (status == DW_OK && work > 0)
-    status = dw_sheet_of_work(book, (int64_t)work, args->style.units, sheet, shelf, err);
+    status = dw_sheet_of_bench(book, (int64_t)work, args->style.units, sheet, shelf, err);
   else if (status == DW_OK)
     status = dw_sheet_of_pattern(book, args->word[0], &plugins, cli_has(args, "--next"), args->style.units,
                                  sheet, shelf, err);

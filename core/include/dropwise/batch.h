@@ -50,11 +50,10 @@ dw_status dw_cup_measured(dw_book *book, const dw_book_cup *cup, const dw_shelf 
 /* ---- bottles that cups hold though the shelf has them no longer -----------------------------------------
  */
 
-/* Whether the cups (an array, each with "drops") hold a bottle that the shelf lacks. */
-bool dw_cups_lack(const json_t *cups, const dw_shelf *shelf);
-/* Adds these to the shelf, behind the others, with the name and drop size that the book or the starter shelf
- * knows, so that the cups can be read, corrected and printed.  Nothing is known of their color: predict
- * nothing with such a shelf.  Those that it has no room for are left out. */
-dw_status dw_shelf_hold(dw_book *book, const json_t *cups, dw_shelf *shelf, dw_error *err);
+/* Adds what the batch's cups hold beside the shelf to it, behind the others, with the name and drop size that
+ * the book or the starter shelf knows, so that the cups can be read, corrected and printed.  Nothing is known
+ * of their color: predict nothing of them.  Those that the shelf has no room for are left out. */
+dw_status dw_shelf_hold(dw_book *book, const dw_pattern *pattern, int64_t batch, dw_shelf *shelf,
+                        dw_error *err);
 
 #endif

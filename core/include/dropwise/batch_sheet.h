@@ -1,9 +1,9 @@
-/* What stands on the cup sheet: the cups of a piece of work, or of the last batch of a pattern. */
+/* What stands on the cup sheet: the cups of what lies on the bench, or of the last batch of a pattern. */
 #ifndef DROPWISE_BATCH_SHEET_H
 #define DROPWISE_BATCH_SHEET_H
 
 #include "dropwise/batch_advice.h"
-#include "dropwise/book_work.h"
+#include "dropwise/book_bench.h"
 
 typedef struct dw_sheet_cup {
   char layer[DW_LAYER_NAME_ROOM];
@@ -27,11 +27,12 @@ typedef struct dw_sheet {
   dw_sheet_cup cup[DW_LAYERS_MAX]; /* from back to belly: the order in the mold */
 } dw_sheet;
 
-/* out  its shelf the caller's, dw_shelf_free, on error too; large: on the heap.  Within a transaction.
- * Errors DW_NOT_FOUND no such work */
-dw_status dw_sheet_of_work(dw_book *book, int64_t work, dw_units units, dw_sheet *out, dw_shelf **shelf,
+/* The cups of what lies on the bench.
+ * out  its shelf the caller's, dw_shelf_free, on error too; large: on the heap.  Within a transaction.
+ * Errors DW_NOT_FOUND no such bench */
+dw_status dw_sheet_of_bench(dw_book *book, int64_t bench, dw_units units, dw_sheet *out, dw_shelf **shelf,
                            dw_error *err);
-/* The pattern's newest work, else the cups of its newest batch, else (and with next set) the cups as advised.
+/* The cups of the pattern's newest batch with something in it, else (and with next set) the cups as advised.
  * Errors DW_NOT_FOUND no such pattern, or neither a cup nor a target */
 dw_status dw_sheet_of_pattern(dw_book *book, const char *pattern, const dw_plugins *plugins, bool next,
                               dw_units units, dw_sheet *out, dw_shelf **shelf, dw_error *err);

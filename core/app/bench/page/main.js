@@ -4,7 +4,7 @@ import {watchReach} from './lib/api.js';
 import {recall, remember} from './lib/memory.js';
 import {icon} from './lib/icons.js';
 import {change, listen, state} from './bench/state.js';
-import {follow, openWork, reloadBoot, undo} from './bench/work.js';
+import {follow, openWork, reloadBoot, redo, undo} from './bench/work.js';
 import {followPhoto} from './bench/photo.js';
 import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
@@ -67,6 +67,24 @@ function turnTheme() {
 
 /* ---- drawing */
 
+/** It names what it will take or bring back. */
+const stepButton = (way, text, run) =>
+  h(
+    'button',
+    {
+      type: 'button',
+      class: 'tool-button',
+      key: way,
+      onclick: run,
+      disabled: !state.work[way],
+      title: state.work[way]?.words ?? null,
+      'data-do': way,
+    },
+    icon(way),
+    h('span', {}, text),
+    state.work[way] && h('span', {class: 'unseen'}, `: ${state.work[way].words}`),
+  );
+
 function header() {
   return [
     h(
@@ -89,13 +107,8 @@ function header() {
     h(
       'div',
       {class: 'header-tools'},
-      state.work &&
-        h(
-          'button',
-          {type: 'button', class: 'tool-button', onclick: undo, disabled: state.work.can_undo === false},
-          icon('undo'),
-          h('span', {}, 'Undo'),
-        ),
+      state.work && stepButton('undo', 'Undo', undo),
+      state.work?.redo && stepButton('redo', 'Redo', redo),
       h(
         'button',
         {
@@ -228,9 +241,10 @@ function followNotes() {
 
 document.addEventListener('keydown', (event) => {
   const typing = event.target.closest?.('input, select, textarea');
-  if ((event.ctrlKey || event.metaKey) && !event.shiftKey && event.key.toLowerCase() === 'z' && !typing) {
+  if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z' && !typing) {
     event.preventDefault();
-    undo();
+    if (event.shiftKey) redo();
+    else undo();
   }
 });
 /* A photo dropped beside its place must not replace the page. */

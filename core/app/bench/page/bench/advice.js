@@ -5,7 +5,7 @@ import {change, layerOf, listen, pattern, state, whenBack} from './state.js';
 
 const aimed = (cup) => Boolean(layerOf(cup.layer)?.target);
 
-/** A cup that has something to aim for, as the server wants it for advice. */
+/** A cup that has something to aim for, and all that its advice goes by. */
 const question = (cup) => ({
   name: cup.layer,
   target: layerOf(cup.layer).target,
@@ -17,9 +17,10 @@ const question = (cup) => ({
   see_through: layerOf(cup.layer).see_through ?? null,
 });
 
+/** What the advice is of: the cups are the book's, where the server looks them up. */
 function request() {
   const layers = state.work.cups.filter(aimed).map(question);
-  return {pattern: state.work.pattern, layers, slab: state.work.slab, chroma_share: 0};
+  return {pattern: state.work.pattern, batch: state.work.batch_name, layers, slab: state.work.slab};
 }
 
 const mark = (layer, slab) => JSON.stringify([layer, slab]);
@@ -40,7 +41,8 @@ const predictable = () =>
 async function askAdvice(signal) {
   const body = request();
   const cups = predictable();
-  const answer = body.layers.length ? await post('/api/advise', body, signal) : {layers: [], warnings: []};
+  const {layers, ...asked} = body;
+  const answer = layers.length ? await post('/api/advise', asked, signal) : {layers: [], warnings: []};
   const predicted = {};
   for (const cup of cups)
     predicted[cup.layer] = await post(

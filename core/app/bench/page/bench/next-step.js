@@ -13,9 +13,10 @@ const hasDrops = (cup) => Object.values(cup.drops).some((n) => n > 0);
 
 /** Whether the cups already have the colors of the photo at hand. */
 export const inCups = () =>
-  state.work.cups.every(
-    (cup) => !state.readings[cup.layer]?.reading || same(cup.measured, state.readings[cup.layer].reading.lab),
-  );
+  state.work.cups.every((cup) => {
+    const reading = state.readings[cup.layer]?.reading;
+    return !reading || cup.read.some((r) => r.photo === state.work.photo && same(r.lab, reading.lab));
+  });
 
 /** The first proposal, when it adds something. */
 export function bestAdvice(name) {
@@ -76,7 +77,7 @@ function cupStep() {
 export function nextStep() {
   if (state.photoBusy) return {text: 'Reading the photo.', act: ''};
   if (!state.work.photo) {
-    const again = state.work.cups.some((cup) => cup.log?.length > 0);
+    const again = state.work.cups.some((cup) => cup.additions > 0);
     if (
       !again &&
       state.work.cups.every((cup) => layerOf(cup.layer)?.target) &&

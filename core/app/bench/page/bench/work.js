@@ -1,8 +1,7 @@
 /** What lies on the bench: every change goes to the server in turn, and the server's answer is what counts. */
 import {ApiError, get, patch, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
-import {change, state, tellNote, units, whenBack} from './state.js';
-import {undoneWords} from './undone.js';
+import {change, cupOf, state, tellNote, whenBack} from './state.js';
 
 let turn = Promise.resolve();
 /** Marks as drawn that the server has not confirmed yet. @type {?import('./state.js').Marks} */
@@ -57,13 +56,13 @@ function queue(run) {
 }
 
 const path = (rest = '') => `/api/work/${state.work.id}${rest}`;
-const revision = () => state.work.revision;
+const seen = () => state.work.seen;
 
 async function sendDraft() {
   const marks = draft;
   if (!marks) return null;
   try {
-    const work = await patch(path(), {revision: revision(), marks});
+    const work = await patch(path(), {seen: seen(), marks});
     if (draft === marks) draft = null;
     return work;
   } catch (error) {
@@ -88,38 +87,40 @@ function inTurn(run) {
   return queue(run);
 }
 
-/** @param {Object} part photo, marks, cups, slab or name */
-export const saveWork = (part) => inTurn(() => patch(path(), {revision: revision(), ...part}));
+/** @param {Object} part photo, marks, slab or name */
+export const saveWork = (part) => inTurn(() => patch(path(), {seen: seen(), ...part}));
 
-/** One cup changed. @param {string} layer @param {Object} part */
-export function saveCup(layer, part) {
-  const cups = () => state.work.cups.map((cup) => (cup.layer === layer ? {...cup, ...part} : cup));
-  return inTurn(() => patch(path(), {revision: revision(), cups: cups()}));
-}
+/** What was logged of a cup was wrong. @param {string} layer @param {Object} part drops, volume_floz, capacity_floz */
+export const saveCup = (layer, part) =>
+  inTurn(() => post(path('/cup'), {layer, seen: cupOf(layer).seen, ...part}));
 
-export async function undo() {
-  if (!state.work) return;
+/** The book's last entry, of whatever kind and from whatever door. @param {'undo'|'redo'} way @param {string} said */
+async function step(way, said) {
+  const entry = () => state.work?.[way];
+  if (!entry()) return;
   let words = '';
-  let inBook = false;
   const done = await inTurn(async () => {
-    const was = state.work;
-    const {undone, ...work} = await post(path('/undo'));
-    words = undoneWords(was, work, undone, units());
-    inBook = undone.readings > 0 || undone.batch_gone || undone.batch_opened;
-    return work;
+    if (!entry()) return null;
+    const answer = await post(`/api/${way}`, {entry: entry().entry, work: state.work.id});
+    words = answer.words;
+    if (!answer.work) change({work: null});
+    return answer.work;
   });
-  if (!done) return;
-  tellNote(words);
-  if (inBook) await reloadBoot();
+  if (!done) return void (state.work && openWork(state.work.id));
+  if (words) tellNote(`${said}: ${words}.`);
+  await reloadBoot();
+  return undefined;
 }
+export const undo = () => step('undo', 'Taken back');
+export const redo = () => step('redo', 'Brought back');
 
 /** @param {string} layer @param {{add: Object<string, number>, add_clear_floz: number}} advice @param {string} words */
 export async function pour(layer, advice, words) {
   change({busy: `pour:${layer}`});
   const done = await inTurn(() =>
     post(path('/pour'), {
-      revision: revision(),
       layer,
+      seen: cupOf(layer).seen,
       add: advice.add,
       add_clear_floz: advice.add_clear_floz ?? 0,
     }),
@@ -131,24 +132,24 @@ export async function pour(layer, advice, words) {
     });
 }
 
-const pours = () => state.work.cups.reduce((sum, cup) => sum + (cup.log?.length ?? 0), 0);
-/** Poured and not measured since. */
-export const pouredInto = (cup) => !cup.measured && (cup.log?.length ?? 0) > 0;
+const additions = () => state.work.cups.reduce((sum, cup) => sum + cup.additions, 0);
+/** Poured and not read since. */
+export const pouredInto = (cup) => cup.read.length === 0 && cup.additions > 0;
 
-/** Whether something was poured since the photo at hand was laid on the bench. Its marks carry how many pours there were. */
+/** Whether something was poured since the photo at hand was laid on the bench. Its marks carry how many additions there were. */
 export const pouredSincePhoto = () =>
-  Boolean(state.work.photo) && pours() > (state.work.marks?.poured ?? 0) && state.work.cups.some(pouredInto);
+  Boolean(state.work.photo) && additions() > (state.work.marks?.poured ?? 0) && state.work.cups.some(pouredInto);
 
 /** A photo goes on the bench with marks to start from. */
 export function layPhoto(id, marks) {
   draft = null;
-  return saveWork({photo: id, marks: {...marks, poured: pours()}});
+  return saveWork({photo: id, marks: {...marks, poured: additions()}});
 }
 
 /** The marked layers of the photo become what the cups are. */
 export async function readIntoCups() {
   change({busy: 'measured'});
-  const done = await inTurn(() => post(path('/measured'), {revision: revision()}));
+  const done = await inTurn(() => post(path('/measured'), {seen: seen(), cups_seen: state.work.cups_seen}));
   change({busy: ''});
   if (!done) return;
   tellNote('The cups now have the colors of this photo, and the batch has its reading.', {undo: true});
@@ -156,7 +157,7 @@ export async function readIntoCups() {
 }
 
 export async function finish(good, note) {
-  const done = await inTurn(() => post(path('/finish'), {revision: revision(), good, note}));
+  const done = await inTurn(() => post(path('/finish'), {seen: seen(), good, note}));
   if (done) {
     await reloadBoot();
     const words = good ? 'The batch is closed and called good. It counts for drift.' : 'The batch is closed.';

@@ -37,12 +37,14 @@ const unbroken = (parts) =>
 
 /* ---- what a cup holds, to be corrected by hand */
 
+const editable = () => state.boot.shelf.bottles.filter((b) => b.known !== false);
+
 function saveEdit(cup, event) {
   const values = formValues(event);
-  const drops = {};
-  for (const bottle of state.boot.shelf.bottles) {
+  const drops = {...cup.drops}; // a bottle that is no longer on the shelf stays in it
+  for (const bottle of editable()) {
     const n = Number(values[`drops ${bottle.id}`]);
-    if (n > 0) drops[bottle.id] = n;
+    drops[bottle.id] = n > 0 ? n : 0;
   }
   saveCup(cup.layer, {
     drops,
@@ -54,7 +56,7 @@ function saveEdit(cup, event) {
 
 function editForm(cup) {
   const unit = unitName(units());
-  const bottles = state.boot.shelf.bottles.filter((b) => b.known !== false);
+  const bottles = editable();
   const number = {type: 'number', inputmode: 'decimal', min: 0, step: 'any', required: true};
   return h(
     'form',

@@ -64,7 +64,7 @@ function nextBanner() {
 }
 
 function finishSection() {
-  if (!state.work.batch && !state.work.cups.some((cup) => cup.measured)) return null;
+  if (!state.work.cups.some((cup) => cup.additions > 0 || cup.read.length > 0)) return null;
   const save = (event) => {
     const values = formValues(event);
     finish(values.good === 'yes', values.note);

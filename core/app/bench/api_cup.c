@@ -1,0 +1,292 @@
+/* Drops go into a cup, a cup's log is corrected, the bait is measured, the batch is done. */
+#include "app/bench/looks.h"
+#include "app/bench/on_bench.h"
+#include "app/bench/request.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define AMOUNT_TINY 1e-6
+
+/* The body's "seen" must be what the cup is, so that nothing is poured twice. */
+static dw_status check_cup(dw__exchange *x, const dw_book_cup *cup, const char *seen, dw_error *err) {
+  dw_book_addition *list = NULL;
+  char now[DW__SEEN_ROOM];
+  size_t n = 0;
+  dw_status status = dw_book_cup_additions(x->bench->book, cup->id, &list, &n, err);
+  if (status == DW_OK) dw__cup_seen(cup, list, n, now);
+  free(list);
+  if (status != DW_OK || strcmp(seen, now) == 0) return status;
+  return dw_fail(err, DW_REFUSED, "The cup was changed meanwhile; here it is as it is now.");
+}
+
+/* The cup that the body's "layer" names; begun where the layer came into the pattern later. */
+static dw_status cup_of(dw__exchange *x, const dw__on_bench *on, dw_book_cup *out, dw_error *err) {
+  dw_book *book = x->bench->book;
+  const dw_pattern_layer *layer = NULL;
+  const char *name, *seen;
+  int64_t id;
+  dw_status status = dw_json_text_of(x->body, "layer", true, &name, err);
+  if (status == DW_OK) status = dw_json_text_of(x->body, "seen", true, &seen, err);
+  if (status == DW_OK) status = dw_pattern_layer_find(&on->pattern, name, &layer, err);
+  if (status == DW_OK && !on->row.batch)
+    status = dw_fail(err, DW_BAD_INPUT, "The batch was removed: lay the pattern on the bench again.");
+  if (status != DW_OK) return status;
+  status = dw_book_cup_find(book, on->row.batch, layer->id, out, err);
+  if (status != DW_NOT_FOUND) return status == DW_OK ? check_cup(x, out, seen, err) : status;
+  status = dw_book_cup_begin(book, on->row.batch, layer->id, DW_CUP_VOLUME_DEFAULT_FLOZ,
+                             DW_CUP_CAPACITY_DEFAULT_FLOZ, &id, err);
+  return status == DW_OK ? dw_book_cup_find(book, on->row.batch, layer->id, out, err) : status;
+}
+
+/* ---- poured -----------------------------------------------------------------------------------------------
+ */
+
+/* Drops of a body: {"orange": 12}, each a number. */
+static dw_status check_drops(const json_t *drops, dw_error *err) {
+  json_t *value;
+  const char *slug;
+  if (drops && !json_is_object(drops))
+    return dw_fail(err, DW_USAGE, "Drops must be an object such as {\"orange\": 12}.");
+  json_object_foreach((json_t *)(uintptr_t)drops, slug, value) {
+    if (!json_is_number(value) || json_number_value(value) < 0)
+      return dw_fail(err, DW_USAGE, "The drops of \"%.60s\" must be a number of 0 or more.", slug);
+  }
+  return DW_OK;
+}
+
+/* What goes in must be at hand; what a cup holds already may have left the shelf. */
+static dw_status check_at_hand(dw_book *book, const json_t *add, const json_t *held, dw_error *err) {
+  dw_shelf *shelf = NULL;
+  json_t *value;
+  const char *slug;
+  dw_status status = dw_book_shelf(book, &shelf, NULL, err);
+  json_object_foreach((json_t *)(uintptr_t)add, slug, value) {
+    bool more = json_number_value(value) > json_number_value(json_object_get(held, slug)) + AMOUNT_TINY;
+    if (status == DW_OK && more && dw_shelf_find(shelf, slug) < 0) status = dw_shelf_lacks(shelf, slug, err);
+  }
+  dw_shelf_free(shelf);
+  return status;
+}
+
+static dw_status add_all(dw_book *book, int64_t cup, const json_t *add, double clear_floz, dw_error *err) {
+  json_t *value;
+  const char *slug;
+  dw_status status = clear_floz > 0 ? dw_book_cup_add(book, cup, NULL, clear_floz, err) : DW_OK;
+  json_object_foreach((json_t *)(uintptr_t)add, slug, value) {
+    if (status == DW_OK && json_number_value(value) > 0)
+      status = dw_book_cup_add(book, cup, slug, json_number_value(value), err);
+  }
+  return status;
+}
+
+static bool any_drops(const json_t *drops) {
+  json_t *value;
+  const char *slug;
+  json_object_foreach((json_t *)(uintptr_t)drops, slug, value) {
+    if (json_number_value(value) > 0) return true;
+  }
+  return false;
+}
+
+dw_status dw__work_pour_post(dw__exchange *x, dw_error *err) {
+  dw__on_bench on;
+  dw_book_cup cup;
+  const json_t *add = json_object_get(x->body, "add");
+  double clear_floz = 0;
+  dw_status status = dw__on_bench_begin(x, DW__SAW_CUP, &on, err);
+  if (status != DW_OK) return status;
+  status = check_drops(add, err);
+  if (status == DW_OK) status = dw_json_number_of(x->body, "add_clear_floz", 0, 1000, 0, &clear_floz, err);
+  if (status == DW_OK && !any_drops(add) && clear_floz <= 0)
+    status = dw_fail(err, DW_USAGE, "Nothing was added: give drops or clear base.");
+  if (status == DW_OK) status = check_at_hand(x->bench->book, add, NULL, err);
+  if (status == DW_OK) status = cup_of(x, &on, &cup, err);
+  if (status == DW_OK) status = add_all(x->bench->book, cup.id, add, clear_floz, err);
+  return dw__on_bench_end(x, &on, status, err);
+}
+
+/* ---- corrected --------------------------------------------------------------------------------------------
+ */
+
+/* Brings the log to `amount` of a bottle (slug NULL: of clear base). */
+static dw_status bring_to(dw_book *book, int64_t cup, const char *slug, double now, double amount,
+                          dw_error *err) {
+  if (amount > now + AMOUNT_TINY) return dw_book_cup_add(book, cup, slug, amount - now, err);
+  if (amount < now - AMOUNT_TINY) return dw_book_cup_correct(book, cup, slug, now - amount, err);
+  return DW_OK;
+}
+
+/* First what was less, so that no cup runs over on the way. */
+static dw_status bring_drops(dw_book *book, int64_t cup, json_t *now, const json_t *drops, dw_error *err) {
+  json_t *value;
+  const char *slug;
+  dw_status status = DW_OK;
+  json_object_foreach(now, slug, value) {
+    double had = json_number_value(value), has = json_number_value(json_object_get(drops, slug));
+    if (status == DW_OK && has < had) status = bring_to(book, cup, slug, had, has, err);
+  }
+  json_object_foreach((json_t *)(uintptr_t)drops, slug, value) {
+    double had = json_number_value(json_object_get(now, slug)), has = json_number_value(value);
+    if (status == DW_OK && has > had) status = bring_to(book, cup, slug, had, has, err);
+  }
+  return status;
+}
+
+static dw_status correct(dw__exchange *x, const dw_book_cup *cup, const json_t *drops, double volume_floz,
+                         double capacity_floz, dw_error *err) {
+  dw_book *book = x->bench->book;
+  dw_book_addition *list = NULL;
+  size_t n = 0;
+  dw_status status = dw_book_cup_additions(book, cup->id, &list, &n, err);
+  json_t *now = dw__additions_drops_json(list, n);
+  free(list);
+  if (status == DW_OK) status = check_at_hand(book, drops, now, err);
+  if (fabs(capacity_floz - cup->capacity_floz) > AMOUNT_TINY && status == DW_OK)
+    status = dw_book_cup_set_capacity(book, cup->id, capacity_floz, err);
+  if (status == DW_OK && volume_floz < cup->volume_floz)
+    status = bring_to(book, cup->id, NULL, cup->volume_floz, volume_floz, err);
+  if (status == DW_OK && drops) status = bring_drops(book, cup->id, now, drops, err);
+  if (status == DW_OK && volume_floz > cup->volume_floz)
+    status = bring_to(book, cup->id, NULL, cup->volume_floz, volume_floz, err);
+  json_decref(now);
+  return status;
+}
+
+dw_status dw__work_cup_post(dw__exchange *x, dw_error *err) {
+  dw__on_bench on;
+  dw_book_cup cup;
+  const json_t *drops = json_object_get(x->body, "drops");
+  double volume = 0, capacity = 0;
+  dw_status status = dw__on_bench_begin(x, DW__SAW_CUP, &on, err);
+  if (status != DW_OK) return status;
+  status = check_drops(drops, err);
+  if (status == DW_OK) status = cup_of(x, &on, &cup, err);
+  if (status == DW_OK)
+    status = dw_json_number_of(x->body, "volume_floz", 0.01, 1000, cup.volume_floz, &volume, err);
+  if (status == DW_OK)
+    status = dw_json_number_of(x->body, "capacity_floz", 0.01, 2000, cup.capacity_floz, &capacity, err);
+  if (status == DW_OK) status = correct(x, &cup, drops, volume, capacity, err);
+  if (status == DW_OK)
+    dw_book_entry_say(x->bench->book, DW_ENTRY_CORRECTION, on.row.pattern, on.row.batch,
+                      "what the %s cup of %s holds, corrected",
+                      json_string_value(json_object_get(x->body, "layer")), on.pattern.name);
+  return dw__on_bench_end(x, &on, status, err);
+}
+
+/* ---- measured ---------------------------------------------------------------------------------------------
+ */
+
+static dw_status check_named(const dw_pattern *pattern, const dw_read_photo *photo, dw_error *err) {
+  for (size_t i = 0; i < pattern->n; i++)
+    if (dw_read_photo_layer(photo, pattern->layer[i].name)) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "No mark on the photo bears the name of a layer of \"%s\".",
+                 pattern->name);
+}
+
+/* The cups as they were when the photo was read: what is poured meanwhile is not on it. */
+static dw_status check_cups(dw__exchange *x, const dw__on_bench *on, dw_error *err) {
+  const char *seen;
+  char now[DW__SEEN_ROOM];
+  dw_status status = dw_json_text_of(x->body, "cups_seen", false, &seen, err);
+  if (status == DW_OK && seen) status = dw__cups_seen(x->bench->book, on, now, err);
+  if (status != DW_OK || !seen || strcmp(seen, now) == 0) return status;
+  return dw_fail(err, DW_REFUSED, "A cup was changed meanwhile; here it is as it is now.");
+}
+
+static dw_status keep_measured(dw__exchange *x, const dw__on_bench *on, const dw_read_photo *photo,
+                               int64_t bait, dw_error *err) {
+  dw_book *book = x->bench->book;
+  json_t *slab_json = dw__parsed(on->row.slab);
+  dw_shelf *shelf = NULL;
+  dw_learned learned;
+  dw_slab slab;
+  size_t count;
+  dw_status status = dw_json_slab_of(slab_json, &slab, err);
+  json_decref(slab_json);
+  if (status == DW_OK) status = check_named(&on->pattern, photo, err);
+  if (status == DW_OK) status = check_cups(x, on, err);
+  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK)
+    status = dw_keep_readings(book, &on->pattern, on->row.batch, photo, shelf, &slab, (int)bait, &count, err);
+  if (status == DW_OK) status = dw_book_learn(book, shelf, &learned, err);
+  dw_shelf_free(shelf);
+  return status;
+}
+
+/* Reads the photo at hand, outside of any transaction: the one that writes checks what was seen. */
+static dw_status read_photo(dw__exchange *x, dw_read_photo *photo, dw_error *err) {
+  dw_book_bench row = {0};
+  dw_status status = dw__book_begin_reading(x->bench, err);
+  if (status == DW_OK)
+    status = dw__book_end(x->bench, dw_book_bench_get(x->bench->book, dw__id(x, 0), &row, err), err);
+  if (status == DW_OK && !row.photo[0])
+    status = dw_fail(err, DW_BAD_INPUT, "There is no photo yet: take one of the bait first.");
+  if (status == DW_OK) {
+    json_t *marks = dw__parsed(row.marks);
+    status = dw__look_read(x->bench, row.photo, marks, photo, err);
+    json_decref(marks);
+  }
+  dw_book_bench_free(&row);
+  return status;
+}
+
+dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
+  dw__on_bench on;
+  int64_t bait;
+  dw_read_photo *photo = calloc(1, sizeof *photo);
+  if (!photo) return dw_fail_memory(err, "the reading");
+  dw_status status = dw_json_whole_of(x->body, "bait", 0, 999, 0, &bait, err);
+  if (status == DW_OK) status = read_photo(x, photo, err);
+  if (status == DW_OK) status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);
+  if (status == DW_OK) status = dw__on_bench_end(x, &on, keep_measured(x, &on, photo, bait, err), err);
+  dw_read_photo_free(photo);
+  free(photo);
+  return status;
+}
+
+/* ---- done -------------------------------------------------------------------------------------------------
+ */
+
+static dw_status check_poured(dw_book *book, const dw__on_bench *on, dw_error *err) {
+  dw_reading_kept *list = NULL;
+  size_t n = 0;
+  dw_book_cup cup;
+  for (size_t i = 0; i < on->pattern.n; i++)
+    if (dw_book_cup_find(book, on->row.batch, on->pattern.layer[i].id, &cup, NULL) == DW_OK && cup.additions)
+      return DW_OK;
+  dw_status status = dw_reading_list(book, on->row.batch, &list, &n, err);
+  free(list);
+  if (status != DW_OK || n > 0) return status;
+  return dw_fail(err, DW_BAD_INPUT, "No cup holds a drop yet: there is no batch to finish.");
+}
+
+static dw_status finish(dw__exchange *x, const dw__on_bench *on, dw_error *err) {
+  static const dw_book_bench_change cleared = {.photo = "", .marks = "{}"};
+  dw_book *book = x->bench->book;
+  const json_t *good = json_object_get(x->body, "good");
+  const char *note;
+  dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
+  if (status == DW_OK && good && !json_is_boolean(good))
+    status = dw_fail(err, DW_USAGE, "\"good\" must be true or false.");
+  if (status == DW_OK) status = check_poured(book, on, err);
+  if (status == DW_OK && good) status = dw_batch_set_good(book, on->row.batch, json_is_true(good), err);
+  if (status == DW_OK && note && *note) status = dw_batch_set_note(book, on->row.batch, note, err);
+  if (status == DW_OK) status = dw_book_bench_next(book, on->row.id, err);
+  if (status == DW_OK) status = dw_book_bench_set(book, on->row.id, &cleared, err);
+  if (status == DW_OK)
+    dw_book_entry_say(book, DW_ENTRY_GOOD, on->row.pattern, on->row.batch, "a batch of %s closed%s",
+                      on->pattern.name, json_is_true(good) ? " and called good" : "");
+  return status;
+}
+
+dw_status dw__work_finish_post(dw__exchange *x, dw_error *err) {
+  dw__on_bench on;
+  dw_status status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);
+  if (status != DW_OK) return status;
+  int64_t done = on.row.batch;
+  status = dw__on_bench_end(x, &on, finish(x, &on, err), err);
+  if (status == DW_OK) json_object_set_new(x->json, "finished_batch", json_integer(done));
+  return status;
+}
