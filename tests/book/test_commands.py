@@ -196,7 +196,9 @@ class TargetDoubt(Shop):
 
     def test_no_card(self):
         self.crawfish()
-        photo = ("--photo", SAMPLES / "crawfish-1.jpg", "--region", "rect:400,400,60x60")
+        marks = self.folder / "marks.json"  # tells all that is marked: the card in the photo is not looked for
+        marks.write_text(json.dumps({"layers": [{"name": "belly", "shape": "rect:400,400,60x60"}]}))
+        photo = ("--photo", SAMPLES / "crawfish-1.jpg", "--marks", marks)
         got = self.json("target", "set", "creek crawfish", "belly", *photo)
         self.assertTrue(got["no_card"])
         words = f"No card: this target can be off by {got['uncertainty_de00']:.0f}."
