@@ -62,7 +62,7 @@ dw_status dw_photo_kept_preview(dw_book *book, int64_t id, uint8_t **out, size_t
                                     &query, err, "i", id);
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && !row)
-    status = dw_fail(err, DW_NOT_FOUND, "The book holds no picture of photo %lld.", (long long)id);
+    status = dw_fail(err, DW_NOT_FOUND, "The book holds no preview of photo %lld.", (long long)id);
   if (status == DW_OK) {
     const void *bytes = sqlite3_column_blob(query.stmt, 0);
     size_t size = (size_t)sqlite3_column_bytes(query.stmt, 0);

@@ -110,7 +110,7 @@ dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t 
   dw__book_now(now);
   dw_status status = dw__lab_check("A reading", reading->lab, err);
   if (status == DW_OK)
-    status = dw__number_check("A reading's uncertainty", reading->uncertainty_de00, 0, 1000, err);
+    status = dw__number_check("A reading's doubt", reading->uncertainty_de00, 0, 1000, err);
   if (status == DW_OK) status = dw__number_check("A reading's spread", reading->spread_de00, 0, 1000, err);
   if (status == DW_OK) status = dw__number_check("A bait's number", reading->bait, 0, 1e6, err);
   if (status == DW_OK) status = dw__layer_of_batch(book, reading->batch, reading->layer, err);

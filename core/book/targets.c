@@ -56,8 +56,7 @@ dw_status dw_target_set(dw_book *book, int64_t layer, const dw_target *target, d
   bool same = false;
   dw__book_now(now);
   dw_status status = dw__lab_check("A target", target->lab, err);
-  if (status == DW_OK)
-    status = dw__number_check("A target's uncertainty", target->uncertainty_de00, 0, 100, err);
+  if (status == DW_OK) status = dw__number_check("A target's doubt", target->uncertainty_de00, 0, 100, err);
   if (status == DW_OK) status = dw__json_check("A target's detail", target->detail, '{', err);
   if (status == DW_OK)
     status = dw__book_integer(book, &there, "There is no such layer in the book.", err,

@@ -15,7 +15,9 @@ static void text_layer(const char *name, const dw_prediction *p, const dw_style 
   char words[64];
   dw_color_words(p->lab, words, sizeof words);
   text_color(name, p, style, out);
-  dw_text_add(out, "%s, contrast ratio %.2f\n", words, p->see_through);
+  dw_text_add(out, "%s, ", words);
+  dw_text_see_through(p->see_through, out);
+  dw_text_add(out, "\n");
 }
 
 static void text_steps(const dw_blends *blends, size_t i, const dw_style *style, dw_text *out) {
@@ -35,9 +37,9 @@ static void text_even(const dw_shelf *shelf, const dw_blends *blends, size_t i, 
   if (blends->between[i].overpowers == DW_OVERPOWERS_NONE || !even->found) return;
   dw_text_add(out, "> %s: ", blends->layer[i + (size_t)even->layer].name);
   dw_text_additions(shelf, &even->solution.add, even->solution.add_clear_floz, style, false, out);
-  dw_text_add(out, "%s; its contrast ratio becomes %.2f, its color moves by %.1f\n",
-              even->reached ? "" : " evens them in part", even->solution.predicted.see_through,
-              even->moved_de00);
+  dw_text_add(out, "%s; then ", even->reached ? "" : " evens them in part");
+  dw_text_see_through(even->solution.predicted.see_through, out);
+  dw_text_add(out, "; its color moves by %.1f\n", even->moved_de00);
 }
 
 void dw_text_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_style *style, dw_text *out) {

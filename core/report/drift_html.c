@@ -32,7 +32,7 @@ static void html_layer(const dw_drift_layer *layer, dw_text *out) {
   dw_chart_svg(layer, out);
   if (layer->check) {
     dw_text_add(out, "<div class=\"scroll\"><table><thead><tr><th>batch</th><th>poured</th><th></th>"
-                     "<th>from target</th><th>give or take</th><th>baits</th><th class=\"words\">against the "
+                     "<th>from target</th><th>doubt</th><th>baits</th><th class=\"words\">against the "
                      "target</th></tr></thead><tbody>\n");
     for (size_t i = layer->history.n; i-- > 0;) html_row(layer, i, out);
     dw_text_add(out, "</tbody></table></div>");

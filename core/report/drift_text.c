@@ -27,7 +27,7 @@ static void text_batch(const dw_drift_layer *layer, size_t i, dw_detail detail, 
   dw_text_swatch(layer->history.color[i].lab, style, out);
   dw_text_add(out, "%.2f from the target (%s)", check->de00_target, words);
   if (layer->history.color[i].uncertainty_de00 > 0)
-    dw_text_add(out, ", give or take %.1f", layer->history.color[i].uncertainty_de00);
+    dw_text_add(out, ", doubt %.1f", layer->history.color[i].uncertainty_de00);
   if (row->baits > 1) dw_text_add(out, ", %zu baits", row->baits);
   if (layer->history.color[i].good) dw_text_add(out, ", good");
   if (detail == DW_DETAIL_ALL) text_rules(check, out);
@@ -131,6 +131,12 @@ static void text_heat(const dw_heat_answer *heat, dw_detail detail, dw_text *out
   if (heat->enough || detail == DW_DETAIL_ALL) dw_text_add(out, "%s\n", heat->words);
 }
 
+static bool has_advice(const dw_drift_report *report) {
+  for (size_t i = 0; i < report->n; i++)
+    if (report->layer[i].has_advice) return true;
+  return false;
+}
+
 void dw_text_drift(const dw_drift_report *report, dw_detail detail, const dw_style *style, dw_text *out) {
   dw_text_add(out, "%s: %zu batch%s\n", report->pattern.name, report->pattern.batches,
               report->pattern.batches == 1 ? "" : "es");
@@ -145,4 +151,5 @@ void dw_text_drift(const dw_drift_report *report, dw_detail detail, const dw_sty
     dw_text_add(out, "Photos of the same bait disagree by %.2f (one standard deviation, %.0f repeats).\n",
                 report->repeat.sd_de00, report->repeat.degrees);
   if (detail == DW_DETAIL_BRIEF) dw_text_add(out, "All batches, charts and temperatures: --more\n");
+  if (has_advice(report)) dw_text_caution_line(out);
 }

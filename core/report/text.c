@@ -81,6 +81,9 @@ void dw_text_reading(const dw_photo_reading *reading, const dw_style *style, dw_
   dw_text_add(out, "\n%-*s  %s    L*      a*      b*     C*     h  doubt   kept gloss flake  dark  clip\n",
               width, "layer", style->color ? "     " : "");
   for (size_t i = 0; i < reading->n; i++) text_layer(&reading->layer[i], width, style, out);
+}
+
+void dw_text_reading_legend(dw_text *out) {
   dw_text_add(
       out,
       "\nDoubt is one standard deviation, in CIEDE2000; a smaller difference is within what this photo can "
@@ -122,6 +125,10 @@ void dw_text_slab(const dw_slab *slab, const dw_style *style, dw_text *out) {
   dw_text_backing(slab->backing, out);
 }
 
+void dw_text_see_through(double ratio, dw_text *out) {
+  dw_text_add(out, "see-through %.2f, where 0 is clear and 1 is solid", ratio);
+}
+
 void dw_text_prediction(const dw_prediction *p, const char *recipe, const dw_slab *slab,
                         const dw_style *style, dw_text *out) {
   char words[64];
@@ -131,9 +138,10 @@ void dw_text_prediction(const dw_prediction *p, const char *recipe, const dw_sla
   dw_text_slab(slab, style, out);
   dw_text_add(out, "\n  L* %.2f  a* %.2f  b* %.2f   %s", dw_rounded(p->lab.L, 2), dw_rounded(p->lab.a, 2),
               dw_rounded(p->lab.b, 2), words);
-  if (p->uncertainty_de00 > 0) dw_text_add(out, ", give or take %.1f CIEDE2000", p->uncertainty_de00);
-  dw_text_add(out, "\n  %s: see-through %.2f, where 0 is clear and 1 is solid\n",
-              dw_plugin_see_through_words(p->see_through), p->see_through);
+  if (p->uncertainty_de00 > 0) dw_text_add(out, ", doubt %.1f CIEDE2000", p->uncertainty_de00);
+  dw_text_add(out, "\n  %s: ", dw_plugin_see_through_words(p->see_through));
+  dw_text_see_through(p->see_through, out);
+  dw_text_add(out, "\n");
   text_notes(&p->notes, "  ", out);
 }
 

@@ -236,6 +236,8 @@ class NextCup(Shop):
     def test_after_one_off(self):
         self.ok("pour", "one", "--batch", "8", "--cup", "orange=20;white=1;yellow=2", "--measured", "52,21,24")
         text = self.ok("drift", "one", "--advise")
+        self.assertRegex(text, r"\nMind: hot plastisol burns[^\n]*\n$")
+        self.assertNotIn("Mind:", self.ok("drift", "one"))
         self.assertIn("8 drops less of orange than batch 7", text.splitlines()[1])
         self.assertIn("orange 28, white 1, yellow 2", text)
         drift = self.json("drift", "one", "--advise")["layers"][0]["next"]

@@ -392,6 +392,9 @@ class Read(unittest.TestCase):
         _, out, _ = run("read", sample("crawfish-1.jpg"), *marks)
         for layer in got["layers"]:
             self.assertIn(f"{layer['lab'][0]:.2f}", out)
+        self.assertNotIn("Doubt is", out)
+        twice = [sample("crawfish-1.jpg")] * 2
+        self.assertEqual(run("read", *twice, *marks, "--more")[1].count("Doubt is one standard deviation"), 1)
 
     def test_no_card_is_not_a_perfect_light(self):
         with tempfile.TemporaryDirectory() as folder:  # a marks file tells all that is marked: no card is looked for

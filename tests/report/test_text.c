@@ -35,6 +35,7 @@ static void test_clipped_pixels_are_not_called_dark(void **state) {
   dw_text_reading(reading, &plain, &text);
   assert_says(&text, "kept gloss flake  dark  clip\n");
   assert_says(&text, "  58%    0%    0%    2%   40%  ");
+  assert_says_not(&text, "Set aside:");
   const char *title = strstr(text.data, "dark  clip"), *line = strstr(text.data, "belly");
   ptrdiff_t at = strchr(title, '\n') - strstr(text.data, "\nlayer") - 1;
   assert_memory_equal(line + at - 3, "40%", 3);

@@ -37,7 +37,7 @@ static void say_bait(const dw_bait *bait, size_t number, const dw_style *style, 
     const dw_reading *r = &bait->layer[i].reading;
     dw_text_add(out, "  %-7s %3.0f%%  ", dw_bait_layer_name(i, bait->n), 100 * bait->layer[i].share);
     dw_text_swatch(r->lab, style, out);
-    dw_text_add(out, "%.2f,%.2f,%.2f  within %.2f\n", r->lab.L, r->lab.a, r->lab.b, r->uncertainty_de00);
+    dw_text_add(out, "%.2f,%.2f,%.2f  doubt %.2f\n", r->lab.L, r->lab.a, r->lab.b, r->uncertainty_de00);
   }
   for (size_t i = 0; i + 1 < bait->n; i++)
     dw_text_add(out, "  %s and %s blend over %.0f%% of the height\n", dw_bait_layer_name(i, bait->n),

@@ -45,8 +45,10 @@ static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_
   } else {
     dw_text_add(out, "no target yet");
   }
-  if (layer->see_through >= 0)
-    dw_text_add(out, "; see-through %.2f wanted (0 clear, 1 solid)", layer->see_through);
+  if (layer->see_through >= 0) {
+    dw_text_add(out, "; wanted ");
+    dw_text_see_through(layer->see_through, out);
+  }
   dw_text_add(out, "\n");
 }
 

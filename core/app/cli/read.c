@@ -11,6 +11,7 @@ static const cli_option options[] = {
     {"--pattern", "NAME", "keep the readings in the book: whose layers the photos show"},
     {"--batch", "WHEN", "of which batch they are: its name, or the day it was begun, as in 2026-05-01"},
     {"--bait", "N", "which bait of the batch a photo shows: one for all photos, or one each; default 1"},
+    {"--more", NULL, "what the columns mean"},
     CLI_SLAB_GIVEN_OPTIONS,
     {NULL, NULL, NULL},
 };
@@ -72,7 +73,10 @@ static dw_status put_reading(const cli_args *args, const dw_photo_reading *readi
 
 static dw_status print_readings(const cli_args *args, json_t *list, dw_text *text, dw_error *err) {
   if (args->answer_is) return DW_OK;
-  if (!args->json) return cli_print_text(text, err);
+  if (!args->json) {
+    if (cli_has(args, "--more")) dw_text_reading_legend(text);
+    return cli_print_text(text, err);
+  }
   if (args->n_words == 1) return cli_print_json(json_incref(json_array_get(list, 0)), err);
   return cli_print_json(json_pack("{s:O}", "readings", list), err);
 }

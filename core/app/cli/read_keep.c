@@ -115,6 +115,7 @@ static dw_status say(const cli_args *args, const keeping *kept, const cli_photos
   if (args->answer_is) return DW_OK;
   if (args->json) return cli_print_json(all_json(kept, photos), err);
   all_text(kept, photos, &args->style, &text);
+  if (cli_has(args, "--more")) dw_text_reading_legend(&text);
   return cli_print_text(&text, err);
 }
 

@@ -97,7 +97,7 @@ static dw_status say_target(const cli_args *args, const char *pattern, const cha
   dw_text_swatch(target->lab, &args->style, &text);
   dw_text_lab(target->lab, &text);
   dw_text_add(&text, ", %s", dw_target_how_words(target->how));
-  if (target->uncertainty_de00 > 0) dw_text_add(&text, ", give or take %.1f", target->uncertainty_de00);
+  if (target->uncertainty_de00 > 0) dw_text_add(&text, ", doubt %.1f", target->uncertainty_de00);
   dw_text_add(&text, "\n");
   dw_target_doubt_words(no_card, target->uncertainty_de00, doubt, sizeof doubt);
   if (*doubt)
@@ -157,7 +157,7 @@ static void past_text(const dw_target_past *past, const dw_style *style, dw_text
   dw_text_lab(past->lab, out);
   dw_text_add(out, "  %s", dw_target_how_words(past->how));
   if (*past->photo) dw_text_add(out, " %.12s", past->photo);
-  if (past->uncertainty_de00 > 0) dw_text_add(out, ", give or take %.1f", past->uncertainty_de00);
+  if (past->uncertainty_de00 > 0) dw_text_add(out, ", doubt %.1f", past->uncertainty_de00);
   dw_target_doubt_words(past->no_card, past->uncertainty_de00, doubt, sizeof doubt);
   dw_text_add(out, "%s%s\n", *doubt ? "  ! " : "", doubt);
 }

@@ -23,6 +23,9 @@ typedef struct dw_style {
 /* ---- text: for a person at a bench; appended to out
  * -------------------------------------------------------- */
 void dw_text_reading(const dw_photo_reading *reading, const dw_style *style, dw_text *out);
+void dw_text_reading_legend(dw_text *out); /* what the columns of dw_text_reading mean */
+/* A contrast ratio, 0 to 1, with the direction it counts in. */
+void dw_text_see_through(double ratio, dw_text *out);
 void dw_text_difference(dw_lab from, dw_lab to, const dw_style *style, dw_text *out);
 void dw_text_prediction(const dw_prediction *prediction, const char *recipe, const dw_slab *slab,
                         const dw_style *style, dw_text *out);
