@@ -167,6 +167,17 @@ dw_status dw_batch_find(dw_book *book, int64_t pattern, const char *name, dw_bat
   return status == DW_OK ? dw_batch_get(book, id, out, err) : status;
 }
 
+dw_status dw_batch_empty(dw_book *book, int64_t id, bool *out, dw_error *err) {
+  static const char sql[] =
+      "SELECT (SELECT count(*) FROM reading WHERE batch = ?1)"
+      " + (SELECT count(*) FROM addition a JOIN cup c ON c.id = a.cup WHERE c.batch = ?1)"
+      " + (SELECT count(*) FROM pour p JOIN cup c ON c.id = p.cup WHERE c.batch = ?1)";
+  int64_t n = 1;
+  dw_status status = dw__book_integer(book, &n, no_batch, err, sql, "i", id);
+  *out = n == 0;
+  return status;
+}
+
 dw_status dw_batch_list(dw_book *book, int64_t pattern, dw_batch **out, size_t *n, dw_error *err) {
   return dw__book_list(book, sizeof(dw_batch), batch_from_row, out, n, err,
                        BATCH_SELECT "WHERE pattern = ? ORDER BY poured, id", "i", pattern);

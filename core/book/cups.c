@@ -35,21 +35,33 @@ static dw_status tell_noted(dw_book *book, int64_t cup, const char *what, double
   return status;
 }
 
+/* A cup that stands ready, as on the bench: DW_NOT_FOUND there is none, DW_BAD_INPUT something is in it. */
+static dw_status ready_cup(dw_book *book, int64_t batch, int64_t layer, int64_t *id, dw_error *err) {
+  static const char used[] = "SELECT (SELECT count(*) FROM addition WHERE cup = ?1)"
+                             " + (SELECT count(*) FROM pour WHERE cup = ?1)";
+  int64_t n;
+  dw_status status = dw__book_integer(book, id, "", err, "SELECT id FROM cup WHERE batch = ? AND layer = ?",
+                                      "ii", batch, layer);
+  if (status == DW_OK) status = dw__book_integer(book, &n, "", err, used, "i", *id);
+  if (status != DW_OK || n == 0) return status;
+  return dw_fail(err, DW_BAD_INPUT, "The batch has a cup for that layer already, and something is in it.");
+}
+
 dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double volume_floz,
                             double capacity_floz, int64_t *id, dw_error *err) {
   static const char sql[] = "INSERT INTO cup (batch, layer, volume_floz, capacity_floz) VALUES (?, ?, ?, ?)";
-  int64_t there;
+  static const char take[] = "UPDATE cup SET volume_floz = ?, capacity_floz = ? WHERE id = ?";
   dw_status status = dw__number_check("A cup's volume in fl oz", volume_floz, 0.01, DW_VOLUME_MAX_FLOZ, err);
   if (status == DW_OK)
     status =
         dw__number_check("A cup's capacity in fl oz", capacity_floz, volume_floz, DW_VOLUME_MAX_FLOZ, err);
   if (status == DW_OK) status = dw__layer_of_batch(book, batch, layer, err);
   if (status != DW_OK) return status;
-  status = dw__book_integer(book, &there, "", err, "SELECT id FROM cup WHERE batch = ? AND layer = ?", "ii",
-                            batch, layer);
-  if (status == DW_OK) return dw_fail(err, DW_BAD_INPUT, "The batch has a cup for that layer already.");
-  if (status != DW_NOT_FOUND) return status;
-  status = dw__book_run(book, id, err, sql, "iidd", batch, layer, volume_floz, capacity_floz);
+  status = ready_cup(book, batch, layer, id, err);
+  if (status == DW_OK)
+    status = dw__book_run(book, NULL, err, take, "ddi", volume_floz, capacity_floz, *id);
+  else if (status == DW_NOT_FOUND)
+    status = dw__book_run(book, id, err, sql, "iidd", batch, layer, volume_floz, capacity_floz);
   return status == DW_OK ? tell_added(book, *id, NULL, volume_floz, err) : status;
 }
 

@@ -51,8 +51,8 @@ static void test_the_units_of_the_text_are_told(void **state) {
 static void test_temperatures(void **state) {
   (void)state;
   static const char *const forms[] = {"177C", "177 C", "177c",
-                                      "177\xC2\xB0"
-                                      "C",
+                                      ("177\xC2\xB0"
+                                       "C"),
                                       "177 \xC2\xB0 C"};
   for (size_t i = 0; i < sizeof forms / sizeof *forms; i++)
     for (dw_units units = DW_UNITS_US; units <= DW_UNITS_METRIC; units++)

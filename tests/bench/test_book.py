@@ -249,6 +249,18 @@ class Work(Book):
         self.assertEqual(self.step("undo", now)["cups"], one["cups"])
 
 
+    def test_a_command_fills_the_cups_that_stand_ready_on_the_page(self):
+        pattern = self.pattern()
+        work = self.work(pattern)
+        done = subprocess.run([PROGRAM, "pour", pattern["name"], "--layer", "back", "--cup", "brown=4", "--volume", "3",
+                               "--book", self.bench.book], capture_output=True, text=True)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        now = self.bench.get(f"/api/work/{work['id']}").json
+        self.assertEqual(now["batch"], work["batch"])
+        self.assertEqual((now["cups"][0]["drops"], now["cups"][0]["volume_floz"]), ({"brown": 4}, 3))
+        self.assertEqual(self.step("undo", now)["cups"], work["cups"])
+
+
 class Measured(Book):
     def measured(self, work, **more):
         return self.bench.post(f"/api/work/{work['id']}/measured", {"seen": work["seen"], "cups_seen": work["cups_seen"], **more})

@@ -121,17 +121,17 @@ static dw_status fill_cup(const cli_args *args, dw_book *book, int64_t batch, in
   bool there = status == DW_OK, fresh = cli_has(args, "--cup");
   *cup = 0;
   if (!there && status != DW_NOT_FOUND) return status;
-  if (there && fresh)
+  if (there && fresh && kept.additions > 0)
     return dw_fail(err, DW_USAGE, "That cup is in the book already; say what was added since with --add.");
   if (!there && !fresh) {
     if (!cli_has(args, "--add") && !cli_has(args, "--clear") && !cli_has(args, "--temperature")) return DW_OK;
     return dw_fail(err, DW_USAGE, "The book has no such cup yet; say what it holds with --cup.");
   }
-  if (there)
+  if (there && !fresh)
     *cup = kept.id;
   else
     status = begin_cup(args, book, batch, layer, cup, err);
-  return there || status == DW_OK ? add_to_cup(args, book, *cup, poured, err) : status;
+  return status == DW_OK ? add_to_cup(args, book, *cup, poured, err) : status;
 }
 
 /* ---- what was measured --------------------------------------------------------------------------------- */
@@ -274,18 +274,22 @@ static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
 
 /* ---- the command --------------------------------------------------------------------------------------- */
 
-/* The batch that --batch names, a new one for a fresh cup, else the last. */
+/* The batch that --batch names; a new one for a fresh cup, unless the last stands ready with nothing in it,
+ * as on the bench; else the last. */
 static dw_status choose_batch(const cli_args *args, dw_book *book, int64_t pattern, int64_t *id,
                               dw_error *err) {
   const char *name = cli_value(args, "--batch");
   dw_batch *list = NULL;
   size_t n = 0;
-  dw_status status = DW_OK;
-  if (!name && !cli_has(args, "--cup") && !cli_has(args, "--advised"))
-    status = dw_batch_list(book, pattern, &list, &n, err);
-  if (n > 0) *id = list[n - 1].id;
+  bool fresh = cli_has(args, "--cup") || cli_has(args, "--advised"), last = false;
+  dw_status status = name ? DW_OK : dw_batch_list(book, pattern, &list, &n, err);
+  if (n > 0) {
+    *id = list[n - 1].id;
+    last = true;
+    if (fresh) status = dw_batch_empty(book, *id, &last, err);
+  }
   free(list);
-  if (status != DW_OK || n > 0) return status;
+  if (status != DW_OK || last) return status;
   return dw_batch_begin(book, pattern, name, NULL, id, err);
 }
 

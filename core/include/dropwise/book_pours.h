@@ -34,6 +34,8 @@ dw_status dw_batch_get(dw_book *book, int64_t id, dw_batch *out, dw_error *err);
 /* By its name, or by the day it was begun ("2026-05-01") when it was the only one.
  * Errors DW_NOT_FOUND names those that there are; DW_BAD_INPUT several were begun that day */
 dw_status dw_batch_find(dw_book *book, int64_t pattern, const char *name, dw_batch *out, dw_error *err);
+/* Whether nothing was poured or read in it yet: it stands ready, as on the bench. */
+dw_status dw_batch_empty(dw_book *book, int64_t id, bool *out, dw_error *err);
 /* In the order they were poured. */
 dw_status dw_batch_list(dw_book *book, int64_t pattern, dw_batch **out, size_t *n, dw_error *err);
 
@@ -52,7 +54,8 @@ typedef struct dw_book_cup {
 #define DW_CUP_CAPACITY_DEFAULT_FLOZ 5.0
 
 /* In a transaction: begin, set and add.
- * begin   a batch's cup for a layer, empty but for volume_floz of clear base; DW_BAD_INPUT when it is there
+ * begin   a batch's cup for a layer, empty but for volume_floz of clear base: a new one, or the one that stands
+ *         ready without a drop; DW_BAD_INPUT when something is in it
  */
 dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double volume_floz,
                             double capacity_floz, int64_t *id, dw_error *err);
