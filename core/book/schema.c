@@ -197,6 +197,14 @@ static const char step_bench[] =
 static const char step_settings[] =
     "CREATE TABLE setting (id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, value TEXT NOT NULL) STRICT;";
 
-const char *const dw__book_steps[] = {step_aims, step_bottles, step_pours, step_work,
-                                      step_made, step_journal, step_bench, step_settings};
+/* 9: molds. */
+static const char step_molds[] =
+    "CREATE TABLE mold ("
+    " id INTEGER PRIMARY KEY, name TEXT NOT NULL UNIQUE, cavities INTEGER NOT NULL CHECK (cavities > 0),"
+    " bait_ml REAL NOT NULL CHECK (bait_ml > 0), runner_ml REAL NOT NULL CHECK (runner_ml >= 0),"
+    " sprue TEXT NOT NULL CHECK (sprue IN ('toward', 'away', 'left', 'right')),"
+    " back TEXT NOT NULL CHECK (back IN ('toward', 'away', 'left', 'right'))) STRICT;";
+
+const char *const dw__book_steps[] = {step_aims,    step_bottles, step_pours,    step_work, step_made,
+                                      step_journal, step_bench,   step_settings, step_molds};
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

@@ -6,6 +6,7 @@
 #include "dropwise/book_journal.h"
 #include "dropwise/book_pours.h"
 #include "dropwise/book_settings.h"
+#include "dropwise/plan.h"
 
 #define COUNT(list) (sizeof(list) / sizeof *(list))
 enum { PATH_ROOM = 4096, SHAPE_ROOM = 40 * 512, TAKEN_ROOM = 24, ADDITIONS_MAX = 1000000 };
@@ -124,6 +125,13 @@ static const dw__column entry[] = {KIND("made", DW__TIME),
 
 static const dw__column setting[] = {NAME("name", DW_SETTING_ROOM), NAME("value", DW_SETTING_ROOM)};
 
+static const dw__column mold[] = {NAME("name", DW_ID_ROOM),
+                                  WHOLE("cavities", 1, DW_MOLD_CAVITIES_MAX),
+                                  REAL("bait_ml", 1e-6, DW_MOLD_VOLUME_MAX_ML),
+                                  REAL("runner_ml", 0, DW_MOLD_VOLUME_MAX_ML),
+                                  NAME("sprue", 8),
+                                  NAME("back", 8)};
+
 #define TABLE(name, title) #name, title, name, COUNT(name)
 
 const dw__table dw__tables[] = {
@@ -151,6 +159,7 @@ const dw__table dw__tables[] = {
     {TABLE(past_row, "past_rows"), DW__CLASH_NONE, {NULL}, false, 5, false},
     {TABLE(bench, "benches"), DW__CLASH_NONE, {NULL}, false, 7, false},
     {TABLE(setting, "settings"), DW__CLASH_SHARE, {"name"}, false, 8, false},
+    {TABLE(mold, "molds"), DW__CLASH_SHARE, {"name"}, false, 9, false},
     {TABLE(entry, "entries"), DW__CLASH_NONE, {NULL}, false, 6, true},
 };
 const size_t dw__table_count = COUNT(dw__tables);

@@ -102,6 +102,7 @@ static const char *const old_rows[] = {
     "INSERT INTO past_row (past, batch, good, note) VALUES (1, 3, 0, '');",
     "UPDATE clock SET tick = 5;",
     "INSERT INTO bench (name, pattern, updated) VALUES ('old bench', 5, '2026-01-05T00:00:00Z');",
+    "INSERT INTO setting (name, value) VALUES ('volume', '3floz');",
 };
 
 static inline void make_old(const char *path, int version) {

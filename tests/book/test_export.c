@@ -3,6 +3,7 @@
 #include "book/tables.h"
 #include "book_local.h"
 #include "dropwise/book_bench.h"
+#include "dropwise/book_molds.h"
 #include "dropwise/book_settings.h"
 #include "dropwise/numeric.h"
 
@@ -88,6 +89,7 @@ static void fill(dw_book *book, const char *name) {
   snprintf(tone, sizeof tone, "%s tone", name);
   in_change(book, dw_tone_add(book, tone, "", true, &id, &err));
   in_change(book, dw_book_setting_set(book, "volume", "3floz", &err));
+  in_change(book, dw_book_mold_set(book, &(dw_mold){"craw", 4, 9, 6, DW_SIDE_AWAY, DW_SIDE_LEFT}, &err));
   in_change(book, dw_tone_color_add(book, id, (dw_lab){60, 10, 20}, photo, NULL, &err));
   fit_fill(book);
   pour_fill(book, &pattern, look);
@@ -195,7 +197,7 @@ static void test_merge(void **state) {
   in_change(other, dw_book_bottle_set_title(other, "orange", "Their orange", &err));
   char *text = exported(other, &n);
   expect(import_into(s->book, text, n, &got, &err), DW_OK, err);
-  assert_int_equal(got.shared, 5); /* the photo, orange and its two lots, the setting */
+  assert_int_equal(got.shared, 6); /* the photo, orange and its two lots, the setting, the mold */
   expect(dw_pattern_find(s->book, "frog", &pattern, &err), DW_OK, err);
   assert_int_equal(pattern.batches, 2); /* and the one open on its bench */
   assert_near(pattern.layer[0].target.L, 41, 0);

@@ -1,7 +1,6 @@
 #include "app/cli/book.h"
 #include "dropwise/report_blend.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -125,21 +124,6 @@ static dw_status layers_kept(const cli_args *args, const dw_shelf *shelf, dw_ble
 /* ---- the picture ------------------------------------------------------------------------------------------
  */
 
-static dw_status set_shares(const cli_args *args, size_t n, double share[DW_BLEND_LAYERS_MAX],
-                            dw_error *err) {
-  const char *text = cli_value(args, "--shares");
-  double sum = 0;
-  for (size_t i = 0; i < n; i++) share[i] = 1.0 / (double)n;
-  if (!text) return DW_OK;
-  bool good = dw_parse_numbers(text, n, share);
-  for (size_t i = 0; good && i < n; i++) good = share[i] >= 1 && share[i] <= 100, sum += share[i];
-  if (!good || fabs(sum - 100) > 1)
-    return dw_fail(err, DW_USAGE,
-                   "--shares takes %zu percentages with commas that add up to 100, not \"%.60s\".", n, text);
-  for (size_t i = 0; i < n; i++) share[i] /= sum;
-  return DW_OK;
-}
-
 static dw_status set_outline(const cli_args *args, dw_outline *out, dw_error *err) {
   const char *name = cli_value(args, "--outline");
   *out = DW_OUTLINE_SWIMBAIT;
@@ -170,7 +154,7 @@ static dw_status write_picture(const cli_args *args, const dw_shelf *shelf, cons
                                dw_error *err) {
   const char *file = cli_value(args, "--svg");
   dw_bait_picture picture = {.id = "bait"};
-  dw_status status = set_shares(args, blends->n, picture.share, err);
+  dw_status status = cli_shares(args, blends->n, picture.share, err);
   if (status == DW_OK) status = set_outline(args, &picture.outline, err);
   if (status == DW_OK && !file && (cli_has(args, "--shares") || cli_has(args, "--outline")))
     status = dw_fail(err, DW_USAGE, "--outline and --shares belong to a picture; give --svg FILE, too.");

@@ -25,8 +25,9 @@ typedef struct cli_command {
   bool settings; /* it goes by the book's settings: shows or takes volumes, drops or temperatures */
 } cli_command;
 
-extern const cli_command cli_settings;
-extern const cli_command cli_find, cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench, cli_sheet;
+extern const cli_command cli_settings, cli_mold, cli_plan;
+extern const cli_command cli_find, cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench,
+    cli_sheet;
 extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;
 extern const cli_command cli_reading, cli_blend, cli_batch, cli_undo, cli_redo, cli_history;
 
@@ -157,6 +158,9 @@ dw_status cli_slab(const cli_args *args, dw_slab *out, dw_error *err);
 /* The same for what is measured of a cup: a part that is not given is NAN, which dw_keep_pour takes as in
  * the cup's last pour. */
 dw_status cli_slab_given(const cli_args *args, dw_slab *out, dw_error *err);
+
+/* --shares: n percentages that add up to 100, as shares of 1; alike when not given. */
+dw_status cli_shares(const cli_args *args, size_t n, double *share, dw_error *err);
 
 enum { CLI_FOLDER_ROOM = 4200 };
 /* The path of a program or folder, named relative to the folder that this program lies in; false when there

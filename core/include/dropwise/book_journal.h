@@ -37,6 +37,7 @@ void dw_book_set_door(dw_book *book, dw_door door);
   X(LOT, "lot")                                                                                              \
   X(PATTERN, "pattern")                                                                                      \
   X(BOTTLE, "bottle")                                                                                        \
+  X(MOLD, "mold")                                                                                            \
   X(SETTING, "setting")                                                                                      \
   X(BATCH, "batch")                                                                                          \
   X(BENCH, "bench")                                                                                          \

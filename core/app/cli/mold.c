@@ -1,0 +1,162 @@
+#include "app/cli/book.h"
+#include "dropwise/book_molds.h"
+#include "dropwise/report_plan.h"
+
+#include <stdlib.h>
+
+static const cli_option options[] = {
+    {"--cavities", "N", "add: how many baits it gives"},
+    {"--bait-volume", "VOLUME", "add: of one bait, as in 0.3floz, 9ml or, with --density, 9g"},
+    {"--runner-volume", "VOLUME", "add: runner and sprue, filled anew with every fill; default none"},
+    {"--density", "G_PER_ML", "add: of the plastic, where a volume is given by weight"},
+    {"--sprue", "SIDE",
+     "add: where the sprue faces as the mold lies before you: toward, away, left or right; "
+     "default toward"},
+    {"--back", "SIDE", "add: on which side the baits' backs lie, across the sprue; default left, or away"},
+    {NULL, NULL, NULL},
+};
+
+/* ---- what is given ----------------------------------------------------------------------------------------
+ */
+
+static dw_status take_volume(const cli_args *args, const char *name, double *ml, dw_error *err) {
+  double density;
+  const char *text = cli_value(args, name);
+  dw_status status = cli_number(args, "--density", 0.1, 10, 0, &density, err);
+  return status == DW_OK && text ? dw_volume_parse(text, args->style.units, density, ml, err) : status;
+}
+
+static dw_status take_side(const cli_args *args, const char *name, dw_side fallback, dw_side *out,
+                           dw_error *err) {
+  const char *text = cli_value(args, name);
+  *out = fallback;
+  if (!text || dw_side_find(text, out)) return DW_OK;
+  return dw_fail(err, DW_USAGE, "%s takes toward, away, left or right, not \"%.40s\".", name, text);
+}
+
+static dw_status take_mold(const cli_args *args, dw_mold *out, dw_error *err) {
+  double cavities;
+  if (!dw_copy_text(out->name, sizeof out->name, args->word[1]))
+    return dw_fail(err, DW_USAGE, "A mold's name has at most %d bytes.", DW_ID_ROOM - 1);
+  if (!cli_has(args, "--cavities") || !cli_has(args, "--bait-volume"))
+    return dw_fail(err, DW_USAGE, "mold add needs --cavities and --bait-volume.");
+  dw_status status = cli_number(args, "--cavities", 1, DW_MOLD_CAVITIES_MAX, 1, &cavities, err);
+  if (status == DW_OK && cavities != (int)cavities)
+    status = dw_fail(err, DW_USAGE, "--cavities takes a whole number.");
+  if (status == DW_OK) status = take_volume(args, "--bait-volume", &out->bait_ml, err);
+  if (status == DW_OK) status = take_volume(args, "--runner-volume", &out->runner_ml, err);
+  if (status == DW_OK) status = take_side(args, "--sprue", DW_SIDE_TOWARD, &out->sprue, err);
+  if (status != DW_OK) return status;
+  out->cavities = (int)cavities;
+  const bool sideways = out->sprue == DW_SIDE_LEFT || out->sprue == DW_SIDE_RIGHT;
+  return take_side(args, "--back", sideways ? DW_SIDE_AWAY : DW_SIDE_LEFT, &out->back, err);
+}
+
+/* ---- what is said -----------------------------------------------------------------------------------------
+ */
+
+static json_t *mold_json(const dw_mold *mold) {
+  return json_pack("{s:o, s:i, s:o, s:o, s:o, s:s, s:s}", "name", dw_json_text(mold->name), "cavities",
+                   mold->cavities, "bait_ml", dw_json_round(mold->bait_ml, 3), "runner_ml",
+                   dw_json_round(mold->runner_ml, 3), "fill_ml", dw_json_round(dw_mold_fill_ml(mold), 3),
+                   "sprue", dw_side_name(mold->sprue), "back", dw_side_name(mold->back));
+}
+
+static void mold_text(const dw_mold *mold, const dw_style *style, dw_text *out) {
+  dw_text_add(out, "%s: %d cavit%s, a fill takes ", mold->name, mold->cavities,
+              mold->cavities == 1 ? "y" : "ies");
+  dw_text_volume(dw_mold_fill_ml(mold) / DW_ML_PER_FLOZ, style->units, out);
+  dw_text_add(out, "; sprue %s, backs %s\n", dw_side_name(mold->sprue), dw_side_name(mold->back));
+}
+
+static dw_status say_mold(const cli_args *args, const dw_mold *mold, dw_error *err) {
+  static const char *const layers[] = {"back", "belly"};
+  dw_text text = {0};
+  mold_text(mold, &args->style, &text);
+  dw_text_mold(mold, layers, 2, &text);
+  return cli_say(args, mold_json(mold), &text, err);
+}
+
+/* ---- the verbs --------------------------------------------------------------------------------------------
+ */
+
+static dw_status run_add(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_mold mold = {0};
+  dw_status status = take_mold(args, &mold, err);
+  if (status == DW_OK) status = dw_mold_check(&mold, err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_book_mold_set(book, &mold, err);
+  status = cli_book_keep(args, "The mold was kept", book, status, err);
+  return status == DW_OK ? say_mold(args, &mold, err) : status;
+}
+
+static dw_status run_list(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_mold *list = NULL;
+  size_t n = 0;
+  dw_text text = {0};
+  json_t *array = json_array();
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_book_mold_list(book, &list, &n, err);
+  for (size_t i = 0; i < n; i++) {
+    array = dw_json_and(array, mold_json(&list[i]));
+    mold_text(&list[i], &args->style, &text);
+  }
+  if (n == 0) dw_text_add(&text, "The book holds no mold yet; dropwise mold add makes one.\n");
+  free(list);
+  status = cli_book_done(book, status, err);
+  if (status == DW_OK) return cli_say(args, json_pack("{s:o}", "molds", array), &text, err);
+  json_decref(array);
+  dw_text_free(&text);
+  return status;
+}
+
+static dw_status run_show(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_mold mold;
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_book_mold_find(book, args->word[1], &mold, err);
+  status = cli_book_done(book, status, err);
+  return status == DW_OK ? say_mold(args, &mold, err) : status;
+}
+
+static dw_status run_remove(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_text text = {0};
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = dw_book_mold_remove(book, args->word[1], err);
+  status = cli_book_keep(args, "The mold was removed", book, status, err);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Removed %s.\n", args->word[1]);
+  return cli_say(args, json_pack("{s:o}", "removed", dw_json_text(args->word[1])), &text, err);
+}
+
+static const cli_verb verbs[] = {
+    {"add", "NAME --cavities N --bait-volume V [--runner-volume V] [--sprue SIDE] [--back SIDE]", 1, 1,
+     run_add},
+    {"list", "", 0, 0, run_list},
+    {"show", "NAME", 1, 1, run_show},
+    {"remove", "NAME", 1, 1, run_remove},
+    {NULL, NULL, 0, 0, NULL},
+};
+
+static dw_status run(const cli_args *args, dw_error *err) {
+  return cli_verb_run(args, verbs, err);
+}
+
+const cli_command cli_mold = {
+    .name = "mold",
+    .summary = "what a mold takes, and how it stands",
+    .usage = "add NAME --cavities N --bait-volume V [--runner-volume V] [--sprue SIDE] [--back SIDE] | list "
+             "| show "
+             "NAME | remove NAME",
+    .about = "Adding a mold that is there already puts the new values to it. From how it stands follows "
+             "which cup goes\n"
+             "into which chamber, so that the back ends up on the back; show draws it.",
+    .example =
+        "dropwise mold add craw --cavities 4 --bait-volume 9ml --runner-volume 6ml --sprue away --back left",
+    .options = options,
+    .run = run,
+    .settings = true,
+};
