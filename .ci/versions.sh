@@ -36,6 +36,7 @@ library libmicrohttpd libmicrohttpd 0.9.75
 library LAPACKE lapacke 3.11
 library nettle nettle 3.8
 library libqrencode libqrencode 4.1
+library libheif libheif 1.15
 case " $* " in *" test "*) ;; *) exit 0 ;; esac
 need clang 14 "$(said clang --version)"
 need cmocka 1.1.5 "$(pkg-config --modversion cmocka 2>/dev/null)"
