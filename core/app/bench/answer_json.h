@@ -14,8 +14,8 @@ json_t *dw__parsed(const char *text); /* JSON from the book; null when it is non
 json_t *dw__additions_drops_json(const dw_book_addition *list, size_t n);
 /* [{when, bottle, drops, lot} or {when, clear_floz}], in order. */
 json_t *dw__additions_json(const dw_book_addition *list, size_t n);
-/* WORK: the bench with its cups as the batch has them, and what undo and redo would take.  In a transaction.
- */
-dw_status dw__on_bench_json(dw_book *book, const dw_book_bench *row, json_t **out, dw_error *err);
+/* WORK: the bench with its cups as the batch has them, and what undo and redo would take. In a transaction.
+ * Errors DW_NOT_FOUND no such bench */
+dw_status dw__work_json(dw_book *book, int64_t id, json_t **out, dw_error *err);
 
 #endif

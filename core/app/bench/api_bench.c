@@ -21,17 +21,10 @@ static dw_status lay(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error 
                              DW_CUP_CAPACITY_DEFAULT_FLOZ, slab, id, err);
 }
 
-static dw_status work_json(dw_book *book, int64_t id, json_t **out, dw_error *err) {
-  dw_book_bench row = {0};
-  dw_status status = dw_book_bench_get(book, id, &row, err);
-  if (status == DW_OK) status = dw__on_bench_json(book, &row, out, err);
-  dw_book_bench_free(&row);
-  return status;
-}
-
 static dw_status read_work(dw__exchange *x, int64_t id, dw_error *err) {
   dw_status status = dw__book_begin_reading(x->bench, err);
-  return status == DW_OK ? dw__book_end(x->bench, work_json(x->bench->book, id, &x->json, err), err) : status;
+  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench->book, id, &x->json, err), err)
+                         : status;
 }
 
 dw_status dw__work_post(dw__exchange *x, dw_error *err) {
@@ -139,7 +132,7 @@ static dw_status answer_step(dw__exchange *x, int64_t work, const dw_entry *entr
   json_t *now = NULL;
   dw_status status = dw__book_begin_reading(x->bench, err);
   if (status != DW_OK) return status;
-  status = work ? work_json(x->bench->book, work, &now, err) : DW_NOT_FOUND;
+  status = work ? dw__work_json(x->bench->book, work, &now, err) : DW_NOT_FOUND;
   status = dw__book_end(x->bench, status == DW_NOT_FOUND ? DW_OK : status, err);
   if (status != DW_OK) return status;
   x->json = json_pack("{s:s, s:s, s:o}", "kind", dw_entry_kind_name(entry->kind), "words", entry->words,

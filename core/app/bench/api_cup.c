@@ -249,16 +249,10 @@ dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
 /* ---- done -------------------------------------------------------------------------------------------------
  */
 
-static dw_status check_poured(dw_book *book, const dw__on_bench *on, dw_error *err) {
-  dw_reading_kept *list = NULL;
-  size_t n = 0;
-  dw_book_cup cup;
-  for (size_t i = 0; i < on->pattern.n; i++)
-    if (dw_book_cup_find(book, on->row.batch, on->pattern.layer[i].id, &cup, NULL) == DW_OK && cup.additions)
-      return DW_OK;
-  dw_status status = dw_reading_list(book, on->row.batch, &list, &n, err);
-  free(list);
-  if (status != DW_OK || n > 0) return status;
+static dw_status check_poured(dw_book *book, int64_t batch, dw_error *err) {
+  bool empty;
+  dw_status status = dw_batch_empty(book, batch, &empty, err);
+  if (status != DW_OK || !empty) return status;
   return dw_fail(err, DW_BAD_INPUT, "No cup holds a drop yet: there is no batch to finish.");
 }
 
@@ -270,7 +264,7 @@ static dw_status finish(dw__exchange *x, const dw__on_bench *on, dw_error *err) 
   dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK && good && !json_is_boolean(good))
     status = dw_fail(err, DW_USAGE, "\"good\" must be true or false.");
-  if (status == DW_OK) status = check_poured(book, on, err);
+  if (status == DW_OK) status = check_poured(book, on->row.batch, err);
   if (status == DW_OK && good) status = dw_batch_set_good(book, on->row.batch, json_is_true(good), err);
   if (status == DW_OK && note && *note) status = dw_batch_set_note(book, on->row.batch, note, err);
   if (status == DW_OK) status = dw_book_bench_next(book, on->row.id, err);

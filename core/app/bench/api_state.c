@@ -39,14 +39,6 @@ static dw_status patterns_json(dw_book *book, json_t *root, dw_error *err) {
   return status;
 }
 
-static dw_status newest_json(dw_book *book, int64_t id, json_t **out, dw_error *err) {
-  dw_book_bench row = {0};
-  dw_status status = dw_book_bench_get(book, id, &row, err);
-  if (status == DW_OK) status = dw__on_bench_json(book, &row, out, err);
-  dw_book_bench_free(&row);
-  return status;
-}
-
 static dw_status works_json(dw_book *book, json_t *root, dw_error *err) {
   dw_book_bench *list = NULL;
   size_t n = 0;
@@ -56,7 +48,7 @@ static dw_status works_json(dw_book *book, json_t *root, dw_error *err) {
     out =
         dw_json_and(out, json_pack("{s:I, s:s, s:s, s:s}", "id", (json_int_t)list[i].id, "name", list[i].name,
                                    "pattern", list[i].pattern_name, "updated", list[i].updated));
-  if (status == DW_OK && n > 0) status = newest_json(book, list[0].id, &newest, err);
+  if (status == DW_OK && n > 0) status = dw__work_json(book, list[0].id, &newest, err);
   bool whole = json_object_set_new(root, "works", out) == 0 &&
                json_object_set_new(root, "work", newest ? newest : json_null()) == 0;
   if (!whole && status == DW_OK) status = dw_fail_memory(err, "the work");

@@ -82,14 +82,10 @@ static dw_status check_seen(const dw__exchange *x, dw__saw saw, const dw_book_be
 
 /* As it is now, whatever the request wanted: with 409. */
 static void answer_conflict(dw__exchange *x, int64_t id) {
-  dw_book_bench row = {0};
   json_t *work = NULL;
   if (dw__book_begin_reading(x->bench, NULL) != DW_OK) return;
-  dw_status status = dw_book_bench_get(x->bench->book, id, &row, NULL);
-  if (status == DW_OK) status = dw__on_bench_json(x->bench->book, &row, &work, NULL);
-  status = dw__book_end(x->bench, status, NULL);
-  dw_book_bench_free(&row);
-  if (status != DW_OK) return;
+  dw_status status = dw__work_json(x->bench->book, id, &work, NULL);
+  if (dw__book_end(x->bench, status, NULL) != DW_OK) return;
   x->status = MHD_HTTP_CONFLICT;
   x->json = work;
 }
@@ -105,14 +101,6 @@ dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw
   return status == DW_OK ? DW_OK : dw__on_bench_end(x, out, status, err);
 }
 
-static dw_status answer_now(dw__exchange *x, int64_t id, dw_error *err) {
-  dw_book_bench now = {0};
-  dw_status status = dw_book_bench_get(x->bench->book, id, &now, err);
-  if (status == DW_OK) status = dw__on_bench_json(x->bench->book, &now, &x->json, err);
-  dw_book_bench_free(&now);
-  return status;
-}
-
 /* WORK is made behind the commit: what an undo would take is the entry that the commit wrote. */
 dw_status dw__on_bench_end(dw__exchange *x, dw__on_bench *on, dw_status status, dw_error *err) {
   int64_t id = dw__id(x, 0);
@@ -121,5 +109,6 @@ dw_status dw__on_bench_end(dw__exchange *x, dw__on_bench *on, dw_status status, 
   if (status == DW_REFUSED) answer_conflict(x, id);
   if (status != DW_OK) return status;
   status = dw__book_begin_reading(x->bench, err);
-  return status == DW_OK ? dw__book_end(x->bench, answer_now(x, id, err), err) : status;
+  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench->book, id, &x->json, err), err)
+                         : status;
 }

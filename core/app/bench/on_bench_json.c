@@ -151,7 +151,7 @@ static json_t *batch_name_json(dw_book *book, int64_t id) {
   return id && dw_batch_get(book, id, &batch, NULL) == DW_OK ? json_string(batch.name) : json_null();
 }
 
-dw_status dw__on_bench_json(dw_book *book, const dw_book_bench *row, json_t **out, dw_error *err) {
+static dw_status row_json(dw_book *book, const dw_book_bench *row, json_t **out, dw_error *err) {
   dw__on_bench on = {.row = *row}; /* borrowed */
   int64_t tick = 0;
   char seen[DW__SEEN_ROOM], cups_seen[DW__SEEN_ROOM];
@@ -176,5 +176,13 @@ dw_status dw__on_bench_json(dw_book *book, const dw_book_bench *row, json_t **ou
   json_decref(cups);
   json_decref(undo);
   json_decref(redo);
+  return status;
+}
+
+dw_status dw__work_json(dw_book *book, int64_t id, json_t **out, dw_error *err) {
+  dw_book_bench row = {0};
+  dw_status status = dw_book_bench_get(book, id, &row, err);
+  if (status == DW_OK) status = row_json(book, &row, out, err);
+  dw_book_bench_free(&row);
   return status;
 }
