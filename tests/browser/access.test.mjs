@@ -4,7 +4,8 @@ import {createRequire} from 'node:module';
 import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
-import {aimForPhoto, pourIt, settledReadings, trySample, viewIs} from './hands.mjs';
+import {aimForPhoto, pourIt, trySample, viewIs} from './hands.mjs';
+import {settledReadings} from './marking-hands.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const ANSWERS = {

@@ -3,18 +3,8 @@ import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
-import {
-  aimForPhoto,
-  choosePhoto,
-  cupHolds,
-  makePattern,
-  markCrawfish,
-  onScreen,
-  pourIt,
-  savedMarks,
-  settledReadings,
-  viewIs,
-} from './hands.mjs';
+import {aimForPhoto, cupHolds, makePattern, pourIt, viewIs} from './hands.mjs';
+import {choosePhoto, markCrawfish, onScreen, savedMarks, settledReadings} from './marking-hands.mjs';
 
 const here = onBench({expect: [422]}); // a photo that is none
 

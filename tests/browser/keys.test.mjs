@@ -2,7 +2,8 @@
 import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
-import {CRAWFISH, onScreen, savedMarks, settledReadings, viewIs} from './hands.mjs';
+import {viewIs} from './hands.mjs';
+import {CRAWFISH, onScreen, savedMarks, settledReadings} from './marking-hands.mjs';
 
 const here = onBench({expect: [422]}); // a card not yet in its place
 

@@ -2,7 +2,8 @@
 import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
-import {aimForPhoto, choosePhoto, CRAWFISH, makePattern, markCrawfish, onScreen, viewIs} from './hands.mjs';
+import {aimForPhoto, makePattern, viewIs} from './hands.mjs';
+import {choosePhoto, CRAWFISH, markCrawfish, onScreen} from './marking-hands.mjs';
 
 const here = onBench({phone: true, expect: [422]});
 

@@ -2,7 +2,8 @@
 import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, openPage, shot, startBench} from './bench.mjs';
-import {aimForPhoto, cupHolds, pourIt, settledReadings, trySample} from './hands.mjs';
+import {aimForPhoto, cupHolds, pourIt, trySample} from './hands.mjs';
+import {settledReadings} from './marking-hands.mjs';
 
 const EXPECT = [409]; // a change on an old state
 const here = onBench({expect: EXPECT});

@@ -2,8 +2,7 @@
 import {adviceFor, waitsForAdvice} from './advice.js';
 import {cupOf, layerOf, pattern, state, units} from './state.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
-import {layerName, unmarked} from './marks.js';
-import {CORNER_NAMES} from '../photo/overlay.js';
+import {markStep} from './mark-step.js';
 import {addText} from '../lib/words.js';
 
 /** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'targets'|'measured'|'cups'|'finish', label?: string}} Step */
@@ -22,25 +21,6 @@ export const inCups = () =>
 export function bestAdvice(name) {
   const best = adviceFor(cupOf(name))?.advice?.[0];
   return best && addText(best, units()) ? best : null;
-}
-
-function markStep(id) {
-  if (id === 'card') {
-    const i = state.corners.length;
-    const which = i === 0 ? 'Mark the card: tap the middle of the patch at its' : 'Now the';
-    return {
-      text: `${which} ${CORNER_NAMES[i]}.`,
-      more: i === 0 ? 'Hold and slide to see it enlarged.' : '',
-      act: 'place',
-      label: 'Place all four',
-    };
-  }
-  if (id === 'gray') return {text: 'Mark the gray patch: drag across it.', act: 'place', label: 'Place one'};
-  return {
-    text: `Mark the ${layerName(id)}: drag across it, clear of edges and gloss.`,
-    act: 'place',
-    label: 'Place one',
-  };
 }
 
 function cupStep() {
@@ -92,15 +72,8 @@ export function nextStep() {
       label: 'Take a photo',
     };
   }
-  const left =
-    state.selected && (state.redraw || unmarked().includes(state.selected)) ? state.selected : unmarked()[0];
-  if (left) return markStep(left);
-  if (state.light.error)
-    return {
-      text: 'The card does not fit yet. Move its corners until the squares lie inside the patches.',
-      act: 'card',
-      label: 'Show the card',
-    };
+  const marking = markStep();
+  if (marking) return marking;
   const layers = pattern()?.layers ?? [];
   if (layers.some((l) => !l.target))
     return {

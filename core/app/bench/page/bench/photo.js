@@ -1,7 +1,8 @@
 /** Photos: chosen, dropped, taken or a sample; shown at once, then as the server has them. */
-import {ApiError, ask, get, post} from '../lib/api.js';
+import {ApiError, get, post} from '../lib/api.js';
 import {change, listen, state, tellNote} from './state.js';
 import {layPhoto} from './work.js';
+import {refusal, sendPhoto} from './upload.js';
 import {parseShape, scaled, shapeText} from '../lib/shape.js';
 
 const PREVIEW = 1600;
@@ -61,27 +62,6 @@ export function marksFor(marks, from, to) {
     };
   if (marks.gray) out.gray = {...marks.gray, shape: shape(marks.gray.shape)};
   return out;
-}
-
-const TYPES = ['image/jpeg', 'image/png', 'image/heic', 'image/heif'];
-const LARGEST = 64 * 1024 * 1024;
-
-/** Not every system knows a HEIC file's type. */
-const typeOf = (file) => file.type || (/\.hei[cf]$/i.test(file.name) ? 'image/heic' : '');
-
-function refusal(file) {
-  if (!TYPES.includes(typeOf(file)))
-    return `${file.name || 'This file'} is no JPEG, PNG or HEIC photo. Choose another, or let the phone save as JPEG.`;
-  if (file.size > LARGEST)
-    return `${file.name} has ${Math.round(file.size / 1e6)} MB; the bench takes photos up to 64 MB.`;
-  return '';
-}
-
-/** Sends a photo. Answers what the server says of it, or null with the reason in `photoError`. @param {File} file */
-export async function sendPhoto(file) {
-  const why = refusal(file);
-  if (why) throw new ApiError(415, why);
-  return ask('POST', '/api/photos', {file});
 }
 
 /** A photo for the work on the bench. @param {File} file */

@@ -24,6 +24,7 @@ export const state = {
   photo: null,
   photoBusy: false,
   photoError: '',
+  /* ---- marking */
   /** As drawn; the server has them a moment later. @type {Marks} */
   marks: {layers: []},
   marksReused: false,
@@ -39,6 +40,7 @@ export const state = {
   light: {key: '', grid: null, light: null, error: ''},
   /** By layer. @type {Object<string, Reading>} */
   readings: {},
+  /* ---- the cups and their advice */
   /** By layer, as the server advises. @type {Object<string, Object>} */
   advice: {},
   adviceNotes: [],

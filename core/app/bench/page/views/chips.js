@@ -6,7 +6,8 @@ import {parseShape, shapeText} from '../lib/shape.js';
 import {ApiError, post} from '../lib/api.js';
 import {change, state} from '../bench/state.js';
 import {fitChips} from '../bench/patterns.js';
-import {photoFromServer, sendPhoto} from '../bench/photo.js';
+import {photoFromServer} from '../bench/photo.js';
+import {sendPhoto} from '../bench/upload.js';
 import {cornersOf} from '../bench/marks.js';
 import {CORNER_NAMES} from '../photo/overlay.js';
 import {Stage} from '../photo/stage.js';
@@ -331,7 +332,7 @@ export function chipsView() {
       photo
         ? h(
             'div',
-            {class: 'bench even'},
+            {class: 'chips-bench'},
             h('div', {}, stage.node, h('div', {class: 'under'}, stage.zoom), note(lightError, 'bad')),
             h(
               'div',

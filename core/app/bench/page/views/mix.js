@@ -3,7 +3,6 @@ import {h} from '../lib/dom.js';
 import {capital} from '../lib/words.js';
 import {state} from '../bench/state.js';
 import {nextStep} from '../bench/next-step.js';
-import {select} from '../bench/marks.js';
 import {finish, readIntoCups} from '../bench/work.js';
 import {targetsFromPhoto} from '../bench/patterns.js';
 import {usePhoto} from '../bench/photo.js';
@@ -11,22 +10,12 @@ import {baitSection} from './bait.js';
 import {cupsSection} from './cups.js';
 import {photoInput} from './photo-input.js';
 import {photoSection} from './photo-panel.js';
-import {placeInMiddle} from './the-stage.js';
-import {button, field, formValues} from './parts.js';
+import {MARKING_ACTS} from './marking-acts.js';
+import {button, field, formValues, goTo} from './parts.js';
 import {welcome} from './chooser.js';
 
-function goTo(id) {
-  const node = document.getElementById(id);
-  node?.scrollIntoView({block: 'start'});
-  node?.focus({preventScroll: true});
-}
-
 const ACTS = {
-  place: placeInMiddle,
-  card: () => {
-    select('card');
-    goTo('photo-title');
-  },
+  ...MARKING_ACTS,
   targets: () =>
     targetsFromPhoto(
       state.work.pattern,

@@ -37,3 +37,10 @@ export function formValues(event) {
 
 /** A question before something is lost. */
 export const sure = (text) => window.confirm(text);
+
+/** Brings a heading into view, and the focus to it. @param {string} id */
+export function goTo(id) {
+  const node = document.getElementById(id);
+  node?.scrollIntoView({block: 'start'});
+  node?.focus({preventScroll: true});
+}
