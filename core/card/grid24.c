@@ -2,8 +2,8 @@
  *
  * The chart: C. S. McCamy, H. Marcus, J. G. Davidson, "A color-rendition chart", J. Appl. Photogr. Eng. 2
  * (1976) 95. The values: the maker's published CIELAB (D50, 2 degree) averages for charts made before and
- * since November 2014, typed in from memory. The earlier ones lie within CIEDE2000 4.1 (mean 1.6) of the sRGB
- * values published for the chart, and within 2.0 (mean 0.8) of the later ones
+ * since November 2014. The earlier ones are held to the edition that Debian's argyll-ref carries, to its last
+ * digit; the later ones are from memory, and lie within CIEDE2000 2.0 (mean 0.8) of the earlier ones
  * (tests/card/test_card.c). */
 #include "dropwise/card.h"
 
@@ -19,7 +19,7 @@
 /* In the chart's own order, row by row from the dark brown corner, three patches a line. */
 /* clang-format off */
 #define EARLIER \
-  {37.986, 13.555, 14.059}, {65.711, 18.130, 17.810}, {49.927, -4.880, -21.905}, \
+  {37.986, 13.555, 14.059}, {65.711, 18.130, 17.810}, {49.927, -4.880, -21.925}, \
   {43.139, -13.095, 21.905}, {55.112, 8.844, -25.399}, {70.719, -33.397, -0.199}, \
   {62.661, 36.067, 57.096}, {40.020, 10.410, -45.964}, {51.124, 48.239, 16.248}, \
   {30.325, 22.976, -21.587}, {72.532, -23.709, 57.255}, {71.941, 19.363, 67.857}, \
