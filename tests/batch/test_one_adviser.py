@@ -34,11 +34,16 @@ def poured(batch, drops, lab, *more, layer="back"):
     return cup(drops, "--batch", batch, "--measured", lab, *more, layer=layer)
 
 
+def another(*words):
+    """A batch beside those that there are."""
+    return poured(*words, "--new")
+
+
 def target(lab, layer="back"):
     return ("target", "set", P, layer, "--lab", lab)
 
 
-GOOD_BATCHES = [poured(i, GOOD, lab, "--good") for i, lab in enumerate(("32.2,4.8,8.5", "31.9,5,8.8", "32.1,4.9,8.6"), 1)]
+GOOD_BATCHES = [another(i, GOOD, lab, "--good") for i, lab in enumerate(("32.2,4.8,8.5", "31.9,5,8.8", "32.1,4.9,8.6"), 1)]
 OVER_BROWNED = poured("1", "orange=20;brown=30", "30,9,11")
 OUT_OF_REACH = target("60,70,-40")
 
@@ -67,7 +72,7 @@ CORRECT = {
     "a reading set aside": ([poured("1", "brown=12;orange=4", "40,10,16"), gave("90,0,0")], "1"),
     "a thin slab over white": ([cup("brown=12;orange=4", "--batch", "1"),
                                 gave("52,18,28", "--thickness", "4", "--over", "white")], "1"),
-    "good batches before": ([*GOOD_BATCHES, poured("4", "brown=12;orange=4", "40,10,16")], "4"),
+    "good batches before": ([*GOOD_BATCHES, another("4", "brown=12;orange=4", "40,10,16")], "4"),
     "see-through wanted": ([("pattern", "see-through", P, "belly", "0.6"),
                             poured("1", "white=10;yellow=4", "72,3,22", layer="belly")], "1"),
     "two fl oz": ([poured("1", "brown=6;orange=2", "40,10,16", "--volume", "2")], "1"),
@@ -88,11 +93,11 @@ NEXT = {
     "after good batches": (GOOD_BATCHES, None),
     "after good batches, 2 fl oz": (GOOD_BATCHES, 2),
     "after good batches, 8 fl oz": (GOOD_BATCHES, 8),
-    "good, then other drops went wrong": ([*GOOD_BATCHES, poured("4", "brown=12;orange=4", "40,10,16")], None),
-    "good, then the same drops went wrong": ([*GOOD_BATCHES, poured("4", GOOD, "38,8,14")], None),
-    "good, then the same drops went wrong, 8 fl oz": ([*GOOD_BATCHES, poured("4", GOOD, "38,8,14")], 8),
+    "good, then other drops went wrong": ([*GOOD_BATCHES, another("4", "brown=12;orange=4", "40,10,16")], None),
+    "good, then the same drops went wrong": ([*GOOD_BATCHES, another("4", GOOD, "38,8,14")], None),
+    "good, then the same drops went wrong, 8 fl oz": ([*GOOD_BATCHES, another("4", GOOD, "38,8,14")], 8),
     "a new lot since the good batches": ([*GOOD_BATCHES, ("bottle", "lot", "brown", "B7"),
-                                          poured("4", "brown=20;orange=2", "38,8,14")], None),
+                                          another("4", "brown=20;orange=2", "38,8,14")], None),
     "another target since the good batches": ([*GOOD_BATCHES, target("36,8,12")], None),
     "a bottle of the good batches gone": ([*GOOD_BATCHES, ("bottle", "remove", "orange")], None),
     "good by force": ([poured("1", "brown=12;orange=4", "40,10,16", "--good", "--force")], None),
@@ -237,7 +242,7 @@ class Order(OneAdviser):
                 self.assertEqual({name: 2 * n for name, n in drops.items()}, double[layer][0])
 
     def test_a_new_color_speaks_against_the_good_cup(self):
-        doors = self.next([*GOOD_BATCHES, poured("4", GOOD, "38,8,14")], None)
+        doors = self.next([*GOOD_BATCHES, another("4", GOOD, "38,8,14")], None)
         self.assertNotEqual(doors["advise"]["back"][0], {"brown": 25, "orange": 1})
 
     def test_the_table_is_long_enough(self):

@@ -2,6 +2,7 @@
 import json
 import os
 import pathlib
+import pty
 import re
 import shutil
 import sqlite3
@@ -231,10 +232,10 @@ class NextCup(Shop):
         shades = ("48,26.5,27.2", "48.4,26.1,27.5", "47.8,26.9,27", "48.2,26.3,26.8", "48.1,26.6,27.4", "47.7,26.2,27.2",
                   "48.3,26.7,27.1")
         for i, lab in enumerate(shades):
-            self.ok("pour", "one", "--batch", i + 1, "--cup", self.GOOD, "--measured", lab, "--good")
+            self.ok("pour", "one", "--batch", i + 1, "--new", "--cup", self.GOOD, "--measured", lab, "--good")
 
     def test_after_one_off(self):
-        self.ok("pour", "one", "--batch", "8", "--cup", "orange=20;white=1;yellow=2", "--measured", "52,21,24")
+        self.ok("pour", "one", "--batch", "8", "--new", "--cup", "orange=20;white=1;yellow=2", "--measured", "52,21,24")
         text = self.ok("drift", "one", "--advise")
         self.assertRegex(text, r"\nMind: hot plastisol burns[^\n]*\n$")
         self.assertNotIn("Mind:", self.ok("drift", "one"))
@@ -248,13 +249,13 @@ class NextCup(Shop):
         self.assertLess(self.ok("advise", "--pattern", "one").index("Last good batch"), 20)
 
     def test_corrected_when_the_same_drops_give_another_color(self):
-        self.ok("pour", "one", "--batch", "8", "--cup", self.GOOD, "--measured", "52,21,24")
+        self.ok("pour", "one", "--batch", "8", "--new", "--cup", self.GOOD, "--measured", "52,21,24")
         got = self.json("drift", "one", "--advise")["layers"][0]["next"]
         self.assertEqual(got["last_good"]["recipe"], self.GOOD)
         self.assertNotEqual(got["recipe"], self.GOOD)
 
     def test_a_bad_batch_is_not_good(self):
-        got = self.json("pour", "one", "--batch", "8", "--cup", self.GOOD, "--measured", "60,20,20", "--good")
+        got = self.json("pour", "one", "--batch", "8", "--new", "--cup", self.GOOD, "--measured", "60,20,20", "--good")
         self.assertFalse(got["good"])
         self.assertIn("Not marked good", got["warning"])
         self.assertTrue(self.json("pour", "one", "--batch", "8", "--good", "--force")["good"])
@@ -278,7 +279,7 @@ class NextCup(Shop):
 
     def test_sheet(self):
         html = self.folder / "sheet.html"
-        self.ok("pour", "one", "--batch", "8", "--cup", self.GOOD, "--measured", "48,26,27")
+        self.ok("pour", "one", "--batch", "8", "--new", "--cup", self.GOOD, "--measured", "48,26,27")
         self.ok("sheet", "one", "--html", html)
         self.assertIn("Batch 8, poured ", html.read_text())
         self.assertIn("Measured ", html.read_text())
@@ -538,7 +539,7 @@ class Pour(Shop):
         self.crawfish()
         advice = []
         for times in (1, 4):
-            got = self.json("pour", "creek crawfish", "--batch", times, "--layer", "back", "--volume", 4 * times, "--cup",
+            got = self.json("pour", "creek crawfish", "--batch", times, "--new", "--layer", "back", "--volume", 4 * times, "--cup",
                             f"orange={12 * times};brown={8 * times};black={times}", "--measured", "36.5,12,14")
             advice.append(got["layers"][0])
         self.assertTrue(all(a["go_on"] for a in advice), advice)
@@ -555,7 +556,7 @@ class Pour(Shop):
         self.assertLess(new["predicted_de00"], got["then_de00"])
         self.assertGreater(new["add_clear_floz"], 0)
         self.assertIn("clear base", new["words"])
-        self.assertIn("Or: Start a new cup with ", self.ok(*words, "--batch", "b"))
+        self.assertIn("Or: Start a new cup with ", self.ok(*words, "--batch", "b", "--new"))
 
     def test_metric(self):
         self.crawfish()
@@ -586,6 +587,79 @@ class Pour(Shop):
         self.assertEqual(self.json("pattern", "show", "creek crawfish")["batches"], 0)
         self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "brown=2")
         self.refused(2, "already", "pour", "creek crawfish", "--batch", "1", "--layer", "back", "--cup", "brown=2")
+
+
+
+class NameOfABatch(Shop):
+    """A name that no batch has begins one only where that was said: a slip would else split a batch in two."""
+
+    def setUp(self):
+        super().setUp()
+        self.crawfish()
+        for name in ("spring", "7", "june"):
+            self.ok(*self.pour(name, "--new", "--cup", "brown=20"))
+
+    @staticmethod
+    def pour(name, *words):
+        return ("pour", "creek crawfish", "--batch", name, "--layer", "back", *words)
+
+    def names(self):
+        return [b["batch"] for b in self.json("batch", "list", "creek crawfish")["batches"]]
+
+    def at_a_terminal(self, answer, *words):
+        ours, theirs = pty.openpty()
+        os.write(ours, answer)
+        done = subprocess.run([PROGRAM, *words, "--book", self.book], stdin=theirs, capture_output=True, text=True, timeout=60)
+        os.close(ours)
+        os.close(theirs)
+        return done
+
+    def test_the_first_needs_no_word(self):
+        self.ok("pattern", "add", "frog", "--layer", "flank")
+        self.assertEqual(self.json("pour", "frog", "--batch", "may", "--cup", "brown=2")["batch"], "may")
+
+    def test_a_slip_is_refused_and_nothing_kept(self):
+        doors = [self.pour("spirng", "--measured", "33,8,10"), self.pour("spirng", "--note", "x"),
+                 ("pour", "creek crawfish", "--batch", "spirng", "--advised"),
+                 ("pour", "creek crawfish", "--batch", "spirng", "--photo", SAMPLES / "crawfish-1.jpg", "--marks",
+                  SAMPLES / "crawfish-1.marks.json"),
+                 ("batch", "correct", "creek crawfish", "7", "--layer", "back", "--to-batch", "spirng"),
+                 ("reading", "correct", "creek crawfish", "1", "--to-batch", "spirng")]
+        before = self.ok("book", "export")
+        for words in doors:
+            self.refused(2, '"creek crawfish" has no batch "spirng" yet (nearest: spring, ', *words)
+            self.refused(2, "or --new to begin it.", *words)
+        self.assertEqual(self.ok("book", "export"), before)
+
+    def test_three_of_many_are_named(self):
+        self.ok(*self.pour("jun", "--new", "--note", "x"))
+        self.refused(2, "(nearest: jun, june, 7 and 1 more)", *self.pour("juh", "--note", "x"))
+
+    def test_new_is_new(self):
+        self.refused(2, "already; leave out --new", *self.pour("spring", "--new", "--note", "x"))
+        self.ok(*self.pour("autumn", "--new", "--note", "x"))
+        self.assertEqual(self.names(), ["spring", "7", "june", "autumn"])
+        got = self.json("pour", "creek crawfish", "--new", "--layer", "back", "--measured", "33,8,10")
+        self.assertEqual(got["batch"], "8")
+
+    def test_no_name_is_as_ever(self):
+        self.assertEqual(self.json("pour", "creek crawfish", "--layer", "back", "--measured", "33,8,10")["batch"], "june")
+        self.assertEqual(self.json("pour", "creek crawfish", "--layer", "back", "--cup", "brown=3")["batch"], "8")
+
+    def test_the_day_names_it(self):
+        self.ok("pattern", "add", "frog", "--layer", "flank")
+        self.ok("pour", "frog", "--batch", "may", "--cup", "brown=2")
+        day = self.json("batch", "show", "frog", "may")["poured"][:10]
+        self.assertEqual(self.json("pour", "frog", "--batch", day, "--add", "brown=1")["batch"], "may")
+
+    def test_asked_at_a_terminal(self):
+        no = self.at_a_terminal(b"n\n", *self.pour("autumn", "--note", "x"))
+        self.assertEqual((no.returncode, no.stdout), (2, ""))
+        self.assertIn("Begin it? [y/N]", no.stderr)
+        self.assertIn("nothing was kept", no.stderr)
+        self.assertNotIn("autumn", self.names())
+        self.assertEqual(self.at_a_terminal(b"yes\n", *self.pour("autumn", "--note", "x")).returncode, 0)
+        self.assertIn("autumn", self.names())
 
 
 class Read(Shop):
@@ -647,7 +721,7 @@ class Read(Shop):
         by_day = ("--pattern", "creek crawfish", "--batch", "2026-05-01")
         got = self.json("read", self.ONE, "--marks", self.MARKS_ONE, *by_day)
         self.assertEqual(got["kept"]["batch"], "may-1")
-        self.ok("pour", "creek crawfish", "--batch", "second", "--note", "same day")
+        self.ok("pour", "creek crawfish", "--batch", "second", "--new", "--note", "same day")
         with sqlite3.connect(self.book) as db:
             db.execute("UPDATE batch SET poured = '2026-05-01T16:00:00Z' WHERE name = 'second'")
         db.close()
@@ -660,7 +734,7 @@ class Read(Shop):
         self.ok("pattern", "add", "creek crawfish", "--layer", "back", "--layer", "belly")
         self.refused(2, "no batch yet", *one, *self.INTO)
         for i in range(8):
-            self.ok("pour", "creek crawfish", "--batch", f"b{i}", "--note", "x")
+            self.ok("pour", "creek crawfish", "--batch", f"b{i}", "--new", "--note", "x")
         self.refused(2, 'no batch "may-1"; it has b7, b6, b5, b4, b3, b2 and 2 older ones', *one, *self.INTO)
         self.refused(2, "no pattern", *one, "--pattern", "frog", "--batch", "b1")
         self.refused(2, "both --pattern and --batch", *one, "--batch", "b1")
@@ -683,7 +757,7 @@ class Drift(Shop):
     def pours(self, n, lab=lambda i: f"{33 + [0, .4, -.3, .2, -.4, .1][i % 6]},{8 + [.2, -.2, .1][i % 3]},10",
               good=True, **more):
         for i in range(n):
-            words = ["pour", "creek crawfish", "--batch", f"{more.get('name', 'g')}{i}", "--layer", "back", "--cup",
+            words = ["pour", "creek crawfish", "--batch", f"{more.get('name', 'g')}{i}", "--new", "--layer", "back", "--cup",
                      "orange=12;brown=14;black=2", "--measured", lab(i)] + (["--good"] if good else [])
             for option in ("temperature", "blend"):
                 if option in more:
@@ -768,7 +842,7 @@ class Drift(Shop):
         self.crawfish()
         for i in range(10):
             spread = [2, 9, 4, 7, 1, 10, 3, 8, 5, 6][i]
-            self.ok("pour", "creek crawfish", "--batch", i, "--layer", "back", "--cup", "brown=5", "--temperature", 340,
+            self.ok("pour", "creek crawfish", "--batch", i, "--new", "--layer", "back", "--cup", "brown=5", "--temperature", 340,
                     "--measured", "33,8,10", "--blend", spread / 2)
             self.ok("pour", "creek crawfish", "--batch", i, "--layer", "belly", "--cup", "white=5", "--temperature",
                     340 + spread)
@@ -782,7 +856,7 @@ class Drift(Shop):
         self.crawfish()
         self.pours(8)
         for i in range(4):
-            self.ok("pour", "creek crawfish", "--batch", f"u{i}", "--layer", "back", "--cup", "brown=5", "--measured",
+            self.ok("pour", "creek crawfish", "--batch", f"u{i}", "--new", "--layer", "back", "--cup", "brown=5", "--measured",
                     "35,8,10", "--uncertainty", "4")
         got = self.json("drift", "creek crawfish", "--check")
         self.assertEqual(got["layers"][0]["verdict"], "unsure")
@@ -791,7 +865,7 @@ class Drift(Shop):
         self.crawfish()
         for i in range(8):
             for bait in (1, 2, 3):
-                words = ["--cup", "brown=5"] if bait == 1 else []
+                words = ["--new", "--cup", "brown=5"] if bait == 1 else []
                 self.ok("pour", "creek crawfish", "--batch", i, "--layer", "back", *words, "--bait", bait, "--measured",
                         f"{33 + (i % 3) / 5 + bait / 4},8,10", "--good")
         layer = self.json("drift", "creek crawfish")["layers"][0]

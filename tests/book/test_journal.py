@@ -48,7 +48,7 @@ class Book(unittest.TestCase):
         self.do("bottle", "chips", SAMPLES / "chips.csv")
         self.do("bottle", "fit")
         for batch in (1, 2):
-            self.do("pour", P, "--batch", batch, "--layer", "belly", "--cup", "white=12,yellow=2", "--measured", "72,2,9")
+            self.do("pour", P, "--batch", batch, "--new", "--layer", "belly", "--cup", "white=12,yellow=2", "--measured", "72,2,9")
 
     def tearDown(self):
         shutil.rmtree(self.folder)
@@ -83,6 +83,12 @@ DEEDS = [
     ("reading", "belly read as 70.00,2.00,9.00 in batch 2 of creek crawfish", pour(2, "--measured", "70,2,9")),
     ("reading", "belly read as 66.99,6.94,20.14 in batch 1 of creek crawfish",
      ("read", SAMPLES / "crawfish-1.jpg", "--marks", SAMPLES / "belly.json", "--pattern", P, "--batch", 1)),
+    ("drops", "4 fl oz of clear base, 9 drops of brown into the belly of batch spring of creek crawfish",
+     pour("spring", "--new", "--cup", "brown=9")),
+    ("correction", "a cup: was the belly of batch 2 of creek crawfish, is the belly of batch spring of creek crawfish",
+     ("batch", "correct", P, 2, "--layer", "belly", "--to-batch", "spring", "--new")),
+    ("correction", "a reading: was bait 1, the belly of batch 2 of creek crawfish; is bait 1, the belly of batch spring of creek crawfish",
+     ("reading", "correct", P, 2, "--batch", 2, "--to-batch", "spring", "--new")),
     ("good", "batch 1 of creek crawfish marked good", ("pour", P, "--batch", 1, "--good", "--force")),
     ("batch", "batch 1 of creek crawfish given a note", ("pour", P, "--batch", 1, "--note", "windy")),
     ("batch", "batch 2 of creek crawfish removed", ("batch", "remove", P, 2)),
@@ -206,7 +212,7 @@ class Walk(Book):
 
     def test_refusals(self):
         for part, words in (
-                ("Nothing was poured", ("pour", P, "--batch", "fresh", "--good")),
+                ("Nothing was poured", ("pour", P, "--batch", "fresh", "--new", "--good")),
                 ("There is a batch", ("batch", "rename", P, 2, "1")),
                 ("no batch", ("batch", "show", P, "x")),
                 ("needs what was wrong", ("batch", "correct", P, 2)),

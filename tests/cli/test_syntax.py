@@ -24,7 +24,7 @@ class Recipes(Shop):
 
     def test_of_a_cup(self):
         for n, form in enumerate((["orange=12,brown=4"], ["orange=12", "brown=4"], ["orange=12", "--cup", "brown=4"])):
-            got = self.json("pour", "creek crawfish", "--batch", n, "--layer", "back", "--cup", *form)
+            got = self.json("pour", "creek crawfish", "--batch", n, "--new", "--layer", "back", "--cup", *form)
             self.assertEqual(got["layers"][0]["cup"], {"orange": 12, "brown": 4}, form)
         got = self.json("pour", "creek crawfish", "--layer", "back", "--add", "brown=1", "black=2")
         self.assertEqual(got["layers"][0]["cup"], {"orange": 12, "brown": 5, "black": 2})

@@ -12,6 +12,7 @@ static const cli_option options[] = {
     {"--temperature", "DEGREES", "correct: of the cup, as in 350F or 177C"},
     {"--to-layer", "NAME", "correct: the cup was this layer's"},
     {"--to-batch", "NAME", "correct: the cup was of this batch"},
+    CLI_NEW_OPTION,
     {NULL, NULL, NULL},
 };
 
@@ -240,7 +241,7 @@ static dw_status move_cup(const cli_args *args, dw_book *book, const dw_pattern 
   const char *batch = cli_value(args, "--to-batch"), *layer = cli_value(args, "--to-layer");
   dw_batch to_batch = {.id = cup->batch};
   const dw_pattern_layer *to_layer = NULL;
-  dw_status status = batch ? dw_batch_find(book, pattern->id, batch, &to_batch, err) : DW_OK;
+  dw_status status = batch ? cli_batch_take(args, book, pattern->id, batch, &to_batch, err) : DW_OK;
   if (status == DW_OK && layer) status = dw_pattern_layer_find(pattern, layer, &to_layer, err);
   if (status != DW_OK || (!batch && !layer)) return status;
   return dw_book_cup_move(book, cup->id, to_batch.id, to_layer ? to_layer->id : cup->layer, err);
@@ -275,8 +276,11 @@ static dw_status correct(const cli_args *args, dw_book *book, const dw_pattern *
 
 static dw_status run_correct(const cli_args *args, dw_error *err) {
   static const char *const what[] = {"--drops", "--volume", "--temperature", "--to-layer", "--to-batch"};
-  for (size_t i = 0; i < sizeof what / sizeof *what; i++)
-    if (cli_has(args, what[i])) return run_change(args, correct, err);
+  for (size_t i = 0; i < sizeof what / sizeof *what; i++) {
+    if (!cli_has(args, what[i])) continue;
+    dw_status status = cli_batch_ask(args, args->word[1], "--to-batch", err);
+    return status == DW_OK ? run_change(args, correct, err) : status;
+  }
   return dw_fail(
       err, DW_USAGE,
       "batch correct needs what was wrong: --drops, --volume, --temperature, --to-layer or --to-batch.");

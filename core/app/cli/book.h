@@ -4,6 +4,7 @@
 
 #include "app/cli/cli.h"
 #include "dropwise/batch_advice.h"
+#include "dropwise/names.h"
 #include "dropwise/report_drift.h"
 
 /* ---- commands made of smaller ones --------------------------------------------------------------------- */
@@ -33,6 +34,21 @@ dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, d
 dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, dw_error *err);
 /* Prints one of the two forms of a result; takes both. */
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err);
+
+/* ---- the name of a batch ---------------------------------------------------------------------------------
+ */
+
+#define CLI_NEW_OPTION                                                                                       \
+  { "--new", NULL, "the batch is a new one: a name that the pattern has no batch of needs this" }
+/* Passes where the batch that the option (--batch, --to-batch) names is there, or may be begun: --new says
+ * so, a person at a terminal says so when asked, or the pattern has none yet, so that no other can be meant.
+ * Before anything is written: it may wait for the answer. Errors DW_USAGE the name is not known and nobody
+ * said that it is new; names the nearest */
+dw_status cli_batch_ask(const cli_args *args, const char *pattern_name, const char *option, dw_error *err);
+/* The batch of a name that cli_batch_ask passed: found, or begun.  name NULL: a new one with the next number.
+ * In a transaction.  Errors DW_USAGE --new, and there is one of that name already; else as dw_batch_find */
+dw_status cli_batch_take(const cli_args *args, dw_book *book, int64_t pattern, const char *name,
+                         dw_batch *out, dw_error *err);
 
 /* ---- photos that the book is to keep ------------------------------------------------------------------- */
 

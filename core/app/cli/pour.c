@@ -11,8 +11,8 @@
 #define CUP_USUAL_MOST_F 375.0
 
 static const cli_option options[] = {
-    {"--batch", "NAME",
-     "which batch; a new name begins one; default: with --cup the next number, else the last one"},
+    {"--batch", "NAME", "which batch; default: with --cup the next number, else the last one"},
+    CLI_NEW_OPTION,
     {"--layer", "NAME", "whose cup; not needed for a pattern of one layer"},
     {"--cup", "DROPS", "what a fresh cup holds, as in orange=12,brown=4"},
     {"--volume", "VOLUME",
@@ -274,23 +274,29 @@ static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
 
 /* ---- the command --------------------------------------------------------------------------------------- */
 
-/* The batch that --batch names; a new one for a fresh cup, unless the last stands ready with nothing in it,
- * as on the bench; else the last. */
-static dw_status choose_batch(const cli_args *args, dw_book *book, int64_t pattern, int64_t *id,
-                              dw_error *err) {
-  const char *name = cli_value(args, "--batch");
+/* Without a name: a new one for a fresh cup, unless the last stands ready with nothing in it, as on the
+ * bench; else the last. */
+static dw_status choose_unnamed(const cli_args *args, dw_book *book, int64_t pattern, dw_batch *out,
+                                dw_error *err) {
   dw_batch *list = NULL;
   size_t n = 0;
   bool fresh = cli_has(args, "--cup") || cli_has(args, "--advised"), last = false;
-  dw_status status = name ? DW_OK : dw_batch_list(book, pattern, &list, &n, err);
-  if (n > 0) {
-    *id = list[n - 1].id;
+  dw_status status = dw_batch_list(book, pattern, &list, &n, err);
+  if (status == DW_OK && n > 0) {
+    *out = list[n - 1];
     last = true;
-    if (fresh) status = dw_batch_empty(book, *id, &last, err);
+    if (fresh) status = dw_batch_empty(book, out->id, &last, err);
   }
   free(list);
   if (status != DW_OK || last) return status;
-  return dw_batch_begin(book, pattern, name, NULL, id, err);
+  return cli_batch_take(args, book, pattern, NULL, out, err);
+}
+
+static dw_status choose_batch(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err) {
+  const char *name = cli_value(args, "--batch");
+  if (name || cli_has(args, "--new"))
+    return cli_batch_take(args, book, poured->pattern.id, name, &poured->batch, err);
+  return choose_unnamed(args, book, poured->pattern.id, &poured->batch, err);
 }
 
 static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err) {
@@ -299,9 +305,9 @@ static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *pour
   bool advised = cli_has(args, "--advised");
   dw_status status = dw_pattern_find(book, args->word[0], &poured->pattern, err);
   if (status == DW_OK) status = find_layer(args, &poured->pattern, &layer, err);
-  if (status == DW_OK) status = choose_batch(args, book, poured->pattern.id, &batch, err);
+  if (status == DW_OK) status = choose_batch(args, book, poured, err);
+  batch = poured->batch.id;
   if (status == DW_OK) status = set_batch(args, book, batch, err);
-  if (status == DW_OK) status = dw_batch_get(book, batch, &poured->batch, err);
   if (status == DW_OK && !advised && layer)
     status = fill_cup(args, book, batch, layer->id, &cup, poured, err);
   if (status == DW_OK) status = dw_book_shelf(book, &poured->shelf, &poured->info, err);
@@ -338,6 +344,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = poured ? cli_words(args, 1, 1, "a pattern", err) : dw_fail_memory(err, "the pour");
   if (status == DW_OK) status = check_wish(args, err);
   if (status == DW_OK) status = cli_slab_given(args, &poured->slab, err);
+  if (status == DW_OK) status = cli_batch_ask(args, args->word[0], "--batch", err);
   if (status == DW_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
   if (status == DW_OK) status = cli_find_plugins(args, &poured->plugins, err);
   if (status == DW_OK && cli_has(args, "--advised")) status = cli_pour_ask(args, poured, err);
@@ -360,12 +367,19 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_pour = {
     .name = "pour",
     .summary = "log a cup as poured, and its measured color; bottles learn",
-    .usage = "PATTERN [--batch NAME] [--layer NAME] [--cup DROPS | --add DROPS] [--measured LAB | --photo "
-             "PHOTO...]",
-    .about = "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
-             "one more\n"
-             "correction is worth its drops. A photo's marked layers of the pattern are all logged.",
-    .example = "dropwise pour \"creek crawfish\" --batch 7 --layer back --cup orange=12,brown=4 "
+    .usage =
+        "PATTERN [--batch NAME [--new]] [--layer NAME] [--cup DROPS | --add DROPS] [--measured LAB | --photo "
+        "PHOTO...]",
+    .about =
+        "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
+        "one more\n"
+        "correction is worth its drops. A photo's marked layers of the pattern are all logged.\n"
+        "A batch's name that the pattern does not know is questioned, or needs --new: it may be a slip. Only "
+        "the\n"
+        "first batch of a pattern may be named without: there is none that could be meant. batch rename "
+        "puts a\n"
+        "wrong name right.",
+    .example = "dropwise pour \"creek crawfish\" --batch 7 --new --layer back --cup orange=12,brown=4 "
                "--measured 33,8,12",
     .options = options,
     .run = run,

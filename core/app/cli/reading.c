@@ -6,6 +6,7 @@
 static const cli_option options[] = {
     {"--batch", "NAME", "of this batch; default the last one"},
     {"--to-batch", "NAME", "correct: it is of this batch"},
+    CLI_NEW_OPTION,
     {"--to-layer", "NAME", "correct: it is of this layer"},
     {"--bait", "N", "correct: it is of this bait of the batch, from 1"},
     {NULL, NULL, NULL},
@@ -152,7 +153,7 @@ static dw_status correct(const cli_args *args, dw_book *book, taken_back *back, 
   double bait;
   dw_learned learned;
   dw_status status = dw_pattern_find(book, args->word[1], &pattern, err);
-  if (status == DW_OK && to_batch) status = dw_batch_find(book, pattern.id, to_batch, &batch, err);
+  if (status == DW_OK && to_batch) status = cli_batch_take(args, book, pattern.id, to_batch, &batch, err);
   if (status == DW_OK && to_layer) status = dw_pattern_layer_find(&pattern, to_layer, &layer, err);
   if (status == DW_OK) status = cli_number(args, "--bait", 1, 100000, reading->bait + 1, &bait, err);
   if (status == DW_OK)
@@ -166,7 +167,8 @@ static dw_status run_correct(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   taken_back *back = calloc(1, sizeof *back);
   if (!back) return dw_fail_memory(err, "the readings");
-  dw_status status = cli_book_write(args, &book, err);
+  dw_status status = cli_batch_ask(args, args->word[1], "--to-batch", err);
+  if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = take_one(args, book, back, err);
   if (status == DW_OK) status = correct(args, book, back, err);
   free(back->list);
