@@ -41,7 +41,10 @@ static dw__asked *choose(const dw_advice_request *request, const dw_plugins *plu
     const dw_plugin_entry_info *entry = &plugins->entry[i];
     if (!entry->usable || !wanted(request, entry)) continue;
     asked[*n].entry = entry;
-    asked[(*n)++].c = c;
+    asked[*n].c = c;
+    for (size_t k = 0; k < entry->n_parameters; k++)
+      asked[*n].value[k] = dw_parameter_value(entry, k, &request->kept);
+    (*n)++;
   }
   return asked;
 }

@@ -14,6 +14,8 @@ static void run(void *arg, void *answer) {
   if (!plugin) return;
   memset(frame->proposal, 0xFF, sizeof frame->proposal); /* NaN, the largest count, words without an end */
   dw__host_make(asked->c, &host);
+  asked->c->view.n_values = (uint32_t)asked->entry->n_parameters;
+  asked->c->view.value = asked->value;
   dw_reply reply = {sizeof reply, DW_PLUGIN_PROPOSALS_MAX, 0, frame->proposal};
   frame->returned = plugin->advise(&host, &asked->c->view, &reply);
   frame->n = reply.n;

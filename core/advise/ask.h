@@ -19,7 +19,8 @@ typedef struct dw__frame {
 
 typedef struct dw__asked {
   const dw_plugin_entry_info *entry;
-  dw__case *c; /* the child works on its own copy of it */
+  dw__case *c;                            /* the child works on its own copy of it */
+  double value[DW_PLUGIN_PARAMETERS_MAX]; /* of the plugin's parameters */
   dw_job job;
   dw__frame frame;
 } dw__asked;

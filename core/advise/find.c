@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 enum { AT_ONCE = 2 };
 
@@ -27,16 +28,6 @@ static int by_name(const struct dirent **a, const struct dirent **b) {
   return strcmp((*a)->d_name, (*b)->d_name); /* the same order in every locale */
 }
 
-static void note_if_open_to_all(dw_notes *notes, const char *path, const struct stat *about) {
-  char name[DW_ID_ROOM];
-  dw__text_clean(name, sizeof name, file_name(path), sizeof name);
-  if (about->st_mode & S_IWOTH && !(about->st_mode & S_ISVTX))
-    dw_note(
-        notes,
-        "Anyone on this machine can change %s and so have it run anything; take that right away (chmod o-w).",
-        name);
-}
-
 static bool listed(const dw_plugins *out, const char *path) {
   for (size_t i = 0; i < out->n; i++)
     if (strcmp(out->entry[i].path, path) == 0) return true;
@@ -54,8 +45,32 @@ static void refuse(dw_plugin_entry_info *entry, const char *format, ...) {
   dw__text_clean(entry->why, sizeof entry->why, text, sizeof text);
 }
 
+/* ---- whom to trust ------------------------------------------------------------------------------------ */
+
+/* Root, who runs this, and who could change this very program. */
+static bool trusted_owner(uid_t owner) {
+  struct stat program;
+  if (owner == 0 || owner == geteuid()) return true;
+  return stat("/proc/self/exe", &program) == 0 && owner == program.st_uid;
+}
+
+/* A file or folder that others may change is refused: they could have anything run. In a folder like /tmp
+ * each may change only what is their own. */
+static bool trusted(const char *path, const struct stat *about, dw_plugin_entry_info *entry) {
+  const bool own_only = S_ISDIR(about->st_mode) && (about->st_mode & S_ISVTX);
+  if (about->st_mode & S_IWOTH && !own_only)
+    refuse(entry, "Anyone on this machine can change %s, so it is not run; take that right away (chmod o-w).",
+           file_name(path));
+  else if (!trusted_owner(about->st_uid))
+    refuse(entry, "%s belongs to another user, so it is not run; copy it to have one of your own.",
+           file_name(path));
+  return entry->usable;
+}
+
+/* ---- folders ------------------------------------------------------------------------------------------ */
+
 /* Adds one file under its real, absolute path; a file listed before (by link or folder) is passed over. */
-static void file_add(const char *folder, const char *name, dw_plugins *out) {
+static void file_add(const char *folder, const struct stat *about_folder, const char *name, dw_plugins *out) {
   char path[sizeof out->entry[0].path];
   int n = snprintf(path, sizeof path, "%s/%s", folder, name);
   char *real = n > 0 && (size_t)n < sizeof path ? realpath(path, NULL) : NULL;
@@ -68,8 +83,8 @@ static void file_add(const char *folder, const char *name, dw_plugins *out) {
     refuse(&entry, "%s can't be reached: %s.", name, strerrordesc_np(errno));
   } else if (!S_ISREG(about.st_mode)) {
     refuse(&entry, "%s is not a file.", name);
-  } else {
-    note_if_open_to_all(&out->notes, real, &about);
+  } else if (trusted(real, &about, &entry)) {
+    trusted(folder, about_folder, &entry);
   }
   free(real);
   if (listed(out, entry.path)) return;
@@ -81,11 +96,11 @@ static void folder_add(const char *folder, dw_plugins *out) {
   struct stat about;
   int n = scandir(folder, &items, is_shared_object, by_name);
   if (n < 0) dw_note(&out->notes, "The plugin folder %s can't be read: %s.", folder, strerrordesc_np(errno));
-  if (n > 0 && stat(folder, &about) == 0) note_if_open_to_all(&out->notes, folder, &about);
+  const bool reached = stat(folder, &about) == 0;
   for (int i = 0; i < n; i++) {
-    if (out->n < DW_PLUGINS_MAX)
-      file_add(folder, items[i]->d_name, out);
-    else
+    if (reached && out->n < DW_PLUGINS_MAX)
+      file_add(folder, &about, items[i]->d_name, out);
+    else if (reached)
       dw_note(&out->notes, "There are more than %d plugin files; the rest, from folder %s on, is left out.",
               DW_PLUGINS_MAX, folder);
     free(items[i]);
@@ -115,6 +130,11 @@ static void judge(const dw_job *job, const dw__report *report, dw_plugin_entry_i
     memcpy(entry->title, report->title, sizeof entry->title);
     memcpy(entry->version, report->version, sizeof entry->version);
     entry->only_named = report->only_named != 0;
+    entry->n_parameters = report->n_parameters;
+    for (size_t i = 0; i < entry->n_parameters; i++) {
+      entry->parameter[i] = report->parameter[i];
+      entry->parameter[i].told = false;
+    }
   }
 }
 

@@ -2,6 +2,7 @@
 #include "advise/clean.h"
 
 #include <dlfcn.h>
+#include <math.h>
 #include <string.h>
 
 /* What every plugin has: the fields of version 1.0. */
@@ -23,6 +24,49 @@ static bool text_take(char *out, size_t room, const char *text) {
   return text && text[0] && strnlen(text, room) < room && dw__text_clean(out, room, text, room);
 }
 
+/* ---- parameters --------------------------------------------------------------------------------------- */
+
+static bool range_sound(const dw_parameter_info *p) {
+  return isfinite(p->least) && isfinite(p->most) && p->least < p->most && p->usual >= p->least &&
+         p->usual <= p->most;
+}
+
+static bool name_twice(const dw_parameter_info *parameter, size_t i) {
+  for (size_t k = 0; k < i; k++)
+    if (strcmp(parameter[k].name, parameter[i].name) == 0) return true;
+  return false;
+}
+
+/* What parameter i lacks, or NULL. */
+static const char *parameter_take(const dw_parameter *from, size_t i, dw_parameter_info *all) {
+  dw_parameter_info *out = &all[i];
+  *out = (dw_parameter_info){.least = from->least, .most = from->most, .usual = from->usual};
+  if (!text_take(out->name, sizeof out->name, from->name) || !dw_id_valid(out->name))
+    return "needs a name of 1 to 47 of a-z, 0-9, '-' and '_'";
+  if (name_twice(all, i)) return "has the name of an earlier one";
+  if (!text_take(out->words, sizeof out->words, from->words))
+    return "needs words, up to 95 bytes of plain text";
+  return range_sound(out) ? NULL : "needs numbers least < most, with usual among them";
+}
+
+static bool parameters_take(const dw_plugin *plugin, dw__report *report) {
+  const char *lacks = NULL;
+  uint32_t i = 0;
+  if (!DW_PLUGIN_HAS(plugin, dw_plugin, parameter) || plugin->n_parameters == 0) return true;
+  if (plugin->n_parameters > DW_PLUGIN_PARAMETERS_MAX || !plugin->parameter) {
+    snprintf(report->detail, sizeof report->detail, "there are %u, at most %d are possible",
+             plugin->n_parameters, DW_PLUGIN_PARAMETERS_MAX);
+    return false;
+  }
+  for (; i < plugin->n_parameters && !lacks; i++)
+    lacks = parameter_take(&plugin->parameter[i], i, report->parameter);
+  report->n_parameters = lacks ? 0 : i;
+  if (lacks) snprintf(report->detail, sizeof report->detail, "number %u %s", i, lacks);
+  return !lacks;
+}
+
+/* ---- the plugin --------------------------------------------------------------------------------------- */
+
 static dw__verdict plugin_check(const dw_plugin *plugin, dw__report *report) {
   if (!plugin) return DW__PLUGIN_NULL;
   report->struct_size = plugin->struct_size;
@@ -33,7 +77,8 @@ static dw__verdict plugin_check(const dw_plugin *plugin, dw__report *report) {
   if (!text_take(report->id, sizeof report->id, plugin->id) || !dw_id_valid(report->id)) return DW__PLUGIN_ID;
   bool titled = text_take(report->title, sizeof report->title, plugin->title);
   bool versioned = text_take(report->version, sizeof report->version, plugin->version);
-  return titled && versioned ? DW__PLUGIN_FINE : DW__PLUGIN_TEXT;
+  if (!titled || !versioned) return DW__PLUGIN_TEXT;
+  return parameters_take(plugin, report) ? DW__PLUGIN_FINE : DW__PLUGIN_PARAMETER;
 }
 
 const dw_plugin *dw__plugin_load(const char *path, dw__report *report) {
@@ -65,8 +110,20 @@ static bool clean(const char *text, size_t room) {
   return dw__text_ends(text, room) && dw__text_clean(copy, sizeof copy, text, room);
 }
 
+static bool parameters_sound(const dw__report *report) {
+  if (report->n_parameters > DW_PLUGIN_PARAMETERS_MAX) return false;
+  for (size_t i = 0; i < report->n_parameters; i++) {
+    const dw_parameter_info *p = &report->parameter[i];
+    if (!clean(p->name, sizeof p->name) || !dw_id_valid(p->name) || name_twice(report->parameter, i))
+      return false;
+    if (!clean(p->words, sizeof p->words) || !p->words[0] || !range_sound(p)) return false;
+  }
+  return true;
+}
+
 bool dw__report_sound(const dw__report *report) {
   if (report->verdict >= DW__VERDICT_COUNT || report->only_named > 1) return false;
+  if (!parameters_sound(report)) return false;
   bool texts = clean(report->id, sizeof report->id) && clean(report->title, sizeof report->title) &&
                clean(report->version, sizeof report->version) &&
                dw__text_ends(report->detail, sizeof report->detail);
@@ -103,6 +160,9 @@ void dw__report_words(const dw__report *report, const char *name, char *out, siz
     break;
   case DW__PLUGIN_TEXT:
     snprintf(out, room, "%s needs a title (to 95 bytes) and a version (to 31 bytes) of plain text.", name);
+    break;
+  case DW__PLUGIN_PARAMETER:
+    snprintf(out, room, "%s has a parameter that can't be set: %s.", name, report->detail);
     break;
   default:
     out[0] = '\0';

@@ -14,6 +14,7 @@ typedef enum dw__verdict {
   DW__PLUGIN_NO_ADVISE,
   DW__PLUGIN_ID,
   DW__PLUGIN_TEXT,
+  DW__PLUGIN_PARAMETER, /* detail: which one, and what it lacks */
   DW__VERDICT_COUNT
 } dw__verdict;
 
@@ -26,6 +27,8 @@ typedef struct dw__report {
   uint32_t only_named; /* 0 or 1 */
   char id[DW_ID_ROOM], title[DW_TITLE_ROOM], version[DW_VERSION_ROOM];
   char detail[DW__REPORT_TEXT_MAX];
+  uint32_t n_parameters;
+  dw_parameter_info parameter[DW_PLUGIN_PARAMETERS_MAX]; /* nothing told */
 } dw__report;
 
 /* Opens path (absolute) and checks what its entry returns. NULL when refused; report tells. */

@@ -74,3 +74,21 @@ void dw_nearest_words(const dw_nearest *nearest, char out[DW_NEAREST_WORDS_ROOM]
   if (dw_nearest_likely(nearest))
     snprintf(out, DW_NEAREST_WORDS_ROOM, " Did you mean \"%.70s\"?", nearest->name);
 }
+
+/* ---- numbers by name --------------------------------------------------------------------------------- */
+
+const double *dw_numbers_find(const dw_numbers *numbers, const char *name) {
+  for (size_t i = 0; i < numbers->n; i++)
+    if (strcmp(numbers->of[i].name, name) == 0) return &numbers->of[i].value;
+  return NULL;
+}
+
+bool dw_numbers_set(dw_numbers *numbers, const char *name, double value) {
+  size_t i = 0;
+  while (i < numbers->n && strcmp(numbers->of[i].name, name) != 0) i++;
+  if (i == DW_NUMBERS_MAX || strlen(name) >= sizeof numbers->of[i].name) return false;
+  if (i == numbers->n) numbers->n++;
+  dw_copy_text(numbers->of[i].name, sizeof numbers->of[i].name, name);
+  numbers->of[i].value = value;
+  return true;
+}

@@ -106,6 +106,7 @@ dw_status dw_batch_question_load(dw_book *book, const dw_pattern *pattern, int64
   request->rules = dw_rules_default();
   dw_status status = dw_book_settings_get(book, &own, NULL, err);
   dw_settings_rules(&own, &request->rules);
+  request->kept = own.numbers;
   out->usual_floz = own.volume_floz;
   if (status == DW_OK) status = choose_slab(book, pattern, batch, said, &request->slab, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {

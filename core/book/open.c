@@ -12,17 +12,10 @@
 enum { WAL_TRIES = 100, WAL_WAIT_MS = 50 };
 
 dw_status dw_book_default_path(char *out, size_t room, dw_error *err) {
-  const char *data = getenv("XDG_DATA_HOME"), *home = getenv("HOME");
-  int n = -1;
-  if (data && *data == '/') /* the specification has a relative one ignored */
-    n = snprintf(out, room, "%s/dropwise/book.db", data);
-  else if (home && *home)
-    n = snprintf(out, room, "%s/.local/share/dropwise/book.db", home);
-  if (n < 0)
-    return dw_fail(err, DW_NOT_FOUND,
-                   "There is no home folder to keep the book in; say where with --book FILE.");
-  if ((size_t)n >= room) return dw_fail(err, DW_USAGE, "The home folder's path is too long for the book.");
-  return DW_OK;
+  dw_status status = dw_user_data_path("book.db", out, room, err);
+  if (status != DW_NOT_FOUND) return status;
+  return dw_fail(err, DW_NOT_FOUND,
+                 "There is no home folder to keep the book in; say where with --book FILE.");
 }
 
 /* Every folder on the way to the file. */

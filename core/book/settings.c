@@ -34,8 +34,11 @@ const char *dw_setting_takes(size_t i) {
 
 dw_settings dw_settings_default(void) {
   const dw_rules rules = dw_rules_default();
-  return (dw_settings){DW_UNITS_US, DW_USUAL_VOLUME_FLOZ, rules.max_drops, rules.max_bottles,
-                       rules.step_drops};
+  return (dw_settings){.units = DW_UNITS_US,
+                       .volume_floz = DW_USUAL_VOLUME_FLOZ,
+                       .max_drops = rules.max_drops,
+                       .max_bottles = rules.max_bottles,
+                       .step_drops = rules.step_drops};
 }
 
 void dw_settings_rules(const dw_settings *own, dw_rules *rules) {
@@ -96,8 +99,22 @@ static dw_status setting_find(const char *name, size_t *out, dw_error *err) {
   return dw_fail(err, DW_NOT_FOUND, "There is no setting \"%.60s\"; there are %s.", name, known);
 }
 
+bool dw_setting_is_number(const char *name) {
+  return strchr(name, '.') != NULL;
+}
+
+static dw_status number_parse(const char *name, const char *value, dw_numbers *out, dw_error *err) {
+  double number;
+  if (!dw_parse_number_in(value, -1e300, 1e300, &number))
+    return dw_fail(err, DW_USAGE, "\"%.40s\" is no value of %.100s, which takes a number.", value, name);
+  if (dw_numbers_set(out, name, number)) return DW_OK;
+  return dw_fail(err, DW_USAGE, "At most %d numbers of plugins can be kept, with names of up to %d letters.",
+                 DW_NUMBERS_MAX, DW_NUMBER_NAME_ROOM - 1);
+}
+
 dw_status dw_setting_parse(const char *name, const char *value, dw_settings *out, dw_error *err) {
   size_t i;
+  if (dw_setting_is_number(name)) return number_parse(name, value, &out->numbers, err);
   dw_status status = setting_find(name, &i, err);
   if (status != DW_OK || value_parse(i, value, out)) return status;
   return dw_fail(err, DW_USAGE, "\"%.40s\" is no value of %s, which takes %s.", value, name,
@@ -128,7 +145,7 @@ void dw_setting_format(const dw_settings *own, size_t i, char *out, size_t room)
 /* ---- in the book --------------------------------------------------------------------------------------- */
 
 typedef struct setting_row {
-  char name[DW_SETTING_ROOM], value[DW_SETTING_ROOM];
+  char name[DW_NUMBER_NAME_ROOM], value[DW_SETTING_ROOM];
 } setting_row;
 
 static dw_status setting_from_row(const dw__query *query, void *element, dw_error *err) {
@@ -149,7 +166,7 @@ dw_status dw_book_settings_get(dw_book *book, dw_settings *out, bool *is_set, dw
                                    "SELECT name, value FROM setting ORDER BY id", "");
   for (size_t i = 0; i < n; i++)
     if (dw_setting_parse(rows[i].name, rows[i].value, out, &ignored) == DW_OK && is_set &&
-        setting_find(rows[i].name, &index, &ignored) == DW_OK)
+        !dw_setting_is_number(rows[i].name) && setting_find(rows[i].name, &index, &ignored) == DW_OK)
       is_set[index] = true;
   free(rows);
   return status;
@@ -165,6 +182,24 @@ static void value_to_keep(const dw_settings *own, size_t i, char *out) {
     dw_setting_format(&plain, i, out, DW_SETTING_ROOM);
 }
 
+/* How the value is kept, and how it is shown. */
+static dw_status value_of(const char *name, const char *value, dw_settings *now, char *kept, char *shown,
+                          dw_error *err) {
+  size_t i;
+  dw_status status = dw_setting_parse(name, value, now, err);
+  if (status != DW_OK) return status;
+  if (dw_setting_is_number(name)) {
+    snprintf(kept, DW_SETTING_ROOM, "%.15g", *dw_numbers_find(&now->numbers, name));
+    snprintf(shown, DW_SETTING_ROOM, "%s", kept);
+    return DW_OK;
+  }
+  status = setting_find(name, &i, err);
+  if (status != DW_OK) return status;
+  value_to_keep(now, i, kept);
+  dw_setting_format(now, i, shown, DW_SETTING_ROOM);
+  return DW_OK;
+}
+
 dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value, dw_error *err) {
   static const char sql[] = "INSERT INTO setting (name, value) VALUES (?, ?)"
                             " ON CONFLICT (name) DO UPDATE SET value = excluded.value"
@@ -172,16 +207,14 @@ dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value
   dw_settings now;
   size_t i;
   char kept[DW_SETTING_ROOM], shown[DW_SETTING_ROOM];
-  dw_status status = setting_find(name, &i, err);
+  dw_status status = dw_setting_is_number(name) ? DW_OK : setting_find(name, &i, err);
   if (status == DW_OK) status = dw_book_settings_get(book, &now, NULL, err);
-  if (status == DW_OK && value) status = dw_setting_parse(name, value, &now, err);
+  if (status == DW_OK && value) status = value_of(name, value, &now, kept, shown, err);
   if (status != DW_OK) return status;
   if (!value) {
     dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s as at first", name);
     return dw__book_run(book, NULL, err, "DELETE FROM setting WHERE name = ?", "t", name);
   }
-  value_to_keep(&now, i, kept);
-  dw_setting_format(&now, i, shown, sizeof shown);
   dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s %s", name, shown);
   return dw__book_run(book, NULL, err, sql, "tt", name, kept);
 }

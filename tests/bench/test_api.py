@@ -198,6 +198,28 @@ class Mixing(BenchTest):
         self.assertEqual(got["lab"], line["lab"])
         self.assertEqual(got["see_through"], line["see_through"])
 
+    def test_a_plugins_numbers(self):
+        def apart(answer):
+            return next(p for p in answer.json["plugins"] if p["id"] == "apart")["parameters"][0]
+
+        def warned(**more):
+            cups = [self.CUP | {"name": name, "measured": None, "drops": {"orange": n}} for name, n in (("back", 10), ("belly", 9))]
+            layers = self.bench.post("/api/advise", {"layers": cups, **more}).json["layers"]
+            return " ".join(w for layer in layers for a in layer["advice"] for w in a["warnings"])
+
+        self.assertEqual({k: v for k, v in apart(self.bench.get("/api/state")).items() if k != "words"},
+                         {"name": "least", "least": 2, "most": 30, "usual": 8, "value": 8})
+        self.assertIn("below 8 they run into one color", warned())
+        change = lambda values: self.bench.ask("PATCH", "/api/plugins/apart", {"values": values})
+        self.assertEqual(apart(change({"least": 11}))["value"], 11)
+        self.assertEqual(apart(self.bench.get("/api/state"))["value"], 11)
+        self.assertIn("below 11 they run into one color", warned())
+        for wrong in ({"least": 1}, {"least": "8"}, {"most": 3}, {"least": 9, "most": 3}, [], None):
+            self.assert_refused(change(wrong), 400)
+        self.assert_refused(self.bench.ask("PATCH", "/api/plugins/nearest", {"values": {"least": 3}}), 400)
+        self.assertEqual(apart(self.bench.get("/api/state"))["value"], 11)
+        self.assertEqual(apart(change({"least": None}))["value"], 8)
+
     def test_requests_that_make_no_sense(self):
         for change in ({"target": [1, 2]}, {"target": ["a", 1, 2]}, {"target": [500, 0, 0]}, {"name": ""},
                        {"drops": {"nothing": 1}}, {"drops": {"orange": -1}}, {"drops": {"orange": "x"}},

@@ -4,14 +4,17 @@
 
 #include "dropwise/plugin.h"
 
-#define FAULTY_PLUGIN(name, function)                                                                        \
+#define FAULTY_PLUGIN(name, function) FAULTY_PLUGIN_WITH(name, function, NULL, 0)
+#define FAULTY_PLUGIN_WITH(name, function, list, n_list)                                                     \
   static const dw_plugin plugin = {.struct_size = sizeof plugin,                                             \
                                    .abi_major = DW_ABI_MAJOR,                                                \
                                    .abi_minor = DW_ABI_MINOR,                                                \
                                    .id = name,                                                               \
                                    .title = "A faulty plugin",                                               \
                                    .version = "1",                                                           \
-                                   .advise = function};                                                      \
+                                   .advise = function,                                                       \
+                                   .n_parameters = n_list,                                                   \
+                                   .parameter = list};                                                       \
   const dw_plugin *dw_plugin_entry(void) {                                                                   \
     return &plugin;                                                                                          \
   }

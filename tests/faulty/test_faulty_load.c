@@ -34,6 +34,11 @@ static const struct {
     {"escape_title.so", "needs a title"},
     {"null_version.so", "needs a title"},
     {"unresolved.so", "function_that_no_library_has"},
+    {"odd_parameter.so", "a parameter that can't be set: number 2 needs numbers least < most"},
+    {"same_parameter.so", "number 2 has the name of an earlier one"},
+    {"unnamed_parameter.so", "number 1 needs a name"},
+    {"wordless_parameter.so", "number 1 needs words"},
+    {"many_parameters.so", "there are 9, at most 8 are possible"},
     {"crash_in_constructor.so", "crashed (Aborted)"},
     {"hang_in_constructor.so", "took longer than 0.5 s"},
     {"exit_in_constructor.so", "ended without an answer"},
@@ -133,12 +138,46 @@ static void test_odd_files_are_refused(void **state) {
   assert_true(childless());
 }
 
-static void test_a_file_anyone_may_change_is_told(void **state) {
+static void copy(const char *from, const char *to) {
+  static char bytes[1 << 20];
+  FILE *file = fopen(from, "rb");
+  assert_non_null(file);
+  size_t n = fread(bytes, 1, sizeof bytes, file);
+  assert_true(n > 0 && n < sizeof bytes);
+  fclose(file);
+  put(to, bytes, n);
+}
+
+static void test_what_others_may_change_is_refused(void **state) {
   (void)state;
   assert_int_equal(chmod(in_folder("text.so"), 0646), 0);
   find(folder);
-  assert_int_equal(found.notes.n, 1);
-  assert_non_null(strstr(found.notes.text[0], "text.so"));
+  check_refused("text.so", "Anyone on this machine can change text.so");
+  assert_int_equal(chmod(in_folder("text.so"), 0644), 0);
+
+  copy(BUILT "/sound.so", "own.so");
+  remove(in_folder("link.so"));
+  remove(in_folder("second-link.so"));
+  assert_int_equal(chmod(folder, 0777), 0);
+  find(folder);
+  check_refused("own.so", "Anyone on this machine can change dropwise-faulty");
+  assert_int_equal(chmod(folder, 01777), 0); /* as /tmp is: nobody can change another's file */
+  find(folder);
+  assert_true(entry_of("own.so")->usable);
+  assert_int_equal(chmod(folder, 0700), 0);
+}
+
+/* Only root can give files away. */
+static void test_what_belongs_to_another_is_refused(void **state) {
+  (void)state;
+  if (chown(in_folder("own.so"), 12345, 12345)) skip();
+  find(folder);
+  check_refused("own.so", "own.so belongs to another user");
+  assert_int_equal(chown(in_folder("own.so"), geteuid(), getegid()), 0);
+  assert_int_equal(chown(folder, 12345, 12345), 0);
+  find(folder);
+  check_refused("own.so", "belongs to another user");
+  assert_int_equal(chown(folder, geteuid(), getegid()), 0);
 }
 
 static void test_a_missing_folder_is_a_note(void **state) {
@@ -186,9 +225,9 @@ static void test_a_host_that_ignores_its_children(void **state) {
 
 static int remove_folder(void **state) {
   (void)state;
-  static const char *const names[] = {"text.so",      "empty.so",   "cut.so",        "header.so",
-                                      "sound.so.txt", ".hidden.so", "pipe.so",       "folder.so",
-                                      "dangling.so",  "link.so",    "second-link.so"};
+  static const char *const names[] = {"text.so",      "empty.so",   "cut.so",         "header.so",
+                                      "sound.so.txt", ".hidden.so", "pipe.so",        "folder.so",
+                                      "dangling.so",  "link.so",    "second-link.so", "own.so"};
   for (size_t i = 0; i < sizeof names / sizeof *names; i++) remove(in_folder(names[i]));
   return rmdir(folder);
 }
@@ -202,9 +241,10 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_built_faults_are_refused),
       cmocka_unit_test(test_odd_files_are_refused),
-      cmocka_unit_test(test_a_file_anyone_may_change_is_told),
       cmocka_unit_test(test_a_missing_folder_is_a_note),
       cmocka_unit_test(test_the_first_folder_wins),
+      cmocka_unit_test(test_what_others_may_change_is_refused),
+      cmocka_unit_test(test_what_belongs_to_another_is_refused),
       cmocka_unit_test(test_a_host_without_standard_streams),
       cmocka_unit_test(test_a_host_that_ignores_its_children),
   };

@@ -1,7 +1,9 @@
 /* Advice and prediction. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "app/bench/transaction.h"
 #include "dropwise/batch_advice.h"
+#include "dropwise/book_settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -91,6 +93,15 @@ static dw_status load_pattern(const json_t *body, const reader *from, dw_batch_q
                          : status;
 }
 
+static dw_status kept_numbers(dw__exchange *x, dw_numbers *out, dw_error *err) {
+  dw_settings own;
+  dw_status status = dw__book_begin_reading(x->bench, err);
+  if (status != DW_OK) return status;
+  status = dw__book_end(x->bench, dw_book_settings_get(x->bench->book, &own, NULL, err), err);
+  *out = own.numbers;
+  return status;
+}
+
 /* With "pattern" what was poured of it counts; without "layers" its own are asked for. */
 static dw_status question_of(dw__exchange *x, reader *from, dw_batch_question *question, dw_error *err) {
   const json_t *pattern = json_object_get(x->body, "pattern");
@@ -103,6 +114,7 @@ static dw_status question_of(dw__exchange *x, reader *from, dw_batch_question *q
   if (status == DW_OK) status = limits_of(x->body, &question->request, err);
   if (status == DW_OK && question->request.n == 0)
     status = dw_fail(err, DW_NOT_FOUND, "No layer of \"%s\" can be advised on.", from->pattern.name);
+  if (status == DW_OK) status = kept_numbers(x, &question->request.kept, err);
   question->plugins = &x->bench->plugins;
   question->book = from->book;
   question->pattern = from->book ? &from->pattern : NULL;

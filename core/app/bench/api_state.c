@@ -1,5 +1,6 @@
 /* What the page begins with, and pairing. */
 #include "app/bench/on_bench.h"
+#include "app/bench/plugins_json.h"
 #include "app/bench/request.h"
 
 #include <stdlib.h>
@@ -14,16 +15,6 @@ dw_status dw__shelf_get(dw_bench *bench, dw_shelf **out, dw_error *err) {
 static json_t *cautions_json(void) {
   json_t *list = json_array();
   for (size_t i = 0; i < dw_caution_count; i++) list = dw_json_and(list, json_string(dw_cautions[i]));
-  return list;
-}
-
-static json_t *plugins_json(const dw_plugins *plugins) {
-  json_t *list = json_array();
-  for (size_t i = 0; i < plugins->n; i++) {
-    const dw_plugin_entry_info *e = &plugins->entry[i];
-    list = dw_json_and(list, json_pack("{s:s, s:s, s:b, s:s}", "id", e->id, "title", e->title, "usable",
-                                       e->usable, "why", e->why));
-  }
   return list;
 }
 
@@ -60,6 +51,7 @@ static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
   json_t *shelf = NULL;
   dw_status status = patterns_json(bench->book, root, err);
   if (status == DW_OK) status = works_json(bench->book, root, err);
+  if (status == DW_OK) status = dw__plugins_json(bench, root, err);
   if (status == DW_OK) status = dw__shelf_json(bench, &shelf, err);
   if (status == DW_OK && json_object_set_new(root, "shelf", shelf) != 0)
     status = dw_fail_memory(err, "the shelf");
@@ -68,8 +60,8 @@ static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
 
 dw_status dw__state_get(dw__exchange *x, dw_error *err) {
   const char *units = x->bench->units == DW_UNITS_METRIC ? "metric" : "us";
-  x->json = json_pack("{s:s, s:s, s:b, s:o, s:o}", "version", DW_VERSION, "units", units, "paired", 1,
-                      "cautions", cautions_json(), "plugins", plugins_json(&x->bench->plugins));
+  x->json = json_pack("{s:s, s:s, s:b, s:o}", "version", DW_VERSION, "units", units, "paired", 1, "cautions",
+                      cautions_json());
   if (!x->json) return dw_fail_memory(err, "the state");
   dw_status status = dw__book_begin_reading(x->bench, err);
   return status == DW_OK ? dw__book_end(x->bench, state(x->bench, x->json, err), err) : status;

@@ -79,11 +79,11 @@ static dw_status serve(const cli_args *args, dw_bench_options *how, dw_error *er
 
 static dw_status run(const cli_args *args, dw_error *err) {
   double port;
-  const char *dirs[CLI_OPTIONS_MAX + 1];
-  char own[CLI_FOLDER_ROOM];
+  const char *dirs[CLI_PLUGIN_FOLDERS_MAX];
+  cli_folders folders;
   dw_bench_options how = {.book = cli_value(args, "--book"),
                           .plugin_dirs = dirs,
-                          .n_plugin_dirs = cli_plugin_folders(args, dirs, own),
+                          .n_plugin_dirs = cli_plugin_folders(args, dirs, &folders),
                           .lan = cli_has(args, "--lan"),
                           .units = args->style.units,
                           .code_changed = args->json ? NULL : say_code};

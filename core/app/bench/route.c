@@ -15,6 +15,7 @@ const dw__route dw__routes[] = {
     {"POST", "/api/photos/SHA/light", DW__TAKES_JSON, false, dw__light_post},
     {"POST", "/api/photos/SHA/measure", DW__TAKES_JSON, false, dw__measure_post},
     {"POST", "/api/advise", DW__TAKES_JSON, false, dw__advise_post},
+    {"PATCH", "/api/plugins/PLUGIN", DW__TAKES_JSON, false, dw__plugin_patch},
     {"POST", "/api/predict", DW__TAKES_JSON, false, dw__predict_post},
     {"POST", "/api/work", DW__TAKES_JSON, false, dw__work_post},
     {"GET", "/api/work/ID", DW__TAKES_NOTHING, false, dw__work_get},
@@ -62,6 +63,7 @@ typedef struct kind {
 static const kind kinds[] = {{"SHA", 64, 64, DIGITS "abcdef"},
                              {"ID", 1, 15, DIGITS},
                              {"BOTTLE", 1, DW_ID_ROOM - 1, NAME_SET},
+                             {"PLUGIN", 1, DW_ID_ROOM - 1, NAME_SET},
                              {"NAME", 1, 40, NAME_SET}};
 
 static const kind *kind_named(const char *text, size_t n) {

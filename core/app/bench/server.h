@@ -110,6 +110,7 @@ dw_status dw__light_post(dw__exchange *x, dw_error *err);
 dw_status dw__measure_post(dw__exchange *x, dw_error *err);
 dw_status dw__advise_post(dw__exchange *x, dw_error *err);
 dw_status dw__predict_post(dw__exchange *x, dw_error *err);
+dw_status dw__plugin_patch(dw__exchange *x, dw_error *err);
 dw_status dw__work_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_get(dw__exchange *x, dw_error *err);
 dw_status dw__work_patch(dw__exchange *x, dw_error *err);

@@ -38,6 +38,7 @@ static const cli_option options[] = {
     {"--step", "STEP",
      "drops, half (half drops) or syringe (0.1 ml); default the book's setting, else drops"},
     {"--plugin", "ID", "ask only this plugin; may be repeated"},
+    CLI_SET_OPTION,
     CLI_SHELF_OPTION,
     {"--html", "FILE", "write a report as one HTML file"},
     {NULL, NULL, NULL},

@@ -131,6 +131,7 @@ static dw_status load_layers(const cli_args *args, cli_advise_work *work, dw_err
     return cli_book_question(args, work->shelf, &fresh, &said, &work->book, &work->pattern, &work->question,
                              err);
   work->question.usual_floz = args->settings.volume_floz;
+  request->kept = args->settings.numbers;
   request->n = 1;
   request->layer[0].target_see_through = -1;
   request->layer[0].cup = fresh;

@@ -166,10 +166,18 @@ enum { CLI_FOLDER_ROOM = 4200 };
 /* The path of a program or folder, named relative to the folder that this program lies in; false when there
  * is none that can be used. out has CLI_FOLDER_ROOM. */
 bool cli_beside_program(const char *name, char *out);
-/* Every folder of --plugins, else the program's own, whose name then stands in own (CLI_FOLDER_ROOM). dirs
- * has room for CLI_OPTIONS_MAX + 1; returns how many there are. */
-size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own);
-/* The plugins in these folders. */
+/* Where to look for plugins, in the order that a plugin's id is looked for: every folder of --plugins, the
+ * maker's own in the user's data folder where there is one, the program's own. The names of the last two
+ * stand in folders. dirs has room for CLI_PLUGIN_FOLDERS_MAX; returns how many there are. */
+enum { CLI_PLUGIN_FOLDERS_MAX = CLI_OPTIONS_MAX + 3 };
+typedef struct cli_folders {
+  char makers[CLI_FOLDER_ROOM], built_in[CLI_FOLDER_ROOM];
+} cli_folders;
+size_t cli_plugin_folders(const cli_args *args, const char **dirs, cli_folders *folders);
+/* Of every command that advises. */
+#define CLI_SET_OPTION                                                                                       \
+  { "--set", "ID.NAME=VALUE", "a number of a plugin, as dropwise plugins lists them; may be repeated" }
+/* The plugins in these folders, with what --set says of them. */
 dw_status cli_find_plugins(const cli_args *args, dw_plugins *out, dw_error *err);
 
 #endif

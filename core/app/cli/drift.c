@@ -6,6 +6,7 @@
 static const cli_option options[] = {
     {"--check", NULL, "exit with 1 when a layer drifts"},
     {"--advise", NULL, "what to change in the next cup"},
+    CLI_SET_OPTION,
     {"--more", NULL, "all batches, the charts, and what temperatures and lots say"},
     {"--csv", NULL, "one line a batch and layer"},
     {"--html", "FILE", "write a report with charts as one HTML file"},

@@ -6,7 +6,7 @@
 const cli_option cli_common_options[] = {
     {"--json", NULL, "print one JSON document and nothing else"},
     {"--book", "FILE", "the book to use; default in the user's data folder"},
-    {"--plugins", "DIR", "look for plugins here; may be repeated"},
+    {"--plugins", "DIR", "look for plugins here, too, and here first; may be repeated"},
     {"--metric", NULL, "milliliters and degrees Celsius, shown and for numbers given without a unit"},
     {"--us", NULL, "fl oz and degrees Fahrenheit, where the book's setting is metric"},
     {"--help", NULL, "this help"},

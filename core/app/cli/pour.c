@@ -33,6 +33,7 @@ static const cli_option options[] = {
     {"--note", "TEXT", "a note on the batch"},
     CLI_SLAB_GIVEN_OPTIONS,
     CLI_PHOTO_OPTIONS,
+    CLI_SET_OPTION,
     {NULL, NULL, NULL},
 };
 

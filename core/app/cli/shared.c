@@ -91,20 +91,26 @@ static void own_plugin_folder(char *out) {
     dw_copy_text(out, CLI_FOLDER_ROOM, DW_PLUGIN_DIR);
 }
 
-size_t cli_plugin_folders(const cli_args *args, const char **dirs, char *own) {
+size_t cli_plugin_folders(const cli_args *args, const char **dirs, cli_folders *folders) {
   size_t n = 0;
+  dw_error none;
   for (size_t at = 0; (dirs[n] = cli_next(args, "--plugins", &at));) n++;
-  if (n == 0) {
-    own_plugin_folder(own);
-    dirs[n++] = own;
-  }
+  if (dw_user_data_path("plugins", folders->makers, sizeof folders->makers, &none) == DW_OK &&
+      access(folders->makers, F_OK) == 0)
+    dirs[n++] = folders->makers;
+  own_plugin_folder(folders->built_in);
+  dirs[n++] = folders->built_in;
   return n;
 }
 
 dw_status cli_find_plugins(const cli_args *args, dw_plugins *out, dw_error *err) {
-  const char *dirs[CLI_OPTIONS_MAX + 1];
-  char own[CLI_FOLDER_ROOM];
-  return dw_plugins_find(dirs, cli_plugin_folders(args, dirs, own), 5, out, err);
+  const char *dirs[CLI_PLUGIN_FOLDERS_MAX];
+  cli_folders folders;
+  const char *set;
+  dw_status status = dw_plugins_find(dirs, cli_plugin_folders(args, dirs, &folders), 5, out, err);
+  for (size_t at = 0; status == DW_OK && (set = cli_next(args, "--set", &at));)
+    status = dw_plugins_set(out, set, err);
+  return status;
 }
 
 dw_status cli_shares(const cli_args *args, size_t n, double *share, dw_error *err) {

@@ -7,6 +7,7 @@
 static const cli_option options[] = {
     {"--work", "ID", "a piece of work on the bench, by its number, instead of a pattern"},
     {"--next", NULL, "the next cups as advised, though some were poured already"},
+    CLI_SET_OPTION,
     {"--html", "FILE", "write it as a page for print; without, it is printed as text"},
     {NULL, NULL, NULL},
 };

@@ -4,10 +4,19 @@
 
 #include "dropwise/correct.h"
 #include "dropwise/drift.h"
+#include "dropwise/names.h"
 #include "dropwise/plugin.h"
 
 enum { DW_LAYERS_MAX = 8, DW_ADVICE_MAX = 64, DW_PLUGINS_MAX = 64, DW_VERSION_ROOM = 32 };
 #define DW_PLUGIN_LIMIT_S 5.0 /* how long a plugin may take when the caller names no limit */
+
+/* A number that a plugin lets the maker set. */
+typedef struct dw_parameter_info {
+  char name[DW_ID_ROOM], words[DW_TITLE_ROOM]; /* UTF-8 without control characters */
+  double least, most, usual;
+  bool told; /* set for this command alone, by dw_plugins_set: */
+  double value;
+} dw_parameter_info;
 
 /* A plugin file: usable, or refused and why. */
 typedef struct dw_plugin_entry_info {
@@ -15,21 +24,40 @@ typedef struct dw_plugin_entry_info {
   char id[DW_ID_ROOM], title[DW_TITLE_ROOM], version[DW_VERSION_ROOM]; /* UTF-8 without control characters */
   bool usable;
   bool only_named; /* asked only where the request names it: DW_PLUGIN_ONLY_NAMED */
-  char why[256];   /* refused: a sentence */
+  size_t n_parameters;
+  dw_parameter_info parameter[DW_PLUGIN_PARAMETERS_MAX];
+  char why[256]; /* refused: a sentence */
 } dw_plugin_entry_info;
 
 typedef struct dw_plugins {
   size_t n;
   dw_plugin_entry_info entry[DW_PLUGINS_MAX]; /* by folder as given, then by file name */
-  dw_notes notes;                             /* a folder that can't be read, a file anyone may change */
+  dw_notes notes;                             /* a folder that can't be read, files left out */
 } dw_plugins;
 
 /* Looks at every *.so of each folder (hidden files aside), each in a child process: a constructor may crash
  * or hang. A folder that is not there is a note, not an error. Two plugins of the same id: the first folder's
- * wins, the other is refused. A file listed twice, by link or folder, is looked at once. limit_s  per plugin;
- * 0 means DW_PLUGIN_LIMIT_S Errors   DW_NO_MEMORY, DW_IO (no child could be started); out then holds what was
- * found so far */
+ * wins, the other is refused. A file listed twice, by link or folder, is looked at once. What anyone on the
+ * machine may change, or what belongs to another user (neither root, nor who runs this, nor the owner of this
+ * program), file or folder, is refused. limit_s  per plugin; 0 means DW_PLUGIN_LIMIT_S Errors   DW_NO_MEMORY,
+ * DW_IO (no child could be started); out then holds what was found so far */
 dw_status dw_plugins_find(const char *const *dirs, size_t n, double limit_s, dw_plugins *out, dw_error *err);
+
+/* ---- what a maker may set of them ---------------------------------------------------------------------- */
+
+/* A parameter as the maker names it, "ID.NAME": its plugin's place and its own there.
+ * Errors DW_USAGE no such plugin or parameter */
+dw_status dw_parameter_find(const dw_plugins *plugins, const char *name, size_t *plugin, size_t *parameter,
+                            dw_error *err);
+/* The value that text gives parameter i.  Errors DW_USAGE no number, or out of its range */
+dw_status dw_parameter_parse(const dw_plugin_entry_info *plugin, size_t i, const char *text, double *value,
+                             dw_error *err);
+/* Sets one for what is asked with these plugins: "ID.NAME=VALUE". It goes before what is kept.
+ * Errors DW_USAGE as the two above */
+dw_status dw_plugins_set(dw_plugins *plugins, const char *assignment, dw_error *err);
+/* The value of a plugin's parameter i: what it was set to, else what is kept under "ID.NAME" if that lies in
+ * its range, else the usual.  kept  NULL: nothing */
+double dw_parameter_value(const dw_plugin_entry_info *plugin, size_t i, const dw_numbers *kept);
 
 /* One layer to advise on. */
 typedef struct dw_layer {
@@ -69,7 +97,8 @@ typedef struct dw_advice_request {
   dw_rules rules;                /* limits for every cup; offsets are set per layer by the host */
   const char *const *only;       /* plugin ids to ask; NULL: all but those that want to be named */
   size_t n_only;
-  double limit_s; /* per plugin; 0 means DW_PLUGIN_LIMIT_S */
+  double limit_s;  /* per plugin; 0 means DW_PLUGIN_LIMIT_S */
+  dw_numbers kept; /* plugins' parameters as the book keeps them, by "ID.NAME" */
   size_t n_own;
   dw_own_proposal own[DW_LAYERS_MAX];
 } dw_advice_request;

@@ -150,6 +150,9 @@ dw_status dw_file_read(const char *path, size_t limit_bytes, char **out, size_t 
  * Errors DW_IO */
 dw_status dw_file_write(const char *path, const void *bytes, size_t n, dw_error *err);
 
+/* The path of something of the user's own: $XDG_DATA_HOME/dropwise/NAME, else ~/.local/share/dropwise/NAME.
+ * Errors DW_NOT_FOUND no home folder; DW_USAGE its path is too long */
+dw_status dw_user_data_path(const char *name, char *out, size_t room, dw_error *err);
 /* The path of a file that lies in the running program's own folder; false when it is not there to be used, or
  * the path does not fit. */
 bool dw_beside_program(const char *name, char *out, size_t room);

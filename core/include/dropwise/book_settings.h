@@ -1,11 +1,13 @@
 /* Settings kept in the book: what a shop usually works with.
  *
  * Each has a name and a value as one types it; what is not set is as dw_settings_default has it.  A name that
- * this program does not know (a newer one's) is left alone. */
+ * this program does not know (a newer one's) is left alone.  A name with a dot, ID.NAME, is a number of a
+ * plugin: which there are, and in what range, the plugins themselves say (dw_parameter_parse). */
 #ifndef DROPWISE_BOOK_SETTINGS_H
 #define DROPWISE_BOOK_SETTINGS_H
 
 #include "dropwise/book.h"
+#include "dropwise/names.h"
 
 #define DW_USUAL_VOLUME_FLOZ 4.0 /* clear base in a fresh cup (common practice, no source) */
 
@@ -15,11 +17,15 @@ typedef struct dw_settings {
   double max_drops;   /* "max-drops": in the whole cup, or DW_DROPS_BY_VOLUME ("by-volume") */
   size_t max_bottles; /* "max-bottles" */
   double step_drops;  /* "step": 1 (drops), 0.5 (half) or 0 (syringe), as in dw_rules */
+  dw_numbers numbers; /* of plugins, by "ID.NAME": those that are set */
 } dw_settings;
 
 enum { DW_SETTINGS_COUNT = 5, DW_SETTING_ROOM = 32 };
 const char *dw_setting_name(size_t i);  /* "units"; static, as are the next */
 const char *dw_setting_takes(size_t i); /* what values it takes, with its default */
+
+/* It names a number of a plugin. */
+bool dw_setting_is_number(const char *name);
 
 /* US units, 4 fl oz, and the rules as dw_rules_default has them. */
 dw_settings dw_settings_default(void);

@@ -23,4 +23,18 @@ bool dw_nearest_likely(const dw_nearest *nearest);
 /* " Did you mean \"orange\"?" where it is likely, else "". */
 void dw_nearest_words(const dw_nearest *nearest, char out[DW_NEAREST_WORDS_ROOM]);
 
+/* Numbers by name: each name once. */
+enum { DW_NUMBERS_MAX = 64, DW_NUMBER_NAME_ROOM = 2 * DW_ID_ROOM };
+typedef struct dw_numbers {
+  size_t n;
+  struct {
+    char name[DW_NUMBER_NAME_ROOM];
+    double value;
+  } of[DW_NUMBERS_MAX];
+} dw_numbers;
+/* NULL when there is none of that name; lives in numbers. */
+const double *dw_numbers_find(const dw_numbers *numbers, const char *name);
+/* Sets it anew, or adds it; false when there is no room for one more. */
+bool dw_numbers_set(dw_numbers *numbers, const char *name, double value);
+
 #endif

@@ -31,7 +31,8 @@ void dw_text_prediction(const dw_prediction *prediction, const char *recipe, con
                         const dw_style *style, dw_text *out);
 void dw_text_advice(const dw_advice_request *request, const dw_advice_result *result, const dw_style *style,
                     dw_text *out);
-void dw_text_plugins(const dw_plugins *plugins, dw_text *out);
+/* kept  the numbers of plugins that the book keeps */
+void dw_text_plugins(const dw_plugins *plugins, const dw_numbers *kept, dw_text *out);
 /* What to do instead of adding to a cup, a sentence. */
 void dw_text_instead(const dw_shelf *shelf, const dw_instead *instead, dw_units units, dw_text *out);
 /* On what colors are judged, a sentence. */
@@ -57,7 +58,8 @@ json_t *dw_json_prediction(const dw_prediction *prediction);
 /* A new cup begun with a share of one gone too far: take_floz, add, add_clear_floz, predicted, words. */
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
-json_t *dw_json_plugins(const dw_plugins *plugins);
+json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept);
+json_t *dw_json_parameters(const dw_plugin_entry_info *plugin, const dw_numbers *kept);
 
 /* ---- HTML: one file that needs nothing else
  * ------------------------------------------------------------------- */
