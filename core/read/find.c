@@ -13,9 +13,11 @@ typedef struct finding {
   char why[DW_NOTE_TEXT]; /* no card was found or believed */
 } finding;
 
-/* A card that is not there, or not believed, leaves the photo's own numbers, and that is said. */
+/* A card that is not there, or not believed, leaves the photo's own numbers, and that is said.  Where the
+ * marks name the light, nothing is searched. */
 static dw_status card_or_none(finding *f, size_t max_bytes, dw_error *err) {
   dw_error own;
+  if (f->marks->method != DW_LIGHT_NONE) return dw_flow_light(f->photo, f->marks, max_bytes, &f->light, err);
   dw_status status = dw_card_find(f->photo, &f->marks->card, &f->marks->corners, &own);
   f->marks->method = DW_LIGHT_CARD;
   if (status == DW_OK) status = dw_flow_light(f->photo, f->marks, max_bytes, &f->light, &own);
@@ -53,16 +55,12 @@ static void head_fill(const finding *f, dw_photo_reading *out) {
   out->card = f->marks->card;
 }
 
-dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
-                       dw_found *out, dw_error *err) {
-  finding f = {.marks = calloc(1, sizeof *f.marks)};
-  dw_photo_limits most = dw_photo_limits_default();
+dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
+                     dw_arena *arena, dw_found *out, dw_error *err) {
+  finding f = {.photo = photo, .marks = marks, .pixels = dw_arena_new(max_bytes)};
   dw_baits baits;
-  dw_status status = f.marks ? dw_marks_set_card(f.marks, card_set, err) : dw_fail_memory(err, "the card");
-  if (status == DW_OK) status = dw_photo_open(path, &most, &f.photo, err);
-  if (status == DW_OK && !(f.pixels = dw_arena_new(most.max_bytes)))
-    status = dw_fail_memory(err, "the photo's pixels");
-  if (status == DW_OK) status = card_or_none(&f, most.max_bytes, err);
+  dw_status status = f.pixels ? DW_OK : dw_fail_memory(err, "the photo's pixels");
+  if (status == DW_OK) status = card_or_none(&f, max_bytes, err);
   if (status == DW_OK) status = baits_read(&f, rules, arena, &baits, err);
   if (status == DW_OK) {
     head_fill(&f, &out->reading);
@@ -70,8 +68,19 @@ dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rul
   }
   dw_light_free(f.light);
   dw_arena_free(f.pixels);
-  dw_photo_close(f.photo);
-  free(f.marks);
+  return status;
+}
+
+dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
+                       dw_found *out, dw_error *err) {
+  dw_photo_limits most = dw_photo_limits_default();
+  dw_photo *photo = NULL;
+  dw_marks *marks = calloc(1, sizeof *marks);
+  dw_status status = marks ? dw_marks_set_card(marks, card_set, err) : dw_fail_memory(err, "the card");
+  if (status == DW_OK) status = dw_photo_open(path, &most, &photo, err);
+  if (status == DW_OK) status = dw_find_in(photo, marks, rules, most.max_bytes, arena, out, err);
+  dw_photo_close(photo);
+  free(marks);
   return status;
 }
 

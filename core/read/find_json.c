@@ -35,19 +35,31 @@ static json_t *axis_json(const dw_bait *bait) {
   return list;
 }
 
+/* One side of the body, head to tail. */
+static json_t *side_json(const dw_bait *bait, bool belly) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i += DW_BAIT_STATIONS / 16) {
+    const dw_bait_station *s = &bait->station[i];
+    list = dw_json_and(list, json_pack("[o, o]", dw_json_round(belly ? s->belly_x : s->back_x, 1),
+                                       dw_json_round(belly ? s->belly_y : s->back_y, 1)));
+  }
+  return list;
+}
+
 static json_t *bait_json(const dw_bait *bait) {
   json_t *layers = json_array(), *blends = json_array(), *profile = json_array();
   for (size_t i = 0; i < bait->n; i++) layers = dw_json_and(layers, layer_json(bait, i));
   for (size_t i = 0; i + 1 < bait->n; i++) blends = dw_json_and(blends, blend_json(bait, i));
   for (size_t i = 0; i < DW_BAIT_PROFILE; i++) profile = dw_json_and(profile, dw_json_lab(bait->profile[i]));
   json_t *tips = bait->has_tips ? dw_json_lab(bait->tips.lab) : json_null();
-  return json_pack("{s:{s:i, s:i, s:i, s:i}, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}",
-                   "outline", "x", bait->box.x, "y", bait->box.y, "w", bait->box.w, "h", bait->box.h,
-                   "angle_deg", dw_json_round(bait->angle_deg, 1), "bend_deg",
-                   dw_json_round(bait->bend_deg, 1), "length", dw_json_round(bait->length, 1), "height",
-                   dw_json_round(bait->height, 1), "axis", axis_json(bait), "layers", layers, "blends",
-                   blends, "profile", profile, "tips", tips, "back_known", bait->back_known, "warnings",
-                   dw_json_notes(&bait->notes));
+  return json_pack(
+      "{s:{s:i, s:i, s:i, s:i}, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "outline",
+      "x", bait->box.x, "y", bait->box.y, "w", bait->box.w, "h", bait->box.h, "angle_deg",
+      dw_json_round(bait->angle_deg, 1), "bend_deg", dw_json_round(bait->bend_deg, 1), "length",
+      dw_json_round(bait->length, 1), "height", dw_json_round(bait->height, 1), "axis", axis_json(bait),
+      "back", side_json(bait, false), "belly", side_json(bait, true), "layers", layers, "blends", blends,
+      "profile", profile, "tips", tips, "back_known", bait->back_known, "warnings",
+      dw_json_notes(&bait->notes));
 }
 
 json_t *dw_json_found(const dw_found *found) {

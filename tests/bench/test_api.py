@@ -1,6 +1,7 @@
 """What every address answers, held to docs/bench-api.md and to the command line."""
 import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -104,6 +105,45 @@ class Photos(BenchTest):
                                  {"card": {"set": "grid24", "corners": [10, 10, 90, 10, 90, 60, 10, 60]}})
         self.assert_refused(answer, 422)
         self.assertEqual(len(answer.json["grid"]), 24)
+
+    def test_found_as_the_command_line_finds_it(self):
+        found = command_line("find", SAMPLES / "crawfish-1.jpg", "--layers", 3)
+        got = self.bench.post(self.address + "/find", {"layers": 3}).json
+        self.assertEqual(got["card"], found["card"])
+        self.assertEqual([b["outline"] for b in got["baits"]], [b["outline"] for b in found["baits"]])
+        for ours, theirs in zip(got["baits"][0]["layers"], found["baits"][0]["layers"]):
+            for one, other in zip(re.findall(r"[\d.]+", ours["shape"]), re.findall(r"[\d.]+", theirs["shape"]), strict=True):
+                self.assertAlmostEqual(float(one), float(other), delta=0.1)
+            for one, other in zip(ours["lab"], theirs["lab"]):
+                self.assertAlmostEqual(one, other, delta=0.1)
+        # By the card marked by hand: nothing is searched, the same is read.
+        marked = self.bench.post(self.address + "/find", {"layers": 3, "marks": self.card}).json
+        self.assertEqual(marked["light"]["method"], got["light"]["method"])
+        back = self.bench.post(self.address + "/find", {"layers": 3, "back": "lower"}).json["baits"][0]["layers"]
+        self.assertAlmostEqual(back[0]["lab"][0], got["baits"][0]["layers"][2]["lab"][0], delta=1)
+        for wrong in ({"layers": 9}, {"layers": "x"}, {"back": "left"}, {"targets": [[1, 2]]}, {"targets": 1},
+                      {"layers": 2, "targets": [[50, 0, 0]] * 3}, {"marks": {"card": {"set": "no such"}}}):
+            self.assert_refused(self.bench.post(self.address + "/find", wrong), 400)
+
+    def test_a_card_pointed_at_roughly_is_laid_on_its_patches(self):
+        true = self.card["card"]["corners"]
+        side = max(abs(true[2] - true[0]), abs(true[3] - true[1]))
+        rough = [v + side * d for v, d in zip(true, (.03, -.03, -.02, .03, .03, .02, -.03, .02))]
+        for corners in (rough, rough[:6], rough[4:] + rough[:4], rough[2:] + rough[:2]):
+            got = self.bench.post(self.address + "/card", {"corners": corners}).json
+            self.assertTrue(got["settled"])
+            for ours, theirs in zip(got["corners"], true):
+                self.assertAlmostEqual(ours, theirs, delta=0.005 * side)
+        away = self.bench.post(self.address + "/card", {"corners": [20, 20, 120, 20, 120, 80]}).json
+        self.assertEqual(away, {"corners": [20, 20, 120, 20, 120, 80, 20, 80], "settled": False})
+        for wrong in ({}, {"corners": [1]}, {"corners": ["x"] * 8}, {"corners": true, "set": "/etc/passwd"}):
+            self.assert_refused(self.bench.post(self.address + "/card", wrong), 400)
+
+    def test_a_mark_on_the_board_is_noticed_once_the_photo_was_searched(self):
+        belly = self.bench.post(self.address + "/find", {"layers": 3}).json["baits"][0]["layers"][2]["shape"]
+        for shape, hit in (("rect:1200,60,80x60", True), ("rect:30,850,60x60", True), (belly, False)):
+            got = self.bench.post(self.address + "/measure", {"marks": self.card, "shape": shape}).json
+            self.assertEqual(got["on_board"], hit, shape)
 
     def test_pictures(self):
         preview = self.bench.get(self.address + "/preview?side=400")

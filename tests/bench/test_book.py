@@ -471,6 +471,37 @@ class Measured(Book):
             self.bench = shared
             bench.close()
 
+    def test_what_looks_wrong_is_asked_about_before_it_is_kept(self):
+        work = self.laid(self.pattern())
+        photo = f"/api/photos/{work['photo']}"
+        self.assertEqual(self.bench.post(photo + "/find", {"layers": 3}).status, 200)
+        board = {**work["marks"], "layers": [{"name": "belly", "shape": "rect:1200,60,80x60"}]}
+        asked = self.measured(self.change(work, marks=board), ask=True)
+        self.assert_refused(asked, 422)
+        self.assertEqual([d["layer"] for d in asked.json["doubts"]], ["belly"])
+        work = self.bench.get(f"/api/work/{work['id']}").json
+        self.assertEqual([c["read"] for c in work["cups"]], [[], [], []])
+        # The bait's own layers of cups that hold nothing are no question; blue drops for an orange layer are.
+        work = self.change(work, marks=marks_of("crawfish-1"))
+        work = self.pour(work, "middle", {"blue": 12})
+        asked = self.measured(work, ask=True)
+        self.assert_refused(asked, 422)
+        self.assertEqual([d["layer"] for d in asked.json["doubts"]], ["middle"])
+        work = self.bench.get(f"/api/work/{work['id']}").json
+        self.assertEqual([c["read"] for c in work["cups"]], [[], [], []])
+        work = self.measured(work).json
+        self.assertEqual([len(c["read"]) for c in work["cups"]], [1, 1, 1])
+
+    def test_several_baits_of_one_photo(self):
+        work = self.laid(self.pattern())
+        layers = work["marks"]["layers"]
+        moved = [{"name": l["name"], "shape": l["shape"]} for l in layers]
+        work = self.measured(work, baits=[layers, moved]).json
+        batch = self.bench.get(f"/api/batches/{work['batch']}").json
+        self.assertEqual(sorted(r["bait"] for r in batch["readings"]), [0, 0, 0, 1, 1, 1])
+        for wrong in ([], "x", [[]], [[{"name": "back"}]]):
+            self.assertIn(self.measured(work, baits=wrong).status, (400, 422), wrong)
+
     def test_marks_of_other_names(self):
         photo = self.bench.post("/api/samples/crawfish-1").json["id"]
         work = self.change(self.work(self.pattern(["top", "bottom"])), photo=photo, marks=marks_of("crawfish-1"))

@@ -1,5 +1,4 @@
-/* Drops go into a cup, a cup's log is corrected, the bait is measured, the batch is done. */
-#include "app/bench/looks.h"
+/* Drops go into a cup, a cup's log is corrected, the batch is done. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 
@@ -173,77 +172,6 @@ dw_status dw__work_cup_post(dw__exchange *x, dw_error *err) {
                       "what the %s cup of %s holds, corrected",
                       json_string_value(json_object_get(x->body, "layer")), on.pattern.name);
   return dw__on_bench_end(x, &on, status, err);
-}
-
-/* ---- measured ---------------------------------------------------------------------------------------------
- */
-
-static dw_status check_named(const dw_pattern *pattern, const dw_read_photo *photo, dw_error *err) {
-  for (size_t i = 0; i < pattern->n; i++)
-    if (dw_read_photo_layer(photo, pattern->layer[i].name)) return DW_OK;
-  return dw_fail(err, DW_BAD_INPUT, "No mark on the photo bears the name of a layer of \"%s\".",
-                 pattern->name);
-}
-
-/* The cups as they were when the photo was read: what is poured meanwhile is not on it. */
-static dw_status check_cups(dw__exchange *x, const dw__on_bench *on, dw_error *err) {
-  const char *seen;
-  char now[DW__SEEN_ROOM];
-  dw_status status = dw_json_text_of(x->body, "cups_seen", false, &seen, err);
-  if (status == DW_OK && seen) status = dw__cups_seen(x->bench->book, on, now, err);
-  if (status != DW_OK || !seen || strcmp(seen, now) == 0) return status;
-  return dw_fail(err, DW_REFUSED, "A cup was changed meanwhile; here it is as it is now.");
-}
-
-static dw_status keep_measured(dw__exchange *x, const dw__on_bench *on, const dw_read_photo *photo,
-                               int64_t bait, dw_error *err) {
-  dw_book *book = x->bench->book;
-  json_t *slab_json = dw__parsed(on->row.slab);
-  dw_shelf *shelf = NULL;
-  dw_learned learned;
-  dw_slab slab;
-  size_t count;
-  dw_status status = dw_json_slab_of(slab_json, &slab, err);
-  json_decref(slab_json);
-  if (status == DW_OK) status = check_named(&on->pattern, photo, err);
-  if (status == DW_OK) status = check_cups(x, on, err);
-  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
-  if (status == DW_OK)
-    status = dw_keep_readings(book, &on->pattern, on->row.batch, photo, shelf, &slab, (int)bait, &count, err);
-  if (status == DW_OK) status = dw_book_learn(book, shelf, &learned, err);
-  dw_shelf_free(shelf);
-  return status;
-}
-
-/* Reads the photo at hand, outside of any transaction: the one that writes checks what was seen. */
-static dw_status read_photo(dw__exchange *x, dw_read_photo *photo, dw_error *err) {
-  dw_book_bench row = {0};
-  dw_status status = dw__book_begin_reading(x->bench, err);
-  if (status == DW_OK)
-    status = dw__book_end(x->bench, dw_book_bench_get(x->bench->book, dw__id(x, 0), &row, err), err);
-  if (status == DW_OK && !row.photo[0])
-    status = dw_fail(err, DW_BAD_INPUT, "There is no photo yet: take one of the bait first.");
-  if (status == DW_OK) {
-    json_t *marks = dw__parsed(row.marks);
-    status = dw__look_read(x->bench, row.photo, marks, photo, err);
-    json_decref(marks);
-  }
-  dw_book_bench_free(&row);
-  return status;
-}
-
-dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
-  dw__on_bench on;
-  int64_t bait;
-  dw_read_photo *photo = calloc(1, sizeof *photo);
-  if (!photo) return dw_fail_memory(err, "the reading");
-  dw_status status = dw_json_whole_of(x->body, "bait", 0, 999, 0, &bait, err);
-  if (status == DW_OK) status = read_photo(x, photo, err);
-  if (status == DW_OK) status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);
-  if (status == DW_OK) status = dw__on_bench_end(x, &on, keep_measured(x, &on, photo, bait, err), err);
-  dw_read_photo_free(photo);
-  free(photo);
-  return status;
 }
 
 /* ---- done -------------------------------------------------------------------------------------------------

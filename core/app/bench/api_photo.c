@@ -181,6 +181,16 @@ static json_t *classes_json(const dw_classes *classes) {
                    (r->h + step - 1) / step, "step", step * measured, "runs", runs);
 }
 
+/* Not while it is dragged: the hand is on its way. */
+static dw_status tell_board(dw__exchange *x, dw_photo *photo, const dw_light *light,
+                            const dw_layer_reading *reading, dw_error *err) {
+  bool hit;
+  if (json_is_true(json_object_get(x->body, "quick"))) return DW_OK;
+  dw_status status = dw__boards_hit(&x->bench->boards, x->part[0], photo, light, reading, &hit, err);
+  if (status == DW_OK) x->json = dw_json_with(x->json, "on_board", json_boolean(hit));
+  return status;
+}
+
 static dw_status measure(dw__exchange *x, dw_photo *photo, const dw_light *light, const dw_mark *mark,
                          dw_error *err) {
   bool wanted = json_is_true(json_object_get(x->body, "classes"));
@@ -193,6 +203,7 @@ static dw_status measure(dw__exchange *x, dw_photo *photo, const dw_light *light
     status = dw_flow_measure(photo, light, mark, most, arena, reading, wanted ? &classes : NULL, err);
   if (status == DW_OK) x->json = dw_json_layer(reading);
   if (status == DW_OK && wanted) x->json = dw_json_with(x->json, "classes", classes_json(&classes));
+  if (status == DW_OK) status = tell_board(x, photo, light, reading, err);
   dw_arena_free(arena);
   free(reading);
   return status == DW_OK && !x->json ? dw_fail_memory(err, "the reading") : status;

@@ -92,6 +92,7 @@ static dw_bench *bench_new(const dw_bench_options *options) {
   pthread_condattr_destroy(&monotonic);
   pthread_mutex_init(&bench->book_lock, NULL);
   dw__lights_start(&bench->lights);
+  dw__boards_start(&bench->boards);
   return bench;
 }
 
@@ -125,6 +126,7 @@ void dw_bench_stop(dw_bench *bench) {
   dw__conns_stop(&bench->conns);
   dw__photos_stop(&bench->photos);
   dw__lights_stop(&bench->lights);
+  dw__boards_stop(&bench->boards);
   dw__guard_stop(&bench->guard);
   dw_book_close(bench->book);
   pthread_cond_destroy(&bench->book_changed);

@@ -12,6 +12,8 @@ const dw__route dw__routes[] = {
     {"POST", "/api/samples/NAME", DW__TAKES_JSON, false, dw__sample_post},
     {"GET", "/api/photos/SHA/preview", DW__TAKES_NOTHING, false, dw__preview_get},
     {"GET", "/api/photos/SHA/crop", DW__TAKES_NOTHING, false, dw__crop_get},
+    {"POST", "/api/photos/SHA/find", DW__TAKES_JSON, false, dw__find_post},
+    {"POST", "/api/photos/SHA/card", DW__TAKES_JSON, false, dw__card_post},
     {"POST", "/api/photos/SHA/light", DW__TAKES_JSON, false, dw__light_post},
     {"POST", "/api/photos/SHA/measure", DW__TAKES_JSON, false, dw__measure_post},
     {"POST", "/api/advise", DW__TAKES_JSON, false, dw__advise_post},

@@ -3,6 +3,7 @@
 #define DROPWISE_APP_BENCH_SERVER_H
 
 #include "app/bench/bench.h"
+#include "app/bench/boards.h"
 #include "app/bench/conns.h"
 #include "app/bench/guard.h"
 #include "app/bench/lights.h"
@@ -27,6 +28,7 @@ struct dw_bench {
   dw__conns conns;
   dw__photos photos;
   dw__lights lights;
+  dw__boards boards;
 };
 
 /* ---- one request ------------------------------------------------------------------------------------------
@@ -106,6 +108,8 @@ dw_status dw__photo_get(dw__exchange *x, dw_error *err);
 dw_status dw__sample_post(dw__exchange *x, dw_error *err);
 dw_status dw__preview_get(dw__exchange *x, dw_error *err);
 dw_status dw__crop_get(dw__exchange *x, dw_error *err);
+dw_status dw__find_post(dw__exchange *x, dw_error *err);
+dw_status dw__card_post(dw__exchange *x, dw_error *err);
 dw_status dw__light_post(dw__exchange *x, dw_error *err);
 dw_status dw__measure_post(dw__exchange *x, dw_error *err);
 dw_status dw__advise_post(dw__exchange *x, dw_error *err);

@@ -23,4 +23,12 @@ dw_status dw_card_find_in(const dw_preview *view, const char *name, const dw_car
 /* The same, with a reduced picture of its own making.  Errors also as dw_photo_preview */
 dw_status dw_card_find(dw_photo *photo, const dw_card *card, dw_corners *out, dw_error *err);
 
+/* Corners that were pointed at, perhaps a third of a patch off, laid on the patches exactly; where the card only
+ * fits in another order (turned, or mirrored by the photo), the order is set right.
+ * corners  photo pixels, going round the card; unchanged where *settled is false: the patches there are not the
+ *          card's, or too few are seen
+ * Errors   as dw_photo_preview, DW_NO_MEMORY */
+dw_status dw_card_settle(dw_photo *photo, const dw_card *card, dw_corners *corners, bool *settled,
+                         dw_error *err);
+
 #endif
