@@ -5,6 +5,8 @@
 
 #include <dirent.h>
 #include <errno.h>
+#include <libgen.h>
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -189,4 +191,17 @@ dw_status dw_plugins_find(const char *const *dirs, size_t n, double limit_s, dw_
   dw_status status = inspect_all(limit_s > 0 ? limit_s : DW_PLUGIN_LIMIT_S, out, err);
   refuse_twins(out);
   return status;
+}
+
+dw_status dw_plugins_look(const char *file, double limit_s, dw_plugins *out, dw_error *err) {
+  char folder[PATH_MAX];
+  struct stat about = {0};
+  *out = (dw_plugins){0};
+  if (!dw_copy_text(folder, sizeof folder, file))
+    return dw_fail(err, DW_USAGE, "The path %.60s... is too long.", file);
+  const char *of = dirname(folder);
+  if (stat(of, &about) != 0)
+    return dw_fail(err, DW_NOT_FOUND, "The folder %.200s can't be reached: %s.", of, strerrordesc_np(errno));
+  file_add(of, &about, file_name(file), out);
+  return inspect_all(limit_s > 0 ? limit_s : DW_PLUGIN_LIMIT_S, out, err);
 }

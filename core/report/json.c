@@ -95,27 +95,3 @@ json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result 
     warnings = dw_json_and(warnings, dw_json_text(result->notes.text[i]));
   return json_pack("{s:o, s:o}", "layers", layers, "warnings", warnings);
 }
-
-json_t *dw_json_parameters(const dw_plugin_entry_info *plugin, const dw_numbers *kept) {
-  json_t *list = json_array();
-  for (size_t i = 0; i < plugin->n_parameters; i++) {
-    const dw_parameter_info *p = &plugin->parameter[i];
-    list = dw_json_and(list, json_pack("{s:o, s:o, s:f, s:f, s:f, s:f}", "name", dw_json_text(p->name),
-                                       "words", dw_json_text(p->words), "least", p->least, "most", p->most,
-                                       "usual", p->usual, "value", dw_parameter_value(plugin, i, kept)));
-  }
-  return list;
-}
-
-json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept) {
-  json_t *list = json_array();
-  for (size_t i = 0; i < plugins->n; i++) {
-    const dw_plugin_entry_info *e = &plugins->entry[i];
-    list = dw_json_and(list,
-                       json_pack("{s:o, s:o, s:o, s:o, s:b, s:b, s:o, s:o}", "path", dw_json_text(e->path),
-                                 "id", dw_json_text(e->id), "title", dw_json_text(e->title), "version",
-                                 dw_json_text(e->version), "usable", e->usable, "only_named", e->only_named,
-                                 "parameters", dw_json_parameters(e, kept), "why", dw_json_text(e->why)));
-  }
-  return json_pack("{s:o, s:o}", "plugins", list, "warnings", dw_json_notes(&plugins->notes));
-}

@@ -164,28 +164,6 @@ void dw_text_additions(const dw_shelf *shelf, const dw_recipe *add, double clear
   }
 }
 
-static void text_parameters(const dw_plugin_entry_info *e, const dw_numbers *kept, dw_text *out) {
-  for (size_t i = 0; i < e->n_parameters; i++) {
-    const dw_parameter_info *p = &e->parameter[i];
-    dw_text_add(out, "             --set %s.%s=%g   %g to %g, usually %g: %s\n", e->id, p->name,
-                dw_parameter_value(e, i, kept), p->least, p->most, p->usual, p->words);
-  }
-}
-
-void dw_text_plugins(const dw_plugins *plugins, const dw_numbers *kept, dw_text *out) {
-  for (size_t i = 0; i < plugins->n; i++) {
-    const dw_plugin_entry_info *e = &plugins->entry[i];
-    if (e->usable)
-      dw_text_add(out, "%-12s %s, version %s%s\n             %s\n", e->id, e->title, e->version,
-                  e->only_named ? "; asked only when named (--plugin)" : "", e->path);
-    else
-      dw_text_add(out, "refused      %s\n             %s\n", e->path, e->why);
-    text_parameters(e, kept, out);
-  }
-  if (plugins->n == 0) dw_text_add(out, "No plugin was found.\n");
-  for (size_t i = 0; i < plugins->notes.n; i++) dw_text_add(out, "%s\n", plugins->notes.text[i]);
-}
-
 void dw_text_caution_line(dw_text *out) {
   dw_text_add(out, "%s\n", dw_caution_line);
 }

@@ -7,7 +7,7 @@ import unittest
 
 from shop import PROGRAM, Shop
 
-PLUGINS = pathlib.Path(sys.argv[3])
+PLUGINS, FAULTY = pathlib.Path(sys.argv[3]), pathlib.Path(sys.argv[4])
 
 
 class Numbers(Shop):
@@ -121,6 +121,48 @@ class Folders(Shop):
         own = pathlib.Path(shutil.copy(PLUGINS / "template.so", self.makers() / "template.so"))
         own.chmod(0o777)
         self.assertIn("Anyone on this machine can change template.so", self.found()[str(own)]["why"])
+
+
+class Check(Shop):
+    """The contract test by command."""
+
+    def test_one_that_keeps_it(self):
+        got = self.json("plugins", "--check", PLUGINS / "apart.so")
+        self.assertEqual((got["id"], got["passed"], got["path"]), ("apart", True, str(PLUGINS / "apart.so")))
+        names = [c["name"] for c in got["checks"]]
+        self.assertEqual(names[0], "it loads")
+        self.assertLessEqual({"out of reach", "three layers, its numbers at their least", "three layers, its numbers at their most"},
+                             set(names))
+        self.assertEqual(len(set(names)), len(names))
+        self.assertTrue(all(c["passed"] and c["why"] == "" for c in got["checks"]))
+        out = self.ok("plugins", "--check", PLUGINS / "template.so")
+        self.assertIn("template: One careful drop (a plugin to copy), version 1.0\n  passed  it loads\n", out)
+        self.assertTrue(out.endswith("checks passed.\n"))
+
+    def test_one_that_breaks_it(self):
+        for name, says in (("half_drop", "proposals refused; the first adds"), ("crash", "crashed"), ("lies", "was off by"),
+                           ("no_claim", "gave no prediction"), ("empty_words", "says nothing"), ("says_failed", "reports that it failed")):
+            code, out, err = self.run_any("plugins", "--check", FAULTY / f"{name}.so")
+            self.assertEqual(code, 1, name)
+            self.assertIn("passed  it loads", out)
+            self.assertIn("FAILED  three layers\n", out)
+            self.assertIn(says, out)
+            self.assertRegex(err, r"^dropwise: \d+ of \d+ checks failed\.\n$")
+            code, out, _ = self.run_any("plugins", "--check", FAULTY / f"{name}.so", "--json")
+            got = json.loads(out)
+            self.assertEqual((code, got["passed"]), (1, False))
+            self.assertTrue(any(says in c["why"] and not c["passed"] for c in got["checks"]), name)
+
+    def test_one_that_is_none(self):
+        text = self.folder / "text.so"
+        text.write_text("no library")
+        code, out, err = self.run_any("plugins", "--check", text)
+        self.assertEqual(code, 1)
+        self.assertIn("FAILED  it loads\n", out)
+        self.assertIn("can't be opened as a plugin", out)
+        self.assertEqual(err, "dropwise: 1 of 1 checks failed.\n")
+        self.refused(2, "There is no file", "plugins", "--check", self.folder / "none.so")
+        self.refused(2, "takes options only", "plugins", "--check", text, "more")
 
 
 if __name__ == "__main__":

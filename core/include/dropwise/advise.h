@@ -43,6 +43,9 @@ typedef struct dw_plugins {
  * DW_IO (no child could be started); out then holds what was found so far */
 dw_status dw_plugins_find(const char *const *dirs, size_t n, double limit_s, dw_plugins *out, dw_error *err);
 
+/* Looks at one file in the same way, whatever its name ends in; out then holds it alone. */
+dw_status dw_plugins_look(const char *file, double limit_s, dw_plugins *out, dw_error *err);
+
 /* ---- what a maker may set of them ---------------------------------------------------------------------- */
 
 /* A parameter as the maker names it, "ID.NAME": its plugin's place and its own there.

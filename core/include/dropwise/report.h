@@ -4,6 +4,7 @@
 #define DROPWISE_REPORT_H
 
 #include "dropwise/batch.h"
+#include "dropwise/plugin_check.h"
 
 /* The cautions that every sheet or page about heating plastisol carries, one sentence each; static.
  * Common practice, no source; they defer to the maker's data sheet and local rules. */
@@ -31,6 +32,7 @@ void dw_text_prediction(const dw_prediction *prediction, const char *recipe, con
                         const dw_style *style, dw_text *out);
 void dw_text_advice(const dw_advice_request *request, const dw_advice_result *result, const dw_style *style,
                     dw_text *out);
+void dw_text_plugin_checks(const dw_plugin_checks *checks, dw_text *out);
 /* kept  the numbers of plugins that the book keeps */
 void dw_text_plugins(const dw_plugins *plugins, const dw_numbers *kept, dw_text *out);
 /* What to do instead of adding to a cup, a sentence. */
@@ -59,6 +61,7 @@ json_t *dw_json_prediction(const dw_prediction *prediction);
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
 json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept);
+json_t *dw_json_plugin_checks(const dw_plugin_checks *checks);
 json_t *dw_json_parameters(const dw_plugin_entry_info *plugin, const dw_numbers *kept);
 
 /* ---- HTML: one file that needs nothing else
