@@ -1,31 +1,26 @@
-# The plugin header as installed: plugin.h and lab.h alone, found by pkg-config and by CMake's find_package, with which
-# the installed template builds and keeps the contract.
-# installed.sh CMAKE BUILD_DIR OUT_DIR TEST_CONTRACT [FLAGS...]
+# The plugin header as installed: plugin.h and lab.h alone; and the plugin guide, followed outside the source tree with
+# nothing but what is installed. Every plugin that comes of it keeps the contract.
+# installed.sh CMAKE BUILD_DIR OUT_DIR TEST_CONTRACT PYTHON SOURCE_DIR
 set -eu
-cmake=$1 build=$2 out=$3 contract=$4
-shift 4
+cmake=$1 build=$2 out=$3 contract=$4 python=$5 source=$6
 rm -rf "$out"
-mkdir -p "$out/by_pkg" "$out/by_cmake"
+mkdir -p "$out"
 "$cmake" --install "$build" --prefix "$out/prefix" > "$out/install.log"
 [ "$(ls "$out/prefix/include/dropwise")" = "lab.h
 plugin.h" ]
+"$python" "$source/tests/contract/follow_guide.py" "$source/docs/plugin-guide.md" "$out/prefix" "$out/reader"
 
-export PKG_CONFIG_PATH="$out/prefix/share/pkgconfig"
-template=$(pkg-config --variable=templatedir dropwise-plugin)
-cc "$@" -std=c11 -Wall -Wextra -Werror -fPIC -shared -fvisibility=hidden $(pkg-config --cflags dropwise-plugin) \
-  "$template/template.c" -o "$out/by_pkg/template.so" -lm
-"$contract" "$out/by_pkg"
-
-cat > "$out/by_cmake/CMakeLists.txt" <<END
-cmake_minimum_required(VERSION 3.25)
-project(mine C)
-find_package(dropwise-plugin REQUIRED)
-add_library(mine MODULE \${dropwise_plugin_template}/template.c)
-target_link_libraries(mine PRIVATE dropwise::plugin m)
-set_target_properties(mine PROPERTIES PREFIX "")
-target_compile_options(mine PRIVATE $*)
-END
-"$cmake" -S "$out/by_cmake" -B "$out/by_cmake/build" -DCMAKE_PREFIX_PATH="$out/prefix" > "$out/by_cmake.log"
-"$cmake" --build "$out/by_cmake/build" >> "$out/by_cmake.log"
-mkdir "$out/built" && cp "$out/by_cmake/build/mine.so" "$out/built/"
+mkdir "$out/built"
+cp "$out"/reader/work/*.so "$out/built/"
 "$contract" "$out/built"
+
+# The header alone, as C++ of every compiler there is, without a warning.
+for cxx in g++ clang++; do
+  command -v "$cxx" > /dev/null || continue
+  for standard in c++11 c++17 c++20; do
+    printf '#include "dropwise/plugin.h"\nextern "C" const dw_plugin *dw_plugin_entry(void) { return nullptr; }\n' |
+      "$cxx" -std=$standard -Wall -Wextra -Wpedantic -Werror -fsyntax-only -I "$out/prefix/include" -x c++ -
+  done
+  compiled=yes
+done
+[ "$compiled" = yes ]
