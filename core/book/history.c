@@ -10,8 +10,8 @@ enum { BAIT_PHOTOS_MAX = 32, REPEAT_DEGREES_MIN = 5 };
 
 /* One reading. */
 typedef struct row {
-  int64_t batch, pour, look, bait;
-  double temperature_f; /* of the batch's cup */
+  int64_t batch, pour, photo, bait; /* photo 0: from numbers */
+  double temperature_f;             /* of the batch's cup */
   dw_lab lab;
   double uncertainty;
 } row;
@@ -21,7 +21,7 @@ static dw_status row_from_query(const dw__query *query, void *element, dw_error 
   *(row *)element = (row){.batch = dw__query_integer(query, 0),
                           .temperature_f = dw__query_number(query, 1),
                           .pour = dw__query_integer(query, 2),
-                          .look = dw__query_integer(query, 3),
+                          .photo = dw__query_integer(query, 3),
                           .bait = dw__query_integer(query, 4),
                           .lab = dw__query_lab(query, 5),
                           .uncertainty = dw__query_number(query, 8)};
@@ -33,9 +33,9 @@ static dw_status load_rows(dw_book *book, int64_t layer, dw_batch **batches, siz
                            size_t *n, dw_error *err) {
   static const char sql[] =
       /* in this order, so that a cup is looked up once a batch, not once a reading */
-      "SELECT b.id, c.temperature_f, r.pour, r.look, r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b"
+      "SELECT b.id, c.temperature_f, r.pour, k.photo, r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b"
       " LEFT JOIN cup c ON c.batch = b.id AND c.layer = ?1"
-      " CROSS JOIN reading_now r ON r.layer = ?1 AND r.batch = b.id"
+      " CROSS JOIN reading_now r ON r.layer = ?1 AND r.batch = b.id LEFT JOIN look k ON k.id = r.look"
       " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
   int64_t pattern;
   dw_status status = dw__book_integer(book, &pattern, "There is no such layer in the book.", err,
@@ -67,7 +67,7 @@ static dw_bait_color mean_bait(const row *rows, size_t from, size_t to, dw_repea
     bait.lab.L += share * rows[i].lab.L;
     bait.lab.a += share * rows[i].lab.a;
     bait.lab.b += share * rows[i].lab.b;
-    bool another = i == from || rows[i].look == 0 || rows[i].look != rows[i - 1].look;
+    bool another = i == from || rows[i].photo == 0 || rows[i].photo != rows[i - 1].photo;
     if (another && photos < BAIT_PHOTOS_MAX) photo[photos++] = rows[i].lab;
   }
   dw_repeatability_add(repeat, photo, photos);
@@ -79,7 +79,7 @@ static size_t count_photos(const row *rows, size_t from, size_t n) {
   size_t photos = 0;
   for (size_t i = from; i < from + n; i++) {
     bool seen = false;
-    for (size_t j = from; rows[i].look && j < i && !seen; j++) seen = rows[j].look == rows[i].look;
+    for (size_t j = from; rows[i].photo && j < i && !seen; j++) seen = rows[j].photo == rows[i].photo;
     photos += !seen;
   }
   return photos;

@@ -2,16 +2,24 @@
 #include "dropwise/card_find.h"
 #include "dropwise/read.h"
 
-dw_status dw_marks_find_card(const char *path, dw_marks *marks, dw_error *err) {
-  static const char set[] = "grid24";
+#include <stdlib.h>
+
+static dw_status find_in_photo(const char *path, dw_marks *found, dw_error *err) {
   dw_photo *photo = NULL;
-  dw_corners corners;
   if (dw_photo_open(path, NULL, &photo, NULL) != DW_OK) return DW_OK;
-  dw_status status = dw_card_find(photo, dw_card_named(set), &corners, err);
+  dw_status status = dw_card_find(photo, &found->card, &found->corners, err);
   dw_photo_close(photo);
-  if (status == DW_OK) status = dw_marks_set_card(marks, set, err);
-  if (status != DW_OK) return status;
-  marks->method = DW_LIGHT_CARD;
-  marks->corners = corners;
-  return DW_OK;
+  if (status == DW_OK) found->method = DW_LIGHT_CARD;
+  return status;
+}
+
+dw_status dw_marks_find_card(const char *path, const char *set, dw_marks *marks, dw_error *err) {
+  dw_marks *found = malloc(sizeof *found);
+  if (!found) return dw_fail_memory(err, "the card");
+  *found = *marks;
+  dw_status status = dw_marks_set_card(found, set, err);
+  if (status == DW_OK) status = find_in_photo(path, found, err);
+  if (status == DW_OK && found->method == DW_LIGHT_CARD) *marks = *found;
+  free(found);
+  return status;
 }

@@ -5,8 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PREVIEW_QUALITY = 80 };
-
 dw_status dw_photo_read(const char *path, const dw_marks *marks, dw_read_photo *out, dw_error *err) {
   dw_preview preview = {0};
   dw_arena *arena = dw_arena_new(0);
@@ -15,7 +13,8 @@ dw_status dw_photo_read(const char *path, const dw_marks *marks, dw_read_photo *
   out->jpeg = NULL;
   if (status == DW_OK)
     status = dw_flow_read(path, marks, NULL, DW_KEPT_PREVIEW_SIDE, arena, &out->reading, &preview, err);
-  if (status == DW_OK) status = dw_preview_jpeg(&preview, PREVIEW_QUALITY, &out->jpeg, &out->jpeg_bytes, err);
+  if (status == DW_OK)
+    status = dw_preview_jpeg(&preview, DW_KEPT_PREVIEW_QUALITY, &out->jpeg, &out->jpeg_bytes, err);
   dw_arena_free(arena);
   return status;
 }
@@ -37,6 +36,5 @@ dw_status dw_read_photo_lacks(const dw_read_photo *photo, const char *name, dw_e
     size_t used = strlen(known);
     snprintf(known + used, sizeof known - used, "%s%s", i ? ", " : "", photo->reading.layer[i].name);
   }
-  return dw_fail(err, DW_NOT_FOUND, "%s has no marked layer \"%s\"; it has %s.", photo->reading.path, name,
-                 known);
+  return dw_fail(err, DW_NOT_FOUND, "%s has no layer \"%s\"; it has %s.", photo->reading.path, name, known);
 }

@@ -464,7 +464,7 @@ class Read(unittest.TestCase):
 
     def test_options_that_would_do_nothing(self):
         layer = ["--layer", "a=rect:700,500,60x60"]
-        for words, said in ((["--card-set", "none.txt"], "--card-set"), (["--gray-y", "0.5"], "--gray-y"),
+        for words, said in ((["--card-set", "none.txt"], "none.txt"), (["--gray-y", "0.5"], "--gray-y"),
                             (["--gray", "rect:700,500,60x60", "--card-set", "grid24"], "--card-set"),
                             (["--marks", sample("crawfish-1.marks.json"), "--gray-y", "0.5"], "--gray-y")):
             code, out, err = run("read", sample("crawfish-1.jpg"), *layer, *words)

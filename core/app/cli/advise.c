@@ -24,8 +24,10 @@ static const cli_option options[] = {
     {"--layer", "NAME", "only this layer of the pattern; may be repeated"},
     {"--batch", "NAME", "the cups of this batch of the book, and what was measured of them"},
     {"--targets", "FILE", "take the pattern from this file instead"},
-    {"--photo", "PHOTO", "read the layers from a photo (with the marks below)"},
+    {"--photo", "PHOTO",
+     "read the layers from a photo: by the marks below, without any from the baits found in it"},
     CLI_MARK_OPTIONS,
+    CLI_BACK_OPTION,
     {"--dull", "PERCENT",
      "make what is in the cup duller by so much of its chroma, its hue held; needs no target"},
     {"--see-through", "RATIO",
@@ -66,15 +68,51 @@ static dw_status take_question(const cli_args *args, cli_advise_work *work, dw_e
 
 /* ---- photo -> light -> regions -> Lab ------------------------------------------------------------------ */
 
+/* Which layers a bait has: those of the book's pattern, also where one of them is asked about; else those
+ * asked about. */
+static dw_status find_wish(const cli_args *args, const cli_advise_work *work, dw_find_wish *out,
+                           dw_error *err) {
+  const dw_advice_request *request = &work->question.request;
+  dw_status status = cli_find_wish(args, work->pattern.n ? &work->pattern : NULL, out, err);
+  if (status != DW_OK || work->pattern.n) return status;
+  if (request->n > DW_BAIT_LAYERS_MAX)
+    return dw_fail(err, DW_BAD_INPUT, "At most %d layers can be found in a bait; mark them: --marks FILE.",
+                   DW_BAIT_LAYERS_MAX);
+  out->n = out->rules.layers = request->n;
+  for (size_t i = 0; i < request->n; i++) {
+    out->name[i] = request->layer[i].name;
+    out->rules.target[i] = request->layer[i].target;
+    out->rules.n_target += !request->layer[i].no_target;
+  }
+  if (out->rules.n_target < request->n) out->rules.n_target = 0;
+  return DW_OK;
+}
+
+/* The mean of the baits that the photo shows. */
+static dw_status find_in_photo(const cli_args *args, cli_advise_work *work, dw_error *err) {
+  const char *path = cli_value(args, "--photo");
+  dw_photo *photo = NULL;
+  dw_find_wish wish;
+  dw_status status = find_wish(args, work, &wish, err);
+  if (status == DW_OK) status = cli_photos_add(path, NULL, &wish, &work->found, err);
+  if (status == DW_OK) status = dw_photos_join(work->found.photo, work->found.n, &work->reading, err);
+  if (status == DW_OK) status = dw_photo_open(path, NULL, &photo, err);
+  if (status == DW_OK) status = dw_photo_preview(photo, 1400, work->arena, &work->preview, err);
+  dw_photo_close(photo);
+  return status;
+}
+
 static dw_status read_photo(const cli_args *args, cli_advise_work *work, dw_error *err) {
   const char *mark;
+  work->has_photo = true;
+  if (cli_nothing_marked(args)) return find_in_photo(args, work, err);
   dw_status status = cli_marks_from(args, cli_value(args, "--marks"), &work->marks, err);
   for (size_t at = 0; status == DW_OK && (mark = cli_next(args, "--layer", &at));)
     if (strchr(mark, '=')) status = dw_marks_add_layer(&work->marks, mark, err);
-  if (status != DW_OK) return status;
-  work->has_photo = true;
-  return dw_flow_read(cli_value(args, "--photo"), &work->marks, NULL, cli_has(args, "--html") ? 1400 : 0,
-                      work->arena, &work->reading, &work->preview, err);
+  return status != DW_OK ? status
+                         : dw_flow_read(cli_value(args, "--photo"), &work->marks, NULL,
+                                        cli_has(args, "--html") ? 1400 : 0, work->arena, &work->reading,
+                                        &work->preview, err);
 }
 
 /* ---- report -------------------------------------------------------------------------------------------- */
@@ -130,6 +168,7 @@ static dw_status print_advice(const cli_args *args, const cli_advise_work *work,
   }
   dw_text text = {0};
   if (work->has_photo) {
+    cli_photos_say(&work->found, &text);
     dw_text_reading(&work->reading, &args->style, &text);
     dw_text_add(&text, "\n");
   }
@@ -157,6 +196,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (!work) return dw_fail_memory(err, "the advice");
   work->arena = dw_arena_new(0);
   dw_status status = work->arena ? advise(args, work, err) : dw_fail_memory(err, "the advice");
+  cli_photos_free(&work->found);
   dw_batch_advice_free(work->advice);
   dw_book_close(work->book);
   dw_shelf_free(work->shelf);

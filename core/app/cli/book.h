@@ -2,7 +2,7 @@
 #ifndef DROPWISE_APP_CLI_BOOK_H
 #define DROPWISE_APP_CLI_BOOK_H
 
-#include "app/cli/cli.h"
+#include "app/cli/finding.h"
 #include "dropwise/batch_advice.h"
 #include "dropwise/names.h"
 #include "dropwise/report_drift.h"
@@ -52,34 +52,55 @@ dw_status cli_batch_take(const cli_args *args, dw_book *book, int64_t pattern, c
 
 /* ---- photos that the book is to keep ------------------------------------------------------------------- */
 
-/* --photo, --marks, --card, --card-set, --gray, --gray-y, --region */
+/* --photo, --marks, --card, --card-set, --gray, --gray-y, --region, --back */
 #define CLI_PHOTO_OPTIONS                                                                                    \
-  {"--photo", "PHOTO", "read it from this photo; may be repeated for several photos"},                       \
+  {"--photo", "PHOTO",                                                                                       \
+   "read it from this photo, where nothing is marked from every bait found in it; may be repeated"},         \
+      CLI_BACK_OPTION,                                                                                       \
       {"--marks", "FILE",                                                                                    \
        "marks saved before: card, gray patch and layers; one for all photos, or one each"},                  \
       {"--card", "X1,Y1,...,X4,Y4",                                                                          \
        "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
       {"--card-set", "SET",                                                                                  \
-       "which card: grid24 (the usual 24 patches, of whichever edition), grid24-early, grid24-late, or a "   \
-       "CGATS file; default the marks' own, else grid24"},                                                   \
+       "which card, marked or to be found: grid24 (the usual 24 patches, of whichever edition), "            \
+       "grid24-early, grid24-late, or a CGATS file; default the marks' own, else grid24"},                   \
       {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
       {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
     "--region", "SHAPE", "where the layer is: rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."         \
   }
 
-enum { CLI_PHOTOS_MAX = 32 };
+enum { CLI_PHOTOS_MAX = 32, CLI_BAITS_MAX = 256 };
+/* Photos as read: each as it was marked, or once for every bait found in it. */
 typedef struct cli_photos {
-  size_t n;
-  dw_read_photo *photo; /* n; owned */
+  size_t n;                          /* at most CLI_BAITS_MAX */
+  dw_read_photo *photo;              /* n; owned */
+  size_t shots, shot[CLI_BAITS_MAX]; /* how many photos, and which of them photo[i] is of */
+  dw_notes notes;                    /* of what was found */
 } cli_photos;
+/* Adds the photo, shot number `out->shots`: by its marks, or with a wish by what is found in it.
+ * marks, wish  one of the two is NULL.  Errors as dw_photo_read, dw_found_photos; DW_USAGE too many baits */
+dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_wish *wish, cli_photos *out,
+                         dw_error *err);
 /* Reads every --photo.  layer: what --region marks, or NULL where that makes no sense.
+ * wish  what is found where nothing is marked; NULL: there must be marks
  * *out  by cli_photos_free, on error too */
-dw_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *out, dw_error *err);
+dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find_wish *wish, cli_photos *out,
+                          dw_error *err);
 void cli_photos_free(cli_photos *photos);
+/* "shot.jpg: 12 baits were found.", and what is to be known of them; nothing of marked photos. */
+void cli_photos_say(const cli_photos *photos, dw_text *out);
+/* Adds photos[{path, baits}] and warnings[] to an object that it takes; NULL when out of memory. */
+json_t *cli_photos_json(const cli_photos *photos, json_t *json);
 /* Which bait photo i of n shows, from 0: --bait once for all, or one each. */
 dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_error *err);
-/* The reading of a layer in every photo and their mean; DW_NOT_FOUND names the photo that lacks it.
- * spread_de00  of several photos: root mean square distance from the mean; 0 for one */
+/* The number of each bait in the batch, from 0: by --bait that of a photo's first one. Without it a photo of
+ * one bait shows the first; several are numbered on from those of the batch, in a photo that the batch has
+ * already as before.  out  photos->n */
+dw_status cli_baits_number(const cli_args *args, dw_book *book, int64_t batch, const cli_photos *photos,
+                           int *out, dw_error *err);
+/* The reading of a layer in every photo, or found bait, and their mean; DW_NOT_FOUND names the photo that
+ * lacks it.
+ * spread_de00  of several: root mean square distance from the mean; 0 for one */
 dw_status cli_photos_mean(const cli_photos *photos, const char *layer, dw_reading *mean, double *spread_de00,
                           dw_error *err);
 

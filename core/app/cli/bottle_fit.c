@@ -84,7 +84,7 @@ dw_status cli_bottle_chips(const cli_args *args, dw_error *err) {
   dw_status status = DW_OK;
   if ((args->n_words == 2) == cli_has(args, "--photo"))
     status = dw_fail(err, DW_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO --marks FILE.");
-  if (status == DW_OK) status = cli_photos_read(args, NULL, &photos, err);
+  if (status == DW_OK) status = cli_photos_read(args, NULL, NULL, &photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
     status = keep_source(args, book, &photos, i, &added, &known, &notes, err);

@@ -117,16 +117,17 @@ void cli_no_remark(const cli_args *args, const char *remark, const dw_error *why
       {"--card", "X1,Y1,...,X4,Y4",                                                                          \
        "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
       {"--card-set", "SET",                                                                                  \
-       "which card: grid24 (the usual 24 patches, of whichever edition), grid24-early, grid24-late, or a "   \
-       "CGATS file; default the marks' own, else grid24"},                                                   \
+       "which card, marked or to be found: grid24 (the usual 24 patches, of whichever edition), "            \
+       "grid24-early, grid24-late, or a CGATS file; default the marks' own, else grid24"},                   \
       {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
       {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
 /* Of photo i of n: its own --marks file, or the one for all, and the options over it. */
 dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
-/* Marks the card that the photo shows where no option and no marks file says what to take the light from;
- * that there is none, or none to be believed, is a sentence on stderr. */
+/* Marks the card that the photo shows where no option and no marks file says what to take the light from, or
+ * the one that --card-set names where none is marked; that there is none, or none to be believed, is a
+ * sentence on stderr. */
 void cli_card_search(const cli_args *args, const char *path, dw_marks *marks);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */

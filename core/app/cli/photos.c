@@ -30,20 +30,62 @@ static dw_status marks_of(const cli_args *args, size_t i, size_t n, const char *
   return status;
 }
 
-dw_status cli_photos_read(const cli_args *args, const char *layer, cli_photos *out, dw_error *err) {
+/* Room for n more; what is there moves. */
+static dw_status grow(cli_photos *photos, size_t n, dw_error *err) {
+  if (photos->n + n > CLI_BAITS_MAX)
+    return dw_fail(err, DW_USAGE, "There are more than %d baits in these photos; give fewer at once.",
+                   CLI_BAITS_MAX);
+  dw_read_photo *wider = realloc(photos->photo, (photos->n + n) * sizeof *wider);
+  if (!wider) return dw_fail_memory(err, "the photos");
+  photos->photo = wider;
+  for (size_t i = 0; i < n; i++) photos->shot[photos->n + i] = photos->shots;
+  return DW_OK;
+}
+
+static dw_status add_marked(const char *path, const dw_marks *marks, cli_photos *out, dw_error *err) {
+  dw_status status = grow(out, 1, err);
+  if (status != DW_OK) return status;
+  dw_read_photo *photo = &out->photo[out->n++];
+  photo->jpeg = NULL;
+  return dw_photo_read(path, marks, photo, err);
+}
+
+static dw_status add_found(const char *path, const dw_find_wish *wish, cli_photos *out, dw_error *err) {
+  dw_read_photo *found = NULL;
+  size_t n = 0;
+  dw_status status = dw_found_photos(path, wish, &found, &n, &out->notes, err);
+  if (status == DW_OK) status = grow(out, n, err);
+  if (status != DW_OK) {
+    dw_found_photos_free(found, n);
+    return status;
+  }
+  memcpy(&out->photo[out->n], found, n * sizeof *found);
+  out->n += n;
+  free(found);
+  return DW_OK;
+}
+
+dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_wish *wish, cli_photos *out,
+                         dw_error *err) {
+  dw_status status = wish ? add_found(path, wish, out, err) : add_marked(path, marks, out, err);
+  out->shots++;
+  return status;
+}
+
+dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find_wish *wish, cli_photos *out,
+                          dw_error *err) {
   *out = (cli_photos){0};
   size_t n = cli_count(args, "--photo"), at = 0;
   if (n > CLI_PHOTOS_MAX)
     return dw_fail(err, DW_USAGE, "At most %d photos can be read at once.", CLI_PHOTOS_MAX);
+  if (!cli_nothing_marked(args)) wish = NULL;
   dw_marks *marks = malloc(sizeof *marks);
-  out->photo = calloc(n + 1, sizeof *out->photo);
-  dw_status status = marks && out->photo ? DW_OK : dw_fail_memory(err, "the photos");
+  dw_status status = marks ? DW_OK : dw_fail_memory(err, "the photos");
   for (size_t i = 0; i < n && status == DW_OK; i++) {
     const char *path = cli_next(args, "--photo", &at);
-    status = marks_of(args, i, n, layer, marks, err);
-    if (status == DW_OK) cli_card_search(args, path, marks);
-    if (status == DW_OK) status = dw_photo_read(path, marks, &out->photo[i], err);
-    out->n = i + 1;
+    if (!wish) status = marks_of(args, i, n, layer, marks, err);
+    if (!wish && status == DW_OK) cli_card_search(args, path, marks);
+    if (status == DW_OK) status = cli_photos_add(path, marks, wish, out, err);
   }
   free(marks);
   return status;
@@ -53,6 +95,35 @@ void cli_photos_free(cli_photos *photos) {
   for (size_t i = 0; i < photos->n; i++) dw_read_photo_free(&photos->photo[i]);
   free(photos->photo);
   *photos = (cli_photos){0};
+}
+
+/* How many baits of shot s there are, from which one on. */
+static size_t baits_of(const cli_photos *photos, size_t s, size_t *first) {
+  size_t n = 0;
+  for (size_t i = photos->n; i-- > 0;)
+    if (photos->shot[i] == s) *first = i, n++;
+  return n;
+}
+
+void cli_photos_say(const cli_photos *photos, dw_text *out) {
+  size_t first = 0;
+  for (size_t s = 0; s < photos->shots; s++) {
+    size_t n = baits_of(photos, s, &first);
+    if (n > 1) dw_text_add(out, "%s: %zu baits were found.\n", photos->photo[first].reading.path, n);
+  }
+  for (size_t i = 0; i < photos->notes.n; i++) dw_text_add(out, "! %s\n", photos->notes.text[i]);
+}
+
+json_t *cli_photos_json(const cli_photos *photos, json_t *json) {
+  json_t *list = json_array();
+  size_t first = 0;
+  for (size_t s = 0; s < photos->shots; s++) {
+    size_t n = baits_of(photos, s, &first);
+    list = dw_json_and(list, json_pack("{s:o, s:I}", "path", dw_json_text(photos->photo[first].reading.path),
+                                       "baits", (json_int_t)n));
+  }
+  json = dw_json_with(json, "photos", list);
+  return dw_json_with(json, "warnings", dw_json_notes(&photos->notes));
 }
 
 dw_status cli_photos_mean(const cli_photos *photos, const char *layer, dw_reading *mean, double *spread_de00,

@@ -25,7 +25,10 @@ static const cli_option options[] = {
      "of the cup, as in 350F or 177C; a plain number is in F (with --metric in C)"},
     {"--measured", "LAB", "the color read from the bait"},
     {"--uncertainty", "DE00", "the doubt of --measured; default 0"},
-    {"--bait", "N", "which bait of the batch was read: one for all photos, or one each; default 1"},
+    {"--bait", "N",
+     "which bait of the batch was read, of several found in a photo the first: one for all photos, or one "
+     "each; "
+     "default 1, several after those of the batch"},
     {"--blend", "MM", "width of the blend between the layers"},
     {"--good", NULL, "the batch is good: it may serve for drift's limits and the next cup"},
     {"--force", NULL, "with --good: though it is far from its target"},
@@ -149,15 +152,12 @@ static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch,
 }
 
 static dw_status log_photos(const cli_args *args, dw_book *book, const cli_poured *poured, dw_error *err) {
-  int bait = 0;
+  int bait[CLI_BAITS_MAX];
   size_t count;
-  dw_status status = DW_OK;
-  for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++) {
-    status = cli_bait_of(args, i, poured->photos.n, &bait, err);
-    if (status == DW_OK)
-      status = dw_keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
-                                poured->shelf, &poured->slab, bait, &count, err);
-  }
+  dw_status status = cli_baits_number(args, book, poured->batch.id, &poured->photos, bait, err);
+  for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++)
+    status = dw_keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
+                              poured->shelf, &poured->slab, bait[i], &count, err);
   return status;
 }
 
@@ -339,6 +339,16 @@ static dw_status check_wish(const cli_args *args, dw_error *err) {
       "pour needs something to log: --cup, --add, --measured, --photo ...; see dropwise pour --help.");
 }
 
+/* The photos are read before the book is locked. */
+static dw_status read_photos(const cli_args *args, cli_photos *out, dw_error *err) {
+  dw_pattern pattern = {0};
+  dw_find_wish wish;
+  if (!cli_has(args, "--photo")) return DW_OK;
+  dw_status status = cli_find_pattern(args, args->word[0], &pattern, err);
+  if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
+  return status == DW_OK ? cli_photos_read(args, cli_value(args, "--layer"), &wish, out, err) : status;
+}
+
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   cli_poured *poured = calloc(1, sizeof *poured);
@@ -346,7 +356,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = check_wish(args, err);
   if (status == DW_OK) status = cli_slab_given(args, &poured->slab, err);
   if (status == DW_OK) status = cli_batch_ask(args, args->word[0], "--batch", err);
-  if (status == DW_OK) status = cli_photos_read(args, cli_value(args, "--layer"), &poured->photos, err);
+  if (status == DW_OK) status = read_photos(args, &poured->photos, err);
   if (status == DW_OK) status = cli_find_plugins(args, &poured->plugins, err);
   if (status == DW_OK && cli_has(args, "--advised")) status = cli_pour_ask(args, poured, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
@@ -374,7 +384,10 @@ const cli_command cli_pour = {
     .about =
         "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
         "one more\n"
-        "correction is worth its drops. A photo's marked layers of the pattern are all logged.\n"
+        "correction is worth its drops. A photo's marked layers of the pattern are all logged; where nothing "
+        "is marked,\n"
+        "every bait found in it is one bait of the batch, its layers those of the pattern from back to "
+        "belly.\n"
         "A batch's name that the pattern does not know is questioned, or needs --new: it may be a slip. Only "
         "the\n"
         "first batch of a pattern may be named without: there is none that could be meant. batch rename "

@@ -97,6 +97,7 @@ static uint64_t bottles_in(const cli_poured *poured) {
 static void text_all(const cli_args *args, const cli_poured *poured, dw_text *out) {
   dw_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
               poured->batch.good ? ", good" : "");
+  cli_photos_say(&poured->photos, out);
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
   for (size_t i = 0; poured->advice && i < poured->advice->result->notes.n; i++)
     dw_text_add(out, "! %s\n", poured->advice->result->notes.text[i]);
@@ -165,10 +166,11 @@ static json_t *json_all(const cli_poured *poured) {
   json_t *layers = json_array();
   for (size_t i = 0; i < poured->n; i++) layers = dw_json_and(layers, layer_json(poured, &poured->layer[i]));
   const dw_notes none = {0}, *notes = poured->advice ? &poured->advice->result->notes : &none;
-  return json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o, s:o}", "pattern", poured->pattern.name, "batch",
-                   poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented,
-                   "layers", layers, "warning", poured->warning, "notes", dw_json_notes(notes), "learned",
-                   cli_learned_json(poured->shelf, &poured->learned));
+  json_t *all = json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o, s:o}", "pattern", poured->pattern.name,
+                          "batch", poured->batch.name, "good", poured->batch.good, "invented",
+                          poured->info.invented, "layers", layers, "warning", poured->warning, "notes",
+                          dw_json_notes(notes), "learned", cli_learned_json(poured->shelf, &poured->learned));
+  return cli_photos_json(&poured->photos, all);
 }
 
 dw_status cli_pour_say(const cli_args *args, const cli_poured *poured, dw_error *err) {

@@ -6,11 +6,15 @@
 
 static const cli_option options[] = {
     CLI_MARK_OPTIONS,
+    CLI_BACK_OPTION,
     {"--save-marks", "FILE", "keep the marks of this call for another photo"},
     {"--html", "FILE", "write a report with the photo as one HTML file"},
     {"--pattern", "NAME", "keep the readings in the book: whose layers the photos show"},
     {"--batch", "WHEN", "of which batch they are: its name, or the day it was begun, as in 2026-05-01"},
-    {"--bait", "N", "which bait of the batch a photo shows: one for all photos, or one each; default 1"},
+    {"--bait", "N",
+     "which bait of the batch a photo shows, of several found in it the first: one for all photos, or one "
+     "each; "
+     "default 1, several after those of the batch"},
     {"--more", NULL, "what the columns mean"},
     CLI_SLAB_GIVEN_OPTIONS,
     {NULL, NULL, NULL},
@@ -129,19 +133,35 @@ static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) 
 
 /* ---- into the book ------------------------------------------------------------------------------------- */
 
+static dw_status add_marked(const cli_args *args, size_t i, dw_marks *marks, cli_photos *photos,
+                            dw_error *err) {
+  dw_status status = cli_marks(args, i, args->n_words, marks, err);
+  if (status == DW_OK) cli_card_search(args, args->word[i], marks);
+  if (status == DW_OK) status = cli_photos_add(args->word[i], marks, NULL, photos, err);
+  if (status == DW_OK && cli_has(args, "--html"))
+    status = read_one(args, args->word[i], marks, &photos->photo[photos->n - 1].reading, err);
+  return status;
+}
+
+/* The baits found in the photos, their layers those of the pattern. */
+static dw_status find_baits(const cli_args *args, cli_photos *photos, dw_error *err) {
+  dw_pattern pattern;
+  dw_find_wish wish;
+  dw_status status = cli_find_pattern(args, cli_value(args, "--pattern"), &pattern, err);
+  if (status == DW_OK) status = cli_find_wish(args, &pattern, &wish, err);
+  for (size_t i = 0; i < args->n_words && status == DW_OK; i++)
+    status = cli_photos_add(args->word[i], NULL, &wish, photos, err);
+  return status;
+}
+
 static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *err) {
-  cli_photos photos = {.photo = calloc(args->n_words, sizeof *photos.photo)};
-  dw_status status = photos.photo ? cli_read_check(args, err) : dw_fail_memory(err, "the photos");
-  for (size_t i = 0; i < args->n_words && status == DW_OK; i++) {
-    dw_read_photo *photo = &photos.photo[i];
-    status = cli_marks(args, i, args->n_words, marks, err);
-    if (status == DW_OK) cli_card_search(args, args->word[i], marks);
-    if (status == DW_OK && cli_has(args, "--html"))
-      status = read_one(args, args->word[i], marks, &photo->reading, err);
-    if (status == DW_OK) status = dw_photo_read(args->word[i], marks, photo, err);
-    photos.n = i + 1;
-  }
-  if (status == DW_OK) status = save_marks(args, marks, err);
+  cli_photos photos = {0};
+  bool found = cli_nothing_marked(args);
+  dw_status status = cli_read_check(args, err);
+  if (status == DW_OK && found) status = find_baits(args, &photos, err);
+  for (size_t i = 0; i < args->n_words && status == DW_OK && !found; i++)
+    status = add_marked(args, i, marks, &photos, err);
+  if (status == DW_OK && !found) status = save_marks(args, marks, err);
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);
   cli_photos_free(&photos);
   return status;
@@ -159,6 +179,9 @@ static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
   if (status != DW_OK) return status;
   if (cli_has(args, "--html") && args->n_words > 1)
     return dw_fail(err, DW_USAGE, "--html takes one photo at a time.");
+  if (cli_nothing_marked(args) && (cli_has(args, "--html") || cli_has(args, "--save-marks")))
+    return dw_fail(err, DW_USAGE, "%s needs marked layers: --layer NAME=SHAPE or --marks FILE.",
+                   cli_has(args, "--html") ? "--html" : "--save-marks");
   if (cli_has(args, "--pattern") != cli_has(args, "--batch"))
     return dw_fail(err, DW_USAGE, "To keep readings in the book give both --pattern and --batch.");
   if (!keep && cli_has(args, "--bait"))
@@ -173,6 +196,10 @@ static dw_status run(const cli_args *args, dw_error *err) {
   keep_freed_memory();
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? check_wish(args, keep, err) : dw_fail_memory(err, "the marks");
+  if (status == DW_OK && !keep && cli_nothing_marked(args)) {
+    free(marks);
+    return cli_find_all(args, err);
+  }
   if (status == DW_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
   if (status == DW_OK && !keep) status = save_marks(args, marks, err);
   free(marks);
@@ -181,13 +208,15 @@ static dw_status run(const cli_args *args, dw_error *err) {
 
 const cli_command cli_read = {
     .name = "read",
-    .summary = "read the color of each marked layer of a photo",
-    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] --layer NAME=SHAPE... [--pattern NAME --batch WHEN]",
+    .summary = "read the color of each layer of a photo, marked or found",
+    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] [--layer NAME=SHAPE...] [--pattern NAME --batch WHEN]",
     .about =
         "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
         "makes them\n"
-        "comparable from photo to photo. Where neither is marked, the usual chart of 24 patches is looked "
-        "for. Gloss, flake, shadow and clipped pixels are set aside and "
+        "comparable from photo to photo. Where neither is marked, the card (--card-set) is looked for; where "
+        "nothing is\n"
+        "marked, every bait on the board, too, as dropwise find does. Gloss, flake, shadow and clipped "
+        "pixels are set aside and "
         "reported.\n"
         "Points are photo pixels, after the photo is turned upright.\n"
         "Of several photos those that can be read are reported; each other gets a sentence on stderr, and "

@@ -2,6 +2,7 @@
 #include "app/cli/read.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 enum { BAITS_MAX = 100000 };
 
@@ -11,7 +12,7 @@ typedef struct keeping {
   dw_slab slab;
   dw_shelf *shelf; /* owned */
   dw_learned learned;
-  int bait[CLI_PHOTOS_MAX]; /* of each photo, from 0 */
+  int bait[CLI_BAITS_MAX]; /* of each photo, or bait found in one, from 0 */
 } keeping;
 
 dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_error *err) {
@@ -43,9 +44,45 @@ static dw_status find_batch(const cli_args *args, dw_book *book, dw_pattern *pat
 
 /* What the options say of how to keep the photos' readings. */
 static dw_status parse(const cli_args *args, keeping *out, dw_error *err) {
+  int unused;
   dw_status status = cli_slab_given(args, &out->slab, err);
   for (size_t i = 0; i < args->n_words && status == DW_OK; i++)
-    status = cli_bait_of(args, i, args->n_words, &out->bait[i], err);
+    status = cli_bait_of(args, i, args->n_words, &unused, err);
+  return status;
+}
+
+/* The first number of the photo's baits in the batch, or the one after all others; next is that of `all`. */
+static int number_on(const dw_reading_kept *all, size_t n, const char *sha256, int next) {
+  int before = -1;
+  for (size_t i = 0; i < n; i++) {
+    bool same = strcmp(all[i].photo, sha256) == 0;
+    if (same && (before < 0 || all[i].bait < before)) before = all[i].bait;
+  }
+  return before < 0 ? next : before;
+}
+
+static int after_all(const dw_reading_kept *all, size_t n) {
+  int next = 0;
+  for (size_t i = 0; i < n; i++) next = all[i].bait >= next ? all[i].bait + 1 : next;
+  return next;
+}
+
+dw_status cli_baits_number(const cli_args *args, dw_book *book, int64_t batch, const cli_photos *photos,
+                           int *out, dw_error *err) {
+  dw_reading_kept *all = NULL;
+  size_t n = 0;
+  dw_status status = dw_reading_list(book, batch, &all, &n, err);
+  int next = status == DW_OK ? after_all(all, n) : 0;
+  for (size_t i = 0; i < photos->n && status == DW_OK;) {
+    size_t baits = 1, s = photos->shot[i];
+    while (i + baits < photos->n && photos->shot[i + baits] == s) baits++;
+    status = cli_bait_of(args, s, photos->shots, &out[i], err);
+    if (!cli_has(args, "--bait") && baits > 1) out[i] = number_on(all, n, photos->photo[i].sha256, next);
+    for (size_t k = 1; k < baits; k++) out[i + k] = out[i] + (int)k;
+    i += baits;
+    next = out[i - 1] >= next ? out[i - 1] + 1 : next;
+  }
+  free(all);
   return status;
 }
 
@@ -65,6 +102,7 @@ static dw_status keep_all(const cli_args *args, const cli_photos *photos, dw_boo
                           dw_error *err) {
   size_t count;
   dw_status status = find_batch(args, book, &out->pattern, &out->batch, err);
+  if (status == DW_OK) status = cli_baits_number(args, book, out->batch.id, photos, out->bait, err);
   for (size_t i = 0; i < photos->n && status == DW_OK; i++)
     status = check_layers(&out->pattern, &photos->photo[i], err);
   if (status == DW_OK) status = dw_book_shelf(book, &out->shelf, NULL, err);
@@ -107,6 +145,7 @@ static void all_text(const keeping *kept, const cli_photos *photos, const dw_sty
     for (size_t j = 0; j < reading->n; j++) dw_text_add(out, "%s%s", j ? ", " : "", reading->layer[j].name);
     dw_text_add(out, ".\n");
   }
+  for (size_t i = 0; i < photos->notes.n; i++) dw_text_add(out, "! %s\n", photos->notes.text[i]);
   cli_learned_text(&kept->learned, UINT64_MAX, out);
 }
 

@@ -21,9 +21,12 @@ static dw_status marks_from_options(const cli_args *args, const char *set, dw_ma
     status = dw_shape_parse(gray, &out->gray, err);
   }
   if (status != DW_OK) return status;
-  if (set && out->method != DW_LIGHT_CARD)
-    return dw_fail(err, DW_USAGE,
-                   "--card-set says which card it is, but no card is marked; give --card too.");
+  if (set && out->method == DW_LIGHT_GRAY)
+    return dw_fail(err, DW_USAGE, "--card-set names a card, but a gray is marked; give one of the two.");
+  if (set && out->method == DW_LIGHT_NONE) { /* to be looked for */
+    status = dw_marks_set_card(out, set, err);
+    if (status != DW_OK) return status;
+  }
   if (cli_has(args, "--gray-y") && out->method != DW_LIGHT_GRAY)
     return dw_fail(err, DW_USAGE,
                    "--gray-y says how light the gray is, but no gray is marked; give --gray too.");
@@ -50,8 +53,9 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
 
 void cli_card_search(const cli_args *args, const char *path, dw_marks *marks) {
   dw_error why;
-  if (cli_has(args, "--marks") || marks->method != DW_LIGHT_NONE) return;
-  dw_status status = dw_marks_find_card(path, marks, &why);
+  bool named = cli_has(args, "--card-set");
+  if (marks->method != DW_LIGHT_NONE || (cli_has(args, "--marks") && !named)) return;
+  dw_status status = dw_marks_find_card(path, named ? marks->card_set : "grid24", marks, &why);
   if (status == DW_NOT_FOUND || status == DW_REFUSED)
     cli_complain(&why); /* other faults: the reading's own */
 }

@@ -14,11 +14,19 @@ static const cli_option options[] = {
 
 /* A target with the detail text that it borrows. */
 typedef struct target_work {
+  const dw_pattern_layer *layer;
   dw_target target;
-  char *detail;
+  char *detail; /* owned */
   bool no_card;
-  cli_photos photos;
 } target_work;
+
+/* The layers that the command sets: one, or all of the pattern. */
+typedef struct target_job {
+  dw_pattern pattern;
+  cli_photos photos;
+  size_t n;
+  target_work work[DW_PATTERN_LAYERS_MAX];
+} target_job;
 
 static dw_status detail_set(json_t *json, target_work *work, dw_error *err) {
   work->detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
@@ -58,17 +66,18 @@ static dw_status from_layer(dw_book *book, const cli_args *args, target_work *wo
                     work, err);
 }
 
-static dw_status from_photos(dw_book *book, const char *layer, target_work *work, dw_error *err) {
+static dw_status from_photos(dw_book *book, const cli_photos *photos, target_work *work, dw_error *err) {
+  const char *layer = work->layer->name;
   dw_reading mean;
   double spread;
   json_t *each = json_array();
-  dw_status status = cli_photos_mean(&work->photos, layer, &mean, &spread, err);
-  for (size_t i = 0; i < work->photos.n && status == DW_OK; i++) {
+  dw_status status = cli_photos_mean(photos, layer, &mean, &spread, err);
+  for (size_t i = 0; i < photos->n && status == DW_OK; i++) {
     int64_t id;
-    status = dw_keep_photo(book, &work->photos.photo[i], &id, err);
+    status = dw_keep_photo(book, &photos->photo[i], &id, err);
     if (i == 0) work->target.photo = id;
-    work->no_card = work->no_card || work->photos.photo[i].marks.method == DW_LIGHT_NONE;
-    each = dw_json_and(each, dw_read_photo_detail(&work->photos.photo[i], layer));
+    work->no_card = work->no_card || photos->photo[i].marks.method == DW_LIGHT_NONE;
+    each = dw_json_and(each, dw_read_photo_detail(&photos->photo[i], layer));
   }
   if (status != DW_OK) {
     json_decref(each);
@@ -76,68 +85,108 @@ static dw_status from_photos(dw_book *book, const char *layer, target_work *work
   }
   work->target.lab = mean.lab;
   work->target.uncertainty_de00 = spread > mean.uncertainty_de00 ? spread : mean.uncertainty_de00;
-  work->target.how = work->photos.n > 1 ? DW_TARGET_PHOTOS : DW_TARGET_PHOTO;
+  work->target.how = photos->shots > 1 ? DW_TARGET_PHOTOS : DW_TARGET_PHOTO;
   return detail_set(json_pack("{s:o, s:o}", "photos", each, "spread_de00", dw_json_round(spread, 2)), work,
                     err);
 }
 
 static dw_status find_source(const cli_args *args, dw_error *err) {
   int sources = cli_has(args, "--lab") + cli_has(args, "--from") + cli_has(args, "--photo");
+  if (args->n_words == 2 && (sources != 1 || !cli_has(args, "--photo")))
+    return dw_fail(err, DW_USAGE, "Say which layer of \"%.60s\" is meant; only --photo sets them all.",
+                   args->word[1]);
   if (sources == 1) return DW_OK;
   return dw_fail(err, DW_USAGE, "target set needs one of --lab, --photo and --from.");
 }
 
 /* ---- commands ------------------------------------------------------------------------------------------ */
 
-static dw_status say_target(const cli_args *args, const char *pattern, const char *layer,
-                            const dw_target *target, bool no_card, dw_error *err) {
+static void target_text(const char *pattern, const target_work *work, const dw_style *style, dw_text *out) {
+  const dw_target *target = &work->target;
   char doubt[DW_NOTE_TEXT];
-  dw_text text = {0};
-  dw_text_add(&text, "%s/%s: ", pattern, layer);
-  dw_text_swatch(target->lab, &args->style, &text);
-  dw_text_lab(target->lab, &text);
-  dw_text_add(&text, ", %s", dw_target_how_words(target->how));
-  if (target->uncertainty_de00 > 0) dw_text_add(&text, ", doubt %.1f", target->uncertainty_de00);
-  dw_text_add(&text, "\n");
-  dw_target_doubt_words(no_card, target->uncertainty_de00, doubt, sizeof doubt);
+  dw_text_add(out, "%s/%s: ", pattern, work->layer->name);
+  dw_text_swatch(target->lab, style, out);
+  dw_text_lab(target->lab, out);
+  dw_text_add(out, ", %s", dw_target_how_words(target->how));
+  if (target->uncertainty_de00 > 0) dw_text_add(out, ", doubt %.1f", target->uncertainty_de00);
+  dw_text_add(out, "\n");
+  dw_target_doubt_words(work->no_card, target->uncertainty_de00, doubt, sizeof doubt);
   if (*doubt)
-    dw_text_add(&text, "! %s%s\n", doubt,
-                no_card ? " Put a card beside the bait (docs/photographing.md)." : "");
-  json_t *json =
-      json_pack("{s:s, s:s, s:o, s:s, s:o, s:b, s:s}", "pattern", pattern, "layer", layer, "target",
-                dw_json_lab(target->lab), "how", dw_target_how_words(target->how), "uncertainty_de00",
-                dw_json_round(target->uncertainty_de00, 2), "no_card", no_card, "warning", doubt);
-  return cli_say(args, json, &text, err);
+    dw_text_add(out, "! %s%s\n", doubt,
+                work->no_card ? " Put a card beside the bait (docs/photographing.md)." : "");
 }
 
-static dw_status set_target(const cli_args *args, dw_book *book, target_work *work, dw_error *err) {
-  dw_pattern pattern;
-  const dw_pattern_layer *layer;
-  dw_status status = dw_pattern_find(book, args->word[1], &pattern, err);
-  if (status == DW_OK) status = dw_pattern_layer_find(&pattern, args->word[2], &layer, err);
-  if (status != DW_OK) return status;
+static json_t *target_json(const char *pattern, const target_work *work) {
+  const dw_target *target = &work->target;
+  char doubt[DW_NOTE_TEXT];
+  dw_target_doubt_words(work->no_card, target->uncertainty_de00, doubt, sizeof doubt);
+  return json_pack("{s:s, s:s, s:o, s:s, s:o, s:b, s:s}", "pattern", pattern, "layer", work->layer->name,
+                   "target", dw_json_lab(target->lab), "how", dw_target_how_words(target->how),
+                   "uncertainty_de00", dw_json_round(target->uncertainty_de00, 2), "no_card", work->no_card,
+                   "warning", doubt);
+}
+
+static json_t *job_json(const cli_args *args, const target_job *job) {
+  if (args->n_words == 3) return cli_photos_json(&job->photos, target_json(job->pattern.name, &job->work[0]));
+  json_t *list = json_array();
+  for (size_t i = 0; i < job->n; i++) list = dw_json_and(list, target_json(job->pattern.name, &job->work[i]));
+  return cli_photos_json(&job->photos, json_pack("{s:o}", "targets", list));
+}
+
+static dw_status say_job(const cli_args *args, const target_job *job, dw_error *err) {
+  dw_text text = {0};
+  cli_photos_say(&job->photos, &text);
+  for (size_t i = 0; i < job->n; i++) target_text(job->pattern.name, &job->work[i], &args->style, &text);
+  return cli_say(args, job_json(args, job), &text, err);
+}
+
+static dw_status set_target(const cli_args *args, dw_book *book, const cli_photos *photos, target_work *work,
+                            dw_error *err) {
+  dw_status status;
   if (cli_has(args, "--lab"))
     status = from_numbers(args, work, err);
   else if (cli_has(args, "--from"))
     status = from_layer(book, args, work, err);
   else
-    status = from_photos(book, layer->name, work, err);
-  return status == DW_OK ? dw_target_set(book, layer->id, &work->target, err) : status;
+    status = from_photos(book, photos, work, err);
+  return status == DW_OK ? dw_target_set(book, work->layer->id, &work->target, err) : status;
+}
+
+static dw_status set_targets(const cli_args *args, dw_book *book, target_job *job, dw_error *err) {
+  dw_status status = dw_pattern_find(book, args->word[1], &job->pattern, err);
+  job->n = args->n_words == 2 ? job->pattern.n : 1;
+  for (size_t i = 0; i < job->n; i++) job->work[i].layer = &job->pattern.layer[i];
+  if (status == DW_OK && args->n_words == 3)
+    status = dw_pattern_layer_find(&job->pattern, args->word[2], &job->work[0].layer, err);
+  for (size_t i = 0; i < job->n && status == DW_OK; i++)
+    status = set_target(args, book, &job->photos, &job->work[i], err);
+  return status;
+}
+
+/* Before the book is locked. */
+static dw_status read_photos(const cli_args *args, cli_photos *out, dw_error *err) {
+  dw_pattern pattern = {0};
+  dw_find_wish wish;
+  if (!cli_has(args, "--photo")) return DW_OK;
+  dw_status status = cli_find_pattern(args, args->word[1], &pattern, err);
+  if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
+  return status == DW_OK ? cli_photos_read(args, args->n_words == 3 ? args->word[2] : NULL, &wish, out, err)
+                         : status;
 }
 
 static dw_status run_set(const cli_args *args, dw_error *err) {
-  target_work work = {0};
   dw_book *book = NULL;
-  dw_status status = find_source(args, err);
-  /* The photos are read before the book is locked. */
-  if (status == DW_OK) status = cli_photos_read(args, args->word[2], &work.photos, err);
+  target_job *job = calloc(1, sizeof *job);
+  dw_status status = job ? find_source(args, err) : dw_fail_memory(err, "the targets");
+  if (status == DW_OK) status = read_photos(args, &job->photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
-  if (status == DW_OK) status = set_target(args, book, &work, err);
-  status = cli_book_keep(args, "The target was kept", book, status, err);
-  if (status == DW_OK)
-    status = say_target(args, args->word[1], args->word[2], &work.target, work.no_card, err);
-  cli_photos_free(&work.photos);
-  free(work.detail);
+  if (status == DW_OK) status = set_targets(args, book, job, err);
+  status = cli_book_keep(args, args->n_words == 2 ? "The targets were kept" : "The target was kept", book,
+                         status, err);
+  if (status == DW_OK) status = say_job(args, job, err);
+  if (job) cli_photos_free(&job->photos);
+  for (size_t i = 0; job && i < job->n; i++) free(job->work[i].detail);
+  free(job);
   return status;
 }
 
@@ -188,22 +237,36 @@ static dw_status run_history(const cli_args *args, dw_error *err) {
 }
 
 static const cli_verb verbs[] = {
-    {"set", "PATTERN LAYER --lab LAB | --photo PHOTO... | --from PATTERN/LAYER", 2, 2, run_set},
+    {"set", "PATTERN LAYER --lab LAB | --photo PHOTO... | --from PATTERN/LAYER", 1, 2, run_set},
     {"history", "PATTERN LAYER", 2, 2, run_history},
     {NULL, NULL, 0, 0, NULL},
 };
 
+/* "target PATTERN --photo PHOTO" is short for "target set PATTERN --photo PHOTO". */
 static dw_status run(const cli_args *args, dw_error *err) {
+  if (args->n_words == 1 && cli_has(args, "--photo") && strcmp(args->word[0], "set") != 0) {
+    cli_args whole = *args;
+    whole.n_words = 2;
+    whole.word[0] = "set";
+    whole.word[1] = args->word[0];
+    return run_set(&whole, err);
+  }
   return cli_verb_run(args, verbs, err);
 }
 
 const cli_command cli_target = {
     .name = "target",
     .summary = "the color a pattern's layer is to have, and its history",
-    .usage = "set PATTERN LAYER --lab LAB | --photo PHOTO... | --from PATTERN/LAYER; history PATTERN LAYER",
+    .usage = "set PATTERN LAYER --lab LAB | --photo PHOTO... | --from PATTERN/LAYER; set PATTERN --photo "
+             "PHOTO...; history PATTERN LAYER",
     .about =
-        "A photo's layer of the same name becomes the target, or what --region marks; of several photos the\n"
-        "mean does, with their spread. The target before stays in the history.",
+        "A photo's layer of the same name becomes the target, or what --region marks; where nothing is "
+        "marked\n"
+        "the layer of the baits found in it, counted from the back. Of several baits or photos the mean "
+        "does, "
+        "with\n"
+        "their spread. Without a layer all of the pattern's targets are set. The target before stays in the "
+        "history.",
     .example = "dropwise target set \"creek crawfish\" back --photo live.jpg --marks live.marks.json",
     .options = options,
     .run = run,

@@ -5,7 +5,8 @@
 
 static const cli_option options[] = {
     {"--lab", "LAB", "add: a reference color; may be repeated.  check: the color to place"},
-    {"--layer", "NAME", "add, check: which marked layer of the photos; default the tone's own name"},
+    {"--layer", "NAME",
+     "add, check: which layer of the photos, marked or found (back, belly ...); default the tone's own name"},
     {"--note", "TEXT", "add: a note on a new tone"},
     CLI_PHOTO_OPTIONS,
     {NULL, NULL, NULL},
@@ -148,13 +149,17 @@ static const char *layer_name(const cli_args *args) {
   return layer ? layer : args->word[1];
 }
 
+static dw_status read_photos(const cli_args *args, cli_photos *out, dw_error *err) {
+  dw_find_wish wish;
+  dw_status status = cli_find_wish(args, NULL, &wish, err);
+  return status == DW_OK ? cli_photos_read(args, layer_name(args), &wish, out, err) : status;
+}
+
 static dw_status add_photo_color(dw_book *book, int64_t tone, const dw_read_photo *photo, const char *layer,
                                  dw_error *err) {
   const dw_layer_reading *found = dw_read_photo_layer(photo, layer);
   int64_t id;
-  if (!found)
-    return dw_fail(err, DW_NOT_FOUND, "%s has no marked layer \"%s\"; say which one with --layer.",
-                   photo->reading.path, layer);
+  if (!found) return dw_read_photo_lacks(photo, layer, err);
   json_t *json = dw_read_photo_detail(photo, layer);
   char *detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
   json_decref(json);
@@ -197,7 +202,7 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
   if (!cli_has(args, "--lab") && !cli_has(args, "--photo"))
     status = dw_fail(err, DW_USAGE,
                      "tone add needs reference colors: --lab LAB or --photo PHOTO, each perhaps several.");
-  if (status == DW_OK) status = cli_photos_read(args, layer_name(args), &photos, err);
+  if (status == DW_OK) status = read_photos(args, &photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = find_or_add(args, book, &id, err);
   if (status == DW_OK) status = add_colors(args, book, id, &photos, err);
@@ -227,7 +232,7 @@ static dw_status color_to_check(const cli_args *args, dw_lab *out, dw_error *err
   if (cli_has(args, "--lab")) return cli_lab(cli_value(args, "--lab"), "--lab", out, err);
   if (!cli_has(args, "--photo"))
     return dw_fail(err, DW_USAGE, "tone check needs --lab LAB or --photo PHOTO.");
-  dw_status status = cli_photos_read(args, layer_name(args), &photos, err);
+  dw_status status = read_photos(args, &photos, err);
   if (status == DW_OK) status = cli_photos_mean(&photos, layer_name(args), &mean, &spread, err);
   if (status == DW_OK) *out = mean.lab;
   cli_photos_free(&photos);

@@ -60,9 +60,10 @@ enum { DW_MARKS_FILE_MAX = 1 << 20 };
 dw_status dw_marks_set_card(dw_marks *marks, const char *set, dw_error *err);
 /* "NAME=SHAPE" */
 dw_status dw_marks_add_layer(dw_marks *marks, const char *text, dw_error *err);
-/* Looks for the usual chart in the photo and marks it; marks unchanged on error, and where the photo can't be
- * opened: its reading says why.  Errors as dw_card_find */
-dw_status dw_marks_find_card(const char *path, dw_marks *marks, dw_error *err);
+/* Looks for the card in the photo and marks it; marks unchanged on error, and where the photo can't be
+ * opened: its reading says why.
+ * set  "grid24" or a CGATS file.  Errors as dw_marks_set_card and dw_card_find */
+dw_status dw_marks_find_card(const char *path, const char *set, dw_marks *marks, dw_error *err);
 /* set  the card to take instead of the file's own, which is then not looked for; NULL: the file's own
  * Errors DW_NOT_FOUND, DW_BAD_INPUT with what is missing or of the wrong kind, DW_TOO_LARGE */
 dw_status dw_marks_load(const char *path, const char *set, dw_marks *out, dw_error *err);
@@ -105,7 +106,10 @@ dw_status dw_flow_measure(dw_photo *photo, const dw_light *light, const dw_mark 
 
 /* ---- a reading that is to be kept ---------------------------------------------------------------------- */
 
-enum { DW_KEPT_PREVIEW_SIDE = 320 }; /* longest side of the picture that stays in the book */
+enum {
+  DW_KEPT_PREVIEW_SIDE = 320,
+  DW_KEPT_PREVIEW_QUALITY = 80
+}; /* of the picture that stays in the book: longest side, JPEG */
 
 /* A photo as it was read, ready to be kept. */
 typedef struct dw_read_photo {

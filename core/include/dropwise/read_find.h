@@ -25,6 +25,25 @@ dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rul
 dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
                      dw_arena *arena, dw_found *out, dw_error *err);
 
+/* Which card is looked for, and what its baits' layers are to be. */
+typedef struct dw_find_wish {
+  const char *card_set; /* "grid24" or a CGATS file */
+  dw_bait_rules rules;
+  size_t n;                             /* names; 0: those of dw_bait_layer_name */
+  const char *name[DW_BAIT_LAYERS_MAX]; /* of the layers, back to belly; n is then rules.layers, too */
+} dw_find_wish;
+/* Every bait found in a photo as a photo reading of its own, ready to be kept: the light and the card as
+ * found, the layers' bands as its marks, so that they can be corrected by hand.
+ * out    an array of n, dw_found_photos_free
+ * notes  what a person must know of it (which side is the back, what was left out); may be NULL
+ * Errors as dw_find_read; DW_NOT_FOUND no bait: why, and how layers are marked by hand */
+dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_photo **out, size_t *n,
+                          dw_notes *notes, dw_error *err);
+void dw_found_photos_free(dw_read_photo *photos, size_t n);
+/* The mean of readings of one photo that have the same layers, each layer with the doubt of its readings
+ * joined with what they differ by.  out  large: on the heap.  Errors DW_NO_MEMORY */
+dw_status dw_photos_join(const dw_read_photo *photos, size_t n, dw_photo_reading *out, dw_error *err);
+
 /* What layer i of n is called: "back", "middle", "belly"; static. */
 const char *dw_bait_layer_name(size_t i, size_t n);
 /* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */

@@ -1,0 +1,67 @@
+/* What is looked for in photos in which nothing is marked. */
+#include "app/cli/book.h"
+
+#include <string.h>
+
+/* --layer NAME=SHAPE is a mark, --layer NAME picks a layer. */
+static bool layer_marked(const cli_args *args) {
+  const char *layer;
+  for (size_t at = 0; (layer = cli_next(args, "--layer", &at));)
+    if (strchr(layer, '=')) return true;
+  return false;
+}
+
+bool cli_nothing_marked(const cli_args *args) {
+  static const char *const marks[] = {"--marks", "--card", "--gray", "--gray-y", "--region"};
+  for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
+    if (cli_has(args, marks[i])) return false;
+  return !layer_marked(args);
+}
+
+static dw_status back_side(const cli_args *args, dw_bait_back *out, dw_error *err) {
+  const char *back = cli_value(args, "--back");
+  bool lower = back && strcmp(back, "lower") == 0;
+  if (back && !lower && strcmp(back, "upper") != 0)
+    return dw_fail(err, DW_USAGE, "--back is upper or lower, not \"%.40s\".", back);
+  *out = lower ? DW_BACK_LOWER : DW_BACK_UPPER;
+  return DW_OK;
+}
+
+/* Its targets tell the back only where every layer has one. */
+static dw_status take_pattern(const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
+  bool aimed = true;
+  if (pattern->n > DW_BAIT_LAYERS_MAX)
+    return dw_fail(err, DW_BAD_INPUT,
+                   "\"%s\" has %zu layers, and at most %d can be found in a bait; mark them: --marks FILE.",
+                   pattern->name, pattern->n, DW_BAIT_LAYERS_MAX);
+  out->n = out->rules.layers = pattern->n;
+  for (size_t i = 0; i < pattern->n; i++) {
+    out->name[i] = pattern->layer[i].name;
+    out->rules.target[i] = pattern->layer[i].target;
+    aimed = aimed && pattern->layer[i].has_target;
+  }
+  out->rules.n_target = aimed ? pattern->n : 0;
+  return DW_OK;
+}
+
+dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
+  const char *set = cli_value(args, "--card-set");
+  double layers;
+  *out = (dw_find_wish){.card_set = set ? set : "grid24"};
+  dw_status status = back_side(args, &out->rules.back, err);
+  if (status == DW_OK) status = cli_number(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &layers, err);
+  if (status != DW_OK) return status;
+  out->rules.layers = (size_t)layers;
+  if ((double)out->rules.layers != layers)
+    return dw_fail(err, DW_USAGE, "--layers takes a whole number from 1 to %d.", DW_BAIT_LAYERS_MAX);
+  return pattern ? take_pattern(pattern, out, err) : DW_OK;
+}
+
+dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err) {
+  dw_book *book = NULL;
+  if (!cli_nothing_marked(args)) return DW_OK;
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = dw_pattern_find(book, name, out, err);
+  dw_book_close(book);
+  return status;
+}

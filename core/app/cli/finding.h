@@ -1,0 +1,29 @@
+/* Photos in which nothing is marked. */
+#ifndef DROPWISE_APP_CLI_FINDING_H
+#define DROPWISE_APP_CLI_FINDING_H
+
+#include "app/cli/cli.h"
+#include "dropwise/book_aims.h"
+#include "dropwise/read_find.h"
+
+#define CLI_BACK_OPTION                                                                                      \
+  {                                                                                                          \
+    "--back", "SIDE",                                                                                        \
+        "which side of a bait that was found is its back where the targets don't tell: upper (default) or "  \
+        "lower"                                                                                              \
+  }
+
+/* Whether the command marks neither card, gray nor layer: then all of it is looked for. */
+bool cli_nothing_marked(const cli_args *args);
+/* --card-set, --back, and --layers where the command has it.
+ * pattern  whose layers the baits have, by order and targets; NULL: as many as the photo shows
+ * out      borrows from args and pattern
+ * Errors DW_USAGE; DW_BAD_INPUT a pattern of more layers than can be found */
+dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err);
+/* The book's pattern of that name, where one of the photos has to be searched; else *out stays as it is. */
+dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err);
+/* Finds and reports what is in the photos that the command names: of several, those that can be read; each
+ * other gets a sentence on stderr, the last of them through err, and the first the exit code. */
+dw_status cli_find_all(const cli_args *args, dw_error *err);
+
+#endif

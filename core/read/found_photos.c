@@ -1,0 +1,123 @@
+/* What was found in a photo, as if each bait had been marked in it. */
+#include "dropwise/read_find.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char *name_of(const dw_find_wish *wish, const dw_bait *bait, size_t i) {
+  return wish->n ? wish->name[i] : dw_bait_layer_name(i, bait->n);
+}
+
+static void card_mark(const dw_found *found, const char *set, dw_marks *out) {
+  *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  if (!found->reading.has_corners) return;
+  out->method = DW_LIGHT_CARD;
+  out->card = found->reading.card;
+  out->corners = found->reading.corners;
+  dw_copy_text(out->card_set, sizeof out->card_set, set);
+}
+
+static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish, dw_read_photo *out) {
+  const dw_bait *bait = &found->baits.bait[at];
+  out->reading = found->reading;
+  card_mark(found, wish->card_set, &out->marks);
+  out->reading.n = out->marks.n = bait->n;
+  for (size_t i = 0; i < bait->n; i++) {
+    dw_layer_reading *layer = &out->reading.layer[i];
+    dw_copy_text(layer->name, sizeof layer->name, name_of(wish, bait, i));
+    layer->shape = out->marks.layer[i].shape = bait->layer[i].band;
+    layer->reading = bait->layer[i].reading;
+    memcpy(out->marks.layer[i].name, layer->name, sizeof layer->name);
+  }
+}
+
+/* One sentence for all baits of which the same is to be said. */
+static void notes_fill(const dw_found *found, dw_notes *out) {
+  for (size_t i = 0; i < found->baits.notes.n; i++) dw_note(out, "%s", found->baits.notes.text[i]);
+  for (size_t i = 0; i < found->baits.n; i++)
+    for (size_t k = 0; k < found->baits.bait[i].notes.n; k++)
+      dw_note(out, "%s", found->baits.bait[i].notes.text[k]);
+}
+
+static dw_status no_bait(const dw_found *found, dw_error *err) {
+  const dw_notes *notes = &found->baits.notes;
+  return dw_fail(err, DW_NOT_FOUND,
+                 "%s: no bait was found (%s) A live animal, a fish in hand or a bait over a pattern is read "
+                 "by marks: give --marks FILE, which the page (dropwise bench) makes, or the layer's shape.",
+                 found->reading.path, notes->n ? notes->text[0] : "nothing lies on the board.");
+}
+
+/* What the book keeps of the photo beside its readings. */
+static dw_status keepsake_make(const char *path, dw_read_photo *out, dw_error *err) {
+  dw_photo *photo = NULL;
+  dw_preview preview;
+  dw_arena *arena = dw_arena_new(0);
+  dw_status status = arena ? dw_file_sha256(path, out->sha256, err) : dw_fail_memory(err, "a photo");
+  if (status == DW_OK) status = dw_photo_open(path, NULL, &photo, err);
+  if (status == DW_OK) status = dw_photo_preview(photo, DW_KEPT_PREVIEW_SIDE, arena, &preview, err);
+  if (status == DW_OK)
+    status = dw_preview_jpeg(&preview, DW_KEPT_PREVIEW_QUALITY, &out->jpeg, &out->jpeg_bytes, err);
+  dw_photo_close(photo);
+  dw_arena_free(arena);
+  return status;
+}
+
+static dw_status keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw_error *err) {
+  memcpy(out->sha256, from->sha256, sizeof out->sha256);
+  out->jpeg = malloc(from->jpeg_bytes);
+  if (!out->jpeg) return dw_fail_memory(err, "a photo's preview");
+  memcpy(out->jpeg, from->jpeg, from->jpeg_bytes);
+  out->jpeg_bytes = from->jpeg_bytes;
+  return DW_OK;
+}
+
+static dw_status photos_make(const dw_found *found, const dw_find_wish *wish, dw_read_photo *out,
+                             dw_error *err) {
+  dw_status status = keepsake_make(found->reading.path, &out[0], err);
+  for (size_t i = 0; i < found->baits.n && status == DW_OK; i++) {
+    bait_mark(found, i, wish, &out[i]);
+    if (i > 0) status = keepsake_copy(&out[0], &out[i], err);
+  }
+  return status;
+}
+
+dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_photo **out, size_t *n,
+                          dw_notes *notes, dw_error *err) {
+  dw_read_photo *photos = NULL;
+  dw_arena *arena = dw_arena_new(0);
+  dw_found *found = calloc(1, sizeof *found);
+  dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
+  if (status == DW_OK) status = dw_find_read(path, wish->card_set, &wish->rules, arena, found, err);
+  if (status == DW_OK && found->baits.n == 0) status = no_bait(found, err);
+  if (status == DW_OK) {
+    photos = calloc(found->baits.n, sizeof *photos);
+    status = photos ? photos_make(found, wish, photos, err) : dw_fail_memory(err, "the baits");
+  }
+  if (status == DW_OK) {
+    *n = found->baits.n;
+    *out = photos;
+    if (notes) notes_fill(found, notes);
+  } else if (photos) {
+    dw_found_photos_free(photos, found->baits.n);
+  }
+  free(found);
+  dw_arena_free(arena);
+  return status;
+}
+
+void dw_found_photos_free(dw_read_photo *photos, size_t n) {
+  for (size_t i = 0; i < n; i++) dw_read_photo_free(&photos[i]);
+  free(photos);
+}
+
+dw_status dw_photos_join(const dw_read_photo *photos, size_t n, dw_photo_reading *out, dw_error *err) {
+  dw_reading *each = calloc(n + 1, sizeof *each);
+  dw_status status = each ? DW_OK : dw_fail_memory(err, "the baits");
+  *out = photos[0].reading;
+  for (size_t l = 0; l < out->n && status == DW_OK; l++) {
+    for (size_t i = 0; i < n; i++) each[i] = photos[i].reading.layer[l].reading;
+    status = dw_reading_mean(each, n, &out->layer[l].reading, err);
+  }
+  free(each);
+  return status;
+}

@@ -1,0 +1,142 @@
+"""Photos in which nothing is marked: read, pour, target, tone, advise.  test_found.py PROGRAM SOURCE RENDERER"""
+import json
+import struct
+import subprocess
+import sys
+import tempfile
+import unittest
+import zlib
+from pathlib import Path
+
+from shop import PROGRAM, SAMPLES, Shop
+
+RENDERER = sys.argv[3]
+del sys.argv[1:]
+FOLDER = tempfile.TemporaryDirectory()
+# Board 14 has a card and 4 baits of two layers, some lying on their backs; 16 one of other baits (tests/bait/scene.c).
+for number in ("14", "16"):
+    subprocess.run([RENDERER, FOLDER.name, number, number, "900"], check=True)
+BOARD, OTHER = Path(FOLDER.name, "board-14.jpg"), Path(FOLDER.name, "board-16.jpg")
+
+
+def mean(colors):
+    return [sum(color[k] for color in colors) / len(colors) for k in range(3)]
+
+
+def plain_png(path, width=600, height=400):
+    rows = (b"\0" + b"\xc8\xc8\xc8" * width) * height
+
+    def chunk(kind, data):
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)) +
+                     chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b""))
+    return path
+
+
+class Found(Shop):
+    def pattern(self):
+        """Targets near what board 14 shows, so that they tell the back."""
+        self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
+        self.ok("target", "set", "shad", "top", "--lab", "76,4,54")
+        self.ok("target", "set", "shad", "bottom", "--lab", "59,-14,-11")
+
+    def near(self, got, expected, places=1):
+        for one, other in zip(got, expected):
+            self.assertAlmostEqual(one, other, places)
+
+    def yellow(self):
+        """The yellow layer of each bait, as find has it."""
+        found = self.json("find", BOARD, "--layers", "2")["baits"]
+        return [max((layer["lab"] for layer in bait["layers"]), key=lambda lab: lab[2]) for bait in found]
+
+    def test_read_gives_what_find_gives(self):
+        self.assertEqual(self.json("read", BOARD), self.json("find", BOARD))
+        self.assertEqual(self.json("read", BOARD, "--back", "lower"), self.json("find", BOARD, "--back", "lower"))
+        self.assertEqual(len(self.json("read", BOARD, OTHER)["readings"]), 2)
+
+    def test_a_named_card_is_found(self):
+        here = self.json("read", BOARD, "--layer", "a=rect:200,200,60x40", "--card-set", "grid24-early")
+        self.assertEqual(here["light"]["method"], "grid24-early")
+        self.near(here["card"]["corners"], self.json("find", BOARD)["card"]["corners"], 0)
+        self.refused(2, "no-such-card.txt", "read", BOARD, "--layer", "a=rect:200,200,60x40", "--card-set",
+                     "no-such-card.txt")
+
+    def test_nothing_is_searched_where_a_card_or_layer_is_marked(self):
+        self.refused(2, "No layer is marked", "read", BOARD, "--card", "1,1,90,1,90,60,1,60")
+        self.assertNotIn("baits", self.json("read", BOARD, "--layer", "a=rect:200,200,60x40"))
+
+    def test_pour_logs_every_bait_in_one_entry(self):
+        self.pattern()
+        said = self.json("pour", "shad", "--layer", "top", "--cup", "orange=3", "--photo", BOARD)
+        self.assertEqual(said["photos"], [{"path": str(BOARD), "baits": 4}])
+        self.near(said["layers"][0]["measured"], mean(self.yellow()))
+        readings = self.json("reading", "list", "shad")["readings"]
+        self.assertEqual(sorted((r["layer"], r["bait"]) for r in readings),
+                         [(layer, bait) for layer in ("bottom", "top") for bait in (1, 2, 3, 4)])
+        batch = self.json("drift", "shad")["layers"][0]["batches"][0]
+        self.assertEqual((batch["baits"], batch["photos"]), (4, 1))
+        self.ok("undo")
+        self.assertEqual(self.json("pattern", "show", "shad")["batches"], 0)
+
+    def test_baits_are_numbered_on_and_a_photo_read_again_keeps_its_numbers(self):
+        self.pattern()
+        for photo in (BOARD, OTHER, BOARD):
+            self.ok("pour", "shad", "--photo", photo, "--layer", "top")
+        other = len(self.json("find", OTHER, "--layers", "2")["baits"])
+        readings = self.json("reading", "list", "shad")["readings"]
+        self.assertEqual(sorted(r["bait"] for r in readings if r["layer"] == "top"), list(range(1, 5 + other)))
+        self.ok("pour", "shad", "--photo", OTHER, "--bait", "1", "--batch", "1")
+        again = self.json("reading", "list", "shad")["readings"]
+        self.assertEqual(sum(r["bait"] == 1 and r["layer"] == "top" for r in again), 2)
+
+    def test_read_keeps_found_baits(self):
+        self.pattern()
+        self.ok("pour", "shad", "--layer", "top", "--cup", "orange=3")
+        said = self.json("read", BOARD, "--pattern", "shad", "--batch", "1")
+        self.assertEqual([r["kept"]["bait"] for r in said["readings"]], [1, 2, 3, 4])
+        self.assertEqual(said["readings"][0]["kept"]["layers"], ["top", "bottom"])
+
+    def test_targets_are_the_mean_of_the_baits(self):
+        self.pattern()
+        for words in (["target", "set", "shad"], ["target", "shad"]):
+            said = self.json(*words, "--photo", BOARD)["targets"]
+            self.assertEqual([t["layer"] for t in said], ["top", "bottom"])
+            self.near(said[0]["target"], mean(self.yellow()))
+            self.assertGreater(said[0]["uncertainty_de00"], 0.5)
+        one = self.json("target", "set", "shad", "top", "--photo", BOARD)
+        self.near(one["target"], mean(self.yellow()))
+        self.refused(2, "which layer", "target", "set", "shad", "--lab", "50,0,0")
+
+    def test_the_sentence_on_the_back_stands_where_no_target_tells(self):
+        self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
+        said = self.json("target", "set", "shad", "--photo", BOARD)
+        self.assertTrue(any("back" in warning for warning in said["warnings"]), said["warnings"])
+        self.ok("undo")
+        lower = self.json("target", "set", "shad", "--photo", BOARD, "--back", "lower")
+        self.near(lower["targets"][0]["target"], said["targets"][1]["target"])
+
+    def test_tone_takes_each_bait(self):
+        self.assertEqual(self.json("tone", "add", "gold", "--photo", BOARD, "--layer", "back")["references"], 4)
+        self.refused(2, "back, belly", "tone", "add", "gold", "--photo", BOARD)
+
+    def test_advice_stands_on_the_mean(self):
+        self.pattern()
+        said = self.json("advise", "--pattern", "shad", "--photo", BOARD)
+        self.assertEqual([layer["name"] for layer in said["layers"]], ["top", "bottom"])
+        self.near(said["layers"][0]["now"], mean(self.yellow()))
+        one = self.json("advise", "--pattern", "shad", "--layer", "bottom", "--photo", BOARD)
+        self.near(one["layers"][0]["now"], said["layers"][1]["now"])
+
+    def test_a_photo_without_baits_says_how_to_mark(self):
+        self.pattern()
+        photo = plain_png(self.folder / "plain.png")
+        for words in (["pour", "shad"], ["target", "set", "shad"], ["target", "set", "shad", "top"],
+                      ["advise", "--pattern", "shad"], ["tone", "add", "gold", "--layer", "back"]):
+            self.refused(2, "--marks FILE", *words, "--photo", photo)
+
+    def test_more_layers_than_can_be_found(self):
+        self.ok("pattern", "add", "five", *[w for name in "abcde" for w in ("--layer", name)])
+        self.refused(2, "at most 4", "pour", "five", "--photo", BOARD)
+
+
+unittest.main()
