@@ -4,7 +4,7 @@ import {createRequire} from 'node:module';
 import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
-import {aimForPhoto, pourIt, trySample, viewIs} from './hands.mjs';
+import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
 import {settledReadings} from './marking-hands.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -76,7 +76,7 @@ test('a cup being changed, a region being marked, a message', async () => {
   const {page} = here.view;
   await pourIt(page, 'belly');
   await page.locator('.mark[data-id="layer:belly"]').click();
-  await page.locator('#cup-belly .inline').first().click();
+  await (await openCup(page, 'belly')).getByRole('button', {name: 'Change'}).click();
   await page.locator('.edit').waitFor();
   await look(page, 'cup-changed');
   await page.getByRole('button', {name: 'Leave as it was'}).click();
@@ -85,11 +85,11 @@ test('a cup being changed, a region being marked, a message', async () => {
 test('cups that are measured, and the batch to be closed', async () => {
   const {page} = here.view;
   await page.locator('[data-do=measured]').click();
-  await page.locator('#cup-belly').getByText('Measured:').waitFor();
+  await (await openCup(page, 'belly')).getByText('Measured:').waitFor();
   await look(page, 'measured');
 });
 
-for (const view of ['targets', 'batches', 'bottles', 'bottles/chips', 'sheet'])
+for (const view of ['targets', 'batches', 'bottles', 'bottles/chips', 'sheet', 'settings'])
   test(`the view ${view}`, async () => {
     const {page} = here.view;
     await page.goto(`${here.bench.url}#${view}`);

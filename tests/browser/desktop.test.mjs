@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
-import {aimForPhoto, cupHolds, makePattern, pourIt, viewIs} from './hands.mjs';
+import {aimForPhoto, cupHolds, makePattern, openCup, pourIt, viewIs} from './hands.mjs';
 import {choosePhoto, markCrawfish, onScreen, savedMarks, settledReadings} from './marking-hands.mjs';
 
 const here = onBench({expect: [422]}); // a photo that is none
@@ -42,7 +42,7 @@ test('an empty book asks what to pour, and a pattern goes on the bench', async (
   await page.getByRole('heading', {name: 'What do you want to pour?'}).waitFor();
   await shot(page, 'desktop-1-empty-book');
   await makePattern(page, 'creek crawfish');
-  assert.equal(await page.locator('.cup').count(), 3);
+  assert.equal(await page.locator('.band').count(), 3);
 });
 
 test('a photo that is none is refused in words, and nothing is lost', async () => {
@@ -129,9 +129,9 @@ test('targets bring advice; what is poured is logged, in the cup and asks for th
   await shot(page, 'desktop-4-advice');
   for (const layer of ['back', 'middle', 'belly']) {
     const added = await pourIt(page, layer);
-    assert.match(added, /^\+\d/);
+    assert.match(added, /^\d/);
     const holds = (await cupHolds(page, layer)).toLowerCase();
-    for (const [, drops, bottle] of added.matchAll(/\+(\d+) ([a-z-]+)/g))
+    for (const [, drops, bottle] of added.matchAll(/(\d+) ([a-z-]+)/g))
       assert.ok(holds.includes(`${bottle} ${drops}`), `${layer}: ${added} in ${holds}`);
   }
   await page.locator('.next-text').getByText('take the next photo').waitFor();
@@ -141,12 +141,12 @@ test('targets bring advice; what is poured is logged, in the cup and asks for th
 test('advice of the cup as it was is not offered again while the next is worked out', async () => {
   const {page} = here.view;
   await page.getByRole('button', {name: 'Undo'}).first().click();
-  await page.locator('[data-pour=belly]').first().waitFor();
+  await (await openCup(page, 'belly')).locator('[data-pour=belly]').waitFor();
   let answer;
   const held = new Promise((go) => (answer = go));
   await page.route('**/api/advise', (route) => held.then(() => route.continue()).catch(() => {}));
   await pourIt(page, 'belly');
-  await page.locator('#cup-belly').getByText('Working out what to add').waitFor();
+  await (await openCup(page, 'belly')).getByText('Working out what to add').waitFor();
   assert.equal(await page.locator('[data-pour=belly]').count(), 0);
   assert.equal(await page.locator('#cup-belly').getByText('By its drops').count(), 0);
   answer();
@@ -159,20 +159,20 @@ test('the next photo takes over the marks, and is read into the cups', async () 
   await choosePhoto(page, sample('crawfish-2.jpg'));
   await settledReadings(page, 3);
   await page.locator('[data-do=measured]').click();
-  await page.locator('#cup-middle').getByText('Measured:').waitFor();
+  await (await openCup(page, 'middle')).getByText('Measured:').waitFor();
   await shot(page, 'desktop-6-measured');
 });
 
 test('a reading taken back is out of the book, which the page says', async () => {
   const {page} = here.view;
   await page.getByRole('button', {name: 'Undo'}).first().click();
-  await page.getByText(/^Taken back: back read as .* in batch 1 of /).waitFor();
-  await page.locator('#cup-middle').getByText('By its drops:').waitFor();
+  await page.getByText(/^Taken back: back read.* in batch 1 of /).waitFor();
+  await (await openCup(page, 'middle')).getByText('By its drops:').waitFor();
   await page.getByRole('link', {name: 'Batches'}).click();
   await page.getByText('None has been read yet').waitFor();
   await page.getByRole('link', {name: 'Mix'}).click();
   await page.locator('[data-do=measured]').click();
-  await page.locator('#cup-middle').getByText('Measured:').waitFor();
+  await (await openCup(page, 'middle')).getByText('Measured:').waitFor();
 });
 
 test('the batch stands on the drift strip and opens again with its photo', async () => {
@@ -206,14 +206,12 @@ test('patterns keep their targets, and a batch can be closed', async () => {
   await page.locator('.target .figures').first().waitFor();
   await shot(page, 'desktop-9-targets');
   await page.getByRole('link', {name: 'Mix'}).click();
-  await page.getByLabel('It is good').check();
-  await page.getByRole('button', {name: 'Close it'}).click();
+  await page.getByRole('button', {name: 'Done, it is good'}).click();
   await page.getByText('The batch is closed').first().waitFor();
   await page.getByRole('button', {name: 'Undo'}).first().click();
   await page.getByText(/^Taken back: a batch of .* closed and called good/).waitFor();
-  await page.locator('#cup-middle').getByText('Measured:').waitFor();
-  await page.getByLabel('It is good').check();
-  await page.getByRole('button', {name: 'Close it'}).click();
+  await (await openCup(page, 'middle')).getByText('Measured:').waitFor();
+  await page.getByRole('button', {name: 'Done, it is good'}).click();
   await page.getByText('The batch is closed').first().waitFor();
 });
 

@@ -16,14 +16,22 @@ export async function trySample(page) {
 /** Aims for the colors of the photo. Each layer has its advice. */
 export async function aimForPhoto(page, layers = ['back', 'middle', 'belly']) {
   await page.locator('[data-next=targets]').click();
-  for (const layer of layers) await page.locator(`[data-pour=${layer}]`).first().waitFor();
+  for (const layer of layers) await page.locator(`[data-layer=${layer}]:not(.waits)`).getByText(/^Add /).waitFor();
 }
 
-export const cupHolds = (page, layer) => page.locator(`#cup-${layer} .has`).textContent();
+/** Opens a layer of the stack. @returns {Promise<Object>} what is to be done with its cup */
+export async function openCup(page, layer) {
+  await page.locator(`[data-layer=${layer}]`).click();
+  const cup = page.locator(`#cup-${layer}`);
+  await cup.waitFor();
+  return cup;
+}
 
-/** Pours what the cup says to add. @returns {Promise<string>} what was logged: "+3 brown, +1 orange" */
+export const cupHolds = async (page, layer) => (await openCup(page, layer)).locator('.holds').textContent();
+
+/** Pours what the cup says to add. @returns {Promise<string>} what was logged: "3 brown, 1 orange" */
 export async function pourIt(page, layer) {
-  await page.locator(`[data-pour=${layer}]`).first().click();
+  await (await openCup(page, layer)).locator(`[data-pour=${layer}]`).click();
   const logged = page.locator('#notes').getByText(new RegExp(`^Logged: .* into the ${layer} cup`));
   const said = await logged.textContent();
   return said.match(/^Logged: (.*) into the /)[1];
@@ -36,7 +44,8 @@ const READY = {
   bottles: '.bottle',
   'bottles/chips': '#main .empty-stage, #main .chips',
   sheet: '.sheet table',
-  mix: '.cups',
+  settings: '#theme-title',
+  mix: '.stack',
 };
 
 /** Ends when the view is there, not the one before it. */

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
-import {aimForPhoto, makePattern, viewIs} from './hands.mjs';
+import {aimForPhoto, cupHolds, makePattern, pourIt, viewIs} from './hands.mjs';
 import {choosePhoto, CRAWFISH, markCrawfish, onScreen} from './marking-hands.mjs';
 
 const here = onBench({phone: true, expect: [422]});
@@ -47,7 +47,7 @@ test('a photo is marked and aimed for', async () => {
 
 test('two fingers zoom, and the page still scrolls over the photo', async () => {
   const {page} = here.view;
-  await page.evaluate(() => window.scrollTo(0, 0));
+  await page.evaluate(() => document.querySelector('#main').scrollTo(0, 0));
   const at = await onScreen(page, ...CRAWFISH.size);
   const [x, y] = at([700, 800]);
   const session = await page.context().newCDPSession(page);
@@ -83,15 +83,13 @@ test('two fingers zoom, and the page still scrolls over the photo', async () => 
 
 test('one cup is poured, and every view fits the hand', async () => {
   const {page} = here.view;
-  await page.locator('[data-pour=middle]').first().tap();
-  await page.waitForFunction(
-    () => !/no drops yet/.test(document.querySelector('#cup-middle .has').textContent),
-  );
-  await page.locator('#cup-middle .inline').first().tap();
+  await pourIt(page, 'middle');
+  assert.doesNotMatch(await cupHolds(page, 'middle'), /no drops yet/);
+  await page.getByRole('button', {name: 'Change what is in the middle cup'}).tap();
   await page.locator('.edit').waitFor();
   await fitsAndTaps(page, 'cup being changed');
   await shot(page, 'phone-4-change');
-  for (const name of ['Targets', 'Batches', 'Bottles', 'Sheet']) {
+  for (const name of ['Targets', 'Batches', 'Bottles', 'Sheet', 'Settings']) {
     await page.getByRole('link', {name}).tap();
     await viewIs(page, name.toLowerCase());
     await fitsAndTaps(page, name);

@@ -2,12 +2,12 @@
 import {h, show} from './lib/dom.js';
 import {watchReach} from './lib/api.js';
 import {recall, remember} from './lib/memory.js';
-import {icon} from './lib/icons.js';
 import {change, listen, state} from './bench/state.js';
 import {follow, openWork, reloadBoot, redo, undo} from './bench/work.js';
 import {followPhoto} from './bench/photo.js';
 import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
+import {followKept} from './bench/pour.js';
 import {mixView} from './views/mix.js';
 import {showStage} from './views/the-stage.js';
 import {targetsView} from './views/targets.js';
@@ -15,8 +15,12 @@ import {batchesView, enterBatches} from './views/batches.js';
 import {bottlesView} from './views/bottles.js';
 import {chipsView, enterChips} from './views/chips.js';
 import {sheetView} from './views/sheet.js';
+import {settingsView} from './views/settings.js';
 import {pairView} from './views/pair.js';
-import {chooserContent, workTitle} from './views/chooser.js';
+import {chooserContent} from './views/chooser.js';
+import {header, nav, VIEW_NAMES} from './views/header.js';
+import {alerts, followNotes, messages} from './views/messages.js';
+import {nextBar} from './views/next-bar.js';
 import {button, note} from './views/parts.js';
 
 const VIEWS = {
@@ -25,8 +29,8 @@ const VIEWS = {
   batches: batchesView,
   bottles: bottlesView,
   sheet: sheetView,
+  settings: settingsView,
 };
-const NAMES = {mix: 'Mix', targets: 'Targets', batches: 'Batches', bottles: 'Bottles', sheet: 'Sheet'};
 const place = (id) => document.getElementById(id);
 
 /* ---- where one is */
@@ -48,91 +52,11 @@ function goTo() {
   change({route, note: state.note?.bad ? state.note : null});
   enter();
   if (!moved) return;
-  window.scrollTo(0, 0);
+  place('main').scrollTo(0, 0);
   setTimeout(() => place('view-title')?.focus({preventScroll: true}), 0);
 }
 
-/* ---- light and dark */
-
-const THEMES = {auto: 'Auto', light: 'Light', dark: 'Dark'};
-const theme = () => recall('theme', 'auto');
-
-function turnTheme() {
-  const names = Object.keys(THEMES);
-  const next = names[(names.indexOf(theme()) + 1) % names.length];
-  remember('theme', next === 'auto' ? null : next);
-  window.dispatchEvent(new Event('theme'));
-  change({});
-}
-
 /* ---- drawing */
-
-/** It names what it will take or bring back. */
-const stepButton = (way, text, run) =>
-  h(
-    'button',
-    {
-      type: 'button',
-      class: 'tool-button',
-      key: way,
-      onclick: run,
-      disabled: !state.work[way],
-      title: state.work[way]?.words ?? null,
-      'data-do': way,
-    },
-    icon(way),
-    h('span', {}, text),
-    state.work[way] && h('span', {class: 'unseen'}, `: ${state.work[way].words}`),
-  );
-
-function header() {
-  return [
-    h(
-      'h1',
-      {},
-      h(
-        'button',
-        {
-          type: 'button',
-          class: 'title',
-          'aria-haspopup': 'dialog',
-          disabled: !state.boot?.patterns.length,
-          onclick: () => change({chooser: true}),
-        },
-        workTitle(),
-        state.work && h('small', {}, `${state.work.cups.length} cups`),
-        h('span', {class: 'unseen'}, '. What lies on the bench'),
-      ),
-    ),
-    h(
-      'div',
-      {class: 'header-tools'},
-      state.work && stepButton('undo', 'Undo', undo),
-      state.work?.redo && stepButton('redo', 'Redo', redo),
-      h(
-        'button',
-        {
-          type: 'button',
-          class: 'tool-button',
-          onclick: turnTheme,
-          'aria-label': `${THEMES[theme()]} mode, change`,
-        },
-        icon('light'),
-        h('span', {class: 'wide-only'}, THEMES[theme()]),
-      ),
-    ),
-  ];
-}
-
-const nav = () =>
-  Object.entries(NAMES).map(([view, name]) =>
-    h(
-      'a',
-      {key: view, href: `#${view}`, 'aria-current': state.route.view === view ? 'page' : null},
-      icon(view),
-      h('span', {}, name),
-    ),
-  );
 
 function content() {
   if (!state.paired) return pairView(boot);
@@ -149,34 +73,6 @@ function content() {
   return VIEWS[state.route.view]();
 }
 
-function noteBar() {
-  const {note: message, away} = state;
-  return [
-    away &&
-      h(
-        'p',
-        {key: 'away', class: 'bar bad'},
-        'The bench does not answer. Is the program still running? Nothing is lost; trying again.',
-      ),
-    message &&
-      h(
-        'div',
-        {key: 'note', class: 'bar' + (message.bad ? ' bad' : '')},
-        h('span', {}, message.text),
-        message.undo &&
-          button(
-            'Undo',
-            () => {
-              change({note: null});
-              undo();
-            },
-            'inline',
-          ),
-        button('Close', () => change({note: null}), 'inline'),
-      ),
-  ];
-}
-
 function showChooser() {
   const dialog = place('chooser');
   if (state.chooser && state.boot) show(dialog, chooserContent().flat(Infinity).filter(Boolean));
@@ -191,9 +87,11 @@ function draw() {
   show(place('header'), list(header()));
   show(place('nav'), list(nav()));
   show(place('main'), list(content()));
-  show(place('notes'), list(noteBar()));
+  show(place('alerts'), list(alerts()));
+  show(place('notes'), list(messages()));
+  show(place('next'), list(nextBar()));
   showChooser();
-  document.title = `${state.work ? `${state.work.name}, ` : ''}${NAMES[state.route.view]} \u2013 Dropwise`;
+  document.title = `${state.work ? `${state.work.name}, ` : ''}${VIEW_NAMES[state.route.view]} \u2013 Dropwise`;
 }
 
 /* ---- starting */
@@ -224,21 +122,6 @@ function followWork() {
   });
 }
 
-let noteTimer = 0;
-let noteShown = null;
-function followNotes() {
-  listen(() => {
-    if (state.note === noteShown) return;
-    noteShown = state.note;
-    clearTimeout(noteTimer);
-    if (noteShown && !noteShown.bad)
-      noteTimer = setTimeout(
-        () => state.note === noteShown && change({note: null}),
-        state.note.undo ? 15000 : 8000,
-      );
-  });
-}
-
 document.addEventListener('keydown', (event) => {
   const typing = event.target.closest?.('input, select, textarea');
   if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'z' && !typing) {
@@ -259,7 +142,8 @@ followPhoto();
 followReadings();
 followAdvice();
 followWork();
-followNotes();
+followNotes(listen);
+followKept();
 listen(draw);
 change({route: readRoute()});
 boot();

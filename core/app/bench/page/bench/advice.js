@@ -1,7 +1,8 @@
 /** Asks for advice whenever cups, targets or the slab differ from those advised on last. */
 import {ApiError, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
-import {change, layerOf, listen, pattern, state, whenBack} from './state.js';
+import {addText} from '../lib/words.js';
+import {change, cupOf, layerOf, listen, pattern, state, units, whenBack} from './state.js';
 
 const aimed = (cup) => Boolean(layerOf(cup.layer)?.target);
 
@@ -31,12 +32,27 @@ export function adviceFor(cup) {
   return advice && aimed(cup) && advice.of === mark(question(cup), state.work.slab) ? advice : null;
 }
 
+export const hasDrops = (cup) => Object.values(cup.drops).some((n) => n > 0);
+
+/** What to do with a cup, when that is to add something: the way chosen by hand, or else the best. @param {string} name */
+export function bestAdvice(name) {
+  const advice = adviceFor(cupOf(name));
+  const chosen = state.ways[name]?.of === advice?.of ? state.ways[name] : null;
+  const list = advice?.advice ?? [];
+  const best = (chosen && list.find((p) => p.plugin === chosen.plugin)) ?? list[0];
+  return best && addText(best, units()) ? best : null;
+}
+
+/** @param {Object} cup @param {Object} proposal one of its advice's */
+export const chooseWay = (cup, proposal) =>
+  change({ways: {...state.ways, [cup.layer]: {of: adviceFor(cup)?.of, plugin: proposal.plugin}}});
+
 /** Whether advice for a cup is still on its way. */
 export const waitsForAdvice = (cup) => aimed(cup) && !adviceFor(cup) && !state.adviceError;
 
 /** Cups that have drops but nothing to aim for: only what they will look like. */
 const predictable = () =>
-  state.work.cups.filter((cup) => !aimed(cup) && Object.values(cup.drops).some((n) => n > 0));
+  state.work.cups.filter((cup) => !aimed(cup) && hasDrops(cup));
 
 async function askAdvice(signal) {
   const body = request();

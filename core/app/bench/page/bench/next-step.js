@@ -1,14 +1,15 @@
 /** The one thing to do next, worked out from how things stand. */
-import {adviceFor, waitsForAdvice} from './advice.js';
-import {cupOf, layerOf, pattern, state, units} from './state.js';
+import {bestAdvice, hasDrops, waitsForAdvice} from './advice.js';
+import {progress} from './count.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
+import {layerOf, pattern, state, units} from './state.js';
 import {markStep} from './mark-step.js';
-import {addText} from '../lib/words.js';
+import {addText, tidy} from '../lib/words.js';
 
-/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'targets'|'measured'|'cups'|'finish', label?: string}} Step */
+/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'card'|'targets'|'measured'|'cups'|'finish', label?: string,
+ *   layer?: string}} Step */
 
 const same = (one, other) => one && other && one.every((v, i) => Math.abs(v - other[i]) < 0.06);
-const hasDrops = (cup) => Object.values(cup.drops).some((n) => n > 0);
 
 /** Whether the cups already have the colors of the photo at hand. */
 export const inCups = () =>
@@ -17,22 +18,28 @@ export const inCups = () =>
     return !reading || cup.read.some((r) => r.photo === state.work.photo && same(r.lab, reading.lab));
   });
 
-/** The first proposal, when it adds something. */
-export function bestAdvice(name) {
-  const best = adviceFor(cupOf(name))?.advice?.[0];
-  return best && addText(best, units()) ? best : null;
+const toPour = () => state.work.cups.filter((cup) => bestAdvice(cup.layer) && !pouredInto(cup));
+
+/** The layer whose cup is open. @returns {?string} */
+export function openLayer() {
+  const {cups} = state.work;
+  if (cups.some((cup) => cup.layer === state.open)) return state.open;
+  return (toPour()[0] ?? cups[0])?.layer ?? null;
+}
+
+function addStep(cup) {
+  const best = bestAdvice(cup.layer);
+  const counted = progress(cup, best);
+  const text = counted.none
+    ? `Add ${addText(best, units())} to the ${cup.layer} cup.`
+    : `Count the drops into the ${cup.layer} cup: ${tidy(counted.drops)} of ${tidy(counted.of)} in.`;
+  return {text, act: 'cups', label: 'Show the cup', layer: cup.layer};
 }
 
 function cupStep() {
-  const toAdd = state.work.cups.filter((cup) => bestAdvice(cup.layer) && !pouredInto(cup));
-  if (toAdd.length > 0) {
-    const first = toAdd[0];
-    return {
-      text: `Add ${addText(bestAdvice(first.layer), units()).replaceAll('+', '')} to the ${first.layer} cup.`,
-      act: 'cups',
-      label: 'Show the cup',
-    };
-  }
+  const toAdd = toPour();
+  const begun = toAdd.find((cup) => !progress(cup, bestAdvice(cup.layer)).none);
+  if (toAdd.length > 0) return addStep(begun ?? toAdd[0]);
   if (!state.work.cups.some(hasDrops) && !state.work.cups.some(waitsForAdvice))
     return {
       text: 'Say what is in each cup, or ask for a recipe by setting targets.',

@@ -47,8 +47,18 @@ export const state = {
   adviceError: '',
   /** Predicted color of cups whose layer has no target. @type {Object<string, Object>} */
   predicted: {},
+  /** Layer whose cup is open; null: the first with something to do. @type {?string} */
+  open: null,
   /** Layer whose cup is being edited. @type {?string} */
   editing: null,
+  /** By layer, the proposal chosen instead of the best: the question it answers, and its plugin. */
+  ways: {},
+  /** By layer, see bench/count.js. @type {?Object} */
+  counts: null,
+  /** Pours that the server has not had yet, see bench/pour.js. @type {Array<Object>} */
+  kept: [],
+  /** A photo on its way, see bench/upload.js. @type {?{name: string, share: number, cancel: () => void}} */
+  upload: null,
   /** Requests under way that hold up a button. */
   busy: '',
   /** One message at a time. @type {?{text: string, bad: boolean, undo: boolean}} */

@@ -1,5 +1,6 @@
 /** A photo on its way to the server. */
-import {ApiError, ask} from '../lib/api.js';
+import {ApiError, sendFile} from '../lib/api.js';
+import {change} from './state.js';
 
 const TYPES = ['image/jpeg', 'image/png', 'image/heic', 'image/heif'];
 const LARGEST = 64 * 1024 * 1024;
@@ -16,10 +17,17 @@ export function refusal(file) {
   return '';
 }
 
-/** Sends a photo. Answers what the server says of it, or null with the reason in `photoError`. @param {File} file */
+/** Sends a photo; `state.upload` says how far it is, and can cancel it. @param {File} file @returns {Promise<*>} what the server says of it */
 export async function sendPhoto(file) {
   const why = refusal(file);
   if (why) throw new ApiError(415, why);
-  return ask('POST', '/api/photos', {file});
+  const canceling = new AbortController();
+  const show = (share) => change({upload: {name: file.name, share, cancel: () => canceling.abort()}});
+  show(0);
+  try {
+    return await sendFile('/api/photos', file, {onShare: show, signal: canceling.signal});
+  } finally {
+    change({upload: null});
+  }
 }
 

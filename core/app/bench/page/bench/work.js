@@ -1,6 +1,7 @@
 /** What lies on the bench: every change goes to the server in turn, and the server's answer is what counts. */
 import {ApiError, get, patch, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
+import {entryWords} from '../lib/words.js';
 import {change, cupOf, state, tellNote, whenBack} from './state.js';
 
 let turn = Promise.resolve();
@@ -23,9 +24,13 @@ export function takeWork(work) {
       advice: {},
       predicted: {},
       editing: null,
+      open: null,
+      ways: {},
     });
   change(part);
 }
+
+const NOT_DONE = 'The bench does not answer, so this was not done. Do it again once it is back.';
 
 /** Says what went wrong; somebody else's change is taken over. */
 export function explain(error) {
@@ -37,17 +42,21 @@ export function explain(error) {
       'Somebody else changed this meanwhile. Here is how it stands now; do your last step again if it is still needed.',
       {bad: true},
     );
-  } else tellNote(error.message, {bad: true});
+  } else tellNote(error.status === 0 ? NOT_DONE : error.message, {bad: true});
 }
 
-/** One change after the other, each on the newest revision. @returns {Promise<boolean>} whether it was done */
-function queue(run) {
+/**
+ * One change after the other, each on the newest revision.
+ * @param {() => Promise<?Object>} run @param {(error: *) => void} failed
+ * @returns {Promise<boolean>} whether it was done
+ */
+function queue(run, failed) {
   const done = turn.then(async () => {
     try {
       takeWork(await run());
       return true;
     } catch (error) {
-      explain(error);
+      failed(error);
       return false;
     }
   });
@@ -71,7 +80,9 @@ async function sendDraft() {
     throw error;
   }
 }
-const saveDraft = settled(SAVE_AFTER_MS, () => (draft && state.work ? queue(sendDraft) : null));
+/* Nobody there: the draft is kept, and the bar that says so is enough. */
+const draftFailed = (error) => error.status !== 0 && explain(error);
+const saveDraft = settled(SAVE_AFTER_MS, () => (draft && state.work ? queue(sendDraft, draftFailed) : null));
 whenBack(() => draft && saveDraft());
 
 /** Marks as drawn: shown at once, sent once the hand rests. @param {boolean} done false while a finger still moves */
@@ -82,9 +93,9 @@ export function drawMarks(marks, done) {
 }
 
 /** A change of another kind comes after the marks that wait. */
-function inTurn(run) {
+export function inTurn(run, failed = explain) {
   saveDraft.now();
-  return queue(run);
+  return queue(run, failed);
 }
 
 /** @param {Object} part photo, marks, slab or name */
@@ -107,30 +118,12 @@ async function step(way, said) {
     return answer.work;
   });
   if (!done) return void (state.work && openWork(state.work.id));
-  if (words) tellNote(`${said}: ${words}.`);
+  if (words) tellNote(`${said}: ${entryWords(words)}.`);
   await reloadBoot();
   return undefined;
 }
 export const undo = () => step('undo', 'Taken back');
 export const redo = () => step('redo', 'Brought back');
-
-/** @param {string} layer @param {{add: Object<string, number>, add_clear_floz: number}} advice @param {string} words */
-export async function pour(layer, advice, words) {
-  change({busy: `pour:${layer}`});
-  const done = await inTurn(() =>
-    post(path('/pour'), {
-      layer,
-      seen: cupOf(layer).seen,
-      add: advice.add,
-      add_clear_floz: advice.add_clear_floz ?? 0,
-    }),
-  );
-  change({busy: ''});
-  if (done)
-    tellNote(`Logged: ${words} into the ${layer} cup.`, {
-      undo: true,
-    });
-}
 
 const additions = () => state.work.cups.reduce((sum, cup) => sum + cup.additions, 0);
 /** Poured and not read since. */

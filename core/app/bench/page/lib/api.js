@@ -10,13 +10,47 @@ export class ApiError extends Error {
   }
 }
 
-const AWAY = 'The bench does not answer. Is the program still running? Nothing is lost; trying again.';
+/** A status of our own: the person did not want it any more. */
+export const CANCELED = -1;
+
+const AWAY = 'The bench does not answer. Is the program still running?';
 
 /** @type {(away: boolean) => void} */
 let onReach = () => {};
 /** Told whether the server could be reached, after every request. @param {(away: boolean) => void} told */
 export function watchReach(told) {
   onReach = told;
+}
+
+/** The content of an answer that says yes; one that says no is thrown. */
+function answered(status, content) {
+  onReach(false);
+  if (status >= 200 && status < 300) return content;
+  throw new ApiError(status, content?.error ?? `The bench answered with ${status}.`, content);
+}
+
+/**
+ * A file of any size, with its progress. Not by fetch, which tells none.
+ * @param {string} path @param {File} file
+ * @param {{onShare: (share: number) => void, signal: AbortSignal}} how share: 0 to 1 of what was sent
+ */
+export function sendFile(path, file, {onShare, signal}) {
+  const sending = new XMLHttpRequest();
+  sending.open('POST', path);
+  sending.responseType = 'json';
+  sending.setRequestHeader('X-Dropwise', '1');
+  sending.setRequestHeader('Content-Type', file.type || 'image/heic'); // what else has no type is refused before
+  sending.upload.onprogress = (event) => event.lengthComputable && onShare(event.loaded / event.total);
+  signal.addEventListener('abort', () => sending.abort());
+  return new Promise((resolve, reject) => {
+    sending.onload = () => resolve(sending.response);
+    sending.onabort = () => reject(new ApiError(CANCELED, 'The photo was not sent: it was canceled.'));
+    sending.onerror = () => {
+      onReach(true);
+      reject(new ApiError(0, AWAY));
+    };
+    sending.send(file);
+  }).then((content) => answered(sending.status, content));
 }
 
 async function readBody(answer) {
@@ -28,15 +62,14 @@ async function readBody(answer) {
 /**
  * @param {string} method
  * @param {string} path
- * @param {{json?: *, file?: Blob, signal?: AbortSignal}} [how]
+ * @param {{json?: *, signal?: AbortSignal}} [how]
  * @returns {Promise<*>} the JSON; null for "nothing new"
  */
-export async function ask(method, path, {json, file, signal} = {}) {
+export async function ask(method, path, {json, signal} = {}) {
   const headers = {};
   if (method !== 'GET') headers['X-Dropwise'] = '1';
-  if (file) headers['Content-Type'] = file.type || 'image/heic'; // what else has no type is refused before
-  else if (method !== 'GET') headers['Content-Type'] = 'application/json';
-  const body = file ?? (method === 'GET' ? undefined : JSON.stringify(json ?? {}));
+  if (method !== 'GET') headers['Content-Type'] = 'application/json';
+  const body = method === 'GET' ? undefined : JSON.stringify(json ?? {});
   let answer;
   let content;
   try {
@@ -54,10 +87,7 @@ export async function ask(method, path, {json, file, signal} = {}) {
     onReach(true);
     throw new ApiError(0, AWAY);
   }
-  onReach(false);
-  if (answer.ok) return content;
-  const text = content?.error ?? `The bench answered with ${answer.status}.`;
-  throw new ApiError(answer.status, text, content);
+  return answered(answer.status, content);
 }
 
 export const get = (path, signal) => ask('GET', path, {signal});

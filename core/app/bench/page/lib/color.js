@@ -93,15 +93,25 @@ export function offWords(now, target) {
     .join(' and ');
 }
 
+const RIGHT = 0.8; // CIEDE2000, as are the next
+const NEAR = 2;
+const SOME_WAY = 5;
+const FAR = {near: 'nearly there: a touch', off: 'some way off:', far: 'far off:'};
+
+/** @param {number} de00 @param {number} doubt @returns {'right'|'near'|'off'|'far'} */
+export function nearness(de00, doubt) {
+  if (de00 < RIGHT || de00 <= doubt) return 'right';
+  if (de00 < NEAR) return 'near';
+  return de00 < SOME_WAY ? 'off' : 'far';
+}
+
 /**
  * How far, in words, with how it is off: "on target", "nearly there: a touch too light".
  * @param {number} de00 @param {Lab} now @param {Lab} target @param {number} [doubt] CIEDE2000 the photo can't tell apart
  */
 export function farWords(de00, now, target, doubt = 0) {
   const off = offWords(now, target);
-  if (de00 < 0.8 || off === '') return 'on target';
-  if (de00 <= doubt) return 'on target, within what this photo can tell';
-  if (de00 < 2) return `nearly there: a touch ${off}`;
-  if (de00 < 5) return `some way off: ${off}`;
-  return `far off: ${off}`;
+  const near = off === '' ? 'right' : nearness(de00, doubt);
+  if (near === 'right') return de00 < RIGHT || off === '' ? 'on target' : 'on target, within what this photo can tell';
+  return `${FAR[near]} ${off}`;
 }

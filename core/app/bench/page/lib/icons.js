@@ -5,6 +5,7 @@ const PATHS = {
   plus: 'M12 5v14M5 12h14',
   minus: 'M5 12h14',
   whole: 'M4 9V4h5M20 9V4h-5M4 15v5h5M20 15v5h-5',
+  down: 'm6 9 6 6 6-6',
   undo: 'M8 5 4 9l4 4M4 9h10a6 6 0 0 1 0 12h-3',
   redo: 'm16 5 4 4-4 4M20 9H10a6 6 0 0 0 0 12h3',
   light:
@@ -19,6 +20,7 @@ const PATHS = {
   targets: 'M12 4a8 8 0 1 0 0 16 8 8 0 0 0 0-16zM12 9a3 3 0 1 0 0 6 3 3 0 0 0 0-6z',
   batches: 'M4 17l4-5 4 3 4-7 4 4M4 20h16',
   bottles: 'M10 3h4v4l2 3v10.500H8V10l2-3zM8 14h8',
+  settings: 'M4 7h9M17 7h3M15 4.500v5M4 12h3M11 12h9M9 9.500v5M4 17h11M19 17h1M17 14.500v5',
   sheet: 'M6 3.500h9l3 3V20.500H6zM9 10h6M9 13.500h6M9 17h4',
 };
 

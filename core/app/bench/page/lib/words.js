@@ -24,15 +24,18 @@ export function dropsParts(drops) {
 }
 export const dropsText = (drops) => dropsParts(drops).join(', ') || 'clear base, no drops yet';
 
-/** ["+3 brown", "+1 orange", "+0.5 fl oz clear base"]; empty when nothing is to add. */
+/** ["3 brown", "1 orange", "0.5 fl oz clear base"]; empty when nothing is to add. */
 export function addParts(advice, units) {
   const parts = Object.entries(advice.add ?? {})
     .filter(([, n]) => n > 0)
-    .map(([id, n]) => `+${tidy(n)} ${id}`);
-  if ((advice.add_clear_floz ?? 0) > 0.001) parts.push(`+${volume(advice.add_clear_floz, units)} clear base`);
+    .map(([id, n]) => `${tidy(n)} ${id}`);
+  if ((advice.add_clear_floz ?? 0) > 0.001) parts.push(`${volume(advice.add_clear_floz, units)} clear base`);
   return parts;
 }
 export const addText = (advice, units) => addParts(advice, units).join(', ');
+
+/** What an entry of the book says, without its figures of a color: the color itself is seen. */
+export const entryWords = (text) => text.replace(/(?: as)? -?[\d.]+(?:,-?[\d.]+){2}/g, '');
 
 export const sentence = (text) =>
   text ? text[0].toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.') : '';

@@ -3,8 +3,7 @@ import {h} from '../lib/dom.js';
 import {cssColor, mixLab} from '../lib/color.js';
 import {seeThroughWords} from '../lib/words.js';
 import {layerOf, state} from '../bench/state.js';
-import {waitsForAdvice} from '../bench/advice.js';
-import {bestAdvice} from '../bench/next-step.js';
+import {bestAdvice, hasDrops, waitsForAdvice} from '../bench/advice.js';
 
 const OUTLINE =
   'M22 74C52 30 176 14 318 48c48 11 84 18 112 12 10-14 28-28 52-32-8 18-10 34-8 48 2 15 8 28 15 36-28-2-47-14-60-29-28-2-64 8-111 21C200 136 66 122 22 74z';
@@ -84,7 +83,7 @@ function colors(cup, later) {
   const advice = state.advice[cup.layer];
   const best = later ? bestAdvice(cup.layer) : null;
   if (best) return {lab: best.predicted, seeThrough: best.predicted_see_through ?? null};
-  const drops = Object.values(cup.drops).some((n) => n > 0);
+  const drops = hasDrops(cup);
   if (advice?.now && (advice.measured || drops))
     return {lab: advice.now, seeThrough: drops ? advice.see_through : null};
   const predicted = state.predicted[cup.layer];
@@ -122,7 +121,7 @@ export function baitSection() {
     'section',
     {
       key: 'bait',
-      class: 'wide',
+      class: 'over',
       'aria-labelledby': 'bait-title',
       'aria-busy': state.work.cups.some(waitsForAdvice) ? 'true' : null,
     },

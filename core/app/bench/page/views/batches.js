@@ -29,7 +29,7 @@ export function enterBatches() {
   if (p) loadDrift(p.id);
 }
 
-function batchButton(layer, b, i) {
+function batchButton(layer, target, b, i) {
   const off = b.de00_target === null || b.de00_target === undefined ? '' : b.de00_target.toFixed(1);
   const unseen = (text) => h('span', {class: 'unseen'}, text);
   return h(
@@ -44,30 +44,60 @@ function batchButton(layer, b, i) {
         disabled: !b.batch,
       },
       swatch(b.lab, 'block'),
-      unseen(`${layer.name}, `),
-      off && [h('span', {class: 'figures'}, off), unseen(' from the target, ')],
-      h('span', {class: 'soft'}, b.signal ? 'drifting' : day(b.when).replace(/, \d{4}$/, '')),
-      unseen('. Open this batch.'),
+      swatch(target, target ? 'block aim' : 'block aim none'),
+      h(
+        'span',
+        {class: 'batch-words'},
+        unseen(`${layer.name}, `),
+        off && [h('span', {class: 'figures'}, off), unseen(' from the target, ')],
+        h('span', {class: 'soft'}, b.signal ? 'drifting' : day(b.when).replace(/, \d{4}$/, '')),
+        unseen('. Open this batch.'),
+      ),
     ),
   );
 }
 
+/** The newest is the one that is asked about. */
+const showNewest = (node) => requestAnimationFrame(() => (node.scrollLeft = node.scrollWidth));
+
 function layerStrip(layer) {
+  const target = chosenPattern()?.layers.find((l) => l.name === layer.name)?.target ?? null;
   return h(
     'section',
     {key: layer.name, 'aria-label': `Batches of the ${layer.name}`},
     h('h3', {}, capital(layer.name)),
     h('p', {}, sentence(layer.words ?? layer.verdict ?? '')),
     h(
-      'ol',
-      {class: 'strip', tabindex: 0, 'aria-label': `Swatches of the ${layer.name}, oldest first`},
-      layer.batches.map((b, i) => batchButton(layer, b, i)),
+      'div',
+      {class: 'strip-row'},
+      h(
+        'div',
+        {class: 'strip-name', 'aria-hidden': 'true'},
+        h('span', {}, 'poured'),
+        h('span', {}, 'aimed for'),
+      ),
+      h(
+        'ol',
+        {
+          class: 'strip',
+          tabindex: 0,
+          'aria-label': `Swatches of the ${layer.name}, oldest first`,
+          ref: showNewest,
+        },
+        layer.batches.map((b, i) => batchButton(layer, target, b, i)),
+      ),
     ),
     layer.batches.length > 1 &&
       layer.svg &&
       h(
         'div',
-        {class: 'chart-scroll', tabindex: 0, role: 'group', 'aria-label': `Chart of the ${layer.name}`},
+        {
+          class: 'chart-scroll',
+          tabindex: 0,
+          role: 'group',
+          'aria-label': `Chart of the ${layer.name}`,
+          ref: showNewest,
+        },
         chart(layer.svg),
       ),
   );

@@ -44,3 +44,13 @@ export function goTo(id) {
   node?.scrollIntoView({block: 'start'});
   node?.focus({preventScroll: true});
 }
+
+const HEAD_OF_CUP = 200; // px that are enough to see what to do
+
+/** Where little of the open cup is in view, its layer comes to the top: it stays beside its colors. */
+export function showOpen() {
+  const cup = document.querySelector('.cup');
+  const main = document.getElementById('main').getBoundingClientRect();
+  if (!cup || cup.getBoundingClientRect().top < main.bottom - HEAD_OF_CUP) return;
+  document.querySelector('.band[aria-selected=true]').scrollIntoView({block: 'start'});
+}

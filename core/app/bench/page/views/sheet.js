@@ -3,7 +3,7 @@ import {h} from '../lib/dom.js';
 import {labText} from '../lib/color.js';
 import {addText, capital, day, dropsText, volume} from '../lib/words.js';
 import {layerOf, state, units} from '../bench/state.js';
-import {bestAdvice} from '../bench/next-step.js';
+import {bestAdvice} from '../bench/advice.js';
 import {button, note, swatch} from './parts.js';
 
 /** The label is shown where the head of the table is not. */

@@ -1,0 +1,77 @@
+/** The head: what lies on the bench, what can be taken back, and the views. */
+import {h} from '../lib/dom.js';
+import {icon} from '../lib/icons.js';
+import {entryWords, plural} from '../lib/words.js';
+import {change, state} from '../bench/state.js';
+import {redo, undo} from '../bench/work.js';
+import {workTitle} from './chooser.js';
+
+export const VIEW_NAMES = {
+  mix: 'Mix',
+  targets: 'Targets',
+  batches: 'Batches',
+  bottles: 'Bottles',
+  sheet: 'Sheet',
+  settings: 'Settings',
+};
+
+/** It names what it will take or bring back. */
+function stepButton(way, text, run) {
+  const words = state.work[way] && entryWords(state.work[way].words);
+  return h(
+    'button',
+    {
+      type: 'button',
+      class: 'tool-button',
+      key: way,
+      onclick: run,
+      disabled: !words,
+      title: words ?? null,
+      'data-do': way,
+    },
+    icon(way),
+    h('span', {}, h('span', {}, text, h('span', {class: 'unseen'}, ': ')), words && h('small', {}, words)),
+  );
+}
+
+function title() {
+  const {work} = state;
+  return h(
+    'h1',
+    {},
+    h(
+      'button',
+      {
+        type: 'button',
+        class: 'title',
+        'aria-haspopup': 'dialog',
+        disabled: !state.boot?.patterns.length,
+        onclick: () => change({chooser: true}),
+      },
+      h('span', {}, workTitle()),
+      state.boot?.patterns.length > 0 && icon('down'),
+      work && h('small', {}, `batch ${work.batch_name ?? ''}, ${plural(work.cups.length, 'cup')}`),
+      h('span', {class: 'unseen'}, '. What lies on the bench'),
+    ),
+  );
+}
+
+export const header = () => [
+  title(),
+  h(
+    'div',
+    {class: 'header-tools'},
+    state.work && stepButton('undo', 'Undo', undo),
+    state.work?.redo && stepButton('redo', 'Redo', redo),
+  ),
+];
+
+export const nav = () =>
+  Object.entries(VIEW_NAMES).map(([view, name]) =>
+    h(
+      'a',
+      {key: view, href: `#${view}`, 'aria-current': state.route.view === view ? 'page' : null},
+      icon(view),
+      h('span', {}, name),
+    ),
+  );
