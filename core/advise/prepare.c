@@ -131,16 +131,20 @@ static bool clear_enough(const dw_layer *layer, const dw_layer_state *state) {
          fabs(state->see_through - layer->target_see_through) <= DW_SEE_THROUGH_NEAR;
 }
 
+void dw_layer_leave_words(const dw_layer *layer, dw_lab color, const dw_tone_spot *spot, dw_judged *judged) {
+  char place[DW_NOTE_TEXT];
+  dw_tone_words(layer->tone_name, color, spot, place, sizeof place);
+  snprintf(judged->words, sizeof judged->words, "it is %.140s%s", place,
+           spot->inside ? "" : ", which is too little to tell or to correct");
+}
+
 /* A duller color was asked for: then the cup is not right, however near. */
 static void judge(const dw_advice_request *request, const dw_layer *layer, dw_layer_state *state) {
   dw_difference_judge(state->now_de00, state->measured ? layer->measured_uncertainty_de00 : 0,
                       state->measured ? layer->target_doubt_de00 : 0, &state->judged);
   state->leave = state->judged.leave && clear_enough(layer, state) && request->chroma_share == 0 &&
                  (state->measured || layer->cup.drops.n > 0);
-  if (!state->leads || !state->tone.inside) return;
-  state->leave = clear_enough(layer, state) && (state->measured || layer->cup.drops.n > 0);
-  snprintf(state->judged.words, sizeof state->judged.words, "it is inside the natural tone \"%.80s\"",
-           layer->tone_name);
+  if (state->leads && state->leave) dw_layer_leave_words(layer, state->now, &state->tone, &state->judged);
 }
 
 static void place_in_tone(const dw_advice_request *request, const dw_layer *layer, dw_layer_state *state) {

@@ -189,6 +189,7 @@ static void tell(asked *a, size_t i) {
   next->volume_floz = request->layer[i].cup.volume_floz;
   next->predicted = first->predicted.lab;
   next->predicted_de00 = first->predicted_de00;
+  next->aim = dw_advice_aim_name(request, &a->out->result->state[i]);
   next->add = first->add;
   dw_recipe_format(&first->add, request->shelf, next->recipe, sizeof next->recipe);
   dw_copy_text(next->words, sizeof next->words, again(first) ? a->next[i].change : first->words);

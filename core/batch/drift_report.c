@@ -35,6 +35,14 @@ static void group_of(const dw_drift_layer *layer, size_t batch, double *mean, do
   *range = high - low;
 }
 
+/* The newest batch's color in the layer's tone. */
+static dw_status place_newest(dw_book *book, const dw_pattern_layer *layer, dw_drift_layer *out,
+                              dw_error *err) {
+  const dw_layer_history *history = &out->history;
+  return history->n ? dw_toned_place(book, layer, history->color[history->n - 1].lab, &out->tone, err)
+                    : DW_OK;
+}
+
 static dw_status chart_groups(dw_drift_layer *layer, dw_error *err) {
   size_t n = layer->history.n, good = 0;
   double mean = 0, range = 0;
@@ -123,6 +131,7 @@ static dw_status load_layer(dw_book *book, const dw_pattern_layer *from, dw_drif
   out->has_target = from->has_target;
   out->target = from->target;
   dw_status status = dw_layer_history_load(book, from->id, &out->history, err);
+  if (status == DW_OK) status = place_newest(book, from, out, err);
   if (status != DW_OK) return status;
   if (!out->has_target || out->history.n == 0) {
     snprintf(out->result.words, sizeof out->result.words, "The %s has no %s yet.", out->name,
@@ -295,7 +304,7 @@ static void take_next(const dw_batch_advice *advice, dw_drift_report *report) {
   for (size_t i = 0; i < report->n; i++) {
     dw_drift_layer *layer = &report->layer[i];
     const size_t at = dw_request_layer_find(&advice->request, layer->name);
-    if (!layer->check || (any && layer->result.verdict != DW_DRIFT_FOUND)) continue;
+    if ((!layer->check && !layer->tone.known) || (any && layer->result.verdict != DW_DRIFT_FOUND)) continue;
     layer->has_advice = at < advice->request.n;
     if (layer->has_advice) layer->next = advice->next[at];
   }

@@ -18,6 +18,11 @@ typedef struct asking {
   const dw_layer *layer;
 } asking;
 
+/* Where a color of the layer is to go: its target; without one where its tone leads. */
+static dw_lab aim_from(const asking *w, dw_lab color) {
+  return w->layer->no_target ? dw_tone_lead(&w->layer->tone, color) : w->layer->target;
+}
+
 /* ---- words --------------------------------------------------------------------------------------------- */
 
 /* "orange=28,white=1" as "orange 28, white 1" */
@@ -151,7 +156,7 @@ static dw_status after_good(const asking *w, dw__past_cup *good, const dw__past_
   if (status == DW_OK) status = carry(w, good, expected, out, err);
   if (status != DW_OK) return status;
   const bool newer = strcmp(w->past.layer->target_since, batch->poured) > 0;
-  const dw_lab aim = newer ? w->layer->target : good->color;
+  const dw_lab aim = newer ? aim_from(w, good->color) : good->color;
   if (barred(w, &good->cup.drops) || dw_de00(expected, aim) > dw__past_cup_doubt(good, NULL))
     return correct(w, good, aim, out, err);
   again(good, "the last good batch again", out);
@@ -163,16 +168,20 @@ static dw_status after_good(const asking *w, dw__past_cup *good, const dw__past_
 static bool is_right(const asking *w, const dw__past_cup *last, dw_judged *judged) {
   const dw_layer *layer = w->layer;
   if (!last->measured || layer->target_see_through >= 0 || barred(w, &last->cup.drops)) return false;
-  dw_difference_judge(dw_de00(last->color, layer->target), last->doubt_de00, layer->target_doubt_de00,
-                      judged);
-  return judged->leave;
+  dw_tone_spot spot;
+  dw_difference_judge(dw_de00(last->color, aim_from(w, last->color)), last->doubt_de00,
+                      layer->target_doubt_de00, judged);
+  if (!judged->leave || !layer->no_target) return judged->leave;
+  dw_tone_place(&layer->tone, last->color, &spot);
+  dw_layer_leave_words(layer, last->color, &spot, judged);
+  return true;
 }
 
 static dw_status after_last(const asking *w, const dw__past_cup *last, dw__next *out, dw_error *err) {
   dw_judged judged;
   dw_status status = carry(w, last, last->measured ? last->color : last->predicted, out, err);
   if (status != DW_OK) return status;
-  if (!is_right(w, last, &judged)) return correct(w, last, w->layer->target, out, err);
+  if (!is_right(w, last, &judged)) return correct(w, last, aim_from(w, out->gave), out, err);
   again(last, "the same again", out);
   snprintf(out->words, sizeof out->words, "The last cup again: %.200s.", judged.words);
   return DW_OK;
@@ -199,7 +208,8 @@ static void word_way(const asking *w, dw__next *out) {
   char words[160];
   const size_t n = w->past.history->n;
   if (n == 0) return;
-  dw_way_words(w->past.history->color[n - 1].lab, w->layer->target, words, sizeof words);
+  const dw_lab color = w->past.history->color[n - 1].lab;
+  dw_way_words(color, aim_from(w, color), words, sizeof words);
   snprintf(out->told.words, sizeof out->told.words, "%.100s; of the color it knows: %.70s.",
            *out->why ? out->why : "The book does not know what was in the last cup", words);
 }

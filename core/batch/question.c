@@ -1,6 +1,7 @@
 /* The question of a batch: the pattern's layers, their targets and their cups as they are. */
 #include "batch/carry.h"
 #include "dropwise/batch_advice.h"
+#include "dropwise/batch_tone.h"
 #include "dropwise/book_settings.h"
 
 #include <math.h>
@@ -95,27 +96,36 @@ static dw_layer layer_of(const dw_pattern_layer *from, const dw_cup *fresh) {
   return out;
 }
 
+dw_status dw_batch_question_begin(dw_book *book, const dw_pattern *pattern, dw_batch_question *out,
+                                  dw_error *err) {
+  dw_settings own;
+  dw_rules *rules = &out->request.rules;
+  dw_status status = dw_book_settings_get(book, &own, NULL, err);
+  out->book = book;
+  out->pattern = pattern;
+  out->usual_floz = own.volume_floz;
+  out->request.kept = own.numbers;
+  *rules = dw_rules_default();
+  dw_settings_rules(&own, out->request.shelf, rules);
+  if (pattern) dw_unwanted_rules(pattern->unwanted, out->request.shelf, rules);
+  return status;
+}
+
 dw_status dw_batch_question_load(dw_book *book, const dw_pattern *pattern, int64_t batch,
                                  const dw_shelf *shelf, const dw_cup *fresh, const dw_slab *said,
                                  dw_batch_question *out, dw_error *err) {
-  dw_settings own;
   dw_advice_request *request = &out->request;
-  out->book = book;
-  out->pattern = pattern;
   request->shelf = shelf;
-  request->rules = dw_rules_default();
-  dw_status status = dw_book_settings_get(book, &own, NULL, err);
-  dw_settings_rules(&own, &request->rules);
-  request->kept = own.numbers;
-  out->usual_floz = own.volume_floz;
+  dw_status status = dw_batch_question_begin(book, pattern, out, err);
   if (status == DW_OK) status = choose_slab(book, pattern, batch, said, &request->slab, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
     const dw_pattern_layer *from = &pattern->layer[i];
     dw_layer *layer = &request->layer[request->n];
     size_t missing = 0;
-    if (!from->has_target) continue;
+    if (!dw_pattern_layer_aimed(from)) continue;
     *layer = layer_of(from, fresh);
-    if (batch) status = take_cup(book, batch, from->id, request, layer, &missing, err);
+    status = dw_layer_tone_take(book, from, layer, err);
+    if (status == DW_OK && batch) status = take_cup(book, batch, from->id, request, layer, &missing, err);
     if (missing)
       dw_note(&out->left_out,
               "The cup of the %s holds a bottle without chips, whose color can't be predicted.", layer->name);

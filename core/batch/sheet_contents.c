@@ -129,11 +129,11 @@ static dw_status of_advice(dw_book *book, const dw_pattern *pattern, const dw_pl
   dw_copy_text(out->source, sizeof out->source, "As advised, not poured yet");
   dw_status status = dw_batch_advise_next(book, pattern, plugins, out->shelf, &advice, err);
   if (status == DW_OK && !advice)
-    status =
-        dw_fail(err, DW_NOT_FOUND,
-                "No layer of \"%s\" has a target yet, and no cup was poured; dropwise target set gives them "
-                "targets.",
-                pattern->name);
+    status = dw_fail(err, DW_NOT_FOUND,
+                     "No layer of \"%s\" has a target or a natural tone yet, and no cup was poured; dropwise "
+                     "target set gives them "
+                     "targets.",
+                     pattern->name);
   if (status == DW_OK) take_advice(advice, pattern, out);
   if (status == DW_OK && out->n == 0)
     status = dw_fail(err, DW_NOT_FOUND, "No cup of \"%s\" can be advised on.", pattern->name);

@@ -17,6 +17,11 @@ dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, dw_error *er
 dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *err);
 dw_status dw__lot_at_hand(dw_book *book, const char *slug, int64_t *lot, dw_error *err);
 
+/* DW_NOT_FOUND names the nearest: neither the book nor the starter shelf has such a bottle. */
+dw_status dw__bottle_known(dw_book *book, const char *slug, dw_error *err);
+/* That of each bottle of a list. */
+dw_status dw__unwanted_check(dw_book *book, const char *list, dw_error *err);
+
 /* As dw_book_cup_add, without a word in the entry. */
 dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err);
 /* "... in the belly of batch 1 of frog: was 12, is 3", what NULL: the words of clear base. */

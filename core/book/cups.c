@@ -162,6 +162,17 @@ static dw_status lacks_bottle(dw_book *book, const dw_shelf *starter, const char
                  "There is no bottle \"%.60s\" in the book.%s dropwise bottle list shows them.", slug, meant);
 }
 
+dw_status dw__bottle_known(dw_book *book, const char *slug, dw_error *err) {
+  dw_shelf *starter = NULL;
+  int64_t id;
+  dw_status status = dw__book_integer(book, &id, "", err, "SELECT id FROM bottle WHERE slug = ?", "t", slug);
+  if (status == DW_NOT_FOUND) status = dw_shelf_starter(&starter, err);
+  if (status == DW_OK && starter && dw_shelf_find(starter, slug) < 0)
+    status = lacks_bottle(book, starter, slug, err);
+  dw_shelf_free(starter);
+  return status;
+}
+
 /* A lot for the slug; a bottle of the starter shelf joins the book with its first use. */
 dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *err) {
   dw_status status = dw__lot_at_hand(book, slug, lot, err);

@@ -1,4 +1,5 @@
 /* An export taken in: every value checked, every reference mapped to the row it became. */
+#include "book/schema.h"
 #include "book/sql.h"
 #include "book/tables.h"
 
@@ -154,6 +155,7 @@ static dw_status bind_number(importing *im, sqlite3_stmt *stmt, int at, const dw
 
 static dw_status bind_value(importing *im, sqlite3_stmt *stmt, int at, const dw__column *column,
                             const json_t *value) {
+  if (!value && im->schema < column->since) return DW_OK; /* unbound is NULL */
   if (!value) return wrong(im, column->name, "is missing");
   if (json_is_null(value))
     return column->may_lack ? DW_OK : wrong(im, column->name, "must not be null"); /* unbound is NULL */
@@ -380,15 +382,24 @@ static dw_status end_import(importing *im) {
   return DW_OK;
 }
 
+/* An older export does not say which of its bottles came from the starter shelf. */
+static dw_status mark_starter(importing *im, int64_t behind) {
+  if (im->schema >= DW__BOOK_STARTER_STEP) return DW_OK;
+  return dw__book_run(im->book, NULL, im->err, DW__MARK_STARTER " id > ?", "i", behind);
+}
+
 static dw_status take_all(importing *im, const json_t *root) {
-  int64_t fits = 0;
+  int64_t fits = 0, bottles = 0;
   dw_status status = head_check(im, root);
   if (status == DW_OK) status = find_nothing(im);
   if (status == DW_OK)
     status = dw__book_integer(im->book, &fits, "", im->err,
                               "SELECT EXISTS (SELECT 1 FROM fit) OR EXISTS (SELECT 1 FROM strength)", "");
   im->skip_fits = fits != 0;
+  if (status == DW_OK)
+    status = dw__book_integer(im->book, &bottles, "", im->err, "SELECT coalesce(max(id), 0) FROM bottle", "");
   for (size_t i = 0; i < dw__table_count && status == DW_OK; i++) status = take_table(im, root, i);
+  if (status == DW_OK) status = mark_starter(im, bottles);
   if (status == DW_OK) status = whole_check(im);
   return status == DW_OK ? end_import(im) : status;
 }

@@ -1,6 +1,8 @@
 /* Patterns and their layers. */
 #include "book/aims.h"
+#include "book/bottles.h"
 #include "book/sql.h"
+#include "dropwise/book_settings.h"
 #include "dropwise/names.h"
 
 #include <stdlib.h>
@@ -109,6 +111,45 @@ dw_status dw_pattern_set_see_through(dw_book *book, int64_t layer, double contra
   return status == DW_OK ? dw__book_change(book, missing, err, sql, "di", contrast_ratio, layer) : status;
 }
 
+/* A tone that has a color. */
+static dw_status tone_find(dw_book *book, const char *name, int64_t *id, dw_error *err) {
+  dw_tone tone;
+  dw_status status = dw_tone_find(book, name, &tone, err);
+  if (status == DW_OK && tone.n == 0)
+    status = dw_fail(err, DW_TOO_FEW, "The tone \"%s\" has no color yet.", tone.name);
+  *id = status == DW_OK ? tone.id : 0;
+  return status;
+}
+
+dw_status dw_pattern_set_tone(dw_book *book, int64_t layer, const char *tone, dw_error *err) {
+  static const char missing[] = "There is no such layer in the book.";
+  char place[DW__PLACE_ROOM];
+  dw__where where;
+  int64_t id = 0;
+  dw_status status = dw__where_layer(book, layer, &where, err);
+  if (status == DW_OK && tone) status = tone_find(book, tone, &id, err);
+  if (status != DW_OK) return status;
+  dw__where_words(&where, "for", place);
+  dw__tell(book, DW_ENTRY_PATTERN, where.pattern, 0, place, tone ? "natural tone %.80s" : "no natural tone",
+           tone);
+  return dw__book_change(book, missing, err, "UPDATE layer SET tone = nullif(?, 0) WHERE id = ?", "ii", id,
+                         layer);
+}
+
+dw_status dw_pattern_set_unwanted(dw_book *book, int64_t id, const char *bottles, dw_error *err) {
+  char list[DW_UNWANTED_ROOM];
+  dw__where where;
+  if (!dw_unwanted_parse(bottles, list))
+    return dw_fail(err, DW_USAGE, "\"%.60s\" is no list of bottles, as in green,blue, or none.", bottles);
+  dw_status status = dw__unwanted_check(book, list, err);
+  if (status == DW_OK) status = dw__where_pattern(book, id, &where, err);
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_PATTERN, id, 0, "", "unwanted in pattern %s: %s", where.pattern_name,
+           *list ? list : "none");
+  return dw__book_change(book, no_pattern, err, "UPDATE pattern SET unwanted = nullif(?, '') WHERE id = ?",
+                         "ti", list, id);
+}
+
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err) {
   dw__where where;
   dw_status status = dw__where_pattern(book, id, &where, err);
@@ -123,6 +164,8 @@ static void layer_from_row(const dw__query *query, dw_pattern_layer *out) {
   *out = (dw_pattern_layer){.id = dw__query_integer(query, 0), .see_through = -1};
   dw__query_copy(query, 1, out->name, sizeof out->name);
   if (!dw__query_null(query, 2)) out->see_through = dw__query_number(query, 2);
+  out->tone = dw__query_integer(query, 10);
+  dw__query_copy(query, 11, out->tone_name, sizeof out->tone_name);
   out->has_target = !dw__query_null(query, 3);
   if (!out->has_target) return;
   out->target = dw__query_lab(query, 3);
@@ -136,8 +179,9 @@ static dw_status read_layers(dw_book *book, dw_pattern *out, dw_error *err) {
   static const char sql[] =
       "SELECT l.id, l.name, l.see_through, t.l, t.a, t.b, t.uncertainty, t.created, "
       "t.how, " DW__TARGET_NO_CARD(
-          "t") " FROM layer l"
+          "t") ", n.id, n.name FROM layer l"
                " LEFT JOIN target t ON t.id = (SELECT max(id) FROM target WHERE layer = l.id)"
+               " LEFT JOIN tone n ON n.id = l.tone AND EXISTS (SELECT 1 FROM tone_color WHERE tone = n.id)"
                " WHERE l.pattern = ? ORDER BY l.position";
   dw__query query;
   bool row = true;
@@ -150,7 +194,8 @@ static dw_status read_layers(dw_book *book, dw_pattern *out, dw_error *err) {
 }
 
 #define PATTERN_SELECT                                                                                       \
-  "SELECT id, name, note, created, (SELECT count(*) FROM batch b WHERE b.pattern = p.id) FROM pattern p "
+  "SELECT id, name, note, created, (SELECT count(*) FROM batch b WHERE b.pattern = p.id), unwanted"          \
+  " FROM pattern p "
 
 static dw_status pattern_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
@@ -159,6 +204,7 @@ static dw_status pattern_from_row(const dw__query *query, void *element, dw_erro
   dw__query_copy(query, 1, out->name, sizeof out->name);
   dw__query_copy(query, 2, out->note, sizeof out->note);
   dw__query_copy(query, 3, out->created, sizeof out->created);
+  dw__query_copy(query, 5, out->unwanted, sizeof out->unwanted);
   return DW_OK;
 }
 
@@ -194,6 +240,10 @@ dw_status dw_pattern_list(dw_book *book, dw_pattern **out, size_t *n, dw_error *
   *out = patterns;
   *n = count;
   return DW_OK;
+}
+
+bool dw_pattern_layer_aimed(const dw_pattern_layer *layer) {
+  return layer->has_target || layer->tone != 0;
 }
 
 dw_status dw_pattern_layer_find(const dw_pattern *pattern, const char *name, const dw_pattern_layer **out,

@@ -205,6 +205,15 @@ static const char step_molds[] =
     " sprue TEXT NOT NULL CHECK (sprue IN ('toward', 'away', 'left', 'right')),"
     " back TEXT NOT NULL CHECK (back IN ('toward', 'away', 'left', 'right'))) STRICT;";
 
-const char *const dw__book_steps[] = {step_aims,    step_bottles, step_pours,    step_work, step_made,
-                                      step_journal, step_bench,   step_settings, step_molds};
+/* 10: a layer's tone; what is not wanted; and a bottle whose spectrum another one lends: `starter` came from
+ * the starter shelf with its first use, `look` names the bottle there that it looks like. */
+static const char step_natural[] =
+    "ALTER TABLE layer ADD COLUMN tone INTEGER REFERENCES tone ON DELETE SET NULL;"
+    "CREATE INDEX layer_of_tone ON layer (tone) WHERE tone IS NOT NULL;"
+    "ALTER TABLE pattern ADD COLUMN unwanted TEXT;"
+    "ALTER TABLE bottle ADD COLUMN look TEXT;"
+    "ALTER TABLE bottle ADD COLUMN starter INTEGER CHECK (starter = 1);" DW__MARK_STARTER " id > 0;";
+
+const char *const dw__book_steps[] = {step_aims,    step_bottles, step_pours,    step_work,  step_made,
+                                      step_journal, step_bench,   step_settings, step_molds, step_natural};
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

@@ -1,11 +1,12 @@
 /* Settings kept in the book. */
+#include "book/bottles.h"
 #include "book/sql.h"
 #include "dropwise/book_settings.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP };
+enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP, UNWANTED };
 enum { DROPS_MOST = 2000 };
 
 static const struct {
@@ -16,6 +17,8 @@ static const struct {
     [MAX_DROPS] = {"max-drops", "most drops in a cup, 1 to 2000, or by-volume (default)"},
     [MAX_BOTTLES] = {"max-bottles", "most different bottles in a cup, 1 to 12; default 4"},
     [STEP] = {"step", "drops (default), half (half drops) or syringe (0.1 ml)"},
+    [UNWANTED] = {"unwanted",
+                  "bottles that no cup is to get anything of, as in green,blue, or none (default)"},
 };
 
 static const struct {
@@ -41,10 +44,11 @@ dw_settings dw_settings_default(void) {
                        .step_drops = rules.step_drops};
 }
 
-void dw_settings_rules(const dw_settings *own, dw_rules *rules) {
+void dw_settings_rules(const dw_settings *own, const dw_shelf *shelf, dw_rules *rules) {
   rules->max_drops = own->max_drops;
   rules->max_bottles = own->max_bottles;
   rules->step_drops = own->step_drops;
+  dw_unwanted_rules(own->unwanted, shelf, rules);
 }
 
 /* ---- values -------------------------------------------------------------------------------------------- */
@@ -84,6 +88,8 @@ static bool value_parse(size_t i, const char *value, dw_settings *out) {
       return false;
     out->max_bottles = (size_t)number;
     return true;
+  case UNWANTED:
+    return dw_unwanted_parse(value, out->unwanted);
   default:
     return step_parse(value, &out->step_drops);
   }
@@ -138,6 +144,8 @@ void dw_setting_format(const dw_settings *own, size_t i, char *out, size_t room)
     snprintf(out, room, "%.6g", own->max_drops);
   else if (i == MAX_BOTTLES)
     snprintf(out, room, "%zu", own->max_bottles);
+  else if (i == UNWANTED)
+    snprintf(out, room, "%s", *own->unwanted ? own->unwanted : "none");
   else
     step_format(own->step_drops, out, room);
 }
@@ -210,6 +218,8 @@ dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value
   dw_status status = dw_setting_is_number(name) ? DW_OK : setting_find(name, &i, err);
   if (status == DW_OK) status = dw_book_settings_get(book, &now, NULL, err);
   if (status == DW_OK && value) status = value_of(name, value, &now, kept, shown, err);
+  if (status == DW_OK && value && strcmp(name, settings[UNWANTED].name) == 0)
+    status = dw__unwanted_check(book, now.unwanted, err);
   if (status != DW_OK) return status;
   if (!value) {
     dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s as at first", name);

@@ -22,16 +22,19 @@ enum { PATH_ROOM = 4096, SHAPE_ROOM = 40 * 512, TAKEN_ROOM = 24, ADDITIONS_MAX =
 #define REAL(title, least, most) {.name = title, .kind = DW__REAL, .min = least, .max = most}
 #define LACK_WHOLE(title, least, most) {.name = title, .kind = DW__WHOLE, .may_lack = true, .min = least, .max = most}
 #define LACK_REAL(title, least, most) {.name = title, .kind = DW__REAL, .may_lack = true, .min = least, .max = most}
+#define LATER(its_since, ...) {.since = its_since, .may_lack = true, __VA_ARGS__}
 #define LAB REAL("l", 0, 110), REAL("a", -200, 200), REAL("b", -200, 200)
 // clang-format on
 
 static const dw__column photo[] = {
     KIND("sha256", DW__HASH),  TEXT("path", PATH_ROOM), WHOLE("width", 1, 1e6),    WHOLE("height", 1, 1e6),
     TEXT("taken", TAKEN_ROOM), KIND("added", DW__TIME), LACK("preview", DW__BYTES)};
-static const dw__column pattern[] = {NAME("name", DW_PATTERN_NAME_ROOM), KIND("note", DW__NOTE),
-                                     KIND("created", DW__TIME)};
+static const dw__column pattern[] = {
+    NAME("name", DW_PATTERN_NAME_ROOM), KIND("note", DW__NOTE), KIND("created", DW__TIME),
+    LATER(10, .name = "unwanted", .kind = DW__TEXT, .room = DW_UNWANTED_ROOM)};
 static const dw__column layer[] = {ROW("pattern", "pattern"), WHOLE("position", 0, DW_PATTERN_LAYERS_MAX - 1),
-                                   NAME("name", DW_ID_ROOM), LACK_REAL("see_through", 0, 1)};
+                                   NAME("name", DW_ID_ROOM), LACK_REAL("see_through", 0, 1),
+                                   LATER(10, .name = "tone", .kind = DW__ROW, .table = "tone")};
 static const dw__column target[] = {ROW("layer", "layer"),         LAB,
                                     REAL("uncertainty", 0, 100),   NAME("how", 16),
                                     ROW_OR_NONE("photo", "photo"), KIND("detail", DW__OBJECT),
@@ -40,9 +43,13 @@ static const dw__column tone[] = {NAME("name", DW_TONE_NAME_ROOM), KIND("note", 
                                   WHOLE("invented", 0, 1), KIND("created", DW__TIME)};
 static const dw__column tone_color[] = {ROW("tone", "tone"), LAB, ROW_OR_NONE("photo", "photo"),
                                         KIND("detail", DW__OBJECT)};
-static const dw__column bottle[] = {KIND("slug", DW__SLUG), NAME("title", DW_TITLE_ROOM), NAME("role", 16),
+static const dw__column bottle[] = {KIND("slug", DW__SLUG),
+                                    NAME("title", DW_TITLE_ROOM),
+                                    NAME("role", 16),
                                     REAL("drop_ml", DW__DROP_ML_MIN, DW__DROP_ML_MAX),
-                                    LACK("removed", DW__TIME)};
+                                    LACK("removed", DW__TIME),
+                                    LATER(10, .name = "look", .kind = DW__SLUG),
+                                    LATER(10, .name = "starter", .kind = DW__WHOLE, .min = 1, .max = 1)};
 static const dw__column lot[] = {ROW("bottle", "bottle"), NAME("name", DW_LOT_NAME_ROOM),
                                  KIND("opened", DW__TIME)};
 static const dw__column chip[] = {REAL("thickness_mm", 0.1, DW_THICKNESS_MAX_MM),
@@ -137,10 +144,10 @@ static const dw__column mold[] = {NAME("name", DW_ID_ROOM),
 const dw__table dw__tables[] = {
     {TABLE(photo, "photos"), DW__CLASH_SHARE, {"sha256"}, false, 1, false},
     {TABLE(pattern, "patterns"), DW__CLASH_REFUSE, {"name"}, false, 1, false},
-    {TABLE(layer, "layers"), DW__CLASH_NONE, {NULL}, false, 1, false},
-    {TABLE(target, "targets"), DW__CLASH_NONE, {NULL}, false, 1, false},
     {TABLE(tone, "tones"), DW__CLASH_REFUSE, {"name"}, false, 1, false},
     {TABLE(tone_color, "tone_colors"), DW__CLASH_NONE, {NULL}, false, 1, false},
+    {TABLE(layer, "layers"), DW__CLASH_NONE, {NULL}, false, 1, false},
+    {TABLE(target, "targets"), DW__CLASH_NONE, {NULL}, false, 1, false},
     {TABLE(bottle, "bottles"), DW__CLASH_SHARE, {"slug"}, false, 2, false},
     {TABLE(lot, "lots"), DW__CLASH_SHARE, {"bottle", "name"}, false, 2, false},
     {TABLE(chip, "chips"), DW__CLASH_NONE, {NULL}, false, 2, false},

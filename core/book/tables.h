@@ -27,6 +27,7 @@ typedef struct dw__column {
   size_t room;       /* of text */
   double min, max;   /* of a number */
   const char *table; /* DW__ROW: which */
+  int since;         /* the schema that brought it; older exports lack it. 0: with its table */
 } dw__column;
 
 /* What an import does with a row whose natural key the book has already. */

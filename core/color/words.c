@@ -44,12 +44,19 @@ static const char *mark_nearest(double h) {
   return name;
 }
 
+/* How the parts of a difference are said: of a way to go, or of what is too much. */
+typedef struct wording {
+  const char *lighter, *darker, *brighter, *duller, *toward;
+} wording;
+static const wording ways = {"lighter", "darker", "brighter", "duller", "turned toward "};
+static const wording excesses = {"too light", "too dark", "too bright", "too dull", "too "};
+
 static void words_append(char *out, size_t room, const char *word, const char *more) {
   size_t used = strlen(out);
   snprintf(out + used, room - used, "%s%s%s", used ? ", " : "", word, more);
 }
 
-void dw_difference_words(dw_lab from, dw_lab to, char *out, size_t room) {
+static void word_difference(dw_lab from, dw_lab to, const wording *as, char *out, size_t room) {
   if (room == 0) return;
   const dw_difference d = dw_difference_between(from, to);
   const dw_lch start = dw_lch_from_lab(from), end = dw_lch_from_lab(to);
@@ -61,14 +68,22 @@ void dw_difference_words(dw_lab from, dw_lab to, char *out, size_t room) {
     words_append(out, room, isnan(d.de00) ? "not comparable" : "the same", "");
     return;
   }
-  if (fabs(d.dl) >= limit) words_append(out, room, d.dl > 0.0 ? "lighter" : "darker", "");
+  if (fabs(d.dl) >= limit) words_append(out, room, d.dl > 0.0 ? as->lighter : as->darker, "");
   /* A gray that takes on color has no hue to turn from: it is tinted, not brightened. */
   const bool tinted = start.C < GRAY_CHROMA && d.dc > 0.0;
-  if (fabs(d.dc) >= limit && !tinted) words_append(out, room, d.dc > 0.0 ? "brighter" : "duller", "");
+  if (fabs(d.dc) >= limit && !tinted) words_append(out, room, d.dc > 0.0 ? as->brighter : as->duller, "");
   if (tinted && fmax(fabs(d.dc), fabs(d.dh)) >= limit)
-    words_append(out, room, "turned toward ", mark_nearest(end.h));
+    words_append(out, room, as->toward, mark_nearest(end.h));
   else if (fabs(d.dh) >= limit)
-    words_append(out, room, "turned toward ", mark_ahead(start.h, d.dh > 0.0));
+    words_append(out, room, as->toward, mark_ahead(start.h, d.dh > 0.0));
+}
+
+void dw_difference_words(dw_lab from, dw_lab to, char *out, size_t room) {
+  word_difference(from, to, &ways, out, room);
+}
+
+void dw_excess_words(dw_lab color, dw_lab right, char *out, size_t room) {
+  word_difference(right, color, &excesses, out, room);
 }
 
 void dw_way_words(dw_lab now, dw_lab target, char *out, size_t room) {

@@ -112,6 +112,15 @@ void dw_tone_place(const dw_tone_range *tone, dw_lab color, dw_tone_spot *out) {
   out->away_de00 = dw_de00(color, out->nearest);
 }
 
+void dw_tone_words(const char *name, dw_lab color, const dw_tone_spot *spot, char *out, size_t room) {
+  char excess[80];
+  dw_excess_words(color, spot->nearest, excess, sizeof excess);
+  if (spot->inside)
+    snprintf(out, room, "inside the natural tone \"%.80s\"", name);
+  else
+    snprintf(out, room, "%.1f outside the natural tone \"%.80s\": %s", spot->away_de00, name, excess);
+}
+
 /* ---- the hue held -------------------------------------------------------------------------------------- */
 
 #define GRAY_CHROMA 5.0 /* a color below has no hue worth holding */

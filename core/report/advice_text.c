@@ -40,7 +40,7 @@ void dw_text_instead(const dw_shelf *shelf, const dw_instead *instead, dw_units 
     dw_text_add(out, " clear base, ");
   }
   drops(shelf, &instead->add, out);
-  dw_text_add(out, "; it is then %.1f from the target.", instead->predicted_de00);
+  dw_text_add(out, "; it is then %.1f from the color aimed for.", instead->predicted_de00);
 }
 
 static bool adds(const dw_advice *advice) {
@@ -73,28 +73,38 @@ static void cup(const dw_advice_request *request, const dw_layer *layer, const d
               *text ? " drops" : "");
 }
 
+/* How far the color is from its aim, and which way; what is left alone has nowhere to go. */
+static void distance(const dw_layer *layer, const dw_layer_state *state, dw_text *out) {
+  char words[160];
+  dw_way_words(state->now, state->aim, words, sizeof words);
+  dw_text_add(out, "  %.2f away", state->now_de00);
+  if (state->now_de00 <= layer->target_doubt_de00)
+    dw_text_add(out, ", within what the target is known (%.1f)", layer->target_doubt_de00);
+  else if (state->measured && state->now_de00 <= layer->measured_uncertainty_de00)
+    dw_text_add(out, ", within what the photo can tell");
+  else if (state->now_de00 < NOT_SEEN_DE00)
+    dw_text_add(out, "; as aimed");
+  else if (!state->leave)
+    dw_text_add(out, "; %s", words);
+}
+
 static void layer_head(const dw_advice_request *request, const dw_layer *layer, const dw_layer_state *state,
                        const dw_style *style, dw_text *out) {
-  char words[160];
   const bool dulled = request->chroma_share > 0;
-  dw_way_words(state->now, state->aim, words, sizeof words);
   dw_text_add(out, "%s\n", layer->name);
   cup(request, layer, state, style, out);
   dw_text_add(out, "  %-7s ", state->measured ? "now" : "now (predicted)");
   dw_text_swatch(state->now, style, out);
   dw_text_lab(state->now, out);
-  dw_text_add(out, "\n  %s ", dulled ? "duller " : "target ");
+  dw_text_add(out, "\n  %s ", dulled ? "duller " : state->leads ? "toward " : "target ");
   dw_text_swatch(state->aim, style, out);
   dw_text_lab(state->aim, out);
-  dw_text_add(out, "  %.2f away", state->now_de00);
-  if (state->now_de00 <= layer->target_doubt_de00)
-    dw_text_add(out, ", within what the target is known (%.1f)\n", layer->target_doubt_de00);
-  else if (state->measured && state->now_de00 <= layer->measured_uncertainty_de00)
-    dw_text_add(out, ", within what the photo can tell\n");
-  else if (state->now_de00 < NOT_SEEN_DE00)
-    dw_text_add(out, "; as aimed\n");
-  else
-    dw_text_add(out, "; %s\n", words);
+  distance(layer, state, out);
+  dw_text_add(out, "\n");
+  if (!state->has_tone) return;
+  dw_text_add(out, "  ");
+  dw_text_tone(layer->tone_name, state->now, &state->tone, out);
+  dw_text_add(out, "\n");
 }
 
 static void layer_advice(const dw_advice_request *request, const dw_advice_result *result, size_t i,

@@ -45,12 +45,12 @@ static json_t *batch_json(const dw_drift_layer *layer, size_t i) {
 }
 
 json_t *dw_json_next_cup(const dw_next_cup *next) {
-  json_t *json = next->known
-                     ? json_pack("{s:b, s:s, s:s, s:o, s:o, s:o, s:s}", "known", 1, "recipe", next->recipe,
-                                 "last", next->last, "volume_floz", dw_json_round(next->volume_floz, 3),
-                                 "predicted", dw_json_lab(next->predicted), "predicted_de00",
-                                 dw_json_round(next->predicted_de00, 2), "words", next->words)
-                     : json_pack("{s:b, s:s}", "known", 0, "words", next->words);
+  json_t *json =
+      next->known ? json_pack("{s:b, s:s, s:s, s:o, s:o, s:o, s:s, s:s}", "known", 1, "recipe", next->recipe,
+                              "last", next->last, "volume_floz", dw_json_round(next->volume_floz, 3),
+                              "predicted", dw_json_lab(next->predicted), "predicted_de00",
+                              dw_json_round(next->predicted_de00, 2), "aim", next->aim, "words", next->words)
+                  : json_pack("{s:b, s:s}", "known", 0, "words", next->words);
   if (json && next->has_good)
     json_object_set_new(json, "last_good",
                         json_pack("{s:s, s:s, s:s}", "batch", next->good_batch, "recipe", next->good_recipe,
@@ -69,6 +69,8 @@ static json_t *layer_json(const dw_drift_layer *layer) {
                 limits ? limits_json(&layer->result.de00) : json_null(), "verdict", dw__verdict_word(layer),
                 "words", layer->result.words, "good_batches", (json_int_t)layer->result.base);
   if (!json) return NULL;
+  if (layer->tone.known)
+    json = dw_json_with(json, "tone", dw_json_tone(layer->tone.name, layer->tone.color, &layer->tone.spot));
   if (limits) json = dw_json_with(json, "range_limits", limits_json(&layer->result.range));
   if (layer->group)
     json = dw_json_with(json, "groups",

@@ -45,7 +45,7 @@ void dw_text_next_cup(const dw_next_cup *next, const dw_style *style, dw_text *o
   dw_text_volume(next->volume_floz, style->units, out);
   dw_text_add(out, ": %s", next->recipe);
   if (*next->last) dw_text_add(out, " (last time %s)", next->last);
-  dw_text_add(out, ": %s; then %.2f from the target\n", next->words, next->predicted_de00);
+  dw_text_add(out, ": %s; then %.2f from the %s\n", next->words, next->predicted_de00, next->aim);
 }
 
 static void text_target(const dw_drift_layer *layer, dw_text *out) {
@@ -62,6 +62,11 @@ static void text_layer(const dw_drift_layer *layer, dw_detail detail, const dw_s
   size_t n = layer->history.n, shown = detail == DW_DETAIL_ALL ? n : LAST_SHOWN;
   dw_text_add(out, "\n%s: %s\n  %s\n", layer->name, dw__verdict_word(layer), layer->result.words);
   text_target(layer, out);
+  if (layer->tone.known) {
+    dw_text_add(out, "  The last batch is ");
+    dw_text_tone(layer->tone.name, layer->tone.color, &layer->tone.spot, out);
+    dw_text_add(out, ".\n");
+  }
   if (layer->check) {
     for (size_t i = n > shown ? n - shown : 0; i < n; i++) text_batch(layer, i, detail, style, out);
     if (detail == DW_DETAIL_ALL || layer->result.verdict == DW_DRIFT_FOUND) dw_chart_text(layer, out);

@@ -191,15 +191,31 @@ static void html_instead(const dw_html_report *report, const dw_layer_state *sta
   if (state->n_instead) dw_text_add(out, "</ul><p>Or stay with it:</p>");
 }
 
+/* How far from its aim, which way, and where in its tone; what is left alone has nowhere to go. */
+static void html_distance(const dw_advice_request *request, const dw_layer *layer,
+                          const dw_layer_state *state, dw_text *out) {
+  char words[DW_NOTE_TEXT];
+  dw_way_words(state->now, state->aim, words, sizeof words);
+  dw_text_add(out, "<p>%.2f from the %s", state->now_de00, dw_advice_aim_name(request, state));
+  if (state->measured && state->now_de00 <= layer->measured_uncertainty_de00)
+    dw_text_add(out, ": within what the photo can tell.</p>");
+  else
+    dw_text_add(out, "%s%s.</p>", state->leave ? "" : "; ", state->leave ? "" : words);
+  if (!state->has_tone) return;
+  dw_tone_words(layer->tone_name, state->now, &state->tone, words, sizeof words);
+  dw_text_add(out, "<p>It is ");
+  dw_text_html(out, words);
+  dw_text_add(out, ".</p>");
+}
+
 static void html_cup(const dw_html_report *report, size_t layer, dw_text *out) {
   const dw_layer *l = &report->request->layer[layer];
   const dw_layer_state *state = &report->advice->state[layer];
   const dw_advice *best = NULL;
   for (size_t i = 0; i < report->advice->n && !best; i++)
     if (report->advice->advice[i].layer == layer) best = &report->advice->advice[i];
-  char cup[256], words[160];
+  char cup[256];
   dw_recipe_format(&l->cup.drops, report->request->shelf, cup, sizeof cup);
-  dw_way_words(state->now, state->aim, words, sizeof words);
   dw_text_add(out, "<div class=\"cup\"><h3>");
   dw_text_html(out, l->name);
   dw_text_add(out, "</h3><span class=\"soft\">");
@@ -209,12 +225,13 @@ static void html_cup(const dw_html_report *report, size_t layer, dw_text *out) {
               : state->cup_unknown ? "what is in it was not told"
                                    : "clear base");
   html_three_item(state->measured ? "measured" : "now", state->now, out);
-  html_three_item(report->request->chroma_share > 0 ? "duller" : "target", state->aim, out);
+  html_three_item(report->request->chroma_share > 0 ? "duller"
+                  : state->leads                    ? "toward"
+                                                    : "target",
+                  state->aim, out);
   if (best) html_three_item("predicted", best->predicted.lab, out);
-  if (state->measured && state->now_de00 <= l->measured_uncertainty_de00)
-    dw_text_add(out, "</div><p>%.2f from the target: within what the photo can tell.</p>", state->now_de00);
-  else
-    dw_text_add(out, "</div><p>%.2f from the target; %s.</p>", state->now_de00, words);
+  dw_text_add(out, "</div>");
+  html_distance(report->request, l, state, out);
   html_instead(report, state, out);
   if (best) html_proposal(report, best, true, out);
   dw_text_add(out, "<ul>");

@@ -13,6 +13,13 @@ json_t *dw_json_difference(dw_lab from, dw_lab to) {
                    "words", words);
 }
 
+json_t *dw_json_tone(const char *name, dw_lab color, const dw_tone_spot *spot) {
+  char words[DW_NOTE_TEXT];
+  dw_tone_words(name, color, spot, words, sizeof words);
+  return json_pack("{s:s, s:b, s:o, s:o}", "name", name, "inside", spot->inside, "away_de00",
+                   dw_json_round(spot->away_de00, 2), "words", dw_json_text(words));
+}
+
 json_t *dw_json_prediction(const dw_prediction *p) {
   return json_pack("{s:o, s:[o, o, o], s:o, s:o, s:o}", "lab", dw_json_lab(p->lab), "xyz",
                    dw_json_round(p->xyz.X, 5), dw_json_round(p->xyz.Y, 5), dw_json_round(p->xyz.Z, 5),
@@ -78,14 +85,17 @@ json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result 
       if (result->advice[j].layer == i) list = dw_json_and(list, json_advice(request, &result->advice[j]));
     char words[160];
     dw_difference_words(state->now, state->aim, words, sizeof words);
-    layers = dw_json_and(layers,
-                         json_pack("{s:o, s:o, s:s, s:b, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o}", "name",
-                                   dw_json_text(layer->name), "target", dw_json_lab(state->aim), "aim",
-                                   dw_advice_aim_name(request, state), "leave", state->leave, "leave_de00",
-                                   dw_json_round(state->judged.leave_de00, 2), "now", dw_json_lab(state->now),
-                                   "measured", state->measured, "now_de00", dw_json_round(state->now_de00, 2),
-                                   "see_through", dw_json_round(state->see_through, 3), "to_target", words,
-                                   "instead", json_instead(request->shelf, state), "advice", list));
+    layers = dw_json_and(
+        layers,
+        json_pack("{s:o, s:o, s:s, s:b, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o, s:o}", "name",
+                  dw_json_text(layer->name), "target", dw_json_lab(state->aim), "aim",
+                  dw_advice_aim_name(request, state), "leave", state->leave, "leave_de00",
+                  dw_json_round(state->judged.leave_de00, 2), "now", dw_json_lab(state->now), "measured",
+                  state->measured, "now_de00", dw_json_round(state->now_de00, 2), "see_through",
+                  dw_json_round(state->see_through, 3), "to_target", words, "instead",
+                  json_instead(request->shelf, state), "tone",
+                  state->has_tone ? dw_json_tone(layer->tone_name, state->now, &state->tone) : json_null(),
+                  "advice", list));
   }
   dw_notes notes = {0};
   const char *warning = dw_shelf_warning(request->shelf);

@@ -129,6 +129,12 @@ void dw_text_see_through(double ratio, dw_text *out) {
   dw_text_add(out, "see-through %.2f, where 0 is clear and 1 is solid", ratio);
 }
 
+void dw_text_tone(const char *name, dw_lab color, const dw_tone_spot *spot, dw_text *out) {
+  char words[DW_NOTE_TEXT];
+  dw_tone_words(name, color, spot, words, sizeof words);
+  dw_text_add(out, "%s", words);
+}
+
 void dw_text_prediction(const dw_prediction *p, const char *recipe, const dw_slab *slab,
                         const dw_style *style, dw_text *out) {
   char words[64];

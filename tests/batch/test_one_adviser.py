@@ -45,6 +45,12 @@ def target(lab, layer="back"):
 
 GOOD_BATCHES = [another(i, GOOD, lab, "--good") for i, lab in enumerate(("32.2,4.8,8.5", "31.9,5,8.8", "32.1,4.9,8.6"), 1)]
 OVER_BROWNED = poured("1", "orange=20;brown=30", "30,9,11")
+# A pattern whose back has natural colors alone, its belly those beside its target.
+TONES = [("pattern", "rename", P, "with targets"), ("pattern", "add", P, "--layer", "back", "--layer", "belly"), target("66.99,6.94,20.14", "belly"),
+         ("tone", "add", "mud back", "--lab", "31,5,9", "--lab", "29,4,8", "--lab", "33,6,10", "--lab", "30,6,9"),
+         ("tone", "add", "mud belly", "--lab", "62,8,22", "--lab", "64,7,21", "--lab", "60,8,20", "--lab", "63,9,23"),
+         ("pattern", "tone", P, "back", "mud back"), ("pattern", "tone", P, "belly", "mud belly")]
+UNWANTED = [("pattern", "unwanted", P, "orange"), ("settings", "unwanted", "red,purple")]
 OUT_OF_REACH = target("60,70,-40")
 
 # Name: commands, and whose cups are asked for: a batch, or None for the next ones with the volume in fl oz (None: as last).
@@ -76,6 +82,12 @@ CORRECT = {
     "see-through wanted": ([("pattern", "see-through", P, "belly", "0.6"),
                             poured("1", "white=10;yellow=4", "72,3,22", layer="belly")], "1"),
     "two fl oz": ([poured("1", "brown=6;orange=2", "40,10,16", "--volume", "2")], "1"),
+    "outside its natural tone": ([*TONES, poured("1", "brown=12;orange=4", "40,10,16")], "1"),
+    "inside its natural tone": ([*TONES, poured("1", GOOD, "31.5,5,9")], "1"),
+    "the target outside the natural tone": ([*TONES, poured("1", "white=10;yellow=4", "72,3,22", layer="belly")], "1"),
+    "unwanted bottles": ([*UNWANTED, poured("1", "brown=12;orange=4", "40,10,16")], "1"),
+    "few drops and bottles": ([("settings", "max-drops", "24"), ("settings", "max-bottles", "3"),
+                               poured("1", "brown=12;orange=4", "40,10,16")], "1"),
     "with a doubt": ([poured("1", GOOD, "33,5.6,9.6", "--uncertainty", "1.5")], "1"),
 }
 NEXT = {
@@ -108,6 +120,15 @@ NEXT = {
                                 gave("52,18,28", "--thickness", "4", "--over", "white")], None),
     "only a reading set aside": ([cup("brown=12;orange=4", "--batch", "1"), gave("90,0,0")], None),
     "out of reach, after a cup": ([OUT_OF_REACH, poured("1", "red=10", "45,40,20")], None),
+    "natural tones, fresh": (TONES, None),
+    "natural tones, after a cup inside": ([*TONES, poured("1", GOOD, "31.5,5,9")], None),
+    "natural tones, after a cup outside": ([*TONES, poured("1", "brown=12;orange=4", "40,10,16")], None),
+    "natural tones, after a cup outside, 2 fl oz": ([*TONES, poured("1", "brown=12;orange=4", "40,10,16")], 2),
+    "natural tones, after good batches": ([*TONES, poured("1", "brown=12;orange=4", "40,10,16", "--good", "--force")], None),
+    "unwanted bottles, fresh": (UNWANTED, None),
+    "unwanted bottles, fresh, 8 fl oz": (UNWANTED, 8),
+    "unwanted bottles of the good batches": ([*GOOD_BATCHES, *UNWANTED], None),
+    "few drops and bottles": ([("settings", "max-drops", "20"), ("settings", "max-bottles", "2")], None),
     "effect bottle in the last cup": ([("bottle", "add", "pearl", "--role", "effect"),
                                        poured("1", "brown=12;orange=4", "40,10,16")], None),
 }
@@ -244,6 +265,44 @@ class Order(OneAdviser):
     def test_a_new_color_speaks_against_the_good_cup(self):
         doors = self.next([*GOOD_BATCHES, another("4", GOOD, "38,8,14")], None)
         self.assertNotEqual(doors["advise"]["back"][0], {"brown": 25, "orange": 1})
+
+    def test_what_is_unwanted_is_in_no_recipe(self):
+        for commands in (UNWANTED, [*GOOD_BATCHES, *UNWANTED]):
+            for layers in self.next(commands, None).values():
+                for drops, _, _ in layers.values():
+                    self.assertFalse({"orange", "red", "purple"} & set(drops))
+        for layers in self.correct([*UNWANTED, poured("1", "brown=12;orange=4", "40,10,16")], "1").values():
+            self.assertFalse({"orange", "red", "purple"} & set(layers["back"][0]))
+
+    def test_limits_hold_at_every_door(self):
+        for layers in self.next([("settings", "max-drops", "20"), ("settings", "max-bottles", "2")], None).values():
+            for drops, _, _ in layers.values():
+                self.assertLessEqual(len(drops), 2)
+                self.assertLessEqual(sum(drops.values()), 20)
+
+    def test_led_to_its_tone_and_left_alone_inside(self):
+        self.assertEqual(self.correct([*TONES, poured("1", GOOD, "31.5,5,9")], "1")["pour"]["back"][:2], ({}, 0))
+        self.correct([*TONES, poured("1", "brown=12;orange=4", "40,10,16")], "1")
+        back = self.json("advise", "--pattern", P, "--batch", "1")["layers"][0]
+        self.assertEqual((back["aim"], back["tone"]["inside"]), ("natural tone", False))
+        self.assertIn("too light, too bright", back["tone"]["words"])
+        self.assertIn("natural", [a["plugin"] for a in back["advice"]] + [also for a in back["advice"] for also in a["also"]])
+        after = back["advice"][0]["predicted"]
+        spot = self.json("tone", "check", "mud back", "--lab=" + ",".join(map(str, after)))
+        self.assertLess(spot["away_de00"], back["tone"]["away_de00"])
+        poured_back = self.json("pour", P, "--batch", "1", "--note", "asked")["layers"][0]
+        self.assertEqual((poured_back["tone"], poured_back["aim"]), (back["tone"], "natural tone"))
+        drift = self.json("drift", P)["layers"][0]
+        self.assertEqual(drift["tone"], back["tone"])
+        for text in (self.ok("advise", "--pattern", P, "--batch", "1"), self.ok("drift", P)):
+            self.assertIn(back["tone"]["words"], text)
+
+    def test_a_target_goes_before_its_tone(self):
+        self.correct([*TONES, poured("1", "white=10;yellow=4", "72,3,22", layer="belly")], "1")
+        said = self.json("advise", "--pattern", P, "--batch", "1")
+        belly = said["layers"][1]
+        self.assertEqual((belly["aim"], belly["target"]), ("target", [66.99, 6.94, 20.14]))
+        self.assertTrue(any("outside its natural tone \"mud belly\"" in note for note in said["warnings"]), said["warnings"])
 
     def test_the_table_is_long_enough(self):
         self.assertGreaterEqual(len(CORRECT) + len(NEXT), 30)

@@ -103,6 +103,9 @@ static const char *const old_rows[] = {
     "UPDATE clock SET tick = 5;",
     "INSERT INTO bench (name, pattern, updated) VALUES ('old bench', 5, '2026-01-05T00:00:00Z');",
     "INSERT INTO setting (name, value) VALUES ('volume', '3floz');",
+    "INSERT INTO mold (name, cavities, bait_ml, runner_ml, sprue, back) VALUES ('old mold', 2, 8, 1, "
+    "'toward', "
+    "'left');",
 };
 
 static inline void make_old(const char *path, int version) {

@@ -45,6 +45,8 @@ class Book(unittest.TestCase):
         self.do, self.json = self.door.do, self.door.json
         self.do("pattern", "add", P, "--layer", "back", "--layer", "belly")
         self.do("target", "set", P, "belly", "--lab", "67,7,20")
+        self.do("tone", "add", "mud", "--lab", "60,6,18", "--lab", "62,7,19")
+        self.do("pattern", "tone", P, "belly", "mud")
         self.do("bottle", "chips", SAMPLES / "chips.csv")
         self.do("bottle", "fit")
         for batch in (1, 2):
@@ -72,6 +74,11 @@ DEEDS = [
      ("target", "set", P, "belly", "--lab", "60,5,18")),
     ("target", "target 40.00,5.00,18.00 for the back of creek crawfish", ("target", "set", P, "back", "--lab", "40,5,18")),
     ("tone", "tone claw added; color 40.00,10.00,20.00, color 42.00,12.00,22.00 to tone claw", ("tone", "add", "claw", "--lab", "40,10,20", "--lab", "42,12,22")),
+    ("pattern", "natural tone mud for the back of creek crawfish", ("pattern", "tone", P, "back", "mud")),
+    ("pattern", "no natural tone for the belly of creek crawfish", ("pattern", "tone", P, "belly", "none")),
+    ("tone", "removal of tone mud", ("tone", "remove", "mud")),
+    ("pattern", "unwanted in pattern creek crawfish: blue,white", ("pattern", "unwanted", P, "blue,white")),
+    ("setting", "setting unwanted purple", ("settings", "unwanted", "purple")),
     ("bottle", "bottle teal added", ("bottle", "add", "teal")),
     ("bottle", "drop size of bottle white", ("bottle", "drop", "white", "--per-ml", "25")),
     ("lot", "lot B of white opened", ("bottle", "lot", "white", "B")),

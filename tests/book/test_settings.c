@@ -53,7 +53,11 @@ static void test_defaults_are_those_of_the_rules(void **state) {
   bool is_set[DW_SETTINGS_COUNT];
   dw_settings own = get(s->book, is_set);
   dw_rules rules = dw_rules_default(), by_settings = rules;
-  dw_settings_rules(&own, &by_settings);
+  dw_shelf *shelf = NULL;
+  dw_error err;
+  assert_int_equal(dw_shelf_starter(&shelf, &err), DW_OK);
+  dw_settings_rules(&own, shelf, &by_settings);
+  dw_shelf_free(shelf);
   assert_memory_equal(&rules, &by_settings, sizeof rules);
   assert_near(own.volume_floz, 4, 0);
   assert_int_equal(own.units, DW_UNITS_US);
@@ -68,12 +72,14 @@ static void test_set_and_unset(void **state) {
   set_well(s->book, "max-drops", "40");
   set_well(s->book, "max-bottles", "3");
   set_well(s->book, "step", "half");
+  set_well(s->book, "unwanted", "purple, blue purple");
   dw_settings own = get(s->book, is_set);
   assert_near(own.volume_floz, 3, 1e-12); /* kept with its unit, whatever the units are now */
   assert_int_equal(own.units, DW_UNITS_METRIC);
   assert_near(own.max_drops, 40, 0);
   assert_int_equal(own.max_bottles, 3);
   assert_near(own.step_drops, 0.5, 0);
+  assert_string_equal(own.unwanted, "purple,blue");
   for (size_t i = 0; i < DW_SETTINGS_COUNT; i++) assert_true(is_set[i]);
   set_well(s->book, "max-drops", NULL);
   assert_near(get(s->book, NULL).max_drops, DW_DROPS_BY_VOLUME, 0);
@@ -84,11 +90,9 @@ static void test_set_and_unset(void **state) {
 /* What is shown of a value can be typed again. */
 static void test_shown_values_are_values(void **state) {
   (void)state;
-  static const char *const values[DW_SETTINGS_COUNT][3] = {{"us", "metric", "us"},
-                                                           {"4floz", "120ml", "0.5floz"},
-                                                           {"by-volume", "60", "1"},
-                                                           {"4", "12", "1"},
-                                                           {"drops", "half", "syringe"}};
+  static const char *const values[DW_SETTINGS_COUNT][3] = {
+      {"us", "metric", "us"}, {"4floz", "120ml", "0.5floz"}, {"by-volume", "60", "1"},
+      {"4", "12", "1"},       {"drops", "half", "syringe"},  {"none", "blue", "blue,melon-green"}};
   dw_settings own = dw_settings_default();
   dw_error err;
   char text[DW_SETTING_ROOM];
@@ -110,7 +114,8 @@ static void test_refusals(void **state) {
   dw_error err;
   static const char *const wrong[][2] = {{"units", "imperial"},  {"volume", "0"},       {"volume", "4kg"},
                                          {"max-drops", "0"},     {"max-drops", "many"}, {"max-bottles", "13"},
-                                         {"max-bottles", "2.5"}, {"step", "third"},     {"units", ""}};
+                                         {"max-bottles", "2.5"}, {"step", "third"},     {"units", ""},
+                                         {"unwanted", "Blue"},   {"unwanted", "blue=3"}};
   int64_t before, after;
   assert_int_equal(dw_book_tick(s->book, &before, &err), DW_OK);
   for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
@@ -119,6 +124,7 @@ static void test_refusals(void **state) {
   }
   assert_int_equal(set(s->book, "color", "red", &err), DW_NOT_FOUND);
   assert_non_null(strstr(err.text, "max-bottles"));
+  assert_int_equal(set(s->book, "unwanted", "blau", &err), DW_NOT_FOUND); /* nobody knows such a bottle */
   assert_int_equal(dw_book_tick(s->book, &after, &err), DW_OK);
   assert_int_equal(before, after);
 }

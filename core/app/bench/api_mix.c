@@ -1,9 +1,8 @@
 /* Advice and prediction. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
-#include "app/bench/transaction.h"
 #include "dropwise/batch_advice.h"
-#include "dropwise/book_settings.h"
+#include "dropwise/batch_tone.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -20,7 +19,9 @@ static dw_status layer_of(const json_t *value, const dw_shelf *shelf, dw_layer *
     return dw_fail(err, DW_USAGE,
                    "Each layer needs a \"name\" of at most %zu bytes, without control characters.",
                    sizeof out->name - 1);
-  dw_status status = dw_json_lab_of(json_object_get(value, "target"), "target", &out->target, err);
+  dw_status status = DW_OK;
+  out->no_target = dw_json_absent(json_object_get(value, "target"));
+  if (!out->no_target) status = dw_json_lab_of(json_object_get(value, "target"), "target", &out->target, err);
   if (status == DW_OK && out->has_measured)
     status = dw_json_lab_of(measured, "measured", &out->measured, err);
   if (status == DW_OK)
@@ -33,7 +34,6 @@ static dw_status layer_of(const json_t *value, const dw_shelf *shelf, dw_layer *
 
 static dw_status limits_of(const json_t *body, dw_advice_request *out, dw_error *err) {
   double bottles = 0;
-  if (out->rules.max_bottles == 0) out->rules = dw_rules_default(); /* a pattern's are its book's settings */
   dw_status status = dw_json_number_of(body, "chroma_share", 0, 0.95, 0, &out->chroma_share, err);
   if (status == DW_OK)
     status = dw_json_number_of(body, "max_drops", 1, 2000, out->rules.max_drops, &out->rules.max_drops, err);
@@ -61,16 +61,44 @@ typedef struct reader {
   dw_pattern pattern;
 } reader;
 
-/* By its id, as the page has it, or its name. */
-static dw_status read_pattern(dw__exchange *x, const json_t *pattern, reader *out, dw_error *err) {
+static dw_status open_book(dw__exchange *x, reader *out, dw_error *err) {
   dw_status status = dw_book_open(dw_book_path(x->bench->book), DW_BOOK_READ, &out->book, err);
-  if (status == DW_OK) status = dw_book_begin_reading(out->book, err);
-  if (status != DW_OK) return status;
+  return status == DW_OK ? dw_book_begin_reading(out->book, err) : status;
+}
+
+/* By its id, as the page has it, or its name. */
+static dw_status read_pattern(const json_t *pattern, reader *out, dw_error *err) {
   if (json_is_integer(pattern))
     return dw_pattern_get(out->book, json_integer_value(pattern), &out->pattern, err);
   if (json_is_string(pattern))
     return dw_pattern_find(out->book, json_string_value(pattern), &out->pattern, err);
   return dw_fail(err, DW_USAGE, "\"pattern\" must be the id or the name of one.");
+}
+
+/* What the pattern has for a layer of that name. */
+static dw_status take_tone(const reader *from, dw_layer *layer, dw_error *err) {
+  const bool no_target = layer->no_target;
+  const dw_pattern_layer *kept = NULL;
+  for (size_t i = 0; i < from->pattern.n && !kept; i++)
+    if (strcmp(from->pattern.layer[i].name, layer->name) == 0) kept = &from->pattern.layer[i];
+  dw_status status = kept ? dw_layer_tone_take(from->book, kept, layer, err) : DW_OK;
+  layer->no_target = no_target;
+  if (kept && kept->has_target && !no_target) layer->target_doubt_de00 = kept->target_uncertainty_de00;
+  if (status == DW_OK && no_target && !layer->has_tone)
+    status = dw_fail(err, DW_USAGE, "\"target\" of layer %s must be [L, a, b]: it has no natural tone.",
+                     layer->name);
+  return status;
+}
+
+/* The layers as the page has them; of a pattern with their tones. */
+static dw_status load_layers(const json_t *body, const reader *from, dw_batch_question *question,
+                             dw_error *err) {
+  dw_status status =
+      dw_batch_question_begin(from->book, from->pattern.id ? &from->pattern : NULL, question, err);
+  if (status == DW_OK) status = layers_of(body, &question->request, err);
+  for (size_t i = 0; i < question->request.n && status == DW_OK; i++)
+    status = take_tone(from, &question->request.layer[i], err);
+  return status;
 }
 
 /* All layers of the pattern: the cups of a batch, or the next ones. */
@@ -93,31 +121,20 @@ static dw_status load_pattern(const json_t *body, const reader *from, dw_batch_q
                          : status;
 }
 
-static dw_status kept_numbers(dw__exchange *x, dw_numbers *out, dw_error *err) {
-  dw_settings own;
-  dw_status status = dw__book_begin_reading(x->bench, err);
-  if (status != DW_OK) return status;
-  status = dw__book_end(x->bench, dw_book_settings_get(x->bench->book, &own, NULL, err), err);
-  *out = own.numbers;
-  return status;
-}
-
 /* With "pattern" what was poured of it counts; without "layers" its own are asked for. */
 static dw_status question_of(dw__exchange *x, reader *from, dw_batch_question *question, dw_error *err) {
   const json_t *pattern = json_object_get(x->body, "pattern");
   const bool known = !dw_json_absent(pattern);
-  dw_status status = known ? read_pattern(x, pattern, from, err) : DW_OK;
+  dw_status status = open_book(x, from, err);
+  if (status == DW_OK && known) status = read_pattern(pattern, from, err);
   if (status == DW_OK && known && !json_object_get(x->body, "layers"))
     status = load_pattern(x->body, from, question, err);
   else if (status == DW_OK)
-    status = layers_of(x->body, &question->request, err);
+    status = load_layers(x->body, from, question, err);
   if (status == DW_OK) status = limits_of(x->body, &question->request, err);
   if (status == DW_OK && question->request.n == 0)
     status = dw_fail(err, DW_NOT_FOUND, "No layer of \"%s\" can be advised on.", from->pattern.name);
-  if (status == DW_OK) status = kept_numbers(x, &question->request.kept, err);
   question->plugins = &x->bench->plugins;
-  question->book = from->book;
-  question->pattern = from->book ? &from->pattern : NULL;
   return status;
 }
 

@@ -61,17 +61,35 @@ static dw_status set_see_through(dw_book *book, int64_t id, const json_t *wishes
   return status;
 }
 
+/* "tone": {"belly": "crawfish belly", "back": null} */
+static dw_status set_tones(dw_book *book, int64_t id, const json_t *tones, dw_error *err) {
+  dw_pattern pattern;
+  const dw_pattern_layer *layer;
+  const char *name, *tone;
+  json_t *value;
+  dw_status status = dw_pattern_get(book, id, &pattern, err);
+  json_object_foreach((json_t *)(uintptr_t)tones, name, value) {
+    if (status == DW_OK) status = dw_pattern_layer_find(&pattern, name, &layer, err);
+    if (status == DW_OK) status = dw_json_text_of(tones, name, false, &tone, err);
+    if (status == DW_OK) status = dw_pattern_set_tone(book, layer->id, tone, err);
+  }
+  return status;
+}
+
 dw_status dw__pattern_patch(dw__exchange *x, dw_error *err) {
-  const char *name, *note;
+  const char *name, *note, *unwanted = NULL;
   int64_t id = dw__id(x, 0);
   dw_book *book = x->bench->book;
   dw_status status = dw_json_text_of(x->body, "name", false, &name, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "note", false, &note, err);
+  if (status == DW_OK) status = dw_json_text_of(x->body, "unwanted", false, &unwanted, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   if (name) status = dw_pattern_rename(book, id, name, err);
   if (status == DW_OK && note) status = dw_pattern_set_note(book, id, note, err);
   if (status == DW_OK) status = set_see_through(book, id, json_object_get(x->body, "see_through"), err);
+  if (status == DW_OK) status = set_tones(book, id, json_object_get(x->body, "tone"), err);
+  if (status == DW_OK && unwanted) status = dw_pattern_set_unwanted(book, id, unwanted, err);
   return end_with_pattern(x, id, status, err);
 }
 

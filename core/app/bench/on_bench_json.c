@@ -3,6 +3,7 @@
 
 #include "app/bench/request.h"
 #include "dropwise/batch.h"
+#include "dropwise/batch_tone.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -101,13 +102,19 @@ static dw_status cup_json(const cups_of *of, int64_t batch, const dw_pattern_lay
   dw_book_cup cup;
   dw_book_addition *list = NULL;
   as_poured poured = {0};
+  dw_toned tone = {0};
   size_t n = 0;
   dw_status status = cup_or_none(of, batch, layer->id, &cup, err);
   if (status == DW_OK && cup.id) status = dw_book_cup_additions(of->book, cup.id, &list, &n, err);
   if (status == DW_OK && cup.id) status = as_poured_load(of->book, &cup, of->shelf, &poured, err);
-  if (status == DW_OK)
-    *cups = dw_json_and(*cups, cup_pack(&cup, layer->name, list, n, &poured,
-                                        read_json(of->reading, of->n, &cup, poured.pour)));
+  if (status == DW_OK && poured.measured) status = dw_toned_place(of->book, layer, poured.lab, &tone, err);
+  if (status == DW_OK) {
+    json_t *packed =
+        cup_pack(&cup, layer->name, list, n, &poured, read_json(of->reading, of->n, &cup, poured.pour));
+    *cups = dw_json_and(
+        *cups, dw_json_with(packed, "tone",
+                            tone.known ? dw_json_tone(tone.name, tone.color, &tone.spot) : json_null()));
+  }
   free(list);
   return status;
 }

@@ -21,6 +21,7 @@ typedef struct cli_advise_work {
   const char *only[DW_PLUGINS_MAX];
 } cli_advise_work;
 
+/* Options that go before the book's limits, which rules has. */
 dw_status cli_advise_rules(const cli_args *args, const dw_shelf *shelf, dw_rules *rules, dw_error *err);
 /* The layers with their targets and cups, from --target, --targets or --pattern.  The shelf is there. */
 dw_status cli_advise_layers(const cli_args *args, cli_advise_work *work, dw_error *err);

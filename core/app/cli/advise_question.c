@@ -31,8 +31,7 @@ dw_status cli_advise_rules(const cli_args *args, const dw_shelf *shelf, dw_rules
   double bottles;
   const char *step = cli_value(args, "--step");
   if (step && dw_setting_parse("step", step, &own, err) != DW_OK) return DW_USAGE;
-  *rules = dw_rules_default();
-  dw_settings_rules(&own, rules);
+  if (step) rules->step_drops = own.step_drops;
   dw_status status = cli_number(args, "--max-drops", 1, 2000, rules->max_drops, &rules->max_drops, err);
   if (status == DW_OK)
     status =
@@ -130,6 +129,8 @@ static dw_status load_layers(const cli_args *args, cli_advise_work *work, dw_err
   if (cli_has(args, "--pattern") && !cli_has(args, "--targets"))
     return cli_book_question(args, work->shelf, &fresh, &said, &work->book, &work->pattern, &work->question,
                              err);
+  request->rules = dw_rules_default();
+  dw_settings_rules(&args->settings, work->shelf, &request->rules);
   work->question.usual_floz = args->settings.volume_floz;
   request->kept = args->settings.numbers;
   request->n = 1;

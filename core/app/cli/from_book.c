@@ -75,9 +75,10 @@ dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const d
   if (status == DW_OK) status = dw_pattern_find(*book, cli_value(args, "--pattern"), pattern, err);
   if (status == DW_OK && batch_name) status = dw_batch_find(*book, pattern->id, batch_name, &batch, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
-    if (!pattern->layer[i].has_target)
+    if (!dw_pattern_layer_aimed(&pattern->layer[i]))
       status =
-          dw_fail(err, DW_NOT_FOUND, "The %s of \"%s\" has no target yet; dropwise target set gives it one.",
+          dw_fail(err, DW_NOT_FOUND,
+                  "The %s of \"%s\" has no target and no natural tone yet; dropwise target set gives it one.",
                   pattern->layer[i].name, pattern->name);
   if (status == DW_OK)
     status = dw_batch_question_load(*book, pattern, batch.id, shelf, fresh, said, out, err);

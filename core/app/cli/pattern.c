@@ -22,14 +22,15 @@ static json_t *layer_json(const dw_pattern_layer *layer) {
     json = dw_json_with(json, "target_uncertainty_de00", dw_json_round(layer->target_uncertainty_de00, 2));
     json = dw_json_with(json, "target_no_card", json_boolean(layer->target_no_card));
   }
-  return json;
+  return dw_json_with(json, "tone", layer->tone ? json_string(layer->tone_name) : json_null());
 }
 
 static json_t *pattern_json(const dw_pattern *pattern) {
   json_t *layers = json_array();
   for (size_t i = 0; i < pattern->n; i++) layers = dw_json_and(layers, layer_json(&pattern->layer[i]));
-  return json_pack("{s:s, s:s, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note, "created",
-                   pattern->created, "batches", (json_int_t)pattern->batches, "layers", layers);
+  return json_pack("{s:s, s:s, s:s, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note, "unwanted",
+                   pattern->unwanted, "created", pattern->created, "batches", (json_int_t)pattern->batches,
+                   "layers", layers);
 }
 
 static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_text *out) {
@@ -49,6 +50,7 @@ static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_
     dw_text_add(out, "; wanted ");
     dw_text_see_through(layer->see_through, out);
   }
+  if (layer->tone) dw_text_add(out, "; natural tone \"%s\"", layer->tone_name);
   dw_text_add(out, "\n");
 }
 
@@ -56,6 +58,7 @@ static void pattern_text(const dw_pattern *pattern, const dw_style *style, dw_te
   dw_text_add(out, "%s: %zu batch%s%s%s\n", pattern->name, pattern->batches,
               pattern->batches == 1 ? "" : "es", *pattern->note ? "; " : "", pattern->note);
   for (size_t i = 0; i < pattern->n; i++) layer_text(&pattern->layer[i], style, out);
+  if (*pattern->unwanted) dw_text_add(out, "  unwanted: %s\n", pattern->unwanted);
 }
 
 static dw_status say(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
@@ -152,6 +155,17 @@ static dw_status see_through_to(dw_book *book, const dw_pattern *pattern, const 
   return status == DW_OK ? dw_pattern_set_see_through(book, layer->id, ratio, err) : status;
 }
 
+static dw_status tone_to(dw_book *book, const dw_pattern *pattern, const cli_args *args, dw_error *err) {
+  const dw_pattern_layer *layer;
+  const char *tone = strcmp(args->word[3], "none") == 0 ? NULL : args->word[3];
+  dw_status status = dw_pattern_layer_find(pattern, args->word[2], &layer, err);
+  return status == DW_OK ? dw_pattern_set_tone(book, layer->id, tone, err) : status;
+}
+
+static dw_status unwanted_to(dw_book *book, const dw_pattern *pattern, const cli_args *args, dw_error *err) {
+  return dw_pattern_set_unwanted(book, pattern->id, args->word[2], err);
+}
+
 static dw_status run_rename(const cli_args *args, dw_error *err) {
   return change(args, rename_to, err);
 }
@@ -162,6 +176,14 @@ static dw_status run_note(const cli_args *args, dw_error *err) {
 
 static dw_status run_see_through(const cli_args *args, dw_error *err) {
   return change(args, see_through_to, err);
+}
+
+static dw_status run_tone(const cli_args *args, dw_error *err) {
+  return change(args, tone_to, err);
+}
+
+static dw_status run_unwanted(const cli_args *args, dw_error *err) {
+  return change(args, unwanted_to, err);
 }
 
 /* The book as it is, beside it, before batches go that nobody can pour again. */
@@ -215,6 +237,8 @@ static const cli_verb verbs[] = {
     {"rename", "NAME NEW-NAME", 2, 2, run_rename},
     {"note", "NAME TEXT", 2, 2, run_note},
     {"see-through", "NAME LAYER RATIO|none", 3, 3, run_see_through},
+    {"tone", "NAME LAYER TONE|none", 3, 3, run_tone},
+    {"unwanted", "NAME BOTTLE,...|none", 2, 2, run_unwanted},
     {"remove", "NAME", 1, 1, run_remove},
     {NULL, NULL, 0, 0, NULL},
 };
@@ -227,12 +251,15 @@ const cli_command cli_pattern = {
     .name = "pattern",
     .summary = "named bait colors: their layers, back first",
     .usage = "add NAME --layer LAYER... | list | show NAME | rename NAME NEW | note NAME TEXT |\n"
-             "     see-through NAME LAYER RATIO|none | remove NAME",
+             "     see-through NAME LAYER RATIO|none | tone NAME LAYER TONE|none | unwanted NAME "
+             "BOTTLE,...|none |\n"
+             "     remove NAME",
     .about = "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
              "is kept\n"
              "beside it when there are batches. See-through is a contrast ratio: 0 lets all light through, 1 "
              "hides what "
-             "is behind.",
+             "is behind.\nA layer with a natural tone and no target is led to the tone. What is unwanted is "
+             "never added to a cup.",
     .example = "dropwise pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,
     .run = run,

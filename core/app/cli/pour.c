@@ -245,6 +245,8 @@ static dw_status ask(dw_book *book, cli_poured *poured, dw_batch_question *quest
 static void take_advice(const dw_batch_advice *advice, cli_poured_layer *layer) {
   const size_t at = dw_request_layer_find(&advice->request, layer->layer->name);
   if (at == advice->request.n || !advice->request.layer[at].has_measured) return; /* none that counts */
+  layer->asked = &advice->request.layer[at];
+  layer->aim = dw_advice_aim_name(&advice->request, &advice->result->state[at]);
   layer->advice = dw_advice_first(advice->result, at);
   layer->state = &advice->result->state[at];
 }
@@ -254,7 +256,8 @@ static void advise_all(dw_book *book, cli_poured *poured) {
   dw_error why = {0};
   bool any = false;
   for (size_t i = 0; i < poured->n; i++)
-    any |= poured->layer[i].has_measured && poured->layer[i].layer->has_target && !poured->layer[i].missing;
+    any |= poured->layer[i].has_measured && dw_pattern_layer_aimed(poured->layer[i].layer) &&
+           !poured->layer[i].missing;
   dw_batch_question *question = any ? calloc(1, sizeof *question) : NULL;
   if (!question) return;
   if (ask(book, poured, question, &why) != DW_OK)

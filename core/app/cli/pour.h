@@ -16,6 +16,8 @@ typedef struct cli_poured_layer {
   dw_set_aside aside;          /* readings of it that nothing was learned from */
   const dw_advice *advice;     /* the first one, of a cup that was measured; NULL: none */
   const dw_layer_state *state; /* of the layer it is for */
+  const dw_layer *asked;       /* that layer, as it was asked for */
+  const char *aim;             /* what its distances are to */
 } cli_poured_layer;
 
 typedef struct cli_poured {

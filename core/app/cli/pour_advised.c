@@ -38,7 +38,7 @@ static dw_status fill(const cli_args *args, dw_book *book, cli_poured *poured, c
   const dw_batch_advice *advised = poured->advised;
   const size_t at = advised ? dw_request_layer_find(&advised->request, layer->name) : 0;
   int64_t id, pour;
-  if (!layer->has_target)
+  if (!dw_pattern_layer_aimed(layer))
     return dw_fail(err, DW_NOT_FOUND,
                    "The %s has no target yet, so nothing can be advised; dropwise target set "
                    "gives it one.",

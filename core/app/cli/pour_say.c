@@ -38,7 +38,7 @@ static void text_advice(const cli_poured *poured, const cli_poured_layer *l, con
   if (go_on(l)) {
     dw_text_add(out, "  One more correction is worth it: ");
     dw_text_additions(poured->shelf, &l->advice->add, l->advice->add_clear_floz, style, true, out);
-    dw_text_add(out, "; then %.2f from the target\n", l->advice->predicted_de00);
+    dw_text_add(out, "; then %.2f from the %s\n", l->advice->predicted_de00, l->aim);
   } else {
     dw_text_add(out, "  %s\n", l->advice->words);
   }
@@ -72,6 +72,11 @@ static void text_layer(const cli_poured *poured, const cli_poured_layer *l, cons
   if (l->layer->has_target) {
     text_color("target", l->layer->target, style, out);
     if (l->has_measured) dw_text_add(out, ", %.2f away", dw_de00(l->pour.measured, l->layer->target));
+    dw_text_add(out, "\n");
+  }
+  if (l->state && l->state->has_tone) {
+    dw_text_add(out, "  ");
+    dw_text_tone(l->asked->tone_name, l->state->now, &l->state->tone, out);
     dw_text_add(out, "\n");
   }
   dw_aside_words(&l->aside, words, sizeof words);
@@ -118,6 +123,9 @@ static json_t *advice_json(const cli_poured *poured, const cli_poured_layer *l, 
   const dw_advice *advice = l->advice;
   const dw_instead *new_cup = new_cup_of(l);
   json = dw_json_with(json, "go_on", json_boolean(go_on(l)));
+  json = dw_json_with(json, "aim", json_string(l->aim));
+  if (l->state->has_tone)
+    json = dw_json_with(json, "tone", dw_json_tone(l->asked->tone_name, l->state->now, &l->state->tone));
   json = dw_json_with(json, "words", dw_json_text(advice->words));
   json = dw_json_with(json, "add", dw_json_drops(&advice->add, poured->shelf));
   json = dw_json_with(json, "add_clear_floz", dw_json_round(advice->add_clear_floz, 3));

@@ -1,4 +1,5 @@
 #include "app/cli/book.h"
+#include "dropwise/batch_tone.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -85,13 +86,8 @@ static void tone_text(const dw_tone *tone, const dw_tone_range *range, const dw_
 /* *known false for a tone without colors. */
 static dw_status range_of(dw_book *book, const dw_tone *tone, bool *known, dw_tone_range *out,
                           dw_error *err) {
-  dw_lab *colors = NULL;
-  size_t n = 0;
-  dw_status status = dw_tone_colors(book, tone->id, &colors, &n, err);
-  *known = status == DW_OK && n > 0;
-  if (*known) status = dw_tone_fit(colors, n, out, err);
-  free(colors);
-  return status;
+  *known = tone->n > 0;
+  return *known ? dw_tone_range_load(book, tone->id, out, err) : DW_OK;
 }
 
 /* kept  what stands in the book by now, or NULL where it was only read */
@@ -240,11 +236,11 @@ static dw_status color_to_check(const cli_args *args, dw_lab *out, dw_error *err
 }
 
 static void say_way(const dw_tone *tone, dw_lab color, const dw_tone_spot *spot, dw_text *text) {
-  char way[160];
-  dw_way_words(color, spot->nearest, way, sizeof way);
-  dw_text_add(text, ": outside %s by %.1f; nearest in it ", tone->name, spot->away_de00);
+  char excess[80];
+  dw_excess_words(color, spot->nearest, excess, sizeof excess);
+  dw_text_add(text, ": outside %s by %.1f, %s; nearest in it ", tone->name, spot->away_de00, excess);
   dw_text_lab(spot->nearest, text);
-  dw_text_add(text, ": %s\n", way);
+  dw_text_add(text, "\n");
 }
 
 static dw_status say_spot(const cli_args *args, const dw_tone *tone, dw_lab color, const dw_tone_spot *spot,

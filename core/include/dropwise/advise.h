@@ -190,6 +190,8 @@ dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins,
 const dw_advice *dw_advice_first(const dw_advice_result *result, size_t layer);
 /* What a layer's distances are to: "target", "duller color" or "natural tone". Static. */
 const char *dw_advice_aim_name(const dw_advice_request *request, const dw_layer_state *state);
+/* Why a color that is led to its layer's tone is left alone. */
+void dw_layer_leave_words(const dw_layer *layer, dw_lab color, const dw_tone_spot *spot, dw_judged *judged);
 /* It adds drops or clear base: it is more than to leave the cup alone. */
 bool dw_advice_adds(const dw_advice *advice);
 void dw_advice_result_free(dw_advice_result *result); /* NULL is fine */

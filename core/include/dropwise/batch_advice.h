@@ -25,11 +25,15 @@ typedef struct dw_batch_question {
   dw_notes left_out; /* layers that can't be advised on, and why */
 } dw_batch_question;
 
-/* The rules and the usual volume are the book's settings. Fills the request: the pattern's layers that have a
- * target, with the cups of a batch as they are and what was measured of them; a layer without a cup there
- * asks for its next one. batch  0: all ask for their next cup fresh  volume and capacity of cups that are to
- * be filled; 0: as last said   where the plastic is looked at; a part that is NAN: as in the newest pour of
- * the batch, or of the pattern, else 10 mm over gray out    zeroed but for plugins; the shelf is borrowed */
+/* The book, the pattern (which may be NULL), and what the book says of every cup: its settings and the
+ * bottles that the pattern is to get nothing of.  out  its shelf is set */
+dw_status dw_batch_question_begin(dw_book *book, const dw_pattern *pattern, dw_batch_question *out,
+                                  dw_error *err);
+/* Begins, and fills the request: the pattern's layers that have a target or a tone, with the cups of a batch
+ * as they are and what was measured of them; a layer without a cup there asks for its next one. batch  0: all
+ * ask for their next cup fresh  volume and capacity of cups that are to be filled; 0: as last said   where
+ * the plastic is looked at; a part that is NAN: as in the newest pour of the batch, or of the pattern, else
+ * 10 mm over gray out    zeroed but for plugins; the shelf is borrowed */
 dw_status dw_batch_question_load(dw_book *book, const dw_pattern *pattern, int64_t batch,
                                  const dw_shelf *shelf, const dw_cup *fresh, const dw_slab *said,
                                  dw_batch_question *out, dw_error *err);
@@ -51,7 +55,8 @@ typedef struct dw_next_cup {
   dw_recipe add;                     /* the same */
   char last[DW_NOTE_TEXT];           /* what was in the last cup */
   double volume_floz;
-  double predicted_de00; /* to the target */
+  double predicted_de00; /* to the aim: */
+  const char *aim;       /* dw_advice_aim_name; static */
   dw_lab predicted;
   char words[DW_NOTE_TEXT]; /* "1 drop less of orange, 1 more of brown" */
 } dw_next_cup;

@@ -3,6 +3,7 @@
 #define DROPWISE_BATCH_DRIFT_H
 
 #include "dropwise/batch_advice.h"
+#include "dropwise/batch_tone.h"
 
 typedef struct dw_drift_layer {
   char name[DW_ID_ROOM];
@@ -11,6 +12,7 @@ typedef struct dw_drift_layer {
   double target_doubt_de00; /* of the target itself: that of its photo; 0 for numbers */
   bool target_no_card;      /* its photo had no card */
   dw_layer_history history;
+  dw_toned tone;          /* of the newest batch */
   dw_batch_check *check;  /* history.n; owned */
   dw_drift_result result; /* words alone when there is no target or no batch */
   /* X-bar and R of the baits' CIEDE2000 to the target, where the good batches have the same number of them */

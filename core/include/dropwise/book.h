@@ -12,7 +12,7 @@
 
 #include "dropwise/fit.h"
 
-enum { DW_TIME_ROOM = 24, DW_BOOK_NOTE_ROOM = 256 };
+enum { DW_TIME_ROOM = 24, DW_BOOK_NOTE_ROOM = 256, DW_UNWANTED_ROOM = 512 };
 
 typedef struct dw_book dw_book;
 

@@ -6,7 +6,12 @@
 
 /* ---- patterns ------------------------------------------------------------------------------------------ */
 
-enum { DW_PATTERN_NAME_ROOM = 64, DW_PATTERN_LAYERS_MAX = 8 };
+enum {
+  DW_PATTERN_NAME_ROOM = 64,
+  DW_PATTERN_LAYERS_MAX = 8,
+  DW_TONE_NAME_ROOM = 64,
+  DW_TONE_COLORS_MAX = 500
+};
 
 typedef enum dw_target_how {
   DW_TARGET_PHOTO,
@@ -26,6 +31,8 @@ typedef struct dw_pattern_layer {
   dw_target_how target_how;
   char target_since[DW_TIME_ROOM];
   bool target_no_card; /* from photos of which one at least had no card and no gray patch */
+  int64_t tone;        /* of natural colors, with at least one; 0: none */
+  char tone_name[DW_TONE_NAME_ROOM];
 } dw_pattern_layer;
 
 typedef struct dw_pattern {
@@ -33,6 +40,7 @@ typedef struct dw_pattern {
   char name[DW_PATTERN_NAME_ROOM];
   char note[DW_BOOK_NOTE_ROOM];
   char created[DW_TIME_ROOM];
+  char unwanted[DW_UNWANTED_ROOM]; /* bottles that its cups are to get nothing of: "green,blue"; "" */
   size_t batches;
   size_t n;
   dw_pattern_layer layer[DW_PATTERN_LAYERS_MAX]; /* in order, back first */
@@ -46,12 +54,19 @@ dw_status dw_pattern_rename(dw_book *book, int64_t id, const char *name, dw_erro
 dw_status dw_pattern_set_note(dw_book *book, int64_t id, const char *note, dw_error *err);
 /* contrast_ratio -1 takes the wish back */
 dw_status dw_pattern_set_see_through(dw_book *book, int64_t layer, double contrast_ratio, dw_error *err);
+/* The layer's natural colors: where it has no target it is led there, where it has one it is held against
+ * them. tone  its name; NULL takes it back.  Errors DW_NOT_FOUND, DW_TOO_FEW the tone has no color */
+dw_status dw_pattern_set_tone(dw_book *book, int64_t layer, const char *tone, dw_error *err);
+/* bottles  "green,blue" of the book or the starter shelf; "" takes all back */
+dw_status dw_pattern_set_unwanted(dw_book *book, int64_t id, const char *bottles, dw_error *err);
 /* With its targets, batches, readings and work. */
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err);
 dw_status dw_pattern_find(dw_book *book, const char *name, dw_pattern *out, dw_error *err);
 dw_status dw_pattern_get(dw_book *book, int64_t id, dw_pattern *out, dw_error *err);
 /* By name. */
 dw_status dw_pattern_list(dw_book *book, dw_pattern **out, size_t *n, dw_error *err);
+/* It has a target or a tone: something can be advised. */
+bool dw_pattern_layer_aimed(const dw_pattern_layer *layer);
 /* The layer of that name; DW_NOT_FOUND lists the layers that there are. */
 dw_status dw_pattern_layer_find(const dw_pattern *pattern, const char *name, const dw_pattern_layer **out,
                                 dw_error *err);
@@ -87,8 +102,6 @@ dw_status dw_target_history(dw_book *book, int64_t layer, dw_target_past **out, 
 void dw_target_history_free(dw_target_past *list, size_t n); /* NULL is fine */
 
 /* ---- tones: the range of natural colors for a layer ---------------------------------------------------- */
-
-enum { DW_TONE_NAME_ROOM = 64, DW_TONE_COLORS_MAX = 500 };
 
 typedef struct dw_tone {
   int64_t id;

@@ -12,15 +12,16 @@
 #define DW_USUAL_VOLUME_FLOZ 4.0 /* clear base in a fresh cup (common practice, no source) */
 
 typedef struct dw_settings {
-  dw_units units;     /* "units": us or metric */
-  double volume_floz; /* "volume": clear base in a fresh cup */
-  double max_drops;   /* "max-drops": in the whole cup, or DW_DROPS_BY_VOLUME ("by-volume") */
-  size_t max_bottles; /* "max-bottles" */
-  double step_drops;  /* "step": 1 (drops), 0.5 (half) or 0 (syringe), as in dw_rules */
-  dw_numbers numbers; /* of plugins, by "ID.NAME": those that are set */
+  dw_units units;                  /* "units": us or metric */
+  double volume_floz;              /* "volume": clear base in a fresh cup */
+  double max_drops;                /* "max-drops": in the whole cup, or DW_DROPS_BY_VOLUME ("by-volume") */
+  size_t max_bottles;              /* "max-bottles" */
+  double step_drops;               /* "step": 1 (drops), 0.5 (half) or 0 (syringe), as in dw_rules */
+  char unwanted[DW_UNWANTED_ROOM]; /* "unwanted": bottles that no cup is to get anything of; "" */
+  dw_numbers numbers;              /* of plugins, by "ID.NAME": those that are set */
 } dw_settings;
 
-enum { DW_SETTINGS_COUNT = 5, DW_SETTING_ROOM = 32 };
+enum { DW_SETTINGS_COUNT = 6, DW_SETTING_ROOM = 512 };
 const char *dw_setting_name(size_t i);  /* "units"; static, as are the next */
 const char *dw_setting_takes(size_t i); /* what values it takes, with its default */
 
@@ -34,13 +35,19 @@ dw_settings dw_settings_default(void);
 dw_status dw_setting_parse(const char *name, const char *value, dw_settings *out, dw_error *err);
 /* The value as dw_setting_parse takes it, a volume in those units; cut to room. */
 void dw_setting_format(const dw_settings *settings, size_t i, char *out, size_t room);
-/* Most drops, most bottles and step; the other rules stay. */
-void dw_settings_rules(const dw_settings *settings, dw_rules *rules);
+/* Most drops, most bottles, step, and the unwanted bottles of that shelf; the other rules stay. */
+void dw_settings_rules(const dw_settings *settings, const dw_shelf *shelf, dw_rules *rules);
+
+/* A list of unwanted bottles as it is kept, "green,blue", each once; "none" is "".  False where text is no
+ * such list; out is then unchanged. */
+bool dw_unwanted_parse(const char *text, char out[DW_UNWANTED_ROOM]);
+/* Those that the shelf has are used in no addition. */
+void dw_unwanted_rules(const char *list, const dw_shelf *shelf, dw_rules *rules);
 
 /* is_set  which of them the book has (DW_SETTINGS_COUNT), or NULL */
 dw_status dw_book_settings_get(dw_book *book, dw_settings *out, bool *is_set, dw_error *err);
 /* In a transaction, an entry of the journal.  value  NULL: back to the default
- * Errors as dw_setting_parse */
+ * Errors as dw_setting_parse; DW_NOT_FOUND an unwanted bottle that nobody knows */
 dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value, dw_error *err);
 
 #endif

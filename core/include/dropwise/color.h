@@ -41,6 +41,9 @@ void dw_difference_words(dw_lab from, dw_lab to, char *out, size_t room);
 /* What a color must do to become the one aimed for: "it must get lighter, duller", or "as aimed" below 0.3.
  */
 void dw_way_words(dw_lab now, dw_lab target, char *out, size_t room);
+/* What is wrong with a color, beside the right one: "too light, too bright, too yellow"; "the same" below
+ * 0.3. */
+void dw_excess_words(dw_lab color, dw_lab right, char *out, size_t room);
 /* A plain name of a color for a person: "dark brown", "dull orange", "light gray". */
 void dw_color_words(dw_lab color, char *out, size_t room);
 

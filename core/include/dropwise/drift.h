@@ -122,6 +122,8 @@ typedef struct dw_tone_spot {
   double away_de00; /* CIEDE2000 from the color to it; 0 inside */
 } dw_tone_spot;
 void dw_tone_place(const dw_tone_range *tone, dw_lab color, dw_tone_spot *out);
+/* inside the natural tone "belly"; 2.3 outside the natural tone "belly": too bright, too yellow */
+void dw_tone_words(const char *name, dw_lab color, const dw_tone_spot *spot, char *out, size_t room);
 /* Where to lead a color: itself inside; else the nearest color of the tone that has its hue; the nearest of
  * all where the tone has no color of that hue, or the color none to speak of. */
 dw_lab dw_tone_lead(const dw_tone_range *tone, dw_lab color);

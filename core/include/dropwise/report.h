@@ -28,6 +28,8 @@ void dw_text_reading_legend(dw_text *out); /* what the columns of dw_text_readin
 /* A contrast ratio, 0 to 1, with the direction it counts in. */
 void dw_text_see_through(double ratio, dw_text *out);
 void dw_text_difference(dw_lab from, dw_lab to, const dw_style *style, dw_text *out);
+/* "2.3 outside the natural tone ..." */
+void dw_text_tone(const char *name, dw_lab color, const dw_tone_spot *spot, dw_text *out);
 void dw_text_prediction(const dw_prediction *prediction, const char *recipe, const dw_slab *slab,
                         const dw_style *style, dw_text *out);
 void dw_text_advice(const dw_advice_request *request, const dw_advice_result *result, const dw_style *style,
@@ -59,6 +61,8 @@ json_t *dw_json_difference(dw_lab from, dw_lab to);
 json_t *dw_json_prediction(const dw_prediction *prediction);
 /* A new cup begun with a share of one gone too far: take_floz, add, add_clear_floz, predicted, words. */
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
+/* {name, inside, away_de00, words}: a color with regard to a tone. */
+json_t *dw_json_tone(const char *name, dw_lab color, const dw_tone_spot *spot);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
 json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept);
 json_t *dw_json_plugin_checks(const dw_plugin_checks *checks);

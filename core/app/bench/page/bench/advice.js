@@ -4,12 +4,12 @@ import {settled} from '../lib/newest.js';
 import {addText} from '../lib/words.js';
 import {change, cupOf, layerOf, listen, pattern, state, units, whenBack} from './state.js';
 
-const aimed = (cup) => Boolean(layerOf(cup.layer)?.target);
+const aimed = (cup) => Boolean(layerOf(cup.layer)?.target || layerOf(cup.layer)?.tone);
 
 /** A cup that has something to aim for, and all that its advice goes by. */
 const question = (cup) => ({
   name: cup.layer,
-  target: layerOf(cup.layer).target,
+  target: layerOf(cup.layer).target ?? null,
   measured: cup.measured ?? null,
   measured_uncertainty_de00: cup.measured ? (cup.measured_uncertainty_de00 ?? 0) : 0,
   volume_floz: cup.volume_floz,

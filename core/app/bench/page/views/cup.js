@@ -21,8 +21,8 @@ const unbroken = (parts) =>
 /* ---- how it is, and how it will be */
 
 function nowLine(cup, advice) {
-  const target = layerOf(cup.layer)?.target;
-  if (!target)
+  const {target = null, tone = null} = layerOf(cup.layer) ?? {};
+  if (!target && !tone)
     return h(
       'p',
       {class: 'aimless'},
@@ -32,12 +32,13 @@ function nowLine(cup, advice) {
     );
   if (waitsForAdvice(cup)) return h('p', {class: 'now soft'}, 'Working out what to add.');
   if (!advice || (!cup.measured && !hasDrops(cup))) return null;
-  const words = farWords(advice.now_de00, advice.now, target, cup.measured ? doubt(cup) : 0);
+  const words = farWords(advice.now_de00, advice.now, advice.target, cup.measured ? doubt(cup) : 0);
   return h(
     'p',
     {class: 'now'},
     `${cup.measured ? 'Measured' : 'By its drops'}: ${words} `,
     h('span', {class: 'figures'}, tenth(advice.now_de00)),
+    advice.tone ? h('span', {class: 'tone'}, ` It is ${advice.tone.words}.`) : null,
   );
 }
 
@@ -109,7 +110,7 @@ function leaveWords(advice) {
 }
 
 function adviceBlock(cup, advice) {
-  const target = layerOf(cup.layer)?.target;
+  const target = layerOf(cup.layer)?.target ?? advice?.target;
   if (!target || !advice) return null;
   const best = bestAdvice(cup.layer);
   const others = advice.advice.filter((p) => p !== best && addText(p, units()));
