@@ -63,19 +63,6 @@ void dw_text_html(dw_text *text, const char *plain) {
   }
 }
 
-/* RFC 4648, section 4. */
-void dw_text_base64(dw_text *text, const uint8_t *bytes, size_t n) {
-  static const char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-  for (size_t i = 0; i < n; i += 3) {
-    size_t have = n - i < 3 ? n - i : 3;
-    uint32_t word = 0;
-    for (size_t j = 0; j < 3; j++) word = word << 8 | (j < have ? bytes[i + j] : 0u);
-    char out[4];
-    for (size_t j = 0; j < 4; j++) out[j] = j <= have ? digits[word >> (18 - 6 * j) & 63] : '=';
-    dw_text_put(text, out, 4);
-  }
-}
-
 void dw_text_free(dw_text *text) {
   free(text->data);
   *text = (dw_text){0};

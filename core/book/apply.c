@@ -4,7 +4,6 @@
 #include "book/tables.h"
 
 #include <jansson.h>
-#include <nettle/base64.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -33,12 +32,9 @@ static const dw__column *column_named(const dw__table *table, const char *name) 
 
 static bool bind_bytes(sqlite3_stmt *stmt, int at, const json_t *value) {
   const char *text = json_string_value(value);
-  size_t length = json_string_length(value), n = 0;
-  struct base64_decode_ctx decode;
-  uint8_t *bytes = malloc(BASE64_DECODE_LENGTH(length) + 1);
-  if (!bytes) return false;
-  base64_decode_init(&decode);
-  bool whole = base64_decode_update(&decode, &n, bytes, length, text) && base64_decode_final(&decode) &&
+  uint8_t *bytes = NULL;
+  size_t n = 0;
+  bool whole = dw_base64_decode(text, json_string_length(value), "A value", &bytes, &n, NULL) == DW_OK &&
                sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT) == SQLITE_OK;
   free(bytes);
   return whole;

@@ -5,7 +5,6 @@
 
 #include <jansson.h>
 #include <math.h>
-#include <nettle/base64.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -114,16 +113,13 @@ static dw_status bind_bytes(importing *im, sqlite3_stmt *stmt, int at, const dw_
                             const json_t *value) {
   const char *text = json_string_value(value);
   size_t length = json_string_length(value), n = 0;
-  struct base64_decode_ctx decode;
+  uint8_t *bytes = NULL;
   if (!text || length > 2 * PREVIEW_BYTES_MAX)
     return wrong(im, column->name, "must be base64 of at most 4 MiB");
-  uint8_t *bytes = malloc(BASE64_DECODE_LENGTH(length) + 1);
-  if (!bytes) return dw_fail_memory(im->err, "a photo's preview");
-  base64_decode_init(&decode);
-  bool whole = base64_decode_update(&decode, &n, bytes, length, text) && base64_decode_final(&decode);
-  if (whole) sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT);
+  dw_status status = dw_base64_decode(text, length, "A photo's preview", &bytes, &n, im->err);
+  if (status == DW_OK) sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT);
   free(bytes);
-  return whole ? DW_OK : wrong(im, column->name, "is not base64");
+  return status == DW_BAD_INPUT ? wrong(im, column->name, "is not base64") : status;
 }
 
 static dw_status bind_json(importing *im, sqlite3_stmt *stmt, int at, const dw__column *column,

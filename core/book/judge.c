@@ -85,12 +85,13 @@ static dw_status reading_from_row(const dw__query *query, void *element, dw_erro
                              .look = dw__query_integer(query, 2),
                              .lab = dw__query_lab(query, 3),
                              .uncertainty_de00 = dw__query_number(query, 6),
+                             .bait = (int)dw__query_integer(query, 7),
                              .off_de00 = NAN};
   return DW_OK;
 }
 
 static const char readings_sql[] =
-    "SELECT r.id, r.pour, r.look, r.l, r.a, r.b, r.uncertainty FROM reading_now r"
+    "SELECT r.id, r.pour, r.look, r.l, r.a, r.b, r.uncertainty, r.bait FROM reading_now r"
     " WHERE r.pour IS NOT NULL AND (?1 = 0 OR r.batch = ?1) ORDER BY r.pour, r.id";
 
 static dw_status judge_readings(const dw_shelf *shelf, dw__measured *all, dw_error *err) {

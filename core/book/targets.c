@@ -1,6 +1,7 @@
 /* Targets with their history. */
 #include "book/aims.h"
 #include "book/sql.h"
+#include "dropwise/json.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -66,6 +67,21 @@ dw_status dw_target_set(dw_book *book, int64_t layer, const dw_target *target, d
   return dw__book_run(book, NULL, err, sql, "iddddtrtt", layer, target->lab.L, target->lab.a, target->lab.b,
                       target->uncertainty_de00, how_text[target->how], target->photo,
                       target->detail ? target->detail : "{}", now);
+}
+
+dw_status dw_target_of_layer(const dw_pattern *pattern, const dw_pattern_layer *layer, dw_target *out,
+                             char **detail, dw_error *err) {
+  if (!layer->has_target)
+    return dw_fail(err, DW_NOT_FOUND, "%s/%s has no target yet.", pattern->name, layer->name);
+  json_t *json = json_pack("{s:s, s:s, s:b}", "pattern", pattern->name, "layer", layer->name, "no_card",
+                           layer->target_no_card);
+  *detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
+  json_decref(json);
+  *out = (dw_target){.lab = layer->target,
+                     .uncertainty_de00 = layer->target_uncertainty_de00,
+                     .how = DW_TARGET_LAYER,
+                     .detail = *detail};
+  return *detail ? DW_OK : dw_fail_memory(err, "how the target was obtained");
 }
 
 static dw_status past_from_row(const dw__query *query, void *element, dw_error *err) {

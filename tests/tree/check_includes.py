@@ -14,7 +14,8 @@ HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "plugin_
                  "book_bottles": "book", "book_pours": "book", "book_work": "book",
                  "report_drift": "report", "report_found": "report", "report_blend": "report", "report_plan": "report", "report_sheet": "report",
                  "card_find": "card", "read_find": "read", "json": "base", "mix_json": "mix", "plan_blend": "plan", "plan_mold": "plan",
-                 "batch_advice": "batch", "batch_drift": "batch", "batch_tone": "batch", "batch_sheet": "batch"}
+                 "batch_advice": "batch", "batch_drift": "batch", "batch_tone": "batch", "batch_sheet": "batch",
+                 "batch_travel": "batch"}
 
 
 def core_order():

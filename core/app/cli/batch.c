@@ -113,8 +113,11 @@ static dw_status put_readings(const cli_args *args, dw_book *book, int64_t batch
     const dw_reading_kept *r = &readings[i];
     dw_text_add(out, "%6lld  %.16s  %-12s ", (long long)r->id, r->taken, r->layer_name);
     dw_text_swatch(r->lab, &args->style, out);
-    dw_text_add(out, "%.2f,%.2f,%.2f  bait %d%s%.12s\n", r->lab.L, r->lab.a, r->lab.b, r->bait + 1,
-                *r->photo ? ", photo " : ", from numbers", r->photo);
+    dw_text_add(out, "%.2f,%.2f,%.2f  ", r->lab.L, r->lab.a, r->lab.b);
+    if (r->bait == DW_BAIT_ELSEWHERE)
+      dw_text_add(out, "taken over\n");
+    else
+      dw_text_add(out, "bait %d%s%.12s\n", r->bait + 1, *r->photo ? ", photo " : ", from numbers", r->photo);
     json_array_append_new(list, json_pack("{s:I, s:s, s:s, s:o, s:I, s:o}", "id", (json_int_t)r->id, "taken",
                                           r->taken, "layer", r->layer_name, "lab", dw_json_lab(r->lab),
                                           "bait", (json_int_t)r->bait + 1, "photo",

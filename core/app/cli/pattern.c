@@ -1,12 +1,20 @@
-#include "app/cli/book.h"
+#include "app/cli/pattern.h"
 
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
 static const cli_option options[] = {
-    {"--layer", "NAME", "add: a layer, the back first; may be repeated"},
+    {"--layer", "NAME[=PATTERN/LAYER]",
+     "add: a layer, the back first; may be repeated. With a layer of another pattern it takes over its "
+     "target, "
+     "see-through and last good cup"},
     {"--note", "TEXT", "add: a note"},
+    {"--bottles", NULL,
+     "export: with the chips of the bottles that its good cups hold; import: add those bottles where they "
+     "are "
+     "not on the shelf"},
+    {"--as", "NAME", "import: the pattern's name in this book"},
     {NULL, NULL, NULL},
 };
 
@@ -99,12 +107,63 @@ static dw_status run_show(const cli_args *args, dw_error *err) {
 
 /* ---- changing ------------------------------------------------------------------------------------------ */
 
-static dw_status run_add(const cli_args *args, dw_error *err) {
-  const char *layers[DW_PATTERN_LAYERS_MAX], *note = cli_value(args, "--note"), *layer;
-  size_t n = 0;
+/* Where one layer of a new pattern comes from. */
+typedef struct added_layer {
+  char name[DW_ID_ROOM];
+  dw_pattern from;
+} added_layer;
+
+/* "belly=creek crawfish/belly": the last slash parts pattern and layer. */
+static dw_status take_source(dw_book *book, const char *text, added_layer *added, dw_layer_source *out,
+                             dw_error *err) {
+  char pattern[DW_PATTERN_NAME_ROOM];
+  const dw_pattern_layer *layer;
+  const char *equals = strchr(text, '='), *slash = equals ? strrchr(equals, '/') : NULL;
+  const size_t name = equals ? (size_t)(equals - text) : strlen(text);
+  const size_t length = slash ? (size_t)(slash - equals) - 1 : 0;
+  if (name >= sizeof added->name || (equals && (!slash || length >= sizeof pattern)))
+    return dw_fail(err, DW_USAGE,
+                   "--layer takes a name, or a name and where it comes from, as in \"belly=creek "
+                   "crawfish/belly\", not \"%.60s\".",
+                   text);
+  memcpy(added->name, text, name);
+  added->name[name] = '\0';
+  *out = (dw_layer_source){.name = added->name};
+  if (!equals) return DW_OK;
+  memcpy(pattern, equals + 1, length);
+  pattern[length] = '\0';
+  dw_status status = dw_pattern_find(book, pattern, &added->from, err);
+  if (status == DW_OK) status = dw_pattern_layer_find(&added->from, slash + 1, &layer, err);
+  if (status != DW_OK) return status;
+  out->pattern = &added->from;
+  out->layer = (size_t)(layer - added->from.layer);
+  return DW_OK;
+}
+
+static dw_status add_pattern(const cli_args *args, dw_book *book, const char *const *text, size_t n,
+                             dw_pattern *out, dw_notes *notes, dw_error *err) {
+  const char *note = cli_value(args, "--note");
+  dw_layer_source source[DW_PATTERN_LAYERS_MAX];
+  added_layer *added = calloc(n, sizeof *added);
+  dw_shelf *shelf = NULL;
   int64_t id;
+  dw_status status = added ? dw_book_shelf(book, &shelf, NULL, err) : dw_fail_memory(err, "the pattern");
+  for (size_t i = 0; status == DW_OK && i < n; i++)
+    status = take_source(book, text[i], &added[i], &source[i], err);
+  if (status == DW_OK)
+    status = dw_pattern_add_from(book, args->word[1], note ? note : "", source, n, shelf, &id, notes, err);
+  if (status == DW_OK) status = dw_pattern_get(book, id, out, err);
+  dw_shelf_free(shelf);
+  free(added);
+  return status;
+}
+
+static dw_status run_add(const cli_args *args, dw_error *err) {
+  const char *layers[DW_PATTERN_LAYERS_MAX], *layer;
+  size_t n = 0;
   dw_book *book = NULL;
   dw_pattern pattern;
+  dw_notes notes = {0};
   for (size_t at = 0; (layer = cli_next(args, "--layer", &at));) {
     if (n == DW_PATTERN_LAYERS_MAX)
       return dw_fail(err, DW_USAGE, "A pattern has at most %d layers.", DW_PATTERN_LAYERS_MAX);
@@ -113,9 +172,9 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
   if (n == 0)
     return dw_fail(err, DW_USAGE, "A pattern needs its layers: --layer back --layer belly, the back first.");
   dw_status status = cli_book_write(args, &book, err);
-  if (status == DW_OK) status = dw_pattern_add(book, args->word[1], note ? note : "", layers, n, &id, err);
-  if (status == DW_OK) status = dw_pattern_get(book, id, &pattern, err);
+  if (status == DW_OK) status = add_pattern(args, book, layers, n, &pattern, &notes, err);
   status = cli_book_keep(args, "The pattern was kept", book, status, err);
+  for (size_t i = 0; status == DW_OK && i < notes.n; i++) fprintf(stderr, "%s\n", notes.text[i]);
   return status == DW_OK ? say(args, &pattern, err) : status;
 }
 
@@ -240,6 +299,8 @@ static const cli_verb verbs[] = {
     {"tone", "NAME LAYER TONE|none", 3, 3, run_tone},
     {"unwanted", "NAME BOTTLE,...|none", 2, 2, run_unwanted},
     {"remove", "NAME", 1, 1, run_remove},
+    {"export", "NAME [FILE] [--bottles]", 1, 2, cli_pattern_export},
+    {"import", "FILE [--as NAME] [--bottles]", 1, 1, cli_pattern_import},
     {NULL, NULL, 0, 0, NULL},
 };
 
@@ -253,13 +314,17 @@ const cli_command cli_pattern = {
     .usage = "add NAME --layer LAYER... | list | show NAME | rename NAME NEW | note NAME TEXT |\n"
              "     see-through NAME LAYER RATIO|none | tone NAME LAYER TONE|none | unwanted NAME "
              "BOTTLE,...|none |\n"
-             "     remove NAME",
+             "     remove NAME |\n"
+             "     export NAME [FILE] [--bottles] | import FILE [--as NAME] [--bottles]",
     .about = "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
              "is kept\n"
              "beside it when there are batches. See-through is a contrast ratio: 0 lets all light through, 1 "
              "hides what "
              "is behind.\nA layer with a natural tone and no target is led to the tone. What is unwanted is "
-             "never added to a cup.",
+             "never added to a cup.\nexport writes one file for another book; import solves it for the "
+             "bottles there, and "
+             "says how near they\ncome. A bottle is known by what its drops look like: another's white is "
+             "never yours.",
     .example = "dropwise pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,
     .run = run,

@@ -54,16 +54,9 @@ static dw_status from_layer(dw_book *book, const cli_args *args, target_work *wo
   const dw_pattern_layer *layer;
   dw_status status = dw_pattern_find(book, name, &pattern, err);
   if (status == DW_OK) status = dw_pattern_layer_find(&pattern, slash + 1, &layer, err);
-  if (status == DW_OK && !layer->has_target)
-    status = dw_fail(err, DW_NOT_FOUND, "%s has no target yet.", from);
   if (status != DW_OK) return status;
-  work->target.lab = layer->target;
-  work->target.uncertainty_de00 = layer->target_uncertainty_de00;
-  work->target.how = DW_TARGET_LAYER;
   work->no_card = layer->target_no_card;
-  return detail_set(json_pack("{s:s, s:s, s:b}", "pattern", pattern.name, "layer", layer->name, "no_card",
-                              layer->target_no_card),
-                    work, err);
+  return dw_target_of_layer(&pattern, layer, &work->target, &work->detail, err);
 }
 
 static dw_status from_photos(dw_book *book, const cli_photos *photos, target_work *work, dw_error *err) {

@@ -107,6 +107,9 @@ void dw_text_put(dw_text *text, const char *bytes, size_t n);
 void dw_text_html(dw_text *text, const char *plain); /* escapes & < > " ' */
 void dw_text_base64(dw_text *text, const uint8_t *bytes, size_t n);
 void dw_text_free(dw_text *text); /* leaves it zeroed, fit for reuse */
+/* what  for messages: "A photo's preview";  *out  owned by the caller (free). Errors DW_BAD_INPUT */
+dw_status dw_base64_decode(const char *text, size_t length, const char *what, uint8_t **out, size_t *n,
+                           dw_error *err);
 
 /* ---- parsing ---------------------------------------------------------------------------------------------
  */

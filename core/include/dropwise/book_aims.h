@@ -81,6 +81,10 @@ typedef struct dw_target {
   const char *detail; /* JSON object: marks and light of the photos, or the layer it was taken from (with
                          "no_card"); NULL: {} */
 } dw_target;
+/* What a layer's target is for another layer: taken over as it is now.
+ * detail  what out->detail points to; owned by the caller (free). Errors DW_NOT_FOUND it has none */
+dw_status dw_target_of_layer(const dw_pattern *pattern, const dw_pattern_layer *layer, dw_target *out,
+                             char **detail, dw_error *err);
 /* "No card: this target can be off by 6."; "" for one that is well known. */
 void dw_target_doubt_words(bool no_card, double uncertainty_de00, char *out, size_t room);
 /* Sets a layer's target; the one before stays as history. In a transaction.

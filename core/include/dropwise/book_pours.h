@@ -128,6 +128,10 @@ typedef struct dw_pour_kept {
 /* A cup's pours, oldest first. */
 dw_status dw_pour_list(dw_book *book, int64_t cup, dw_pour_kept **out, size_t *n, dw_error *err);
 
+/* The bait number of a color that was taken over from another pattern or book: it is no bait of this batch, and
+ * teaches nothing of the bottles here. */
+enum { DW_BAIT_ELSEWHERE = 1000000 };
+
 /* One color read from one bait. */
 typedef struct dw_book_reading {
   int64_t batch, layer;
@@ -213,6 +217,7 @@ dw_status dw_lot_change_list(dw_book *book, int64_t pattern, dw_lot_change **out
 /* A reading of a pour, held against what its drops give (dw_pour_miss). */
 typedef struct dw_reading_judged {
   int64_t id, pour, look;
+  int bait;
   dw_lab lab;
   double uncertainty_de00;
   double off_de00; /* from what the drops give; NAN when the shelf lacks a bottle of them */
