@@ -255,15 +255,21 @@ static double edge_near(const dw__view *view, double x, double y, double dx, dou
   return at;
 }
 
-static void smooth(double *v, size_t n) {
+/* Returns how far they moved in the mean. */
+static double smooth(double *v, size_t n) {
   enum { REACH = 5 };
-  double out[DW__AXIS_STATIONS], pick[2 * REACH + 1];
+  double out[DW__AXIS_STATIONS], pick[2 * REACH + 1], moved = 0;
   for (size_t i = 0; i < n; i++) {
     size_t from = i > REACH ? i - REACH : 0, to = i + REACH < n ? i + REACH : n - 1;
     memcpy(pick, v + from, (to - from + 1) * sizeof *pick);
     out[i] = dw_median(pick, to - from + 1);
   }
-  for (size_t i = 0; i < n; i++) v[i] = i && i + 1 < n ? (out[i - 1] + out[i] + out[i + 1]) / 3 : out[i];
+  for (size_t i = 0; i < n; i++) {
+    double is = i && i + 1 < n ? (out[i - 1] + out[i] + out[i + 1]) / 3 : out[i];
+    moved += fabs(is - v[i]) / (double)n;
+    v[i] = is;
+  }
+  return moved;
 }
 
 static void outline(const window *win, double radius, dw__axis *out) {
@@ -276,12 +282,12 @@ static void outline(const window *win, double radius, dw__axis *out) {
     belly[i] = edge_near(win->view, s->x, s->y, s->nx, s->ny, belly[i]);
     back[i] = edge_near(win->view, s->x, s->y, -s->nx, -s->ny, back[i]);
   }
-  smooth(belly, DW__AXIS_STATIONS);
-  smooth(back, DW__AXIS_STATIONS);
+  double rough = smooth(belly, DW__AXIS_STATIONS) + smooth(back, DW__AXIS_STATIONS);
   for (size_t i = 0; i < DW__AXIS_STATIONS; i++) {
     out->at[i].back = back[i], out->at[i].belly = belly[i];
     out->height = fmax(out->height, back[i] + belly[i]);
   }
+  out->rough = rough / 2 / fmax(out->height, 1);
 }
 
 /* Equal steps of length from end to end. */

@@ -14,7 +14,8 @@ typedef struct dw__station {
 typedef struct dw__axis {
   dw__station at[DW__AXIS_STATIONS]; /* head to tail, at equal steps */
   double length, height, bend;       /* view pixels; radians */
-  size_t first, last;                /* stations between which the body is broad enough to be read */
+  double rough; /* how far single places of the outline lie off it in the mean, as a share of the height */
+  size_t first, last; /* stations between which the body is broad enough to be read */
 } dw__axis;
 
 /* False where the body is too small or of no one direction. */

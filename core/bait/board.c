@@ -13,8 +13,11 @@ enum { CELL = 12, TERMS = 6, ROBUST_STEPS = 5, NEAR = 5 };
 #define STEP_MOST 3.5f
 /* A plain cell's own pixels typically lie within this of their median. */
 #define PLAIN_SPREAD 4.0f
-/* The share of the frame that a board covers at least. */
-#define SHARE_LEAST 0.22
+/* The share of the frame that a board covers at least; and where it does not reach most of the frame's edge,
+ * so that it is a thing in the photo and not what the photo was taken of. */
+#define SHARE_LEAST 0.35
+#define SHARE_INSIDE_LEAST 0.55
+#define EDGE_REACHED 0.5
 /* Cells beyond this of the smooth surface are not believed to be board. */
 #define SURFACE_BEYOND 7.0
 /* A difference of so many of the board's own deviations, and at least of so much, may be a thing. */
@@ -220,6 +223,20 @@ static dw_status noise_measure(dw__view *view, const cells *c, dw_error *err) {
   return DW_OK;
 }
 
+/* The board's share of the frame, 0 where it is too little. */
+static double share_of(const cells *c) {
+  double board = 0, edge = 0, all = 0;
+  for (int y = 0, i = 0; y < c->rows; y++)
+    for (int x = 0; x < c->columns; x++, i++) {
+      board += c->board[i];
+      if (x > 0 && y > 0 && x < c->columns - 1 && y < c->rows - 1) continue;
+      edge += c->board[i];
+      all++;
+    }
+  double share = board / (double)c->n;
+  return share >= (edge >= EDGE_REACHED * all ? SHARE_LEAST : SHARE_INSIDE_LEAST) ? share : 0;
+}
+
 dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *err) {
   cells c;
   double s[3][TERMS];
@@ -235,10 +252,8 @@ dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *
     if (surface_fit(&c, s) != DW_OK) return DW_OK;
     board_by_surface(&c, s);
   }
-  size_t board = 0;
-  for (size_t i = 0; i < c.n; i++) board += c.board[i];
-  if ((double)board < SHARE_LEAST * (double)c.n) return DW_OK;
-  *share = (double)board / (double)c.n;
+  *share = share_of(&c);
+  if (!(*share > 0)) return DW_OK;
   *color = (dw_lab){s[0][0], s[1][0], s[2][0]};
   status = cells_to_board(view, &c, s, err);
   if (status != DW_OK) return status;

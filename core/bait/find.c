@@ -1,5 +1,6 @@
 /* The whole search: board, things, bodies, axis, strip, layers, colors. */
 #include "bait/judge.h"
+#include "bait/likeness.h"
 #include "bait/read.h"
 
 #include "dropwise/numeric.h"
@@ -43,20 +44,38 @@ static void back_find(const dw_bait_rules *rules, dw_bait *bait) {
   if (bait->back_known && turned < as_is) dw__bait_turn(bait);
 }
 
+/* The axes of what may be baits; each that does not look like one becomes another thing. *unread counts those
+ * of no one direction. */
+static dw_status axes_find(const dw__view *view, dw__things *things, dw__axis *axis, size_t *unread,
+                           dw_error *err) {
+  dw_status status = DW_OK;
+  size_t n = 0;
+  for (size_t i = 0; i < things->n && status == DW_OK; i++) {
+    dw__thing *thing = &things->thing[i];
+    dw__likeness like = {0};
+    if (thing->fate != DW__BAIT_PERHAPS) continue;
+    bool found = dw__axis_find(view, things, thing, &axis[n]);
+    if (found) status = dw__likeness_measure(view, things, thing, &axis[n], &like, err);
+    if (found && dw__likeness_enough(&like))
+      thing->axis = n++;
+    else
+      thing->fate = DW__OTHER_THING;
+    *unread += !found;
+  }
+  return status;
+}
+
 /* One thing to a bait; *found says whether it could be read. */
 static dw_status bait_make(const dw__view *view, const dw__things *things, const dw__thing *thing,
-                           const dw_bait_rules *rules, const dw_light *light, dw_bait *out, bool *found,
-                           dw_error *err) {
-  dw__axis axis;
+                           const dw__axis *axis, const dw_bait_rules *rules, const dw_light *light,
+                           dw_bait *out, bool *found, dw_error *err) {
   dw__strip strip;
   dw__layers layers;
-  *found = dw__axis_find(view, things, thing, &axis);
-  if (!*found) return DW_OK;
-  dw_status status = dw__strip_make(view, &axis, light, &strip, err);
+  dw_status status = dw__strip_make(view, axis, light, &strip, err);
   if (status != DW_OK) return status;
-  dw__layers_fit(&strip, rules->layers ? rules->layers : rules->n_target, 1 / (axis.height * view->scale),
+  dw__layers_fit(&strip, rules->layers ? rules->layers : rules->n_target, 1 / (axis->height * view->scale),
                  &layers);
-  status = dw__bait_read(view, things, thing, &axis, &strip, &layers, light, out, err);
+  status = dw__bait_read(view, things, thing, axis, &strip, &layers, light, out, err);
   *found = status == DW_OK;
   if (status == DW_TOO_FEW) return DW_OK;
   if (status == DW_OK) back_find(rules, out);
@@ -86,20 +105,32 @@ static void notes_write(dw_baits *out) {
     dw_note(&out->notes, "Nothing on the board looks like a bait; mark the layers.");
 }
 
+static dw_status baits_read(const dw__view *view, const dw__things *things, const dw__axis *axis,
+                            const dw_bait_rules *rules, const dw_light *light, dw_arena *arena, dw_baits *out,
+                            size_t *unread, dw_error *err) {
+  dw_status status = DW_OK;
+  out->bait = dw_arena_take(arena, DW_BAITS_MAX, sizeof *out->bait);
+  if (!out->bait) return dw_fail_memory(err, "the baits");
+  for (size_t i = 0; i < things->n && status == DW_OK; i++) {
+    bool found;
+    if (things->thing[i].fate != DW__BAIT_PERHAPS) continue;
+    status = bait_make(view, things, &things->thing[i], &axis[things->thing[i].axis], rules, light,
+                       &out->bait[out->n], &found, err);
+    if (status == DW_OK) found ? out->n++ : ++*unread;
+  }
+  return status;
+}
+
 static dw_status baits_make(const dw__view *view, const dw_bait_rules *rules, const dw_light *light,
                             dw_arena *arena, dw_baits *out, dw_error *err) {
   dw__things things;
-  dw_status status = dw__things_cut(view, &things, err);
-  if (status == DW_OK) status = dw__things_judge(view, rules, &things, &out->notes, err);
-  if (status != DW_OK) return status;
-  out->bait = dw_arena_take(arena, things.n + 1, sizeof *out->bait);
-  if (!out->bait) return dw_fail_memory(err, "the baits");
   size_t unread = 0;
-  for (size_t i = 0; i < things.n && status == DW_OK; i++) {
-    bool found;
-    status = bait_make(view, &things, &things.thing[i], rules, light, &out->bait[out->n], &found, err);
-    found ? out->n++ : unread++;
-  }
+  dw__axis *axis = dw_arena_take(view->arena, DW_BAITS_MAX + 1, sizeof *axis);
+  dw_status status = axis ? dw__things_cut(view, &things, err) : dw_fail_memory(err, "the baits' axes");
+  if (status == DW_OK) status = dw__things_judge(view, rules, &things, &out->notes, err);
+  if (status == DW_OK) status = axes_find(view, &things, axis, &unread, err);
+  if (status == DW_OK) status = dw__things_settle(view, &things, &out->notes, err);
+  if (status == DW_OK) status = baits_read(view, &things, axis, rules, light, arena, out, &unread, err);
   if (status != DW_OK) return status;
   if (unread)
     dw_note(&out->notes, "%zu thing%s on the board %s too small or too round to be read.", unread,

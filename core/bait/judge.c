@@ -27,6 +27,10 @@
 #define CARD_LONG 2.6
 /* A photo whose colors all lie so near to gray has none to read. */
 #define COLOR_LEAST 1.2
+/* On a board of baits, most of what lies there is baits: no more other things than they, or than so many;
+ * smaller ones than this share of a bait do not count. */
+enum { OTHERS_MOST = 1 };
+#define OTHER_SHARE 0.25
 enum { OUTSIDE = 3, RING = 8, ANGLES = 45, SIDE_SAMPLE = 600 };
 
 static bool owned(const dw__things *things, const dw__thing *t, size_t i) {
@@ -202,16 +206,38 @@ static bool colorless(const dw__view *view) {
   return sum / n < COLOR_LEAST / 4;
 }
 
-static double median_area(const dw__things *things, const bool *stays, double *area) {
-  size_t n = 0;
-  for (size_t i = 0; i < things->n; i++)
-    if (stays[i]) area[n++] = (double)things->thing[i].area;
-  return dw_median(area, n);
-}
-
 static bool large_enough(const dw__view *view, const dw__thing *t) {
   double frame = (double)view->w * (double)view->h;
   return (double)(t->area + t->limbs) >= AREA_LEAST * frame && t->radius >= RADIUS_LEAST;
+}
+
+static dw__fate fate_of(const dw__view *view, const dw__things *things, const dw__thing *t,
+                        const dw_homography *card) {
+  if (!large_enough(view, t)) return DW__SCRAP;
+  if ((card && under_card(view, things, t, card)) || rectangular(view, things, t)) return DW__FLAT_SHEET;
+  if (!outline_clear(view, things, t) || !alone(view, things, t)) return DW__OTHER_THING;
+  return t->cut ? DW__BAIT_CUT : DW__BAIT_PERHAPS;
+}
+
+/* The median area of those of one fate; 0 where there are none. */
+static double usual_area(const dw__things *things, dw__fate fate, double *area) {
+  size_t n = 0;
+  for (size_t i = 0; i < things->n; i++)
+    if (things->thing[i].fate == fate) area[n++] = (double)things->thing[i].area;
+  return n ? dw_median(area, n) : 0;
+}
+
+static size_t count_of(const dw__things *things, dw__fate fate, double area_least) {
+  size_t n = 0;
+  for (size_t i = 0; i < things->n; i++)
+    n += things->thing[i].fate == fate && (double)things->thing[i].area >= area_least;
+  return n;
+}
+
+/* From now on none of them is a bait. */
+static void none_is(dw__things *things) {
+  for (size_t i = 0; i < things->n; i++)
+    if (things->thing[i].fate == DW__BAIT_PERHAPS) things->thing[i].fate = DW__OTHER_THING;
 }
 
 dw_status dw__things_judge(const dw__view *view, const dw_bait_rules *rules, dw__things *things,
@@ -219,33 +245,52 @@ dw_status dw__things_judge(const dw__view *view, const dw_bait_rules *rules, dw_
   static const double unit[8] = {0, 0, 1, 0, 1, 1, 0, 1};
   dw_homography grid;
   bool card = rules->has_card && dw_homography_fit(rules->card.xy, unit, &grid, NULL) == DW_OK;
-  bool *stays = dw_arena_take(view->arena, things->n + 1, sizeof *stays);
   double *area = dw_arena_take(view->arena, things->n + 1, sizeof *area);
-  if (!stays || !area) return dw_fail_memory(err, "the baits' outlines");
-  size_t cut = 0, kept = 0;
+  if (!area) return dw_fail_memory(err, "the baits' outlines");
   if (things->n && colorless(view)) {
     dw_note(notes, "The photo is black and white, so no layer's color can be read in it.");
     things->n = 0;
   }
-  for (size_t i = 0; i < things->n; i++) {
-    const dw__thing *t = &things->thing[i];
-    stays[i] = large_enough(view, t) && !(card && under_card(view, things, t, &grid)) &&
-               outline_clear(view, things, t) && !rectangular(view, things, t) && alone(view, things, t);
-    if (stays[i] && t->cut) cut++, stays[i] = false;
-  }
-  double usual = median_area(things, stays, area);
   for (size_t i = 0; i < things->n; i++)
-    if (stays[i] && (double)things->thing[i].area >= SCRAP_SHARE * usual)
-      things->thing[kept++] = things->thing[i];
-  things->n = kept;
+    things->thing[i].fate = fate_of(view, things, &things->thing[i], card ? &grid : NULL);
+  double scrap = SCRAP_SHARE * usual_area(things, DW__BAIT_PERHAPS, area);
+  for (size_t i = 0; i < things->n; i++)
+    if (things->thing[i].fate == DW__BAIT_PERHAPS && (double)things->thing[i].area < scrap)
+      things->thing[i].fate = DW__SCRAP;
+  size_t cut = count_of(things, DW__BAIT_CUT, 0), perhaps = count_of(things, DW__BAIT_PERHAPS, 0);
   if (cut)
     dw_note(notes, "%zu thing%s reach%s over the photo's edge and %s not read.", cut, cut == 1 ? "" : "s",
             cut == 1 ? "es" : "", cut == 1 ? "was" : "were");
-  if (kept > DW_BAITS_MAX) {
-    dw_note(notes,
-            "%zu separate things lie on the board, more than the %d baits that are read from one photo.",
-            kept, DW_BAITS_MAX);
-    things->n = 0;
-  }
+  if (perhaps <= DW_BAITS_MAX) return DW_OK;
+  dw_note(notes, "%zu separate things lie on the board, more than the %d baits that are read from one photo.",
+          perhaps, DW_BAITS_MAX);
+  none_is(things);
+  return DW_OK;
+}
+
+/* What has grown together with something that is no bait is a part of that. */
+static void groups_settle(dw__things *things) {
+  for (size_t i = 0; i < things->n; i++)
+    for (size_t k = 0; k < things->n && things->thing[i].touches; k++) {
+      dw__thing *other = &things->thing[k];
+      bool drags = things->thing[i].fate == DW__OTHER_THING || things->thing[i].cut;
+      if (drags && other->group == things->thing[i].group && other->fate == DW__BAIT_PERHAPS)
+        other->fate = DW__OTHER_THING;
+    }
+}
+
+dw_status dw__things_settle(const dw__view *view, dw__things *things, dw_notes *notes, dw_error *err) {
+  double *area = dw_arena_take(view->arena, things->n + 1, sizeof *area);
+  if (!area) return dw_fail_memory(err, "the baits' outlines");
+  groups_settle(things);
+  double least = OTHER_SHARE * usual_area(things, DW__BAIT_PERHAPS, area);
+  size_t baits = count_of(things, DW__BAIT_PERHAPS, 0),
+         others = count_of(things, DW__OTHER_THING, least) + count_of(things, DW__BAIT_CUT, least);
+  if (!baits || others <= (baits > OTHERS_MOST ? baits : OTHERS_MOST)) return DW_OK;
+  dw_note(notes,
+          "More lies there that is no bait (%zu things) than what could be one (%zu): this is no board of "
+          "baits; mark the layers.",
+          others, baits);
+  none_is(things);
   return DW_OK;
 }

@@ -209,8 +209,8 @@ static dw_status things_list(cutter *c, dw_error *err) {
   for (size_t p = 1; p <= c->pieces; p++) {
     if (!is_piece(c, p) || out->owner[p] != p) continue;
     index[p] = (uint16_t)out->n;
-    out->thing[out->n++] =
-        (dw__thing){.body = (uint16_t)p, .x0 = c->view->w, .y0 = c->view->h, .radius = c->peak[p]};
+    out->thing[out->n++] = (dw__thing){
+        .body = (uint16_t)p, .group = c->thing[p], .x0 = c->view->w, .y0 = c->view->h, .radius = c->peak[p]};
   }
   for (int y = 0, i = 0; y < c->view->h; y++)
     for (int x = 0; x < c->view->w; x++, i++) {
@@ -224,8 +224,7 @@ static dw_status things_list(cutter *c, dw_error *err) {
     }
   for (size_t i = 0; i < out->n; i++)
     for (size_t k = 0; k < out->n; k++)
-      if (k != i && c->thing[out->thing[k].body] == c->thing[out->thing[i].body])
-        out->thing[i].touches = true;
+      if (k != i && out->thing[k].group == out->thing[i].group) out->thing[i].touches = true;
   return DW_OK;
 }
 

@@ -6,12 +6,24 @@
 
 enum { DW__PIECES_MAX = 4096 };
 
+/* What a thing was judged to be. */
+typedef enum dw__fate {
+  DW__BAIT_PERHAPS, /* by its size and outline */
+  DW__BAIT_CUT,     /* it reaches over the photo's edge */
+  DW__OTHER_THING,
+  DW__SCRAP,     /* too small to matter */
+  DW__FLAT_SHEET /* the card, a label, a ruler: they may lie there */
+} dw__fate;
+
 typedef struct dw__thing {
+  dw__fate fate;
   uint16_t body;      /* label of its body's pixels; limbs bear labels whose `owner` is this body */
   int x0, y0, x1, y1; /* with limbs, of the view */
   size_t area, limbs; /* pixels of the body, and of what hangs on it */
   float radius;       /* of the largest disk in the body */
   bool cut, touches;  /* reaches over the frame's edge; grown together with another */
+  uint16_t group;     /* bodies grown together bear one number */
+  size_t axis;        /* which of the axes is its, once it looks like a bait */
 } dw__thing;
 
 typedef struct dw__things {
