@@ -1,5 +1,5 @@
 /* The book's history of a pattern turned into a drift report. */
-#include "dropwise/batch_drift.h"
+#include "batch/drift_groups.h"
 
 #include "dropwise/numeric.h"
 
@@ -9,31 +9,7 @@
 
 #define HEAT_P_SURE 0.05 /* the usual level */
 
-/* ---- X-bar and R --------------------------------------------------------------------------------------- */
-
-/* The number of baits that all good batches share, 0 when they don't or have one each. */
-static size_t shared_group(const dw_layer_history *history) {
-  size_t group = 0;
-  for (size_t i = 0; i < history->n; i++) {
-    if (!history->color[i].good) continue;
-    if (group && history->row[i].baits != group) return 0;
-    group = history->row[i].baits;
-  }
-  return group >= 2 && group <= DW_GROUP_MAX ? group : 0;
-}
-
-static void group_of(const dw_drift_layer *layer, size_t batch, double *mean, double *range) {
-  const dw_batch_row *row = &layer->history.row[batch];
-  double low = INFINITY, high = -INFINITY, sum = 0;
-  for (size_t i = 0; i < row->baits; i++) {
-    double de00 = dw_de00(layer->target, layer->history.bait[row->first_bait + i].lab);
-    low = fmin(low, de00);
-    high = fmax(high, de00);
-    sum += de00;
-  }
-  *mean = sum / (double)row->baits;
-  *range = high - low;
-}
+/* ---- the tone ------------------------------------------------------------------------------------------ */
 
 /* The newest batch's color in the layer's tone. */
 static dw_status place_newest(dw_book *book, const dw_pattern_layer *layer, dw_drift_layer *out,
@@ -41,28 +17,6 @@ static dw_status place_newest(dw_book *book, const dw_pattern_layer *layer, dw_d
   const dw_layer_history *history = &out->history;
   return history->n ? dw_toned_place(book, layer, history->color[history->n - 1].lab, &out->tone, err)
                     : DW_OK;
-}
-
-static dw_status chart_groups(dw_drift_layer *layer, dw_error *err) {
-  size_t n = layer->history.n, good = 0;
-  double mean = 0, range = 0;
-  layer->bait_mean = calloc(n + 1, sizeof *layer->bait_mean);
-  layer->bait_range = calloc(n + 1, sizeof *layer->bait_range);
-  if (!layer->bait_mean || !layer->bait_range) return dw_fail_memory(err, "the charts");
-  size_t group = shared_group(&layer->history);
-  for (size_t i = 0; i < n; i++) {
-    layer->bait_mean[i] = layer->bait_range[i] = NAN;
-    if (!group || layer->history.row[i].baits != group) continue;
-    group_of(layer, i, &layer->bait_mean[i], &layer->bait_range[i]);
-    if (!layer->history.color[i].good) continue;
-    mean += layer->bait_mean[i];
-    range += layer->bait_range[i];
-    good++;
-  }
-  if (good < 2) return DW_OK;
-  layer->group = group;
-  return dw_chart_xbar_r(mean / (double)good, range / (double)good, group, &layer->means, &layer->ranges,
-                         err);
 }
 
 /* ---- what was in the cups ------------------------------------------------------------------------------ */
@@ -143,7 +97,7 @@ static dw_status load_layer(dw_book *book, const dw_pattern_layer *from, dw_drif
   status = dw_drift_check(out->name, out->target, out->history.color, out->history.n, out->check,
                           &out->result, err);
   if (status == DW_OK) status = word_drops(book, from->id, out, err);
-  return status == DW_OK ? chart_groups(out, err) : status;
+  return status == DW_OK ? dw__drift_groups(out, err) : status;
 }
 
 /* ---- what the book's pours say ------------------------------------------------------------------------- */
@@ -292,6 +246,7 @@ void dw_drift_report_free(dw_drift_report *report) {
     free(layer->check);
     free(layer->bait_mean);
     free(layer->bait_range);
+    free(layer->bait_limits);
   }
   free(report->change);
   *report = (dw_drift_report){0};

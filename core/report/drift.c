@@ -16,6 +16,10 @@ bool dw__chart_has_limits(const dw_drift_layer *layer) {
   return layer->check && layer->result.base >= 2;
 }
 
+bool dw__beyond(double value, const dw_chart_limits *limits) {
+  return value > limits->upper || value < limits->lower;
+}
+
 double dw__chart_top(const dw_drift_layer *layer) {
   double top = dw__chart_has_limits(layer) ? layer->result.de00.upper : 0;
   for (size_t i = 0; i < layer->history.n; i++) top = fmax(top, layer->check[i].de00_target);

@@ -30,6 +30,12 @@ static void html_layer(const dw_drift_layer *layer, dw_text *out) {
     dw_text_add(out, "</p>");
   }
   dw_chart_svg(layer, out);
+  if (layer->has_shots) {
+    dw_text_add(out, "<p>");
+    dw_text_html(out, layer->shots.words);
+    dw_text_add(out, "</p>");
+  }
+  dw__groups_svg(layer, out);
   if (layer->check) {
     dw_text_add(out, "<div class=\"scroll\"><table><thead><tr><th>batch</th><th>poured</th><th></th>"
                      "<th>from target</th><th>doubt</th><th>baits</th><th class=\"words\">against the "

@@ -8,6 +8,11 @@ static json_t *limits_json(const dw_chart_limits *limits) {
                    dw_json_round(limits->upper, 3), "lower", dw_json_round(limits->lower, 3));
 }
 
+static json_t *parts_json(const double part[3]) {
+  return json_pack("[o, o, o]", dw_json_round(part[0], 2), dw_json_round(part[1], 2),
+                   dw_json_round(part[2], 2));
+}
+
 static json_t *rules_json(const dw_batch_check *check) {
   static const char *const part[] = {"lightness", "chroma", "hue"};
   json_t *json = json_object();
@@ -29,9 +34,7 @@ static json_t *batch_json(const dw_drift_layer *layer, size_t i) {
                 "de00_target", dw_json_round(check->de00_target, 2), "de00_previous",
                 i ? dw_json_round(check->de00_previous, 2) : json_null(), "de00_first",
                 dw_json_round(check->de00_first, 2), "signal", check->signal, "words", words, "parts",
-                json_pack("[o, o, o]", dw_json_round(check->part[0], 2), dw_json_round(check->part[1], 2),
-                          dw_json_round(check->part[2], 2)),
-                "rules", rules_json(check));
+                parts_json(check->part), "rules", rules_json(check));
   if (!json) return NULL;
   json = dw_json_with(json, "moving_range", i ? dw_json_round(check->moving_range, 2) : json_null());
   json = dw_json_with(json, "away_de00", dw_json_round(check->away, 2));
@@ -41,7 +44,9 @@ static json_t *batch_json(const dw_drift_layer *layer, size_t i) {
   json = dw_json_with(json, "temperature_f", dw_json_round(row->temperature_f, 1));
   json = dw_json_with(json, "bait_mean_de00", dw_json_round(layer->bait_mean[i], 2));
   json = dw_json_with(json, "bait_range_de00", dw_json_round(layer->bait_range[i], 2));
-  return json;
+  if (!layer->groups.n || row->baits < 2) return json;
+  json = dw_json_with(json, "bait_mean_limits", limits_json(&layer->bait_limits[i].mean));
+  return dw_json_with(json, "bait_range_limits", limits_json(&layer->bait_limits[i].range));
 }
 
 json_t *dw_json_next_cup(const dw_next_cup *next) {
@@ -58,6 +63,24 @@ json_t *dw_json_next_cup(const dw_next_cup *next) {
   return json;
 }
 
+/* Limits of the usual size; a batch of another has its own. */
+static json_t *groups_json(const dw_group_chart *groups) {
+  dw_chart_limits means, ranges;
+  if (dw_chart_group_limits(groups, groups->size, &means, &ranges, NULL) != DW_OK) return json_null();
+  return json_pack("{s:I, s:b, s:o, s:o}", "size", (json_int_t)groups->size, "alike", groups->alike, "means",
+                   limits_json(&means), "ranges", limits_json(&ranges));
+}
+
+static json_t *shots_json(const dw_shot_spread *s) {
+  bool several = s->batches > 1;
+  return json_pack("{s:I, s:I, s:o, s:o, s:o, s:o, s:b, s:o, s:s}", "batches", (json_int_t)s->batches,
+                   "baits", (json_int_t)s->baits, "within_de00", dw_json_round(s->within_de00, 2), "within",
+                   parts_json(s->within), "between_de00",
+                   several ? dw_json_round(s->between_de00, 2) : json_null(), "between",
+                   several ? parts_json(s->between) : json_null(), "apart", s->apart, "p",
+                   several ? dw_json_round(s->p, 4) : json_null(), "words", s->words);
+}
+
 static json_t *layer_json(const dw_drift_layer *layer) {
   json_t *batches = json_array();
   bool limits = dw__chart_has_limits(layer);
@@ -72,10 +95,8 @@ static json_t *layer_json(const dw_drift_layer *layer) {
   if (layer->tone.known)
     json = dw_json_with(json, "tone", dw_json_tone(layer->tone.name, layer->tone.color, &layer->tone.spot));
   if (limits) json = dw_json_with(json, "range_limits", limits_json(&layer->result.range));
-  if (layer->group)
-    json = dw_json_with(json, "groups",
-                        json_pack("{s:I, s:o, s:o}", "size", (json_int_t)layer->group, "means",
-                                  limits_json(&layer->means), "ranges", limits_json(&layer->ranges)));
+  if (layer->groups.n) json = dw_json_with(json, "groups", groups_json(&layer->groups));
+  if (layer->has_shots) json = dw_json_with(json, "shots", shots_json(&layer->shots));
   if (layer->result.verdict == DW_DRIFT_FOUND)
     json = dw_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
   if (layer->has_advice) json = dw_json_with(json, "next", dw_json_next_cup(&layer->next));
@@ -138,12 +159,15 @@ static void csv_batch(const dw_drift_layer *layer, size_t i, dw_text *out) {
   csv_number(i ? check->de00_previous : NAN, 2, out);
   for (size_t r = 0; r < 3; r++) csv_number(check->part[r], 2, out);
   csv_number(row->temperature_f, 1, out);
-  dw_text_add(out, ",%zu,%d,%d\n", row->baits, color->good, check->signal);
+  dw_text_add(out, ",%zu,%d,%d", row->baits, color->good, check->signal);
+  csv_number(layer->bait_mean[i], 2, out);
+  csv_number(layer->bait_range[i], 2, out);
+  dw_text_add(out, "\n");
 }
 
 void dw_csv_drift(const dw_drift_report *report, dw_text *out) {
   dw_text_add(out, "layer,batch,when,L,a,b,uncertainty_de00,de00_target,de00_previous,lightness,chroma,hue,"
-                   "temperature_f,baits,good,signal\n");
+                   "temperature_f,baits,good,signal,bait_mean_de00,bait_range_de00\n");
   for (size_t l = 0; l < report->n; l++)
     for (size_t i = 0; report->layer[l].check && i < report->layer[l].history.n; i++)
       csv_batch(&report->layer[l], i, out);

@@ -58,6 +58,19 @@ static void text_target(const dw_drift_layer *layer, dw_text *out) {
     dw_text_add(out, "  The last batch is within what the target is known.\n");
 }
 
+/* The chart of a shot's baits, batch by batch. */
+static void text_groups(const dw_drift_layer *layer, dw_text *out) {
+  for (size_t i = 0; i < layer->history.n && layer->groups.n; i++) {
+    const dw_bait_limits *limits = &layer->bait_limits[i];
+    if (layer->history.row[i].baits < 2) continue;
+    dw_text_add(out, "  %-10.24s baits: mean %.2f (limits %.2f to %.2f)%s, range %.2f (%.2f to %.2f)%s\n",
+                layer->history.row[i].batch.name, layer->bait_mean[i], limits->mean.lower, limits->mean.upper,
+                dw__beyond(layer->bait_mean[i], &limits->mean) ? " BEYOND" : "", layer->bait_range[i],
+                limits->range.lower, limits->range.upper,
+                dw__beyond(layer->bait_range[i], &limits->range) ? " BEYOND" : "");
+  }
+}
+
 static void text_layer(const dw_drift_layer *layer, dw_detail detail, const dw_style *style, dw_text *out) {
   size_t n = layer->history.n, shown = detail == DW_DETAIL_ALL ? n : LAST_SHOWN;
   dw_text_add(out, "\n%s: %s\n  %s\n", layer->name, dw__verdict_word(layer), layer->result.words);
@@ -70,11 +83,8 @@ static void text_layer(const dw_drift_layer *layer, dw_detail detail, const dw_s
   if (layer->check) {
     for (size_t i = n > shown ? n - shown : 0; i < n; i++) text_batch(layer, i, detail, style, out);
     if (detail == DW_DETAIL_ALL || layer->result.verdict == DW_DRIFT_FOUND) dw_chart_text(layer, out);
-    if (detail == DW_DETAIL_ALL && layer->group)
-      dw_text_add(
-          out,
-          "  Baits of one batch (%zu read): their range is %.2f in the mean, at most %.2f by the chart.\n",
-          layer->group, layer->ranges.center, layer->ranges.upper);
+    if (layer->has_shots) dw_text_add(out, "  %s\n", layer->shots.words);
+    if (detail == DW_DETAIL_ALL) text_groups(layer, out);
   }
   if (layer->has_advice) dw_text_next_cup(&layer->next, style, out);
 }

@@ -89,6 +89,26 @@ class Found(Shop):
         again = self.json("reading", "list", "shad")["readings"]
         self.assertEqual(sum(r["bait"] == 1 and r["layer"] == "top" for r in again), 2)
 
+    def test_drift_charts_the_baits_of_each_shot(self):
+        self.pattern()
+        for batch, photo in enumerate((BOARD, OTHER, BOARD), 1):
+            self.ok("pour", "shad", "--batch", batch, "--new", "--photo", photo, "--note", "a shot", "--good", "--force")
+        layer = self.json("drift", "shad")["layers"][0]
+        sizes = [b["baits"] for b in layer["batches"]]
+        self.assertEqual((sizes[0], sizes[2]), (4, 4))
+        self.assertEqual((layer["groups"]["size"], layer["groups"]["alike"]), (4, False))
+        self.assertEqual((layer["shots"]["batches"], layer["shots"]["baits"]), (3, sum(sizes)))
+        self.assertTrue(layer["shots"]["apart"])  # board 16 shows other colors
+        for batch in layer["batches"]:
+            limits = batch["bait_mean_limits"]
+            self.assertTrue(limits["lower"] < limits["center"] < limits["upper"])
+        self.assertIn("baits of one shot differ", self.ok("drift", "shad"))
+        self.assertIn("BEYOND", self.ok("drift", "shad", "--more"))
+        self.assertIn("bait_range_de00", self.ok("drift", "shad", "--csv").splitlines()[0])
+        report = self.folder / "drift.html"
+        self.ok("drift", "shad", "--html", report)
+        self.assertIn("Range of the baits", report.read_text())
+
     def test_read_keeps_found_baits(self):
         self.pattern()
         self.ok("pour", "shad", "--layer", "top", "--cup", "orange=3")

@@ -42,7 +42,7 @@ static void test_montgomery_hard_bake(void **state) {
   near(means.lower, 1.31795, 5e-6);
   near(ranges.upper, 0.68749, 5e-6);
   near(ranges.lower, 0, 1e-12);
-  assert_int_equal(dw_chart_xbar_r(1, 1, 11, &means, &ranges, NULL), DW_BAD_INPUT);
+  assert_int_equal(dw_chart_xbar_r(1, 1, DW_GROUP_MAX + 1, &means, &ranges, NULL), DW_BAD_INPUT);
 }
 
 /* The printed factors against their definitions: A2 = 3 / (d2 sqrt n), and D3 = max(0, 2 - D4) since both are
@@ -56,6 +56,86 @@ static void test_factors_agree_with_each_other(void **state) {
   }
   assert_null(dw_chart_factors_for(1));
   assert_null(dw_chart_factors_for(DW_GROUP_MAX + 1));
+}
+
+/* Groups of any size stand on one sigma: simulated, members of deviation 2 around 7. */
+static void test_groups_of_unlike_size(void **state) {
+  (void)state;
+  enum { GROUPS = 4000 };
+  static dw_chart_group groups[GROUPS];
+  dw_random random = dw_random_seed(11);
+  dw_group_chart chart;
+  dw_chart_limits means, ranges, same, same_ranges;
+  for (size_t g = 0; g < GROUPS; g++) {
+    groups[g] = (dw_chart_group){.size = 9 + g % 5};
+    double low = 1e9, high = -1e9;
+    for (size_t i = 0; i < groups[g].size; i++) {
+      double x = 7 + 2 * dw_random_normal(&random);
+      groups[g].mean += x / (double)groups[g].size;
+      low = fmin(low, x);
+      high = fmax(high, x);
+    }
+    groups[g].range = high - low;
+  }
+  assert_int_equal(dw_chart_groups(groups, GROUPS, &chart, NULL), DW_OK);
+  near(chart.center, 7, .02);
+  near(chart.sigma, 2, .02);
+  assert_false(chart.alike);
+  assert_int_equal(dw_chart_group_limits(&chart, 12, &means, &ranges, NULL), DW_OK);
+  near(means.upper - means.center, 3 * 2 / sqrt(12), .03);
+  assert_int_equal(dw_chart_group_limits(&chart, 1, &means, &ranges, NULL), DW_BAD_INPUT);
+  for (size_t g = 0; g < 3; g++) groups[g] = (dw_chart_group){5, 1.5056, 0.32521};
+  assert_int_equal(dw_chart_groups(groups, 3, &chart, NULL), DW_OK);
+  assert_true(chart.alike && chart.size == 5);
+  assert_int_equal(dw_chart_group_limits(&chart, 5, &means, &ranges, NULL), DW_OK);
+  assert_int_equal(dw_chart_xbar_r(1.5056, 0.32521, 5, &same, &same_ranges, NULL), DW_OK);
+  near(means.upper, same.upper, 1e-12);
+  near(ranges.upper, same_ranges.upper, 1e-12);
+}
+
+/* Strength of fabric from four looms, four pieces each: Montgomery, Design and Analysis of Experiments, the
+ * example of the random effects model (from memory): mean squares 29.73 and 1.90, variances 6.96 between
+ * looms and 1.90 within.  As lightness, where one unit is one CIEDE2000 (L* 50). */
+static void test_montgomery_looms(void **state) {
+  (void)state;
+  static const double strength[4][4] = {
+      {98, 97, 99, 96}, {91, 90, 93, 92}, {96, 95, 97, 95}, {95, 96, 99, 98}};
+  dw_lab bait[4][4];
+  dw_shot shot[5];
+  dw_shot_spread spread;
+  for (size_t g = 0; g < 4; g++) {
+    for (size_t i = 0; i < 4; i++) bait[g][i] = (dw_lab){strength[g][i] - 45, 0, 0};
+    shot[g] = (dw_shot){4, bait[g]};
+  }
+  shot[4] = (dw_shot){1, bait[0]}; /* a batch of one bait tells nothing of a shot */
+  assert_true(dw_shots_compare("looms", (dw_lab){50, 0, 0}, shot, 5, &spread));
+  near(spread.within_de00 * spread.within_de00, 1.90, .006);
+  near(spread.between_de00 * spread.between_de00, 6.96, .006);
+  assert_true(spread.apart && spread.batches == 4 && spread.baits == 16);
+  assert_non_null(strstr(spread.words, "lightness"));
+  assert_false(dw_shots_compare("looms", (dw_lab){50, 0, 0}, shot + 4, 1, &spread));
+}
+
+/* Batches that differ by chance alone are called apart in 5 of 100, in each part and together. */
+static void test_batches_alike_are_not_called_apart(void **state) {
+  (void)state;
+  enum { TRIALS = 2000, BATCHES = 6, BAITS = 5 };
+  dw_random random = dw_random_seed(3);
+  int apart = 0;
+  for (int t = 0; t < TRIALS; t++) {
+    dw_lab bait[BATCHES][BAITS];
+    dw_shot shot[BATCHES];
+    dw_shot_spread spread;
+    for (size_t g = 0; g < BATCHES; g++) {
+      for (size_t i = 0; i < BAITS; i++)
+        bait[g][i] = (dw_lab){50 + dw_random_normal(&random), dw_random_normal(&random) / 2,
+                              dw_random_normal(&random) / 2};
+      shot[g] = (dw_shot){BAITS, bait[g]};
+    }
+    assert_true(dw_shots_compare("side", (dw_lab){50, 0, 0}, shot, BATCHES, &spread));
+    apart += spread.apart;
+  }
+  assert_in_range(apart, TRIALS * 3 / 100, TRIALS * 8 / 100);
 }
 
 /* d2 is the mean range of n normal values: simulated. */
@@ -317,6 +397,9 @@ int main(void) {
                                      cmocka_unit_test(test_montgomery_hard_bake),
                                      cmocka_unit_test(test_factors_agree_with_each_other),
                                      cmocka_unit_test(test_d2_is_the_mean_range),
+                                     cmocka_unit_test(test_groups_of_unlike_size),
+                                     cmocka_unit_test(test_montgomery_looms),
+                                     cmocka_unit_test(test_batches_alike_are_not_called_apart),
                                      cmocka_unit_test(test_run_rules),
                                      cmocka_unit_test(test_f_tail),
                                      cmocka_unit_test(test_a_step_is_seen),

@@ -5,6 +5,11 @@
 #include "dropwise/batch_advice.h"
 #include "dropwise/batch_tone.h"
 
+/* Of a batch of its number of baits. */
+typedef struct dw_bait_limits {
+  dw_chart_limits mean, range;
+} dw_bait_limits;
+
 typedef struct dw_drift_layer {
   char name[DW_ID_ROOM];
   bool has_target;
@@ -15,10 +20,12 @@ typedef struct dw_drift_layer {
   dw_toned tone;          /* of the newest batch */
   dw_batch_check *check;  /* history.n; owned */
   dw_drift_result result; /* words alone when there is no target or no batch */
-  /* X-bar and R of the baits' CIEDE2000 to the target, where the good batches have the same number of them */
-  size_t group; /* baits a batch; 0: no such chart */
-  dw_chart_limits means, ranges;
-  double *bait_mean, *bait_range; /* history.n; owned; NAN where a batch has another number of baits */
+  /* X-bar and R of the baits' CIEDE2000 to the target, on the good batches of which two baits were read */
+  dw_group_chart groups;          /* n 0: fewer than two such batches */
+  double *bait_mean, *bait_range; /* history.n; owned; NAN where a batch has one bait */
+  dw_bait_limits *bait_limits;    /* history.n; owned; zeroed where there is no chart */
+  bool has_shots;
+  dw_shot_spread shots;     /* what differs within a shot, and what between batches */
   char drops[DW_NOTE_TEXT]; /* the last cup against the last good one: "8 drops less of orange than batch 7";
                                "" */
   bool has_advice;

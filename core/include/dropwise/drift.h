@@ -7,7 +7,7 @@
 
 /* ---- Shewhart charts ----------------------------------------------------------------------------------- */
 
-enum { DW_GROUP_MAX = 10 };
+enum { DW_GROUP_MAX = 25 };
 /* Factors for a group of n, 2 <= n <= DW_GROUP_MAX; NULL otherwise; static.
  * Source: Montgomery, Introduction to Statistical Quality Control, appendix VI (the same as ISO 7870-2, table
  * 2). */
@@ -29,6 +29,25 @@ dw_status dw_chart_individuals(const double *x, size_t n, dw_chart_limits *indiv
  * Errors DW_BAD_INPUT size outside 2..DW_GROUP_MAX */
 dw_status dw_chart_xbar_r(double grand_mean, double mean_range, size_t size, dw_chart_limits *means,
                           dw_chart_limits *ranges, dw_error *err);
+
+/* A group as charted: the baits of a batch. */
+typedef struct dw_chart_group {
+  size_t size; /* 2 to DW_GROUP_MAX */
+  double mean, range;
+} dw_chart_group;
+/* What the limits of groups of any size stand on: the mean over all members, and sigma of one member, the
+ * mean of range / d2 over the groups (Montgomery, chapter 6: X-bar and R with variable sample size). Groups
+ * alike give dw_chart_xbar_r's limits. */
+typedef struct dw_group_chart {
+  size_t n;    /* groups; 0: no chart */
+  size_t size; /* that most of them have; of several the larger */
+  bool alike;  /* all have it */
+  double center, sigma;
+} dw_group_chart;
+/* Errors DW_TOO_FEW without groups; DW_BAD_INPUT a size out of range */
+dw_status dw_chart_groups(const dw_chart_group *groups, size_t n, dw_group_chart *out, dw_error *err);
+dw_status dw_chart_group_limits(const dw_group_chart *chart, size_t size, dw_chart_limits *means,
+                                dw_chart_limits *ranges, dw_error *err);
 
 /* Run rules, as bits (NIST 6.3.2, the Western Electric rules; ISO 7870-2 names the same patterns). */
 enum {
@@ -88,6 +107,27 @@ typedef struct dw_drift_result {
  * batches; DW_NO_MEMORY */
 dw_status dw_drift_check(const char *name, dw_lab target, const dw_batch_color *batches, size_t n,
                          dw_batch_check *checks, dw_drift_result *out, dw_error *err);
+
+/* ---- baits of one shot ----------------------------------------------------------------------------------
+ */
+
+typedef struct dw_shot {
+  size_t n; /* baits read of a batch */
+  const dw_lab *bait;
+} dw_shot;
+
+/* Deviations, CIEDE2000 and its parts (lightness, chroma, hue) near the target. */
+typedef struct dw_shot_spread {
+  size_t batches, baits;         /* of batches with two baits at least */
+  double within[3], within_de00; /* of a bait from its shot's mean; what a photo can't tell counts in it */
+  double between[3],
+      between_de00; /* of a batch's true color from all batches', beyond what within explains */
+  bool apart;       /* between is more than chance: p below 5% */
+  double p;
+  char words[240];
+} dw_shot_spread;
+/* name  of the layer, for the words.  False without a batch of two baits */
+bool dw_shots_compare(const char *name, dw_lab target, const dw_shot *shot, size_t n, dw_shot_spread *out);
 
 /* ---- repeatability ------------------------------------------------------------------------------------- */
 
