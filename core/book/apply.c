@@ -18,7 +18,7 @@ static dw_status differs(dw_book *book, const char *table, dw_error *err) {
 
 static const dw__table *table_named(const char *name) {
   for (size_t i = 0; i < dw__table_count; i++)
-    if (!dw__tables[i].journal && strcmp(dw__tables[i].name, name) == 0) return &dw__tables[i];
+    if (dw__table_watched(&dw__tables[i]) && strcmp(dw__tables[i].name, name) == 0) return &dw__tables[i];
   return NULL;
 }
 

@@ -162,20 +162,3 @@ dw_status dw_book_bench_remove(dw_book *book, int64_t id, dw_error *err) {
   dw_book_bench_free(&bench);
   return status;
 }
-
-/* ---- what a writer saw --------------------------------------------------------------------------------- */
-
-dw_status dw_book_cup_expect(dw_book *book, int64_t cup, size_t additions, dw_error *err) {
-  int64_t n = 0;
-  dw_status status =
-      dw__book_integer(book, &n, "", err, "SELECT count(*) FROM addition WHERE cup = ?", "i", cup);
-  if (status != DW_OK || n == (int64_t)additions) return status;
-  return dw_fail(err, DW_REFUSED, "The cup got something meanwhile; here it is as it is now.");
-}
-
-dw_status dw_book_tick_expect(dw_book *book, int64_t tick, dw_error *err) {
-  int64_t now;
-  dw_status status = dw_book_tick(book, &now, err);
-  if (status != DW_OK || now == tick) return status;
-  return dw_fail(err, DW_REFUSED, "Somebody else changed this meanwhile; here it is as it is now.");
-}

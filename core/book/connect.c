@@ -1,4 +1,5 @@
 /* A connection to a book's file, and the transactions on it. */
+#include "book/entries.h"
 #include "book/file.h"
 #include "book/sql.h"
 
@@ -61,6 +62,7 @@ dw_status dw__book_connect_by(const char *address, const char *path, int flags, 
   }
   int result = sqlite3_open_v2(address, &book->db, flags | SQLITE_OPEN_NOMUTEX, NULL);
   if (result == SQLITE_OK) result = sqlite3_busy_timeout(book->db, BUSY_MS);
+  if (result == SQLITE_OK) result = dw__entries_connect(book->db);
   if (result == SQLITE_OK)
     result = sqlite3_exec(
         book->db, "PRAGMA foreign_keys = ON; PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON;", NULL,

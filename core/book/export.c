@@ -59,7 +59,7 @@ static dw_status put_table(dw_book *book, const dw__table *table, dw_text *out, 
   bool row = true;
   dw_text_add(&sql, "SELECT id");
   for (size_t i = 0; i < table->n; i++) dw_text_add(&sql, ", %s", table->column[i].name);
-  dw_text_add(&sql, " FROM %s ORDER BY id", table->name);
+  dw_text_add(&sql, " FROM %s ORDER BY id", table->rows ? table->rows : table->name);
   dw_status status = sql.failed ? dw_fail_memory(err, "the export") : DW_OK;
   if (status == DW_OK) status = dw__query_open(book, sql.data, &query, err, "");
   dw_text_add(out, ",\n\"%s\": [", table->title);
@@ -80,7 +80,8 @@ dw_status dw_book_export(dw_book *book, dw_export what, char **out, size_t *n, d
   dw_text_add(&text, "{\"dropwise_export\": %d, \"schema\": %d", EXPORT_VERSION, dw_book_schema_version());
   dw_status status = DW_OK;
   for (size_t i = 0; i < dw__table_count && status == DW_OK; i++)
-    if (!dw__tables[i].journal || what == DW_EXPORT_ALL) status = put_table(book, &dw__tables[i], &text, err);
+    if (dw__table_watched(&dw__tables[i]) || (dw__tables[i].journal && what == DW_EXPORT_ALL))
+      status = put_table(book, &dw__tables[i], &text, err);
   dw_text_add(&text, "}\n");
   if (status == DW_OK && text.failed) status = dw_fail_memory(err, "the export");
   if (status != DW_OK) {

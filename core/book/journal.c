@@ -1,5 +1,6 @@
 /* Entries: written with their transaction, listed, taken back and brought back. */
 #include "book/journal.h"
+#include "book/entries.h"
 #include "book/record.h"
 #include "book/sql.h"
 
@@ -55,8 +56,6 @@ static dw_status drop_undone(dw_book *book, dw_error *err) {
 }
 
 static dw_status write_entry(dw_book *book, const char *record, dw_error *err) {
-  static const char sql[] = "INSERT INTO entry (made, door, kind, words, pattern, batch, state, record)"
-                            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)";
   const dw__draft *draft = &book->draft;
   char now[DW_TIME_ROOM], words[DW_ENTRY_WORDS_ROOM];
   bool said = draft->kind < DW_ENTRY_KIND_COUNT;
@@ -65,9 +64,15 @@ static dw_status write_entry(dw_book *book, const char *record, dw_error *err) {
                    draft->place);
   if (n >= (int)sizeof words) dw_copy_text(words, sizeof words, draft->words);
   dw_copy_text(book->kept, sizeof book->kept, words);
-  return dw__book_run(book, NULL, err, sql, "ttttrrit", now, door_names[book->door],
-                      kind_names[said ? draft->kind : DW_ENTRY_OTHER], words, draft->pattern, draft->batch,
-                      (int64_t)DW_ENTRY_DONE, record);
+  const dw__entry_text entry = {.made = now,
+                                .door = door_names[book->door],
+                                .kind = kind_names[said ? draft->kind : DW_ENTRY_OTHER],
+                                .words = words,
+                                .record = record,
+                                .pattern = draft->pattern,
+                                .batch = draft->batch,
+                                .state = DW_ENTRY_DONE};
+  return dw__entry_write(book, &entry, err);
 }
 
 dw_status dw__journal_keep(dw_book *book, dw_error *err) {
@@ -84,7 +89,7 @@ dw_status dw__journal_keep(dw_book *book, dw_error *err) {
 
 /* ---- entries are read ---------------------------------------------------------------------------------- */
 
-#define ENTRY_SELECT "SELECT id, made, door, kind, words, pattern, batch, state FROM entry "
+#define ENTRY_SELECT "SELECT id, made, door, kind, words, pattern, batch, state FROM " DW__ENTRY_ROWS " "
 
 static size_t index_of(const char *const *names, size_t n, const char *name) {
   size_t i = 0;
@@ -133,7 +138,8 @@ dw_status dw_book_tick(dw_book *book, int64_t *out, dw_error *err) {
 static dw_status record_of(dw_book *book, int64_t entry, char **out, dw_error *err) {
   dw__query query;
   bool row = false;
-  dw_status status = dw__query_open(book, "SELECT record FROM entry WHERE id = ?", &query, err, "i", entry);
+  dw_status status =
+      dw__query_open(book, "SELECT record FROM " DW__ENTRY_ROWS " WHERE id = ?", &query, err, "i", entry);
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && !(*out = strdup(dw__query_text(&query, 0))))
     status = dw_fail_memory(err, "the journal");
@@ -154,16 +160,30 @@ static dw_status find_next(dw_book *book, next_entry next, int64_t id, dw_entry 
   return DW_OK;
 }
 
+/* Books of older versions have entries whose rows went elsewhere since (entries.h). */
+static dw_status turnable(const dw_entry *entry, const char *record, dw_error *err) {
+  if (strcmp(record, "{}") != 0) return DW_OK;
+  return dw_fail(
+      err, DW_REFUSED,
+      "This was done with an older Dropwise, before its book was brought up to date: %.200s. It can't be"
+      " taken back any more; correct what is wrong.",
+      entry->words);
+}
+
 /* Turns the entry's record over: taken back it gives the one that brings it back. */
 static dw_status turn_over(dw_book *book, dw_entry *entry, dw_entry_state state, dw_error *err) {
+  /* brought back, it is as it was packed at first */
+  static const char sql[] =
+      "UPDATE entry SET state = ?1, record = nullif(?2, (SELECT entry_record(p.words, p.record, numbers)"
+      " FROM phrase p WHERE p.id = phrase)) WHERE id = ?3";
   char *record = NULL, *reverse = NULL;
   dw_status status = record_of(book, entry->id, &record, err);
+  if (status == DW_OK) status = turnable(entry, record, err);
   if (status == DW_OK) status = dw__journal_begin(book, err);
   if (status == DW_OK) status = dw__record_apply(book, record, err);
   if (status == DW_OK) status = dw__record_take(book, book->draft.watched, &reverse, err);
   if (status == DW_OK)
-    status = dw__book_run(book, NULL, err, "UPDATE entry SET state = ?, record = ? WHERE id = ?", "iti",
-                          (int64_t)state, reverse ? reverse : "{}", entry->id);
+    status = dw__book_run(book, NULL, err, sql, "iti", (int64_t)state, reverse ? reverse : "{}", entry->id);
   if (status == DW_OK) status = tick(book, err);
   dw__journal_end(book);
   free(record);

@@ -1,4 +1,5 @@
 /* From an older schema to the newest, in one transaction. */
+#include "book/entries.h"
 #include "book/file.h"
 #include "book/schema.h"
 #include "book/sql.h"
@@ -63,13 +64,29 @@ static dw_status keep_older(dw_book *book, int64_t version, dw_error *err) {
 static dw_status take_steps(dw_book *book, int64_t version, dw_error *err) {
   int result = SQLITE_OK;
   for (int64_t step = version; step < dw__book_step_count && result == SQLITE_OK; step++)
-    result = sqlite3_exec(book->db, dw__book_steps[step], NULL, NULL, NULL);
+    if (step + 1 != DW__BOOK_LEFTOVERS_STEP)
+      result = sqlite3_exec(book->db, dw__book_steps[step], NULL, NULL, NULL);
   char marks[128];
   snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d;", dw__book_step_count,
            DW__BOOK_APPLICATION_ID);
   if (result == SQLITE_OK) result = sqlite3_exec(book->db, marks, NULL, NULL, NULL);
-  if (result != SQLITE_OK) return dw__book_fail(book, result, "bringing it up to date", err);
-  return version < DW__BOOK_BENCH_STEP ? dw__works_move(book, err) : DW_OK;
+  return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "bringing it up to date", err);
+}
+
+/* Behind the steps, since it writes as the newest schema has it. */
+static dw_status move_leftovers(dw_book *book, int64_t version, dw_error *err) {
+  size_t works = 0;
+  dw_status status = DW_OK;
+  if (version < DW__BOOK_BENCH_STEP) status = dw__works_move(book, &works, err);
+  if (status == DW_OK && version < DW__BOOK_PHRASES_STEP) status = dw__entries_take(book, works > 0, err);
+  if (status != DW_OK || version >= DW__BOOK_LEFTOVERS_STEP) return status;
+  int result = sqlite3_exec(book->db, dw__book_steps[DW__BOOK_LEFTOVERS_STEP - 1], NULL, NULL, NULL);
+  return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "bringing it up to date", err);
+}
+
+/* Of what was moved. Where that can't be done now, the room is filled in time. */
+static void give_room_back(dw_book *book) {
+  sqlite3_exec(book->db, "VACUUM", NULL, NULL, NULL);
 }
 
 dw_status dw__book_migrate(dw_book *book, dw__keep keep, dw_error *err) {
@@ -81,7 +98,9 @@ dw_status dw__book_migrate(dw_book *book, dw__keep keep, dw_error *err) {
   /* Another process may have been faster: what counts is the version inside the transaction. */
   if (status == DW_OK) status = dw__book_version(book, &version, err);
   if (status == DW_OK) status = take_steps(book, version, err);
+  if (status == DW_OK) status = move_leftovers(book, version, err);
   if (status == DW_OK) status = dw_book_commit(book, err);
   dw_book_rollback(book);
+  if (status == DW_OK) give_room_back(book);
   return status;
 }

@@ -10,7 +10,7 @@ dw_status dw__record_begin(dw_book *book, sqlite3_session **out, dw_error *err) 
   *out = NULL;
   int result = sqlite3session_create(book->db, "main", out);
   for (size_t i = 0; i < dw__table_count && result == SQLITE_OK; i++)
-    if (!dw__tables[i].journal) result = sqlite3session_attach(*out, dw__tables[i].name);
+    if (dw__table_watched(&dw__tables[i])) result = sqlite3session_attach(*out, dw__tables[i].name);
   return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "starting a change", err);
 }
 

@@ -214,6 +214,25 @@ static const char step_natural[] =
     "ALTER TABLE bottle ADD COLUMN look TEXT;"
     "ALTER TABLE bottle ADD COLUMN starter INTEGER CHECK (starter = 1);" DW__MARK_STARTER " id > 0;";
 
-const char *const dw__book_steps[] = {step_aims,    step_bottles, step_pours,    step_work,  step_made,
-                                      step_journal, step_bench,   step_settings, step_molds, step_natural};
+/* 11: the journal with what its entries share kept once (entries.h): in a book of many readings the words and
+ * records took as much room as the readings. */
+static const char step_phrases[] =
+    "DROP INDEX entry_undone;"
+    "ALTER TABLE entry RENAME TO entry_text;"
+    "CREATE TABLE phrase ("
+    " id INTEGER PRIMARY KEY, door TEXT NOT NULL, kind TEXT NOT NULL, words TEXT NOT NULL,"
+    " record TEXT NOT NULL, UNIQUE (words, record, kind, door)) STRICT;"
+    "CREATE TABLE entry ("
+    " id INTEGER PRIMARY KEY AUTOINCREMENT, made INTEGER NOT NULL, phrase INTEGER NOT NULL REFERENCES phrase,"
+    " numbers BLOB NOT NULL, pattern INTEGER, batch INTEGER,"
+    " state INTEGER NOT NULL CHECK (state BETWEEN 0 AND 2), record TEXT) STRICT;"
+    "CREATE INDEX entry_undone ON entry (id) WHERE state = 1;";
+
+/* 12: what was moved out of these is elsewhere. */
+static const char step_leftovers[] =
+    "DROP TABLE entry_text; DROP TABLE past_row; DROP TABLE work_past; DROP TABLE work;";
+
+const char *const dw__book_steps[] = {step_aims,  step_bottles, step_pours,   step_work,
+                                      step_made,  step_journal, step_bench,   step_settings,
+                                      step_molds, step_natural, step_phrases, step_leftovers};
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

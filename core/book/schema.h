@@ -8,9 +8,11 @@
 extern const char *const dw__book_steps[];
 extern const int dw__book_step_count;
 
-/* "Dwbk": marks the file as a book (PRAGMA application_id). */
-/* The step that brings works to benches, from here on in C: dw__works_move. */
-enum { DW__BOOK_BENCH_STEP = 7 };
+enum {
+  DW__BOOK_BENCH_STEP = 7,     /* brings works to benches, behind it in C: dw__works_move */
+  DW__BOOK_PHRASES_STEP = 11,  /* packs the journal, behind it in C: dw__entries_take */
+  DW__BOOK_LEFTOVERS_STEP = 12 /* drops what both moved: taken behind them, and so behind every other */
+};
 
 /* Bottles that came from the starter shelf before this was written down; a bottle of the maker's own got its
  * name as title. */
@@ -21,6 +23,7 @@ enum { DW__BOOK_STARTER_STEP = 10 };
   " ('blue', 'Blue'), ('purple', 'Purple'), ('pink', 'Pink'), ('white', 'White'), ('black', 'Black'),"       \
   " ('chartreuse', 'Chartreuse'), ('pearl', 'Pearl')) AND"
 
+/* "Dwbk": marks the file as a book (PRAGMA application_id). */
 #define DW__BOOK_APPLICATION_ID 0x4477626b
 
 #endif

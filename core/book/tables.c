@@ -1,7 +1,8 @@
 #include "book/tables.h"
 
 #include "book/bottles.h"
-#include "book/sql.h"
+#include "book/entries.h"
+#include "book/schema.h"
 #include "dropwise/book_aims.h"
 #include "dropwise/book_journal.h"
 #include "dropwise/book_pours.h"
@@ -107,15 +108,6 @@ static const dw__column work[] = {
     NAME("name", DW_PATTERN_NAME_ROOM), ROW("pattern", "pattern"),  ROW_OR_NONE("batch", "batch"),
     ROW_OR_NONE("photo", "photo"),      KIND("marks", DW__OBJECT),  KIND("cups", DW__ARRAY),
     KIND("slab", DW__OBJECT),           WHOLE("revision", 1, 1e15), KIND("updated", DW__TIME)};
-static const dw__column work_past[] = {ROW("work", "work"),           NAME("name", DW_PATTERN_NAME_ROOM),
-                                       ROW_OR_NONE("photo", "photo"), KIND("marks", DW__OBJECT),
-                                       KIND("cups", DW__ARRAY),       KIND("slab", DW__OBJECT)};
-
-static const dw__column past_row[] = {ROW("past", "work_past"),          ROW_OR_NONE("batch", "batch"),
-                                      ROW_OR_NONE("cup", "cup"),         ROW_OR_NONE("addition", "addition"),
-                                      ROW_OR_NONE("pour", "pour"),       ROW_OR_NONE("look", "look"),
-                                      ROW_OR_NONE("reading", "reading"), ROW_OR_NONE("strength", "strength"),
-                                      LACK_WHOLE("good", 0, 1),          LACK("note", DW__NOTE)};
 
 static const dw__column bench[] = {NAME("name", DW_PATTERN_NAME_ROOM), ROW("pattern", "pattern"),
                                    ROW_OR_NONE("batch", "batch"),      ROW_OR_NONE("photo", "photo"),
@@ -139,35 +131,41 @@ static const dw__column mold[] = {NAME("name", DW_ID_ROOM),
                                   NAME("sprue", 8),
                                   NAME("back", 8)};
 
-#define TABLE(name, title) #name, title, name, COUNT(name)
+#define TABLE(its_name, its_title)                                                                           \
+  .name = #its_name, .title = its_title, .column = its_name, .n = COUNT(its_name)
 
 const dw__table dw__tables[] = {
-    {TABLE(photo, "photos"), DW__CLASH_SHARE, {"sha256"}, false, 1, false},
-    {TABLE(pattern, "patterns"), DW__CLASH_REFUSE, {"name"}, false, 1, false},
-    {TABLE(tone, "tones"), DW__CLASH_REFUSE, {"name"}, false, 1, false},
-    {TABLE(tone_color, "tone_colors"), DW__CLASH_NONE, {NULL}, false, 1, false},
-    {TABLE(layer, "layers"), DW__CLASH_NONE, {NULL}, false, 1, false},
-    {TABLE(target, "targets"), DW__CLASH_NONE, {NULL}, false, 1, false},
-    {TABLE(bottle, "bottles"), DW__CLASH_SHARE, {"slug"}, false, 2, false},
-    {TABLE(lot, "lots"), DW__CLASH_SHARE, {"bottle", "name"}, false, 2, false},
-    {TABLE(chip, "chips"), DW__CLASH_NONE, {NULL}, false, 2, false},
-    {TABLE(chip_part, "chip_parts"), DW__CLASH_NONE, {NULL}, false, 2, false},
-    {TABLE(fit, "fits"), DW__CLASH_NONE, {NULL}, true, 2, false},
-    {TABLE(fit_bottle, "fit_bottles"), DW__CLASH_NONE, {NULL}, true, 2, false},
-    {TABLE(strength, "strengths"), DW__CLASH_NONE, {NULL}, true, 2, false},
-    {TABLE(batch, "batches"), DW__CLASH_NONE, {NULL}, false, 3, false},
-    {TABLE(cup, "cups"), DW__CLASH_NONE, {NULL}, false, 3, false},
-    {TABLE(addition, "additions"), DW__CLASH_NONE, {NULL}, false, 3, false},
-    {TABLE(pour, "pours"), DW__CLASH_NONE, {NULL}, false, 3, false},
-    {TABLE(look, "looks"), DW__CLASH_NONE, {NULL}, false, 3, false},
-    {TABLE(reading, "readings"), DW__CLASH_NONE, {NULL}, false, 3, false},
-    {TABLE(work, "works"), DW__CLASH_NONE, {NULL}, false, 4, false},
-    {TABLE(work_past, "work_pasts"), DW__CLASH_NONE, {NULL}, false, 4, false},
-    {TABLE(past_row, "past_rows"), DW__CLASH_NONE, {NULL}, false, 5, false},
-    {TABLE(bench, "benches"), DW__CLASH_NONE, {NULL}, false, 7, false},
-    {TABLE(setting, "settings"), DW__CLASH_SHARE, {"name"}, false, 8, false},
-    {TABLE(mold, "molds"), DW__CLASH_SHARE, {"name"}, false, 9, false},
-    {TABLE(entry, "entries"), DW__CLASH_NONE, {NULL}, false, 6, true},
+    {TABLE(photo, "photos"), .clash = DW__CLASH_SHARE, .match = {"sha256"}, .since = 1},
+    {TABLE(pattern, "patterns"), .clash = DW__CLASH_REFUSE, .match = {"name"}, .since = 1},
+    {TABLE(tone, "tones"), .clash = DW__CLASH_REFUSE, .match = {"name"}, .since = 1},
+    {TABLE(tone_color, "tone_colors"), .since = 1},
+    {TABLE(layer, "layers"), .since = 1},
+    {TABLE(target, "targets"), .since = 1},
+    {TABLE(bottle, "bottles"), .clash = DW__CLASH_SHARE, .match = {"slug"}, .since = 2},
+    {TABLE(lot, "lots"), .clash = DW__CLASH_SHARE, .match = {"bottle", "name"}, .since = 2},
+    {TABLE(chip, "chips"), .since = 2},
+    {TABLE(chip_part, "chip_parts"), .since = 2},
+    {TABLE(fit, "fits"), .of_fit = true, .since = 2},
+    {TABLE(fit_bottle, "fit_bottles"), .of_fit = true, .since = 2},
+    {TABLE(strength, "strengths"), .of_fit = true, .since = 2},
+    {TABLE(batch, "batches"), .since = 3},
+    {TABLE(cup, "cups"), .since = 3},
+    {TABLE(addition, "additions"), .since = 3},
+    {TABLE(pour, "pours"), .since = 3},
+    {TABLE(look, "looks"), .since = 3},
+    {TABLE(reading, "readings"), .since = 3},
+    {TABLE(work, "works"), .since = 4, .moved = DW__BOOK_BENCH_STEP, .until = DW__BOOK_LEFTOVERS_STEP,
+     .aside = "work"},
+    {"work_past", "work_pasts", .since = 4, .moved = 4, .until = DW__BOOK_LEFTOVERS_STEP},
+    {"past_row", "past_rows", .since = 5, .moved = 5, .until = DW__BOOK_LEFTOVERS_STEP},
+    {TABLE(bench, "benches"), .since = 7},
+    {TABLE(setting, "settings"), .clash = DW__CLASH_SHARE, .match = {"name"}, .since = 8},
+    {TABLE(mold, "molds"), .clash = DW__CLASH_SHARE, .match = {"name"}, .since = 9},
+    {TABLE(entry, "entries"), .since = 6, .rows = DW__ENTRY_ROWS, .aside = "entry_text", .journal = true},
 };
 const size_t dw__table_count = COUNT(dw__tables);
 _Static_assert(COUNT(dw__tables) <= DW__TABLES_MAX, "an import has room for every table");
+
+bool dw__table_watched(const dw__table *table) {
+  return !table->journal && !table->until;
+}

@@ -42,12 +42,17 @@ typedef struct dw__table {
   const char *match[2]; /* columns of the natural key, where clash is not none */
   bool of_fit;          /* left out when the book has a fit of its own */
   int since;            /* the schema that brought it; older exports lack it */
+  int moved;            /* from this schema on its rows are elsewhere, too; 0: never */
+  int until;            /* the first schema that lacks it; 0: the book has it */
+  const char *rows;     /* what a SELECT is from, where that is not the table itself */
+  const char *aside;    /* where an import puts rows until C takes them on, in a table of its own */
   bool journal;         /* the journal itself, which an export may leave out */
 } dw__table;
 
 /* In an order in which every row refers to earlier tables only. */
 extern const dw__table dw__tables[];
 extern const size_t dw__table_count;
+bool dw__table_watched(const dw__table *table); /* by the journal */
 enum { DW__COLUMNS_MAX = 16, DW__TABLES_MAX = 32 };
 
 #endif

@@ -166,7 +166,8 @@ static const json_t *cup_named(const json_t *cups, const char *layer) {
 static dw_status move(dw_book *book, work *from, dw_error *err) {
   static const char sql[] =
       "INSERT INTO bench (id, name, pattern, batch, photo, marks, slab, updated)"
-      " SELECT id, name, pattern, ?2, photo, marks, slab, updated FROM work WHERE id = ?1";
+      " SELECT CASE WHEN EXISTS (SELECT 1 FROM bench WHERE id = ?1) THEN NULL ELSE ?1 END, name, pattern, ?2,"
+      " photo, marks, slab, updated FROM work WHERE id = ?1";
   dw_pattern pattern;
   json_t *cups = json_loads(from->cups, 0, NULL);
   dw_status status = json_is_array(cups) ? dw_pattern_get(book, from->pattern, &pattern, err)
@@ -182,7 +183,7 @@ static dw_status move(dw_book *book, work *from, dw_error *err) {
   return status == DW_OK ? dw__book_run(book, NULL, err, sql, "ii", from->id, from->batch) : status;
 }
 
-dw_status dw__works_move(dw_book *book, dw_error *err) {
+dw_status dw__works_move(dw_book *book, size_t *moved, dw_error *err) {
   work *list = NULL;
   size_t n = 0;
   dw_status status = dw__book_list(book, sizeof(work), work_from_row, &list, &n, err,
@@ -190,5 +191,6 @@ dw_status dw__works_move(dw_book *book, dw_error *err) {
   for (size_t i = 0; i < n && status == DW_OK; i++) status = move(book, &list[i], err);
   for (size_t i = 0; i < n; i++) free(list[i].cups);
   free(list);
+  *moved = n;
   return status;
 }

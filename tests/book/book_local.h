@@ -3,8 +3,9 @@
 #define DROPWISE_TESTS_BOOK_LOCAL_H
 
 #include "check.h"
+#include "dropwise/book_aims.h"
+#include "dropwise/book_bottles.h"
 #include "dropwise/book_pours.h"
-#include "dropwise/book_work.h"
 
 #include <dirent.h>
 #include <stdio.h>

@@ -192,6 +192,10 @@ static void test_own_checks(void **state) {
       "UPDATE target SET detail = 'x'",
       "PRAGMA foreign_keys = OFF; UPDATE target SET layer = 99",
       "DELETE FROM layer",
+      "UPDATE entry SET numbers = x''",
+      "UPDATE entry SET numbers = x'eeef'", /* codes that say nothing */
+      "UPDATE entry SET record = 'x'",
+      "UPDATE phrase SET record = '{\"made\":'",
   };
   dw_error err;
   dw_pattern pattern;

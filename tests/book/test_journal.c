@@ -301,6 +301,39 @@ static void test_dropped(void **state) {
   expect_whole(s->book);
 }
 
+/* Entries are kept packed: whatever words they have come back as they were. */
+static void test_words_whole(void **state) {
+  shop *s = *state;
+  dw_error err;
+  dw_entry *list = NULL;
+  size_t n;
+  static const char *const words[] = {
+      "no digit at all",
+      "7",
+      "#",
+      "##1#.,-#",
+      "-3.5 and - alone, and .5",
+      "1,2,-3.25 12:30 50% n\xc2\xb0 8\xe2\x80\xa6",
+      "bottle #12 of 3, (4) \"5\" {6} [7] a1b2c3",
+      "0123456789.,-#0123456789.,-#0123456789.,-#0123456789.,-#0123456789.,-#x",
+  };
+  enum { WORDS = sizeof words / sizeof *words };
+  int64_t id = pattern_make(s->book, "frog");
+  for (size_t i = 0; i < WORDS; i++) {
+    char note[16];
+    snprintf(note, sizeof note, "%zu", i);
+    expect(dw_book_begin(s->book, &err), DW_OK, err);
+    expect(dw_pattern_set_note(s->book, id, note, &err), DW_OK, err);
+    dw_book_entry_say(s->book, DW_ENTRY_PATTERN, id, 0, "%s", words[i]);
+    expect(dw_book_commit(s->book, &err), DW_OK, err);
+  }
+  expect(dw_entry_list(s->book, 0, WORDS, &list, &n, &err), DW_OK, err);
+  assert_int_equal(n, WORDS);
+  for (size_t i = 0; i < WORDS; i++) assert_string_equal(list[i].words, words[WORDS - 1 - i]);
+  free(list);
+  expect_whole(s->book);
+}
+
 /* An id that an entry speaks of is not given to something else. */
 static void test_ids_stay(void **state) {
   shop *s = *state;
@@ -375,8 +408,8 @@ static void test_round_trip(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {
       book_test(test_each_kind),  book_test(test_all_the_way), book_test(test_nothing_changed),
-      book_test(test_dropped),    book_test(test_ids_stay),    book_test(test_other_rows),
-      book_test(test_round_trip),
+      book_test(test_dropped),    book_test(test_words_whole), book_test(test_ids_stay),
+      book_test(test_other_rows), book_test(test_round_trip),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

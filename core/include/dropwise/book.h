@@ -1,6 +1,6 @@
 /* The book: one SQLite file that holds patterns, targets, tones, bottles, pours, readings and photos'
  * previews. This header opens it and cares for it; what lies in it: book_aims.h (patterns, targets, tones),
- * book_bottles.h, book_pours.h, book_work.h.
+ * book_bottles.h, book_pours.h, book_bench.h.
  *
  * Every writing call belongs to a transaction: dw_book_begin .. dw_book_commit; a reading command that wants
  * one state throughout begins one with dw_book_begin_reading.  What was committed survives a kill and a power

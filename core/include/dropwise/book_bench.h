@@ -2,9 +2,7 @@
  * hand with its marks, and the slab that is looked at.  Its cups are the batch's cups (book_pours.h), the
  * same rows that a command adds to: a batch may be open with nothing poured yet.
  *
- * Two tabs and a command line may work at once.  Drops are never lost, since each is a row of its own; so
- * that none is doubled, a writer says what it saw with dw_book_cup_expect, or dw_book_tick_expect for the
- * rest. */
+ * Two tabs and a command line may work at once: drops are never lost, since each is a row of its own. */
 #ifndef DROPWISE_BOOK_BENCH_H
 #define DROPWISE_BOOK_BENCH_H
 
@@ -43,10 +41,5 @@ dw_status dw_book_bench_set(dw_book *book, int64_t id, const dw_book_bench_chang
 dw_status dw_book_bench_next(dw_book *book, int64_t id, dw_error *err);
 /* With its batch where nothing was poured or read in it. */
 dw_status dw_book_bench_remove(dw_book *book, int64_t id, dw_error *err);
-
-/* The cup still has the additions that were seen.  DW_REFUSED it got something since, or was taken back */
-dw_status dw_book_cup_expect(dw_book *book, int64_t cup, size_t additions, dw_error *err);
-/* Nothing was done since this tick.  DW_REFUSED */
-dw_status dw_book_tick_expect(dw_book *book, int64_t tick, dw_error *err);
 
 #endif
