@@ -1,6 +1,7 @@
 /* A pattern's file taken into a book: all of it, or nothing. */
 #include "batch/bottle_looks.h"
 #include "batch/good_cup.h"
+#include "batch/tone_read.h"
 #include "dropwise/batch_travel.h"
 #include "dropwise/book_journal.h"
 #include "dropwise/mix_json.h"
@@ -296,6 +297,7 @@ static dw_status take_layer(reader *r, const json_t *json, const dw_pattern_laye
   dw_error why;
   dw_status status = take_target(r, json_object_get(json, "target"), layer->name, layer->id, &why);
   if (status == DW_OK) status = take_see_through(r, json, layer->id, &why);
+  if (status == DW_OK) status = dw__tone_read(r->book, json_object_get(json, "tone"), layer->id, &why);
   if (status == DW_OK) status = take_good(r, json_object_get(json, "good"), layer->name, good, &why);
   return status == DW_OK ? DW_OK : wrong(r, "layer", layer->name, &why);
 }

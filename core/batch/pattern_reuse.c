@@ -24,6 +24,8 @@ static dw_status take(dw_book *book, const dw_layer_source *from, const dw_patte
   dw_status status = take_target(book, from, layer->id, err);
   if (status == DW_OK && source->see_through >= 0)
     status = dw_pattern_set_see_through(book, layer->id, source->see_through, err);
+  if (status == DW_OK && source->tone)
+    status = dw_pattern_set_tone(book, layer->id, source->tone_name, err);
   if (status == DW_OK) status = dw__good_cup_find(book, source, shelf, good, err);
   if (status == DW_OK && good->known && good->other_lot) {
     good->known = false;

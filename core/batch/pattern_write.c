@@ -76,6 +76,25 @@ static dw_status target_json(writer *w, const dw_pattern_layer *layer, json_t **
   return status;
 }
 
+static dw_status tone_json(const writer *w, const dw_pattern_layer *layer, json_t **out, dw_error *err) {
+  dw_tone tone;
+  dw_lab *colors = NULL;
+  size_t n = 0;
+  *out = json_null();
+  if (!layer->tone) return DW_OK;
+  json_t *list = json_array();
+  dw_status status = dw_tone_find(w->book, layer->tone_name, &tone, err);
+  if (status == DW_OK) status = dw_tone_colors(w->book, tone.id, &colors, &n, err);
+  for (size_t i = 0; i < n; i++) list = dw_json_and(list, lab_json(colors[i]));
+  free(colors);
+  if (status == DW_OK)
+    *out = json_pack("{s:s, s:s, s:b, s:o}", "name", tone.name, "note", tone.note, "invented", tone.invented,
+                     "colors", list);
+  else
+    json_decref(list);
+  return status;
+}
+
 static json_t *drops_json(const dw_recipe_words *drops) {
   json_t *json = json_object();
   for (size_t i = 0; i < drops->n; i++)
@@ -94,18 +113,20 @@ static json_t *good_json(const dw__good_cup *good) {
 
 static dw_status add_layer(writer *w, const dw_pattern_layer *layer, dw_error *err) {
   dw__good_cup good;
-  json_t *target = NULL;
+  json_t *target = NULL, *tone = NULL;
   dw_status status = dw__good_cup_find(w->book, layer, w->shelf, &good, err);
   if (status == DW_OK) status = target_json(w, layer, &target, err);
+  if (status == DW_OK) status = tone_json(w, layer, &tone, err);
   if (status != DW_OK) {
     json_decref(target);
+    json_decref(tone);
     return status;
   }
   for (size_t i = 0; good.known && !good.other_lot && i < good.drops.n; i++)
     w->used[dw_shelf_find(w->shelf, good.drops.part[i].id)] = true;
-  json_t *json =
-      json_pack("{s:s, s:o, s:o, s:o}", "name", layer->name, "target", target, "see_through",
-                layer->see_through >= 0 ? number(layer->see_through) : json_null(), "good", good_json(&good));
+  json_t *json = json_pack("{s:s, s:o, s:o, s:o, s:o}", "name", layer->name, "target", target, "see_through",
+                           layer->see_through >= 0 ? number(layer->see_through) : json_null(), "tone", tone,
+                           "good", good_json(&good));
   w->layers = dw_json_and(w->layers, json);
   return DW_OK;
 }

@@ -37,6 +37,22 @@ class Travel(Shop):
         self.assertEqual([layer["recipe"] for layer in got["layers"]], [layer["advice"][0]["add"] for layer in advised])
         self.refused(2, "already", "pattern", "import", file, "--as", "friend's craw")
 
+    def test_its_tone_goes_along(self):
+        self.good_batch()
+        file = self.folder / "craw.json"
+        self.ok("tone", "add", "claw", "--lab", "30,6,9", "--lab", "34,9,12", "--lab", "32,7,11")
+        self.ok("pattern", "tone", P, "back", "claw")
+        self.ok("pattern", "add", "frog", "--layer", f"back={P}/back")
+        self.assertEqual(self.json("pattern", "show", "frog")["layers"][0]["tone"], "claw")
+        self.ok("pattern", "export", P, file)
+        self.elsewhere()
+        self.ok("tone", "add", "claw", "--lab", "60,6,9")
+        self.ok("pattern", "import", file)
+        self.ok("pattern", "import", file, "--as", "twice")
+        tones = [self.json("pattern", "show", name)["layers"][0]["tone"] for name in (P, "twice")]
+        self.assertEqual(tones, ["claw 2", "claw 2"])
+        self.assertEqual(self.json("tone", "show", "claw 2")["references"], 3)
+
     def test_the_file_is_the_same_through_a_pipe(self):
         self.good_batch()
         file = self.folder / "craw.json"
