@@ -26,7 +26,12 @@ dw_status dw__ask(dw__asked *asked, size_t n, double limit_s, dw_error *err) {
   if (!jobs) return dw_fail_memory(err, "the plugins' answers");
   for (size_t i = 0; i < n; i++) {
     asked[i].frame.first = asked[i].frame.last = DW__FRAME_MARK;
-    jobs[i] = (dw_job){run, &asked[i], &asked[i].frame, sizeof asked[i].frame, limit_s, 0, 0};
+    jobs[i] = (dw_job){.run = run,
+                       .arg = &asked[i],
+                       .answer = &asked[i].frame,
+                       .answer_size = sizeof asked[i].frame,
+                       .limit_s = limit_s,
+                       .library = asked[i].entry->path};
   }
   dw_jobs_run(jobs, n, AT_ONCE);
   for (size_t i = 0; i < n; i++) asked[i].job = jobs[i];

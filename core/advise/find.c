@@ -143,6 +143,7 @@ static void judge(const dw_job *job, const dw__report *report, dw_plugin_entry_i
 static dw_status inspect_all(double limit_s, dw_plugins *out, dw_error *err) {
   dw_status status = DW_OK;
   size_t tried = 0, not_started = 0, which[DW_PLUGINS_MAX];
+  bool unsealed = false;
   dw__report *reports = calloc(DW_PLUGINS_MAX, sizeof *reports);
   dw_job *jobs = calloc(DW_PLUGINS_MAX, sizeof *jobs);
   if (!reports || !jobs) {
@@ -151,14 +152,25 @@ static dw_status inspect_all(double limit_s, dw_plugins *out, dw_error *err) {
   }
   for (size_t i = 0; i < out->n; i++) {
     if (!out->entry[i].usable) continue;
-    jobs[tried] = (dw_job){look_over, out->entry[i].path, &reports[tried], sizeof *reports, limit_s, 0, 0};
+    jobs[tried] = (dw_job){.run = look_over,
+                           .arg = out->entry[i].path,
+                           .answer = &reports[tried],
+                           .answer_size = sizeof *reports,
+                           .limit_s = limit_s,
+                           .library = out->entry[i].path};
     which[tried++] = i;
   }
   dw_jobs_run(jobs, tried, AT_ONCE);
   for (size_t j = 0; j < tried; j++) {
     judge(&jobs[j], &reports[j], &out->entry[which[j]]);
     not_started += jobs[j].end == DW_END_NOT_STARTED;
+    unsealed |= jobs[j].end == DW_END_ANSWERED && !jobs[j].sealed;
   }
+  out->unsealed = unsealed;
+  if (unsealed)
+    dw_note(&out->notes,
+            "This system can't seal plugins (it lacks seccomp), so they run with your own rights: use only "
+            "those of people you trust.");
   if (tried && not_started == tried)
     status = dw_fail(err, DW_IO, "No process could be started to look at the plugins: %s.",
                      strerrordesc_np(jobs[0].detail));

@@ -1,6 +1,7 @@
 #include "base/confine.h"
 
 #include "dropwise/child.h"
+#include "dropwise/seal.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -21,6 +22,7 @@ typedef struct running {
   dw_job *job; /* NULL: this place is free */
   pid_t pid;
   int pipe, pidfd; /* -1 when closed or not to be had */
+  bool told;       /* the first byte came */
   size_t got;
   double deadline_s;
 } running;
@@ -38,16 +40,32 @@ static void leave(void) {
   _exit(0);
 }
 
-static void child_work(const dw_job *job, int fd, pid_t host) {
-  fd = dw__confine(fd, host, job->limit_s);
-  atexit(leave);
-  job->run(job->arg, job->answer);
-  const char *bytes = job->answer;
-  for (size_t sent = 0; sent < job->answer_size;) {
-    ssize_t n = write(fd, bytes + sent, job->answer_size - sent);
+static void send_all(int fd, const char *bytes, size_t size) {
+  for (size_t sent = 0; sent < size;) {
+    ssize_t n = write(fd, bytes + sent, size - sent);
     if (n < 0 && errno != EINTR) _exit(1);
     if (n > 0) sent += (size_t)n;
   }
+}
+
+/* The first byte that a child sends. */
+enum { SEALED = 'S', UNSEALED = 'U' };
+
+/* Where there is no seal to be had the job runs all the same, and that is told. */
+static char seal(const dw_job *job, int fd) {
+  dw_error why;
+  dw_status status = dw_seal_for_library(job->library, fd, dw__messages_wanted() ? STDERR_FILENO : fd, &why);
+  if (status != DW_OK && status != DW_UNSUPPORTED) _exit(1);
+  return status == DW_OK ? SEALED : UNSEALED;
+}
+
+static void child_work(const dw_job *job, int fd, pid_t host) {
+  fd = dw__confine(fd, host, job->limit_s);
+  atexit(leave);
+  const char sealed = job->library ? seal(job, fd) : UNSEALED;
+  send_all(fd, &sealed, 1); /* before any foreign code runs */
+  job->run(job->arg, job->answer);
+  send_all(fd, job->answer, job->answer_size);
   _exit(0);
 }
 
@@ -82,7 +100,7 @@ static void start(running *r, dw_job *job) {
   }
   setpgid(pid, pid); /* the child does the same: whoever comes first */
   fcntl(ends[0], F_SETFL, O_NONBLOCK);
-  *r = (running){job, pid, ends[0], pidfd_open(pid, 0), 0, now_s() + job->limit_s};
+  *r = (running){job, pid, ends[0], pidfd_open(pid, 0), false, 0, now_s() + job->limit_s};
 }
 
 static void pipe_close(running *r) {
@@ -90,12 +108,21 @@ static void pipe_close(running *r) {
   r->pipe = -1;
 }
 
+static ssize_t read_some(running *r) {
+  if (r->told) return read(r->pipe, (char *)r->job->answer + r->got, r->job->answer_size - r->got);
+  char sealed;
+  ssize_t n = read(r->pipe, &sealed, 1);
+  if (n == 1) r->job->sealed = sealed == SEALED;
+  return n;
+}
+
 /* Takes what the pipe holds, never more than the answer's size; closes it at its end. */
 static void take(running *r) {
   while (r->pipe >= 0 && r->got < r->job->answer_size) {
-    ssize_t n = read(r->pipe, (char *)r->job->answer + r->got, r->job->answer_size - r->got);
+    ssize_t n = read_some(r);
     if (n > 0) {
-      r->got += (size_t)n;
+      r->got += r->told ? (size_t)n : 0;
+      r->told = true;
     } else if (n == 0 || (errno != EINTR && errno != EAGAIN)) {
       pipe_close(r);
     } else if (errno == EAGAIN) {

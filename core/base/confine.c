@@ -6,7 +6,6 @@
 #include <fcntl.h>
 #include <limits.h>
 #include <signal.h>
-#include <stdbool.h>
 #include <stdlib.h>
 #include <sys/prctl.h>
 #include <sys/resource.h>
@@ -32,7 +31,7 @@ static void close_between(unsigned first, unsigned last) {
 }
 
 /* A plugin's author may want to see what it prints. */
-static bool stderr_wanted(void) {
+bool dw__messages_wanted(void) {
   const char *wish = getenv("DROPWISE_PLUGIN_STDERR");
   return wish && *wish && *wish != '0';
 }
@@ -42,7 +41,7 @@ static int files_give_up(int keep_fd) {
   int keep = keep_fd > 2 ? keep_fd : fcntl(keep_fd, F_DUPFD, 3);
   int null = open("/dev/null", O_RDWR);
   if (keep < 0 || null < 0) _exit(1);
-  for (int fd = 0; fd < (stderr_wanted() ? 2 : 3); fd++) dup2(null, fd);
+  for (int fd = 0; fd < (dw__messages_wanted() ? 2 : 3); fd++) dup2(null, fd);
   close_between(3, (unsigned)keep - 1);
   close_between((unsigned)keep + 1, UINT_MAX);
   return keep;

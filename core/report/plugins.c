@@ -60,7 +60,8 @@ json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept) {
                                  dw_json_text(e->version), "usable", e->usable, "only_named", e->only_named,
                                  "parameters", dw_json_parameters(e, kept), "why", dw_json_text(e->why)));
   }
-  return json_pack("{s:o, s:o}", "plugins", list, "warnings", dw_json_notes(&plugins->notes));
+  return json_pack("{s:o, s:b, s:o}", "plugins", list, "sealed", !plugins->unsealed, "warnings",
+                   dw_json_notes(&plugins->notes));
 }
 
 json_t *dw_json_plugin_checks(const dw_plugin_checks *checks) {

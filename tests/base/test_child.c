@@ -27,7 +27,7 @@ static void test_shared_memory_comes_back(void **state) {
   uint8_t *memory = mmap(NULL, 1 << 20, PROT_READ | PROT_WRITE, MAP_SHARED, fileno(file), 0);
   assert_ptr_not_equal(memory, MAP_FAILED);
   int answer = 0;
-  dw_job job = {fill, memory, &answer, sizeof answer, 5, 0, 0};
+  dw_job job = {.run = fill, .arg = memory, .answer = &answer, .answer_size = sizeof answer, .limit_s = 5};
   dw_jobs_run(&job, 1, 1);
   assert_int_equal(job.end, DW_END_ANSWERED);
   uint8_t byte = 0;

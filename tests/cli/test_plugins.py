@@ -115,6 +115,7 @@ class Folders(Shop):
         got = self.json("plugins", "--plugins", self.folder / "none")
         self.assertIn("can't be read", got["warnings"][0])
         self.assertIn("can't be read", self.ok("plugins", "--plugins", self.folder / "none"))
+        self.assertTrue(self.json("plugins")["sealed"])
         self.assertEqual(self.json("plugins")["warnings"], [])  # the maker's own need not be there
 
     def test_what_others_may_change_is_refused(self):

@@ -2,58 +2,24 @@
  * nothing is decoded where it can't be set. */
 #include "pictures.h"
 
-#include "forbidden.h"
+#include "base/forbidden.h"
+#include "base/kernel.h"
 
 #include "photo/decode/serve.h"
 #include "photo/wire.h"
 
 #include <errno.h>
 #include <fcntl.h>
-#include <linux/filter.h>
-#include <linux/seccomp.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
-#include <sys/prctl.h>
 #include <sys/socket.h>
 #include <sys/syscall.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
-enum { ROOM = 128, LANDLOCK_FIRST = 444, LANDLOCK_LAST = 446 };
-
-/* ---- kernels that lack something, played by a filter
- * -------------------------------------------------------- */
-
-typedef enum kernel { AS_IT_IS, NO_LANDLOCK, NO_SECCOMP } kernel;
-
-#define LOAD(field) BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, field))
-#define GIVE(value) BPF_STMT(BPF_RET | BPF_K, value)
-
-static void filter_in(struct sock_filter *code, size_t n) {
-  struct sock_fprog program = {(unsigned short)n, code};
-  if (prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) || prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &program))
-    _exit(9);
-}
-
-static void play(kernel which) {
-  struct sock_filter no_landlock[] = {LOAD(nr), BPF_JUMP(BPF_JMP | BPF_JGE | BPF_K, LANDLOCK_FIRST, 0, 2),
-                                      BPF_JUMP(BPF_JMP | BPF_JGT | BPF_K, LANDLOCK_LAST, 1, 0),
-                                      GIVE(SECCOMP_RET_ERRNO | ENOSYS), GIVE(SECCOMP_RET_ALLOW)};
-  struct sock_filter no_seccomp[] = {LOAD(nr),
-                                     BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, SYS_prctl, 0, 3),
-                                     LOAD(args[0]),
-                                     BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, PR_SET_SECCOMP, 0, 1),
-                                     GIVE(SECCOMP_RET_ERRNO | EINVAL),
-                                     GIVE(SECCOMP_RET_ALLOW)};
-  if (which == NO_LANDLOCK) filter_in(no_landlock, sizeof no_landlock / sizeof *no_landlock);
-  if (which == NO_SECCOMP) filter_in(no_seccomp, sizeof no_seccomp / sizeof *no_seccomp);
-}
-
-static bool has_landlock(void) {
-  return syscall(LANDLOCK_FIRST, NULL, 0, 1) > 0;
-}
+enum { ROOM = 128 };
 
 /* ---- a probe in the decoder's place
  * ------------------------------------------------------------------------- */
@@ -77,7 +43,7 @@ static _Noreturn void probe(kernel which, int channel) {
   int photo = open("/etc/passwd", O_RDONLY);
   forbidden_prepare();
   if (channel != DW__FD_CHANNEL && dup2(channel, DW__FD_CHANNEL) < 0) _exit(8);
-  play(which);
+  kernel_play(which);
   out.sealed = dw__decoder_seal(&limits, &err);
   for (size_t i = 0; i < forbidden_count && out.sealed == DW_OK; i++)
     out.fault[i] = fault_of(forbidden_things[i].try_it());
@@ -129,7 +95,7 @@ static void test_landlock_alone(void **state) {
   probed out;
   run_probe(NO_SECCOMP, &out);
   assert_int_equal(out.sealed, DW_IO);
-  if (has_landlock()) assert_int_equal(out.read_by_name, EACCES);
+  if (kernel_has_landlock()) assert_int_equal(out.read_by_name, EACCES);
 }
 
 /* ---- photos
@@ -149,7 +115,7 @@ static answer read_photo_on(kernel which, const char *path) {
     dw_patch patch;
     dw_error err = {0};
     dw_arena *arena = dw_arena_new(0);
-    play(which);
+    kernel_play(which);
     out->read = DW_INTERNAL;
     out->opened = dw_photo_open(path, NULL, &photo, &err);
     if (out->opened == DW_OK)

@@ -32,7 +32,8 @@ typedef struct dw_plugin_entry_info {
 typedef struct dw_plugins {
   size_t n;
   dw_plugin_entry_info entry[DW_PLUGINS_MAX]; /* by folder as given, then by file name */
-  dw_notes notes;                             /* a folder that can't be read, files left out */
+  bool unsealed;  /* the system can't seal them: they run with the maker's rights */
+  dw_notes notes; /* a folder that can't be read, files left out */
 } dw_plugins;
 
 /* Looks at every *.so of each folder (hidden files aside), each in a child process: a constructor may crash

@@ -4,8 +4,9 @@
  * on it is a process of one thread, in which glibc keeps malloc and stdio usable (its own fork handlers see
  * to that). A lock that another thread held in some other library at the moment of the fork stays locked in
  * the child: the worst that comes of it is a child that waits until its time is up. The host's own memory,
- * files and locks can't be touched from the child; it can still do what its user may do (open files, send
- * signals): that guards against faults, dw_seal (dropwise/seal.h) against malice. */
+ * files and locks can't be touched from the child. A job that loads a library is also sealed
+ * (dropwise/seal.h), where the system can; any other child can still do what its user may do (open files,
+ * send signals). */
 #ifndef DROPWISE_CHILD_H
 #define DROPWISE_CHILD_H
 
@@ -26,8 +27,10 @@ typedef struct dw_job {
       *answer; /* answer_size bytes in the host, overwritten only by what the child sent; not to be trusted */
   size_t answer_size;
   double limit_s;
-  dw_end end; /* out */
-  int detail; /* out */
+  const char *library; /* run loads it, and nothing else is let through; NULL: none, and no seal. Absolute */
+  dw_end end;          /* out */
+  int detail;          /* out */
+  bool sealed;         /* out, known of a job whose child came so far: it ran sealed */
 } dw_job;
 
 /* Runs n jobs, at most at_once (1..8) at a time, and returns when every child and its process group is gone.

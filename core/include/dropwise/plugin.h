@@ -10,12 +10,14 @@
  * Threads   advise is called once per process, on one thread; call the host from that thread only.
  * Limits    5 s (the host may set another), 512 MiB beyond the host's own memory, no growing files; standard
  *           input, output and error are /dev/null (DROPWISE_PLUGIN_STDERR=1 leaves standard error open).
- * Growth    structs that begin with struct_size grow at their end only; struct_size tells how much is there,
- *           and each side reads only that: a plugin works in a host whose header has more fields or fewer
- * than its own. What version 1.0 had is always there; before reading a later field ask DW_PLUGIN_HAS.
- *           Elements of an array with a size beside it (guide, guide_size) grow the same way; those of other
- *           arrays stay as they are. Ids and numbers never change. Another abi_major is another interface and
- *           is refused; a larger abi_minor only adds. What is marked 1.1 was added in it. */
+ * Seal      no files, no network, no processes or threads: system calls for them fail with EPERM, from the
+ * first constructor on. The C and C++ libraries can be loaded; link any other into the plugin. Growth structs
+ * that begin with struct_size grow at their end only; struct_size tells how much is there, and each side
+ * reads only that: a plugin works in a host whose header has more fields or fewer than its own. What
+ * version 1.0 had is always there; before reading a later field ask DW_PLUGIN_HAS. Elements of an array with
+ * a size beside it (guide, guide_size) grow the same way; those of other arrays stay as they are. Ids and
+ * numbers never change. Another abi_major is another interface and is refused; a larger abi_minor only adds.
+ * What is marked 1.1 was added in it. */
 #ifndef DROPWISE_PLUGIN_H
 #define DROPWISE_PLUGIN_H
 

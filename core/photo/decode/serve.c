@@ -23,7 +23,11 @@ dw_status dw__decoder_seal(const dw_photo_limits *limits, dw_error *err) {
                          .all_bytes = limits->max_bytes + shared + OWN_ALL_BYTES,
                          .cpu_s = CPU_S_MAX,
                          .life_s = LIFE_S};
-  return dw_seal(DW__FD_CHANNEL, &most, err);
+  dw_error why;
+  if (dw_seal(DW__FD_CHANNEL, &most, &why) == DW_OK) return DW_OK;
+  return dw_fail(err, DW_IO,
+                 "Photos are decoded apart, behind the kernel's filter of system calls (seccomp), which this "
+                 "system does not let Dropwise set: no photo can be read here.");
 }
 
 /* What needs more calls than the seal leaves (a stream asks for the file's mode) comes before it. */
