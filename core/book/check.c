@@ -121,17 +121,28 @@ static dw_status check_ranges(dw_book *book, const dw__table *table, size_t *fau
   return status;
 }
 
-dw_status dw_book_check(dw_book *book, dw_text *found, dw_error *err) {
-  size_t faults = 0;
+static dw_status look(dw_book *book, size_t *faults, dw_text *found, dw_error *err) {
   dw_status status = DW_OK;
+  *faults = 0;
   for (size_t i = 0; i < sizeof checks / sizeof *checks && status == DW_OK; i++)
-    status = run_check(book, checks[i], 0, &faults, found, err);
+    status = run_check(book, checks[i], 0, faults, found, err);
   for (size_t i = 0; i < sizeof counts / sizeof *counts && status == DW_OK; i++)
-    status = run_check(book, counts[i].sql, counts[i].most, &faults, found, err);
+    status = run_check(book, counts[i].sql, counts[i].most, faults, found, err);
   for (size_t i = 0; i < dw__table_count && status == DW_OK; i++)
-    if (!dw__tables[i].until) status = check_ranges(book, &dw__tables[i], &faults, found, err);
-  if (status != DW_OK) return status;
-  if (faults == 0) return DW_OK;
+    if (!dw__tables[i].until) status = check_ranges(book, &dw__tables[i], faults, found, err);
+  return status == DW_OK && found->failed ? dw_fail_memory(err, "the check") : status;
+}
+
+dw_status dw_book_check(dw_book *book, dw_text *found, dw_error *err) {
+  size_t faults, again;
+  dw_text first = {0};
+  dw_status status = look(book, &faults, &first, err);
+  dw_text_free(&first);
+  if (status != DW_OK || faults == 0) return status;
+  /* SQLite calls a text no JSON and a page damaged where it lacks the memory to look at it, so that only what
+   * is found twice is a fault. */
+  status = look(book, &again, found, err);
+  if (status != DW_OK || again == 0) return status;
   return dw_fail(err, DW_CORRUPT, "The book %s has %zu fault%s; restore a backup with dropwise book restore.",
-                 book->path, faults, faults == 1 ? "" : "s");
+                 book->path, again, again == 1 ? "" : "s");
 }

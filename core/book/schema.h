@@ -7,6 +7,7 @@
 /* dw__book_steps[i] brings version i to i + 1; a released step never changes. */
 extern const char *const dw__book_steps[];
 extern const int dw__book_step_count;
+extern const char dw__book_digest[]; /* of a book of the newest version: dw__schema_digest (expected.h) */
 
 enum {
   DW__BOOK_BENCH_STEP = 7,     /* brings works to benches, behind it in C: dw__works_move */

@@ -24,6 +24,11 @@ dw_status dw__book_fail(const dw_book *book, int result, const char *doing, dw_e
                    path);
   case SQLITE_NOMEM:
     return dw_fail_memory(err, "the book");
+  case SQLITE_INTERRUPT:
+    return dw_fail(err, DW_CORRUPT,
+                   "Looking something up in the book %s takes no end: it is damaged; restore a backup with "
+                   "dropwise book restore.",
+                   path);
   case SQLITE_IOERR:
     return dw_fail(err, DW_IO, "The disk failed while %s in %s; nothing was changed.", doing, path);
   case SQLITE_CONSTRAINT:
@@ -59,6 +64,7 @@ static int bind_values(sqlite3_stmt *stmt, const char *types, va_list values) {
 static dw_status query_prepare(dw_book *book, const char *sql, dw__query *out, const char *types,
                                va_list values, dw_error *err) {
   *out = (dw__query){.book = book};
+  book->worked = 0;
   int result = sqlite3_prepare_v2(book->db, sql, -1, &out->stmt, NULL);
   if (result == SQLITE_OK) result = bind_values(out->stmt, types, values);
   if (result == SQLITE_OK) return DW_OK;

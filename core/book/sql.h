@@ -11,6 +11,8 @@ struct dw_book {
   sqlite3 *db;
   char *path;
   bool in_transaction, actions_off;
+  int64_t checked_version; /* whose schema was found in it; 0: none yet */
+  long worked;             /* how often the statement at hand was asked whether it goes on */
   dw_door door;
   dw__draft draft;
   char kept[DW_ENTRY_WORDS_ROOM]; /* by the last commit */
