@@ -4,7 +4,7 @@ import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
 import {aimForPhoto, cupHolds, makePattern, openCup, pourIt, viewIs} from './hands.mjs';
-import {choosePhoto, markCrawfish, onScreen, savedMarks, settledReadings} from './marking-hands.mjs';
+import {choosePhoto, markCrawfish, onScreen, savedMarks, settledReadings, unfound} from './marking-hands.mjs';
 
 const here = onBench({expect: [422]}); // a photo that is none
 
@@ -65,7 +65,7 @@ test('a photo that is none is refused in words, and nothing is lost', async () =
 
 test('card and layers are marked by pointing, and read', async () => {
   const {page} = here.view;
-  await choosePhoto(page, sample('crawfish-2.jpg'));
+  await choosePhoto(page, await unfound(page));
   await markCrawfish(page);
   const words = await page.locator('.readings').textContent();
   // The batch of the story: a brown back, an orange middle, a yellowish belly (samples/README.md).
@@ -95,7 +95,11 @@ test('a mark just drawn outlives news from the server, and is read as it stands'
   await savedMarks(page);
   const tag = page.locator('.tag[data-mark="layer:back"]');
   await tag.focus();
-  const place = () => tag.evaluate((node) => parseFloat(node.style.left));
+  const place = () =>
+    page.evaluate(async () => {
+      const {state} = await import('/app/bench/state.js');
+      return Number(state.marks.layers.find((l) => l.name === 'back').shape.match(/[\d.]+/)[0]);
+    });
   const before = await place();
   // In one turn, so that the move surely waits to be sent: a key, and the work as the server had it before.
   await page.evaluate(async () => {
@@ -106,11 +110,7 @@ test('a mark just drawn outlives news from the server, and is read as it stands'
   });
   assert.ok((await place()) > before + 1, 'a step of 2 px to the right');
   await page.getByRole('button', {name: 'Undo'}).first().click();
-  await page.waitForFunction(
-    (old) =>
-      Math.abs(parseFloat(document.querySelector('.tag[data-mark="layer:back"]').style.left) - old) < 1,
-    before,
-  );
+  while (Math.abs((await place()) - before) >= 1) await page.waitForTimeout(20);
   await settledReadings(page, 3);
 });
 
@@ -156,8 +156,9 @@ test('advice of the cup as it was is not offered again while the next is worked 
 
 test('the next photo takes over the marks, and is read into the cups', async () => {
   const {page} = here.view;
-  await choosePhoto(page, sample('crawfish-2.jpg'));
+  await choosePhoto(page, await unfound(page));
   await settledReadings(page, 3);
+  await page.locator('[data-next=right]').click();
   await page.locator('[data-do=measured]').click();
   await (await openCup(page, 'middle')).getByText('Measured:').waitFor();
   await shot(page, 'desktop-6-measured');
@@ -227,7 +228,7 @@ test('bottles are fitted from a photo of chips', async () => {
   const chips = JSON.parse(readFileSync(sample('chips-1.marks.json'))).layers;
   const [x, y, rx] = chips[10].shape.match(/[\d.]+/g).map(Number);
   await page.locator('.chips .choice').nth(10).waitFor();
-  const at = await onScreen(page, 1400, 1000);
+  const at = await onScreen(page);
   await page.mouse.click(...at([x + rx / 2, y]));
   await page
     .locator('.chips .choice.chosen')

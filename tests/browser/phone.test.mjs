@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
 import {aimForPhoto, cupHolds, makePattern, pourIt, viewIs} from './hands.mjs';
-import {choosePhoto, CRAWFISH, markCrawfish, onScreen} from './marking-hands.mjs';
+import {choosePhoto, CRAWFISH, markCrawfish, onScreen, unfound} from './marking-hands.mjs';
 
 const here = onBench({phone: true, expect: [422]});
 
@@ -37,7 +37,7 @@ test('a photo is marked and aimed for', async () => {
   const {page} = here.view;
   await fitsAndTaps(page, 'empty book');
   await makePattern(page, 'creek crawfish');
-  await choosePhoto(page, sample('crawfish-2.jpg'));
+  await choosePhoto(page, await unfound(page));
   await markCrawfish(page);
   await shot(page, 'phone-1-marked', false);
   await aimForPhoto(page);
@@ -48,7 +48,7 @@ test('a photo is marked and aimed for', async () => {
 test('two fingers zoom, and the page still scrolls over the photo', async () => {
   const {page} = here.view;
   await page.evaluate(() => document.querySelector('#main').scrollTo(0, 0));
-  const at = await onScreen(page, ...CRAWFISH.size);
+  const at = await onScreen(page);
   const [x, y] = at([700, 800]);
   const session = await page.context().newCDPSession(page);
   const touch = (type, points) =>

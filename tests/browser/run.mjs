@@ -20,7 +20,8 @@ for (const name of ['playwright-core', 'axe-core']) {
 if (!existsSync(CHROMIUM)) skip(`there is no ${CHROMIUM}`);
 
 mkdirSync(screenshots, {recursive: true});
-const tests = ['desktop.test.mjs', 'phone.test.mjs', 'keys.test.mjs', 'together.test.mjs', 'access.test.mjs'];
+const views = ['desktop', 'phone', 'marking', 'keys', 'together', 'access'];
+const tests = views.map((name) => `${name}.test.mjs`);
 const browser = await serveBrowser();
 const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...tests], {
   stdio: 'inherit',

@@ -40,7 +40,7 @@ export async function setTarget(id, layer, target) {
   return done;
 }
 
-/** The readings of the photo at hand become what is aimed for. @param {number} id @param {string[]} layers */
+/** The readings of the photo at hand become what is aimed for. @param {number} id @param {string[]} layers @returns {Promise<boolean>} */
 export async function targetsFromPhoto(id, layers) {
   change({busy: 'targets'});
   let all = true;
@@ -61,6 +61,7 @@ export async function targetsFromPhoto(id, layers) {
   }
   change({busy: ''});
   if (all) tellNote('These colors are now what you aim for.');
+  return all;
 }
 
 export async function loadHistory(id, layer) {

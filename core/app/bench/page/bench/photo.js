@@ -3,6 +3,8 @@ import {ApiError, get, post} from '../lib/api.js';
 import {change, listen, state, tellNote} from './state.js';
 import {layPhoto} from './work.js';
 import {refusal, sendPhoto} from './upload.js';
+import {findIn, marksFrom} from './find.js';
+import {unmarked} from './marks.js';
 import {parseShape, scaled, shapeText} from '../lib/shape.js';
 
 const PREVIEW = 1600;
@@ -74,21 +76,29 @@ export async function usePhoto(file) {
     change({photo: early, readings: {}, light: {key: '', grid: null, light: null, error: ''}, corners: []});
   try {
     const info = await sendPhoto(file);
-    await putOnBench(info, marksFor(marks, before, info), marks.layers.length > 0);
+    change({finding: 'Looking for the card and the baits.'});
+    const found = await findIn(info);
+    await putOnBench(info, await marksFrom(info, found, marksFor(marks, before, info)), found);
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
-    change({photo: before, photoBusy: false, photoError: error.message});
+    change({photo: before, photoBusy: false, finding: '', photoError: error.message});
   }
   if (early) setTimeout(() => URL.revokeObjectURL(early.url), 10000);
 }
 
-async function putOnBench(info, marks, reused) {
+const NOTHING_FOUND = {photo: '', baits: [], bait: null, card: null, words: ''};
+const SMALL = '(max-width: 760px), (max-height: 520px)';
+
+/** What is missing is marked step by step, on a small screen with the photo filling it. */
+async function putOnBench(info, marks, found) {
   const photo = photoOf(info.id, info);
-  if (!(await layPhoto(info.id, marks))) {
-    change({photoBusy: false});
-    return;
-  }
-  change({photo, photoBusy: false, marksReused: reused, selected: null, corners: [], redraw: false});
+  const laid = await layPhoto(info.id, marks);
+  change({photoBusy: false, finding: ''});
+  if (!laid) return;
+  change({photo, found: found ?? NOTHING_FOUND, doubts: null, corners: [], redraw: false, selected: null});
+  const first = unmarked()[0] ?? null;
+  const full = (first !== null || Boolean(marks.carried)) && matchMedia(SMALL).matches;
+  change({selected: first, full, ...(full && {note: null})});
 }
 
 /** @param {string} name of a photo that is built in */
@@ -100,7 +110,7 @@ export async function useSample(name) {
     await putOnBench(
       info,
       {...info.marks, layers: info.marks.layers.filter((l) => names.has(l.name))},
-      false,
+      null,
     );
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;

@@ -27,7 +27,17 @@ export const state = {
   /* ---- marking */
   /** As drawn; the server has them a moment later. @type {Marks} */
   marks: {layers: []},
-  marksReused: false,
+  /** What was found in the photo at hand, see bench/find.js; bait: the one that is marked. */
+  found: {photo: '', baits: [], bait: null, card: false, words: ''},
+  /** What holds the person up while a photo comes in; "" for nothing. */
+  finding: '',
+  /** The photo fills the screen, for marking. */
+  full: false,
+  /**
+   * Readings that are asked about before they are kept.
+   * @type {?{use: string, list: Array<{layer: string, words: string}>}}
+   */
+  doubts: null,
   /** Corners tapped so far. @type {Array<[number, number]>} */
   corners: [],
   /** What is being marked: 'card', 'gray', 'layer:NAME'. @type {?string} */

@@ -139,16 +139,6 @@ export function layPhoto(id, marks) {
   return saveWork({photo: id, marks: {...marks, poured: additions()}});
 }
 
-/** The marked layers of the photo become what the cups are. */
-export async function readIntoCups() {
-  change({busy: 'measured'});
-  const done = await inTurn(() => post(path('/measured'), {seen: seen(), cups_seen: state.work.cups_seen}));
-  change({busy: ''});
-  if (!done) return;
-  tellNote('The cups now have the colors of this photo, and the batch has its reading.', {undo: true});
-  await reloadBoot();
-}
-
 export async function finish(good, note) {
   const done = await inTurn(() => post(path('/finish'), {seen: seen(), good, note}));
   if (done) {

@@ -8,6 +8,7 @@
  */
 
 const SMALLEST = 4;
+const MANY_POINTS = 8; // more than these are not moved one by one
 const round = (v) => Math.round(v * 10) / 10;
 
 /** @param {string} text @returns {?Shape} */
@@ -91,8 +92,57 @@ export function scaled(s, fx, fy) {
   return through(s, ([x, y]) => [x * fx, y * fy]);
 }
 
+/** @param {Shape} s */
+export const manyPointed = (s) => s.kind === 'poly' && s.points.length > MANY_POINTS;
+
+const dot = ([x, y], [u, v]) => x * u + y * v;
+
+/** The box along the longest way through the points: its middle, directions to the right and down, and extents. */
+function frame(points) {
+  const n = points.length;
+  const mean = [0, 1].map((k) => points.reduce((sum, p) => sum + p[k], 0) / n);
+  const away = points.map((p) => [p[0] - mean[0], p[1] - mean[1]]);
+  const moment = (j, k) => away.reduce((sum, p) => sum + p[j] * p[k], 0);
+  const angle = Math.atan2(2 * moment(0, 1), moment(0, 0) - moment(1, 1)) / 2;
+  const along = [Math.cos(angle), Math.sin(angle)];
+  const across = [-along[1], along[0]];
+  const extent = (axis) => {
+    const places = away.map((p) => dot(p, axis));
+    return [Math.min(...places), Math.max(...places)];
+  };
+  return {mean, along, across, wide: extent(along), high: extent(across)};
+}
+
+/** Upper side, right end, lower side, left end. */
+function frameHandles({mean, along, across, wide, high}) {
+  const at = (u, v) => [
+    mean[0] + u * along[0] + v * across[0],
+    mean[1] + u * along[1] + v * across[1],
+  ];
+  const [u, v] = [(wide[0] + wide[1]) / 2, (high[0] + high[1]) / 2];
+  return [at(u, high[0]), at(wide[1], v), at(u, high[1]), at(wide[0], v)];
+}
+
+/** One side of the frame drawn to a point; the other stays. */
+function frameMoved(points, i, to) {
+  const f = frame(points);
+  const axis = i % 2 ? f.along : f.across;
+  const [low, high] = i % 2 ? f.wide : f.high;
+  const atHigh = i === 1 || i === 2;
+  const fixed = atHigh ? low : high;
+  const wanted = dot([to[0] - f.mean[0], to[1] - f.mean[1]], axis);
+  const span = Math.max(SMALLEST, atHigh ? wanted - fixed : fixed - wanted);
+  const factor = span / Math.max(1e-6, high - low);
+  return points.map((p) => {
+    const t = dot([p[0] - f.mean[0], p[1] - f.mean[1]], axis);
+    const by = fixed + (t - fixed) * factor - t;
+    return [p[0] + by * axis[0], p[1] + by * axis[1]];
+  });
+}
+
 /** Where a shape can be taken hold of. @param {Shape} s @returns {Array<[number, number]>} */
 export function handles(s) {
+  if (manyPointed(s)) return frameHandles(frame(s.points));
   if (s.kind === 'poly') return s.points;
   const b = bounds(s);
   if (s.kind === 'rect')
@@ -115,12 +165,14 @@ export function handleNames(s) {
   if (s.kind === 'rect')
     return ['top left corner', 'top right corner', 'bottom right corner', 'bottom left corner'];
   if (s.kind === 'ellipse') return ['top', 'right side', 'bottom', 'left side'];
+  if (manyPointed(s)) return ['upper side', 'right end', 'lower side', 'left end'];
   return s.points.map((_, i) => `point ${i + 1} of ${s.points.length}`);
 }
 
 /** One handle put at a point. @param {Shape} s @param {number} i @param {[number, number]} to */
 export function handleMoved(s, i, to, photo) {
   const p = [Math.min(Math.max(0, to[0]), photo.width), Math.min(Math.max(0, to[1]), photo.height)];
+  if (manyPointed(s)) return inside({kind: 'poly', points: frameMoved(s.points, i, p)}, photo);
   if (s.kind === 'poly') return {kind: 'poly', points: s.points.map((q, j) => (j === i ? p : q))};
   const b = bounds(s);
   let [x0, y0, x1, y1] = [b.x, b.y, b.x + b.w, b.y + b.h];
@@ -133,6 +185,22 @@ export function handleMoved(s, i, to, photo) {
   if (top) y0 = Math.min(p[1], y1 - SMALLEST);
   if (bottom) y1 = Math.max(p[1], y0 + SMALLEST);
   return boxShape(s.kind, [x0, y0], [x1, y1]);
+}
+
+/** A long outline with fewer points, its ends kept. @param {Shape} s @param {number} most */
+export function thinned(s, most) {
+  if (s.kind !== 'poly' || s.points.length <= most) return s;
+  const last = s.points.length - 1;
+  const at = (i) => s.points[Math.round((i * last) / (most - 1))];
+  return {kind: 'poly', points: Array.from({length: most}, (_, i) => at(i))};
+}
+
+/** How much of the photo a shape covers, square pixels. @param {Shape} s */
+export function area(s) {
+  if (s.kind === 'rect') return s.w * s.h;
+  if (s.kind === 'ellipse') return Math.PI * s.rx * s.ry;
+  const cross = (p, q) => p[0] * q[1] - q[0] * p[1];
+  return Math.abs(s.points.reduce((sum, p, i) => sum + cross(s.points.at(i - 1), p), 0)) / 2;
 }
 
 /** A drawn line thinned to at most `most` points. @param {Array<[number, number]>} line @returns {?Poly} */

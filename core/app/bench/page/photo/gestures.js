@@ -1,28 +1,50 @@
 /** Mouse, pen and fingers on the photo: pan, pinch, take hold of a mark, draw a new one. */
-import {bounds, boxShape, holds, inside, lasso} from '../lib/shape.js';
+import {area, bounds, boxShape, holds, inside, lasso} from '../lib/shape.js';
 import {toPhoto, toScreen, zoomed} from './view.js';
 
 const SMALLEST_DRAG = 6; // screen pixels; below it a drag is a tap
-const FINGERTIP = 12; // screen pixels
+const FINGERTIP = 22; // screen pixels around a finger's middle
 
 const between = ([a, b]) => ({
   wide: Math.hypot(a[0] - b[0], a[1] - b[1]),
   middle: [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2],
 });
 
-/** Whether a point is on a mark; a small one of many is as large as a fingertip. */
-function on({view}, mark, point) {
-  if (!mark.compact || holds(mark.shape, point)) return holds(mark.shape, point);
-  const box = bounds(mark.shape);
-  const away = Math.hypot(box.x + box.w / 2 - point[0], box.y + box.h / 2 - point[1]);
-  return away * view.scale < FINGERTIP;
+/** How far a point is from the box of a shape, photo pixels. */
+function distance(shape, [x, y]) {
+  const box = bounds(shape);
+  const dx = Math.max(box.x - x, 0, x - box.x - box.w);
+  const dy = Math.max(box.y - y, 0, y - box.y - box.h);
+  return Math.hypot(dx, dy);
 }
 
-/** The mark under a point, the chosen one before others. */
+/** The mark that is meant by a finger at a point: the smallest that it is on, else the nearest under its tip. */
 function hit(stage, point) {
-  const {marks, selected} = stage.model;
-  const order = [...marks].sort((a, b) => Number(b.id === selected) - Number(a.id === selected));
-  return order.find((mark) => mark.shape && on(stage, mark, point));
+  const marks = stage.model.marks.filter((mark) => mark.shape);
+  const on = marks.filter((mark) => holds(mark.shape, point));
+  if (on.length) return on.reduce((best, mark) => (area(mark.shape) < area(best.shape) ? mark : best));
+  const near = marks
+    .map((mark) => ({mark, away: distance(mark.shape, point)}))
+    .filter(({away}) => away * stage.view.scale < FINGERTIP);
+  return near.length ? near.reduce((best, one) => (one.away < best.away ? one : best)).mark : undefined;
+}
+
+const chosenAt = (stage, point) => {
+  const mark = stage.mark(stage.model.selected);
+  return mark?.shape && holds(mark.shape, point) ? mark : null;
+};
+
+/** A finger that hardly moved has tapped: what its drag would do does not begin. */
+function tapOr(at, tapped, begun) {
+  let drag = null;
+  return {
+    move: (to) => {
+      if (!drag && Math.hypot(to[0] - at[0], to[1] - at[1]) < SMALLEST_DRAG) return;
+      drag ??= begun();
+      drag.move(to);
+    },
+    end: (cancelled) => (drag ? drag.end?.(cancelled) : !cancelled && tapped()),
+  };
 }
 
 /* Each kind of gesture: what a move does, and what its end does unless it was cancelled. */
@@ -72,7 +94,7 @@ function placePoint(stage, at) {
   return {move, end: (cancelled) => !cancelled && stage.on.point(p)};
 }
 
-function draw(stage, at) {
+function draw(stage, at, under) {
   const from = toPhoto(stage.view, at);
   const kind = stage.model.draw;
   const line = [from];
@@ -83,31 +105,50 @@ function draw(stage, at) {
       line.push(p);
       stage.pending =
         kind === 'lasso' ? {shape: lasso(line), line} : {shape: boxShape(kind, from, p), line: []};
+      stage.loupe.show(stage.image, stage.model.photo, p, to, stage.view.scale, stage.room);
       stage.paint();
     },
     end: (cancelled) => {
-      if (cancelled) return;
+      if (cancelled) return undefined;
       const {shape} = stage.pending;
-      stage.on.drawn(shape ? inside(shape, stage.model.photo) : stage.handyShape(kind, from));
+      if (!shape && under) return stage.on.select(under.id);
+      return stage.on.drawn(shape ? inside(shape, stage.model.photo) : stage.handyShape(kind, from));
     },
   };
+}
+
+/** On a handle or a tag. A tap on a handle that lies over another mark is meant for that one. */
+function grasp(stage, grip, mark, at) {
+  const i = grip.dataset.handle;
+  if (i === undefined) {
+    stage.on.select(mark.id);
+    return dragMark(stage, mark, at);
+  }
+  const under = hit(stage, toPhoto(stage.view, at));
+  stage.loupe.show(stage.image, stage.model.photo, stage.points(mark)[i], at, stage.view.scale, stage.room);
+  const meant = () => under && under.id !== mark.id && stage.on.select(under.id);
+  return tapOr(at, meant, () => dragHandle(stage, mark, Number(i), at));
 }
 
 function begin(stage, event, at) {
   if (stage.model.readOnly) return pan(stage, at);
   const grip = event.target.closest?.('[data-mark]');
   const mark = grip ? stage.mark(grip.dataset.mark) : null;
-  if (mark) {
-    stage.on.select(mark.id);
-    const i = grip.dataset.handle;
-    return i === undefined ? dragMark(stage, mark, at) : dragHandle(stage, mark, Number(i), at);
-  }
+  if (mark) return grasp(stage, grip, mark, at);
   if (stage.model.draw === 'point') return placePoint(stage, at);
-  const under = hit(stage, toPhoto(stage.view, at));
-  if (stage.model.draw && !under?.compact) return draw(stage, at);
-  if (!under) return pan(stage, at);
-  stage.on.select(under.id);
-  return dragMark(stage, under, at);
+  const point = toPhoto(stage.view, at);
+  const under = hit(stage, point);
+  if (stage.model.draw && !under?.compact) return draw(stage, at, under);
+  const dragged = chosenAt(stage, point) ?? under;
+  if (!dragged) return pan(stage, at);
+  return tapOr(
+    at,
+    () => under && stage.on.select(under.id),
+    () => {
+      stage.on.select(dragged.id);
+      return dragged.faint ? pan(stage, at) : dragMark(stage, dragged, at);
+    },
+  );
 }
 
 function pinch(stage, fingers) {
@@ -135,8 +176,9 @@ export function followPointers(stage) {
   const {node} = stage;
   const fingers = new Map();
   let gesture = null;
+  let box = null; // as the first finger found it: what is chosen may change the page around the stage
   const local = (event) => {
-    const box = node.getBoundingClientRect();
+    if (!box || fingers.size === 0) box = node.getBoundingClientRect();
     return [event.clientX - box.left - node.clientLeft, event.clientY - box.top - node.clientTop];
   };
 
@@ -152,6 +194,7 @@ export function followPointers(stage) {
   node.addEventListener('pointerdown', (event) => {
     if (!stage.model.photo || event.button > 0) return;
     const at = local(event);
+    stage.hold(true);
     fingers.set(event.pointerId, at);
     node.setPointerCapture(event.pointerId);
     if (fingers.size === 2) {
@@ -166,7 +209,9 @@ export function followPointers(stage) {
     gesture?.move(at);
   });
   const leave = (cancelled) => (event) => {
-    if (fingers.delete(event.pointerId) && fingers.size === 0) stop(cancelled);
+    if (!fingers.delete(event.pointerId) || fingers.size > 0) return;
+    stop(cancelled);
+    stage.hold(false);
   };
   node.addEventListener('pointerup', leave(false));
   node.addEventListener('pointercancel', leave(true));

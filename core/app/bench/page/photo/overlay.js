@@ -1,25 +1,21 @@
 /** What is drawn over the photo, and the buttons that take hold of it. Descriptions only; screen pixels. */
 import {h} from '../lib/dom.js';
-import {bounds, handles, handleNames} from '../lib/shape.js';
+import {bounds, handles, handleNames, manyPointed} from '../lib/shape.js';
+import {leaders, tag} from './tags.js';
 import {toScreen} from './view.js';
 
 /**
  * One mark. A card has `corners` (0 to 4 points in the chart's order), others a `shape`.
  * @typedef {{id: string, label: string, corners?: Array<[number, number]>, shape?: import('../lib/shape.js').Shape,
- *   words?: string, compact?: boolean}} Mark  compact: one of many; its label shows only while it is chosen, and a tap on it chooses it
+ *   words?: string, says?: string, lab?: number[], doubt?: boolean, compact?: boolean, faint?: boolean}} Mark
+ *   words: of a screen reader, says: in the tag.  compact: one of many; its tag shows only while it is chosen.  faint: no
+ *   mark of its own, only something that can be chosen
  */
 
-/** The corner patches of the usual card, in the chart's own order. */
-export const CORNER_NAMES = [
-  'brown corner',
-  'teal end of first row',
-  'black end of last row',
-  'white start of last row',
-];
+/** The corner patches of the usual card by how they look, in the chart's own order. */
+export const CORNER_NAMES = ['dark brown corner', 'teal corner', 'black corner', 'white corner'];
 const HANDLE = 46; // a finger's breadth of screen pixels, and a little between two
-const TAG_HEIGHT = 26;
-const TAG_WIDTH = 76;
-const CORNER_SHORT = ['brown', 'teal', 'black', 'white'];
+const CORNER_SHORT = ['dark brown', 'teal', 'black', 'white'];
 
 const join = (points) => points.map((p) => p.map((v) => v.toFixed(1)).join(',')).join(' ');
 
@@ -35,7 +31,7 @@ function outline(mark, view) {
 
 function drawnShape(mark, view, chosen) {
   const form = outline(mark, view);
-  const kind = chosen ? ' chosen' : '';
+  const kind = chosen ? ' chosen' : mark.faint ? ' faint' : '';
   return h('g', {key: mark.id}, form({class: 'halo' + kind}), form({class: 'edge' + kind}));
 }
 
@@ -61,9 +57,10 @@ function drawnGrid(grid, view) {
 }
 
 /** @param {{marks: Array<Mark>, grid: ?Array<Array<number>>, selected: ?string, line: Array<[number, number]>}} what */
-export function drawing({marks, grid, selected, line}, view) {
+export function drawing({marks, grid, selected, line, places}, view, room) {
   return [
     drawnGrid(grid, view),
+    leaders(places, view, room, selected),
     marks.map((mark) =>
       mark.corners
         ? !grid?.length && drawnCard(mark, view, mark.id === selected)
@@ -108,97 +105,37 @@ function outward([x, y], shape, view) {
       cy + Math.sign(dy) * Math.max(Math.abs(dy) + 9, HANDLE / 2),
     ];
   const far = Math.hypot(dx, dy) || 1;
-  const out = shape.kind === 'ellipse' ? Math.max(far + 12, HANDLE * Math.SQRT1_2) : far + 12;
+  const out = shape.kind === 'ellipse' || manyPointed(shape) ? Math.max(far + 12, HANDLE * Math.SQRT1_2) : far + 12;
   return [cx + (dx / far) * out, cy + (dy / far) * out];
+}
+
+/** Corners of a card that is small on the screen are held outside of it, a fingertip apart. */
+function cornersApart(points) {
+  if (points.length < 4) return points;
+  const middle = [0, 1].map((k) => points.reduce((sum, p) => sum + p[k], 0) / points.length);
+  const sides = points.map((p, i) => Math.hypot(p[0] - points.at(i - 1)[0], p[1] - points.at(i - 1)[1]));
+  const grow = Math.max(1, HANDLE / Math.max(1, Math.min(...sides)));
+  return points.map((p) => [0, 1].map((k) => middle[k] + (p[k] - middle[k]) * grow));
 }
 
 const handlePlaces = (mark, view) =>
   mark.corners
-    ? mark.corners.map((p) => toScreen(view, p))
+    ? cornersApart(mark.corners.map((p) => toScreen(view, p)))
     : handles(mark.shape).map((p) => outward(toScreen(view, p), mark.shape, view));
 
 function markHandles(mark, view) {
-  const names = mark.corners ? CORNER_NAMES.map((name, i) => `${i + 1} ${name}`) : handleNames(mark.shape);
+  const names = mark.corners ? CORNER_NAMES : handleNames(mark.shape);
   return handlePlaces(mark, view).map((at, i) =>
-    handle(mark, i, at, names[i], mark.corners ? `${i + 1} ${CORNER_SHORT[i]}` : null),
+    handle(mark, i, at, names[i], mark.corners ? CORNER_SHORT[i] : null),
   );
 }
 
-/** Right of a shape, level with its middle; above a card. */
-function labelPlace(mark, view, selected) {
-  const points = mark.corners ?? handles({...bounds(mark.shape), kind: 'rect'});
-  const xs = points.map((p) => p[0]);
-  const ys = points.map((p) => p[1]);
-  const [right, top] = toScreen(view, [Math.max(...xs), Math.min(...ys)]);
-  if (mark.corners) return [right - 30, top - 44];
-  const bottom = toScreen(view, [0, Math.max(...ys)])[1];
-  const handlesEnd = Math.max(...handlePlaces(mark, view).map((p) => p[0])) + HANDLE / 2;
-  return [(mark.id === selected ? handlesEnd : right + 5) + 3, (top + bottom) / 2 - TAG_HEIGHT / 2];
-}
-
-/** Labels that would cover each other are pushed apart, top to bottom, and all are kept in sight. */
-function labelPlaces(marks, view, room, selected) {
-  const list = marks
-    .map((mark) => ({mark, at: labelPlace(mark, view, selected)}))
-    .sort((a, b) => a.at[1] - b.at[1]);
-  list.forEach((one, i) => {
-    for (const other of list.slice(0, i)) {
-      const beside = Math.abs(one.at[0] - other.at[0]) > TAG_WIDTH;
-      if (!beside && one.at[1] < other.at[1] + TAG_HEIGHT + 2) one.at[1] = other.at[1] + TAG_HEIGHT + 2;
-    }
-  });
-  const kept = ([x, y]) => [
-    Math.min(Math.max(4, x), Math.max(4, room.width - TAG_WIDTH)),
-    Math.min(Math.max(4, y), room.height - TAG_HEIGHT - 4),
-  ];
-  return new Map(list.map(({mark, at}) => [mark.id, kept(at)]));
-}
-
-function label(mark, at, selected, readOnly) {
-  const what = mark.corners ? 'the card' : mark.label;
-  const help = readOnly ? '' : '. Arrow keys move it, with Shift they change its size, Delete takes it away.';
-  return h(
-    'button',
-    {
-      key: `${mark.id}:label`,
-      class: 'tag' + (mark.id === selected ? ' chosen' : ''),
-      type: 'button',
-      style: placed(at),
-      'data-mark': mark.id,
-      'aria-pressed': String(mark.id === selected),
-      'aria-label': `${what}${mark.words ? ', ' + mark.words : ''}${help}`,
-    },
-    mark.label,
-  );
-}
-
-/** Whether any of a mark is in the window. */
-function inSight(mark, view, room) {
-  const points = (mark.corners ?? handles({...bounds(mark.shape), kind: 'rect'})).map((p) =>
-    toScreen(view, p),
-  );
-  const [xs, ys] = [points.map((p) => p[0]), points.map((p) => p[1])];
-  return (
-    Math.max(...xs) > 0 &&
-    Math.min(...xs) < room.width &&
-    Math.max(...ys) > 0 &&
-    Math.min(...ys) < room.height
-  );
-}
-
-/** The buttons: a label for each mark, handles for the one that is chosen. One of many has its place in a list, too. */
-export function holds(marks, view, room, selected, readOnly) {
-  const seen = marks.filter(
-    (mark) =>
-      (!mark.compact || mark.id === selected) &&
-      (!mark.corners || mark.corners.length === 4) &&
-      inSight(mark, view, room),
-  );
-  const places = labelPlaces(seen, view, room, selected);
-  return marks.flatMap((mark) => [
-    !readOnly && (mark.id === selected || (mark.corners && mark.corners.length < 4))
-      ? markHandles(mark, view)
-      : [],
-    places.has(mark.id) ? label(mark, places.get(mark.id), selected, readOnly) : [],
-  ]);
+/** The buttons: handles for the mark that is chosen, and over them the tags. */
+export function holds(marks, view, places, selected, readOnly) {
+  const grips = readOnly
+    ? []
+    : marks
+        .filter((mark) => mark.id === selected || (mark.corners && mark.corners.length < 4))
+        .flatMap((mark) => markHandles(mark, view));
+  return [...grips, ...places.map((place) => tag(place, selected, readOnly))];
 }

@@ -8,6 +8,7 @@ import {settled} from '../lib/newest.js';
 import {icon} from '../lib/icons.js';
 import {fitted, fitScale, kept, seen, toPhoto, zoomed} from './view.js';
 import {drawing, holds} from './overlay.js';
+import {rowHeight, tagPlaces} from './tags.js';
 import {asideCanvas, createLoupe} from './loupe.js';
 import {followPointers} from './gestures.js';
 import {followKeys} from './keys.js';
@@ -47,8 +48,10 @@ export class Stage {
     /** @type {StageModel} */
     this.model = NOTHING;
     this.view = {scale: 1, x: 0, y: 0};
-    this.room = {width: 1, height: 1};
+    /** Of the photo; under it the row of tags. */
+    this.room = {width: 1, height: 1, row: 0};
     this.atFit = true;
+    this.held = false;
     /** A shape or line being drawn. @type {{shape: *, line: Array<[number, number]>}} */
     this.pending = {shape: null, line: []};
     this.sharpen = settled(180, () => this.#loadDetail());
@@ -97,13 +100,23 @@ export class Stage {
   }
 
   #showPhoto(photo, before) {
-    if (photo.url !== before?.url) this.image.src = photo.url;
+    if (photo.url !== before?.url) this.#loadImage(photo, before);
     if (photo.id !== before?.id) this.detail.hidden = true;
     if (photo.width === before?.width && photo.height === before?.height) return;
     Object.assign(this.plate.style, {width: `${photo.width}px`, height: `${photo.height}px`});
     this.#measureRoom();
     this.view = fitted(photo, this.room);
     this.atFit = true;
+  }
+
+  /** What was shown at once stays until the server's picture of the same photo is there. */
+  async #loadImage(photo, before) {
+    if (before && !before.sharp && photo.sharp) {
+      const next = new Image();
+      next.src = photo.url;
+      await next.decode().catch(() => {});
+    }
+    if (this.model.photo?.url === photo.url) this.image.src = photo.url;
   }
 
   #showAside() {
@@ -139,16 +152,10 @@ export class Stage {
     const marks = pending.shape
       ? [...model.marks, {id: 'pending', label: '', shape: pending.shape}]
       : model.marks;
-    show(
-      this.overlay,
-      drawing({...model, marks, line: pending.line}, view)
-        .flat(Infinity)
-        .filter(Boolean),
-    );
-    show(
-      this.grips,
-      holds(model.marks, view, room, model.selected, model.readOnly).flat(Infinity).filter(Boolean),
-    );
+    const places = tagPlaces(model.marks, view, room, model.selected);
+    const drawn = drawing({...model, marks, line: pending.line, places}, view, room);
+    show(this.overlay, drawn.flat(Infinity).filter(Boolean));
+    show(this.grips, holds(model.marks, view, places, model.selected, model.readOnly));
   }
 
   /* ---- where one looks */
@@ -170,17 +177,30 @@ export class Stage {
     this.look({...this.view, x: this.view.x + dx, y: this.view.y + dy});
   }
 
+  /** Of all the height that is left where the photo fills the screen; else by the photo's own sides. */
   #measureRoom() {
     const {photo} = this.model;
     const width = this.node.clientWidth || 320;
-    const height = Math.min((width * photo.height) / photo.width, Math.max(260, innerHeight * TALLEST));
-    this.node.style.height = `${Math.round(height)}px`;
-    this.room = {width, height: this.node.clientHeight || height};
-    this.overlay.setAttribute('viewBox', `0 0 ${this.room.width} ${this.room.height}`);
+    const row = rowHeight(width);
+    const fills = this.node.closest('.full') !== null;
+    const wanted = Math.min((width * photo.height) / photo.width, Math.max(260, innerHeight * TALLEST)) + row;
+    this.node.style.height = fills ? '' : `${Math.round(wanted)}px`;
+    const height = (this.node.clientHeight || wanted) - row;
+    this.room = {width, height, row};
+    this.node.style.setProperty('--row', `${row}px`);
+    this.overlay.setAttribute('viewBox', `0 0 ${width} ${height + row}`);
+  }
+
+  /** While a finger is on the photo it keeps its place, whatever the page around it does. */
+  hold(held) {
+    this.held = held;
+    if (!held) this.#resized();
   }
 
   #resized() {
-    if (!this.model.photo || Math.abs(this.node.clientWidth - this.room.width) < 1) return;
+    const {width, height, row} = this.room;
+    const same = Math.abs(this.node.clientWidth - width) < 1 && Math.abs(this.node.clientHeight - height - row) < 1;
+    if (!this.model.photo || same || this.held) return;
     this.#measureRoom();
     this.look(this.atFit ? fitted(this.model.photo, this.room) : this.view, this.atFit);
   }

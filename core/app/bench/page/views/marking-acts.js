@@ -1,5 +1,6 @@
-/** What the button beside the next step does while marks are missing or do not fit. */
-import {select} from '../bench/marks.js';
+/** What the button beside the next step does on the photo. */
+import {aimForThese, readIntoCups} from '../bench/doubts.js';
+import {lieRight, select} from '../bench/marks.js';
 import {goTo} from './parts.js';
 import {placeInMiddle} from './the-stage.js';
 
@@ -9,4 +10,7 @@ export const MARKING_ACTS = {
     select('card');
     goTo('photo-title');
   },
+  right: lieRight,
+  targets: aimForThese,
+  measured: readIntoCups,
 };

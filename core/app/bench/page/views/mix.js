@@ -9,6 +9,7 @@ import {stackSection} from './stack.js';
 
 export function mixView() {
   if (!state.work) return welcome();
+  if (state.full) return photoSection();
   return h(
     'div',
     {key: 'bench', class: 'bench'},

@@ -3,9 +3,9 @@ import {h} from '../lib/dom.js';
 import {capital} from '../lib/words.js';
 import {change, state} from '../bench/state.js';
 import {nextStep} from '../bench/next-step.js';
-import {readIntoCups} from '../bench/work.js';
-import {targetsFromPhoto} from '../bench/patterns.js';
 import {usePhoto} from '../bench/photo.js';
+import {cardPicture} from './card-picture.js';
+import {doubtPanel} from './doubt-panel.js';
 import {photoInput} from './photo-input.js';
 import {MARKING_ACTS} from './marking-acts.js';
 import {button, goTo} from './parts.js';
@@ -20,12 +20,6 @@ function showCup({layer}) {
 
 const ACTS = {
   ...MARKING_ACTS,
-  targets: () =>
-    targetsFromPhoto(
-      state.work.pattern,
-      state.work.cups.map((cup) => cup.layer),
-    ),
-  measured: readIntoCups,
   cups: showCup,
   finish: () => goTo('finish-title'),
 };
@@ -45,10 +39,12 @@ function act(step) {
 
 export function nextBar() {
   if (state.route.view !== 'mix' || !state.work || !state.boot) return null;
+  if (state.doubts) return doubtPanel();
   const step = nextStep();
   return h(
     'div',
     {key: 'next', class: 'next'},
+    step.corner !== undefined && cardPicture(step.corner),
     h(
       'p',
       {class: 'next-text', role: 'status'},

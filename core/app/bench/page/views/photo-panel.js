@@ -4,7 +4,9 @@ import {clock} from '../lib/words.js';
 import {change, state} from '../bench/state.js';
 import {usePhoto} from '../bench/photo.js';
 import {asideLegend} from '../photo/loupe.js';
-import {markRow, selectedTools} from './marking.js';
+import {carried} from '../bench/marks.js';
+import {fullPhoto} from './full-photo.js';
+import {baitRow, markRow, selectedTools} from './marking.js';
 import {choosing, emptyStage} from './photo-input.js';
 import {lightLine, readings, useRow} from './readings.js';
 import {stage} from './the-stage.js';
@@ -25,6 +27,7 @@ function underStage() {
         }),
         'Pixels set aside',
       ),
+    button('Full screen', () => change({full: true}), 'quiet', {'data-do': 'full'}),
     stage.zoom,
     state.aside && asideLegend(),
   );
@@ -40,15 +43,10 @@ function dropPhoto(event) {
 
 function marking() {
   return [
+    baitRow(),
     markRow(),
     selectedTools(),
-    state.marksReused &&
-      h(
-        'p',
-        {class: 'note', key: 'reused'},
-        'These are the marks of the last photo. Check that the card\u2019s squares still lie inside its patches. ',
-        button('They fit', () => change({marksReused: false}), 'inline'),
-      ),
+    carried() && note('The layers lie where they lay on the photo before; drag one, and all move.', 'carried'),
     lightLine(),
     readings(),
     useRow(),
@@ -57,6 +55,7 @@ function marking() {
 
 export function photoSection() {
   const {photo} = state;
+  if (photo && state.full) return fullPhoto();
   const taken = photo?.taken
     ? `, taken ${clock(photo.taken.replace(/^(\d{4}):(\d\d):/, '$1-$2-').replace(' ', 'T'))}`
     : '';
@@ -77,7 +76,7 @@ export function photoSection() {
       photo && h('div', {class: 'row small-labels'}, choosing('quiet small')),
     ),
     note(state.photoError, 'bad'),
-    state.photoBusy && h('p', {class: 'soft', role: 'status'}, 'Reading the photo.'),
+    state.photoBusy && h('p', {class: 'soft', role: 'status'}, state.finding || 'Reading the photo.'),
     photo ? [stage.node, underStage()] : emptyStage(),
     photo?.sharp && marking(),
     notes(photo?.warnings, 'soft'),

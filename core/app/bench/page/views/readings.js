@@ -1,10 +1,10 @@
 /** What is read from the photo, and what it can be used for. */
 import {h} from '../lib/dom.js';
 import {capital, percent, tidy} from '../lib/words.js';
-import {pattern, state} from '../bench/state.js';
+import {state} from '../bench/state.js';
+import {aimForThese, readIntoCups} from '../bench/doubts.js';
+import {carried} from '../bench/marks.js';
 import {settledReading} from '../bench/reading.js';
-import {readIntoCups} from '../bench/work.js';
-import {targetsFromPhoto} from '../bench/patterns.js';
 import {button, note, notes, swatch} from './parts.js';
 
 export function lightLine() {
@@ -88,11 +88,11 @@ export function readings() {
 
 export function useRow() {
   const read = state.work.cups.map((cup) => cup.layer).filter((name) => state.readings[name]?.reading);
-  if (read.length === 0) return null;
+  if (read.length === 0 || carried()) return null;
   return h(
     'div',
     {key: 'use', class: 'row'},
-    button('Aim for these colors', () => targetsFromPhoto(pattern().id, read), 'quiet', {
+    button('Aim for these colors', aimForThese, 'quiet', {
       disabled: state.busy === 'targets',
       'data-do': 'targets',
     }),

@@ -5,6 +5,7 @@ import {
   addCorner,
   cornersOf,
   drawn,
+  foundHere,
   hasMark,
   layerId,
   placeCard,
@@ -39,22 +40,33 @@ export function placeInMiddle() {
   setTimeout(() => stage.focusMark(id), 30);
 }
 
-function readingWords(name) {
-  const entry = state.readings[name];
-  if (entry?.error) return entry.error;
-  return entry?.reading ? `reads ${entry.reading.words ?? 'a color'}` : '';
+function readingOf(name) {
+  const {reading, error} = state.readings[name] ?? {};
+  if (error) return {words: error, says: 'not read'};
+  if (!reading) return {words: ''};
+  const doubt = Boolean(reading.on_board);
+  const says = doubt ? 'the board?' : (reading.words ?? '');
+  return {words: `reads ${says || 'a color'}`, says, lab: reading.lab, doubt};
 }
+
+/** The baits that could be chosen instead. */
+const otherBaits = () =>
+  foundHere().baits.flatMap((bait, i) =>
+    i === state.found.bait
+      ? []
+      : [{id: `bait:${i}`, label: `Bait ${i + 1}`, shape: bait.outline, compact: true, faint: true}],
+  );
 
 function stageMarks() {
   const {card, gray, layers} = state.marks;
   const out = [];
-  if (state.selected === 'card' && (state.corners.length > 0 || (!card && state.photo)))
+  if (state.selected === 'card' && (state.corners.length > 0 || state.redraw || (!card && state.photo)))
     out.push({id: 'card', label: 'Card', corners: state.corners});
   else if (card) out.push({id: 'card', label: 'Card', corners: cornersOf(card)});
   if (gray) out.push({id: 'gray', label: 'Gray', shape: parseShape(gray.shape)});
   for (const l of layers)
-    out.push({id: layerId(l.name), label: l.name, shape: parseShape(l.shape), words: readingWords(l.name)});
-  return out.filter((mark) => mark.corners || mark.shape);
+    out.push({id: layerId(l.name), label: l.name, shape: parseShape(l.shape), ...readingOf(l.name)});
+  return [...otherBaits(), ...out].filter((mark) => mark.corners || mark.shape);
 }
 
 let lastClasses = null;

@@ -1,0 +1,82 @@
+/** Card, baits and layers that the server finds in a photo, as marks. */
+import {ApiError, post} from '../lib/api.js';
+import {parseShape, shapeText, thinned} from '../lib/shape.js';
+import {change, layerOf, state} from './state.js';
+import {layersOf} from './marks.js';
+
+const LAYERS_MOST = 4; // of a bait whose layers are found
+const BAND_POINTS = 48; // enough for a band's outline
+
+/** What is looked for: as many layers as there are cups, the back where the targets say. */
+function wanted() {
+  const names = state.work.cups.map((cup) => cup.layer);
+  if (names.length > LAYERS_MOST) return {};
+  const targets = names.map((name) => layerOf(name)?.target);
+  return {layers: names.length, ...(targets.every(Boolean) && {targets})};
+}
+
+const baitOf = (bait) => ({
+  outline: {kind: 'poly', points: [...bait.back, ...[...bait.belly].reverse()]},
+  shapes: bait.layers.map((l) => shapeText(thinned(parseShape(l.shape), BAND_POINTS))),
+  turned: false,
+});
+
+function words(card, baits) {
+  if (!baits.length) return card ? 'The card was found; no bait.' : 'Neither card nor bait was found.';
+  const many = baits.length === 1 ? 'one bait' : `${baits.length} baits`;
+  return card ? `The card and ${many} were found.` : `${many[0].toUpperCase()}${many.slice(1)} found, but no card.`;
+}
+
+/** @param {{id: string}} info @param {Object} marks a card marked by hand, or {} @returns {Promise<?Object>} what was found */
+export async function findIn(info, marks = {}) {
+  try {
+    const answer = await post(`/api/photos/${info.id}/find`, {marks, ...wanted()});
+    const n = state.work.cups.length;
+    const baits = answer.baits.filter((bait) => bait.layers.length === n).map(baitOf);
+    return {
+      photo: info.id,
+      baits,
+      bait: baits.length ? 0 : null,
+      card: answer.card ?? null,
+      words: words(answer.card, baits),
+    };
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    return null;
+  }
+}
+
+/** The card of the photo before, where it lies on this one's card, too. */
+async function sameCard(info, card) {
+  if (!card) return null;
+  try {
+    const answer = await post(`/api/photos/${info.id}/card`, {set: card.set, corners: card.corners});
+    return answer.settled ? {set: card.set, corners: answer.corners} : null;
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    return null;
+  }
+}
+
+/**
+ * Marks for a photo: what was found, and for the rest those of the photo before, which are then to be looked at.
+ * @param {Object} info @param {?Object} found @param {import('./state.js').Marks} before scaled to this photo
+ */
+export async function marksFrom(info, found, before) {
+  const marks = {layers: []};
+  const card = found?.card ? {set: 'grid24', corners: found.card.corners} : await sameCard(info, before.card);
+  if (card) marks.card = card;
+  else if (before.gray) marks.gray = before.gray;
+  if (found?.baits.length) return {...marks, layers: layersOf(found.baits[0])};
+  if (before.layers.length === 0) return marks;
+  return {...marks, layers: before.layers, carried: true};
+}
+
+/** Looks once more, by the card that was marked by hand meanwhile. */
+export async function findAgain() {
+  const {photo, marks} = state;
+  change({finding: 'Looking for baits.'});
+  const found = await findIn(photo, marks.card ? {card: marks.card} : {});
+  change({finding: ''});
+  return state.photo?.id === photo.id ? found : null;
+}
