@@ -42,7 +42,7 @@ static double usual_floz(const dw_batch_question *question) {
 
 /* The cup is asked for at the volume that its recipe stands on; the volume wanted is kept for later. */
 static dw_status recall(asked *a, size_t i, dw_error *err) {
-  const dw_advice_request *request = &a->question->request;
+  const dw_advice_request *request = &a->out->request;
   dw_layer *layer = &a->out->request.layer[i];
   const dw_pattern_layer *kept = kept_layer(a->question, layer->name);
   dw__next *next = &a->next[i];
@@ -91,6 +91,22 @@ static dw_status begin(asked *a, dw_error *err) {
       propose(a, i, AGAIN, "What was poured before", &a->next[i].cup.drops, a->next[i].words);
   }
   return status;
+}
+
+/* ---- bottles that are not at hand ---------------------------------------------------------------------- */
+
+static void bar_off_shelf(dw_advice_request *request) {
+  for (size_t b = 0; b < request->shelf->n; b++)
+    if (request->shelf->bottle[b].off_shelf) request->rules.use[b] = DW_USE_NEVER;
+}
+
+static void note_off_shelf(const dw_advice_request *request, const dw_layer *layer, dw_notes *notes) {
+  for (size_t k = 0; k < layer->cup.drops.n; k++) {
+    const dw_bottle *bottle = &request->shelf->bottle[layer->cup.drops.part[k].bottle];
+    if (bottle->off_shelf)
+      dw_note(notes, "The cup of the %s holds %s, which is off the shelf or not fitted: none is to be added.",
+              layer->name, bottle->id);
+  }
 }
 
 /* ---- one round ----------------------------------------------------------------------------------------- */
@@ -213,6 +229,7 @@ dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **o
   }
   *a = (asked){.question = question, .out = advice};
   advice->request = question->request;
+  bar_off_shelf(&advice->request);
   status = begin(a, err);
   if (status == DW_OK) take_volumes(a);
   if (status == DW_OK) status = ask(a, err);
@@ -220,6 +237,8 @@ dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **o
   if (status != DW_OK) goto done;
   for (size_t i = 0; i < advice->request.n; i++)
     if (advice->fills[i]) tell(a, i);
+  for (size_t i = 0; i < advice->request.n; i++)
+    note_off_shelf(&advice->request, &advice->request.layer[i], &advice->result->notes);
   for (size_t i = 0; i < question->left_out.n; i++)
     dw_note(&advice->result->notes, "%s", question->left_out.text[i]);
   *out = advice;

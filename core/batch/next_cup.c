@@ -74,13 +74,14 @@ static void tell_good(const asking *w, const dw__past_cup *good, dw_next_cup *ne
 /* ---- the recipe ---------------------------------------------------------------------------------------- */
 
 /* A cup like that one with nothing in it yet but its effect bottles: the solver does not choose those, and
- * the next cup takes as much of them again. */
+ * the next cup takes as much of them again, where they are at hand. */
 static dw_cup next_start(const dw_shelf *shelf, const dw_cup *like) {
   dw_cup start = {.volume_floz = like->volume_floz,
                   .capacity_floz = fmax(like->capacity_floz, dw_cup_filled_floz(like, shelf))};
   for (size_t i = 0; i < like->drops.n; i++) {
     const dw_part *part = &like->drops.part[i];
-    if (shelf->bottle[part->bottle].role == DW_ROLE_EFFECT) start.drops.part[start.drops.n++] = *part;
+    const dw_bottle *bottle = &shelf->bottle[part->bottle];
+    if (bottle->role == DW_ROLE_EFFECT && !bottle->off_shelf) start.drops.part[start.drops.n++] = *part;
   }
   return start;
 }

@@ -39,6 +39,7 @@ static dw_status begin(dw_book *book, const dw_pattern *pattern, dw_units units,
   localtime_r(&now, &local);
   strftime(out->date, sizeof out->date, "%Y-%m-%d", &local);
   dw_status status = dw_book_shelf(book, shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(book, *shelf, err);
   out->shelf = *shelf;
   return status;
 }

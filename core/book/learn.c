@@ -24,15 +24,24 @@ static dw_status find_new_lots(dw_book *book, const dw_shelf *shelf, uint64_t *o
   dw_status status = dw__query_open(book, sql, &query, err, "");
   while (status == DW_OK && (status = dw__query_next(&query, &row, err)) == DW_OK && row) {
     int at = dw_shelf_find(shelf, dw__query_text(&query, 0));
-    if (at >= 0) bits |= (uint64_t)1 << at;
+    /* one off the shelf may have lost its chips with its place */
+    if (at >= 0 && !shelf->bottle[at].off_shelf) bits |= (uint64_t)1 << at;
   }
   dw__query_close(&query);
   if (status == DW_OK) *out = bits;
   return status;
 }
 
+/* An invented bottle among fitted ones tells nothing of these: what is missed may all be its own. */
+static bool teaches(const dw_shelf *shelf, const dw_recipe *loadings) {
+  if (shelf->n == 0 || shelf->bottle[0].origin == DW_ORIGIN_INVENTED) return true;
+  for (size_t i = 0; i < loadings->n; i++)
+    if (shelf->bottle[loadings->part[i].bottle].origin == DW_ORIGIN_INVENTED) return false;
+  return true;
+}
+
 /* The trusted readings of each pour as one chip, their mean; readings are by pour. */
-static size_t fill_chips(const dw__measured *from, dw_chip *chips) {
+static size_t fill_chips(const dw__measured *from, const dw_shelf *shelf, dw_chip *chips) {
   size_t n = 0, r = 0;
   for (size_t i = 0; i < from->n; i++) {
     const dw__measured_pour *pour = &from->pour[i];
@@ -44,7 +53,7 @@ static size_t fill_chips(const dw__measured *from, dw_chip *chips) {
       doubt += reading->uncertainty_de00;
       count++;
     }
-    if (!pour->known || count == 0) continue;
+    if (!pour->known || count == 0 || !teaches(shelf, &pour->loadings)) continue;
     chips[n++] = (dw_chip){.recipe = pour->loadings,
                            .thickness_mm = pour->slab.thickness_mm,
                            .backing = pour->slab.backing,
@@ -63,7 +72,7 @@ dw_status dw_pours_load(dw_book *book, const dw_shelf *shelf, dw_chip **out, siz
   dw_status status = dw__measured_load(book, 0, shelf, &measured, err);
   if (status == DW_OK && !(chips = calloc(measured.n + 1, sizeof *chips)))
     status = dw_fail_memory(err, "the pours");
-  if (status == DW_OK && (count = fill_chips(&measured, chips)) == 0)
+  if (status == DW_OK && (count = fill_chips(&measured, shelf, chips)) == 0)
     status = dw_fail(err, DW_TOO_FEW, "The book holds no measured pour to learn from yet.");
   if (status == DW_OK) status = find_new_lots(book, shelf, new_lots, err);
   dw__measured_free(&measured);
@@ -144,7 +153,8 @@ static dw_status learn_in_rounds(dw_book *book, dw_shelf *shelf, dw_learned *out
 }
 
 dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_error *err) {
-  dw_status status = learn_in_rounds(book, shelf, out, err);
+  dw_status status = dw_book_shelf_hold(book, shelf, err);
+  if (status == DW_OK) status = learn_in_rounds(book, shelf, out, err);
   if (status == DW_OK) status = dw_learned_keep(book, shelf, out, err);
   if (status == DW_OK) dw_strengths_apply(shelf, out);
   return status;

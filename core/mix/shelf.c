@@ -88,10 +88,13 @@ void dw_shelf_free(dw_shelf *shelf) {
 }
 
 const char *dw_shelf_warning(const dw_shelf *shelf) {
-  size_t invented = 0;
-  for (size_t i = 0; i < shelf->n; i++) invented += shelf->bottle[i].origin == DW_ORIGIN_INVENTED;
+  size_t invented = 0, at_hand = 0;
+  for (size_t i = 0; i < shelf->n; i++) {
+    at_hand += !shelf->bottle[i].off_shelf;
+    invented += !shelf->bottle[i].off_shelf && shelf->bottle[i].origin == DW_ORIGIN_INVENTED;
+  }
   if (invented == 0) return NULL;
-  return invented == shelf->n
+  return invented == at_hand
              ? "The bottles on the shelf are invented, so these drops are a rough guide."
              : "Some bottles on the shelf are invented, so drops of these are a rough guide.";
 }

@@ -176,6 +176,7 @@ static dw_status keep_measured(dw__exchange *x, const dw__on_bench *on, shot *s,
   json_decref(slab_json);
   if (status == DW_OK) status = check_cups(x, on, err);
   if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
   if (status == DW_OK) status = keep_baits(book, on, s, shelf, &slab, err);
   if (status == DW_OK && ask) status = doubt_colors(x, on, shelf, s, err);
   if (status == DW_OK) status = question(x, s, err);

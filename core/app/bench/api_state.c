@@ -9,7 +9,9 @@
 dw_status dw__shelf_get(dw_bench *bench, dw_shelf **out, dw_error *err) {
   dw_status status = dw__book_begin_reading(bench, err);
   if (status != DW_OK) return status;
-  return dw__book_end(bench, dw_book_shelf(bench->book, out, NULL, err), err);
+  status = dw_book_shelf(bench->book, out, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(bench->book, *out, err);
+  return dw__book_end(bench, status, err);
 }
 
 static json_t *cautions_json(void) {

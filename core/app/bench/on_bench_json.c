@@ -125,6 +125,7 @@ static dw_status cups_json(dw_book *book, const dw_book_bench *row, const dw_pat
   dw_shelf *shelf = NULL;
   dw_reading_kept *readings = NULL;
   dw_status status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
   if (status == DW_OK && row->batch) status = dw_reading_list(book, row->batch, &readings, &of.n, err);
   of.shelf = shelf, of.reading = readings;
   *cups = json_array();

@@ -142,7 +142,7 @@ dw_status dw__fit_post(dw__exchange *x, dw_error *err);
 dw_status dw__sheet_get(dw__exchange *x, dw_error *err);
 dw_status dw__sheet_style_get(dw__exchange *x, dw_error *err);
 
-/* The bottles at hand; *out by dw_shelf_free. */
+/* The bottles at hand, and those that cups hold beside; *out by dw_shelf_free, on error too. */
 dw_status dw__shelf_get(dw_bench *bench, dw_shelf **out, dw_error *err);
 const dw__asset *dw__asset_find(const char *path); /* NULL: none */
 

@@ -102,7 +102,7 @@ static dw_status layer_kept(const dw_layer *from, const dw_shelf *shelf, const d
   return dw_blend_color(shelf, slab, from->has_measured ? from->measured : from->target, out, err);
 }
 
-static dw_status layers_kept(const cli_args *args, const dw_shelf *shelf, dw_blends *out, dw_error *err) {
+static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *out, dw_error *err) {
   if (cli_has(args, "--cup") || cli_has(args, "--color"))
     return dw_fail(err, DW_USAGE, "Give --pattern, or --cup and --color, not both.");
   dw_book *book = NULL;

@@ -111,9 +111,9 @@ void cli_learned_text(const dw_learned *learned, uint64_t bottles, dw_text *out)
 json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned);
 
 /* The question of --pattern, and of --batch where it is given (dw_batch_question_load).
+ * shelf    gets what the pattern's cups hold beside it
  * pattern  zeroed;  *book  to be closed on error too */
-dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const dw_cup *fresh,
-                            const dw_slab *said, dw_book **book, dw_pattern *pattern, dw_batch_question *out,
-                            dw_error *err);
+dw_status cli_book_question(const cli_args *args, dw_shelf *shelf, const dw_cup *fresh, const dw_slab *said,
+                            dw_book **book, dw_pattern *pattern, dw_batch_question *out, dw_error *err);
 
 #endif

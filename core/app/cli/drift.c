@@ -22,6 +22,7 @@ static dw_status load(const cli_args *args, dw_drift_report *report, dw_error *e
     dw_plugins plugins;
     status = cli_find_plugins(args, &plugins, err);
     if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+    if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
     if (status == DW_OK) status = dw_drift_report_advise(book, shelf, &plugins, report, err);
     dw_shelf_free(shelf);
   }

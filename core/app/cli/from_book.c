@@ -66,7 +66,7 @@ dw_status cli_recipe(const cli_args *args, const char *text, const dw_shelf *she
   return status == DW_OK ? dw_recipe_parse(text, shelf, out, err) : status;
 }
 
-dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const dw_cup *fresh,
+dw_status cli_book_question(const cli_args *args, dw_shelf *shelf, const dw_cup *fresh,
                             const dw_slab *said, dw_book **book, dw_pattern *pattern, dw_batch_question *out,
                             dw_error *err) {
   const char *batch_name = cli_value(args, "--batch");
@@ -80,6 +80,7 @@ dw_status cli_book_question(const cli_args *args, const dw_shelf *shelf, const d
           dw_fail(err, DW_NOT_FOUND,
                   "The %s of \"%s\" has no target and no natural tone yet; dropwise target set gives it one.",
                   pattern->layer[i].name, pattern->name);
+  if (status == DW_OK) status = dw_book_shelf_hold(*book, shelf, err);
   if (status == DW_OK)
     status = dw_batch_question_load(*book, pattern, batch.id, shelf, fresh, said, out, err);
   if (status == DW_OK && out->request.n == 0) status = dw_fail(err, DW_TOO_FEW, "%s", out->left_out.text[0]);

@@ -315,6 +315,7 @@ static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *pour
   if (status == DW_OK && !advised && layer)
     status = fill_cup(args, book, batch, layer->id, &cup, poured, err);
   if (status == DW_OK) status = dw_book_shelf(book, &poured->shelf, &poured->info, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(book, poured->shelf, err);
   if (status == DW_OK && advised) status = cli_pour_advised(args, book, poured, layer, err);
   if (status == DW_OK && cup)
     status = dw_keep_pour(book, cup, poured->shelf, &poured->slab, NULL, &pour, err);

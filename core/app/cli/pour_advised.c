@@ -13,6 +13,7 @@ static dw_status ask(const cli_args *args, dw_book *book, cli_poured *poured, dw
   if (status == DW_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 0, &fresh.capacity_floz, err);
   if (status == DW_OK) status = dw_pattern_find(book, args->word[0], &pattern, err);
   if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
   if (status == DW_OK)
     status = dw_batch_question_load(book, &pattern, 0, shelf, &fresh, &poured->slab, question, err);
   if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, &poured->advised, err);

@@ -106,6 +106,7 @@ static dw_status keep_all(const cli_args *args, const cli_photos *photos, dw_boo
   for (size_t i = 0; i < photos->n && status == DW_OK; i++)
     status = check_layers(&out->pattern, &photos->photo[i], err);
   if (status == DW_OK) status = dw_book_shelf(book, &out->shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_hold(book, out->shelf, err);
   for (size_t i = 0; i < photos->n && status == DW_OK; i++)
     status = dw_keep_readings(book, &out->pattern, out->batch.id, &photos->photo[i], out->shelf, &out->slab,
                               out->bait[i], &count, err);

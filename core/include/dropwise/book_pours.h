@@ -54,8 +54,8 @@ typedef struct dw_book_cup {
 #define DW_CUP_CAPACITY_DEFAULT_FLOZ 5.0
 
 /* In a transaction: begin, set and add.
- * begin   a batch's cup for a layer, empty but for volume_floz of clear base: a new one, or the one that stands
- *         ready without a drop; DW_BAD_INPUT when something is in it
+ * begin   a batch's cup for a layer, empty but for volume_floz of clear base: a new one, or the one that
+ * stands ready without a drop; DW_BAD_INPUT when something is in it
  */
 dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double volume_floz,
                             double capacity_floz, int64_t *id, dw_error *err);
@@ -103,6 +103,13 @@ dw_status dw_book_cup_additions(dw_book *book, int64_t cup, dw_book_addition **o
  * missing  bottles in it that the shelf lacks (and out leaves out); its color can't be predicted then */
 dw_status dw_book_cup_now(dw_book *book, int64_t cup, const dw_shelf *shelf, dw_cup *out, size_t *missing,
                           dw_error *err);
+
+/* Adds to the shelf, behind its own bottles and marked off_shelf, what cups of the book hold beside it:
+ * bottles taken off the shelf, and those that the newest fit does not know, with the spectra of the newest
+ * fit that knows them, else of the starter shelf.  A bottle that nothing tells the color of stays away, and
+ * so does what the shelf has no room for: a cup that holds it can't be predicted. A bottle that was fitted
+ * anew is the one at hand: the newest fit knows best what its drops gave. */
+dw_status dw_book_shelf_hold(dw_book *book, dw_shelf *shelf, dw_error *err);
 
 /* ---- pours and readings -------------------------------------------------------------------------------- */
 
@@ -238,8 +245,9 @@ dw_status dw_pours_load(dw_book *book, const dw_shelf *shelf, dw_chip **out, siz
  * of bottles that no pour speaks of any more.  In a transaction. */
 dw_status dw_learned_keep(dw_book *book, const dw_shelf *shelf, const dw_learned *learned, dw_error *err);
 /* The two above and dw_strengths_learn between them: learns from all pours and applies it to the shelf too.
- * Each time anew, from the readings as they are: one that was removed has taught nothing.
- * out  without a pour to learn from all strengths are 1 */
+ * What cups hold beside the shelf is added to it first (dw_book_shelf_hold): their pours go on teaching, but
+ * for those of an invented bottle among fitted ones. Each time anew, from the readings as they are: one that
+ * was removed has taught nothing. out  without a pour to learn from all strengths are 1 */
 dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_error *err);
 
 #endif

@@ -43,6 +43,7 @@ typedef struct dw_bottle {
   double strength_sd; /* of ln strength */
   double drop_ml;     /* volume of one drop */
   double max_loading; /* largest fitted, drops per fl oz; beyond it predictions are marked */
+  bool off_shelf;     /* cups hold it, but it is not at hand: predicted, never to be added */
   dw_spectra *draws; /* DW_DRAWS joint posterior draws, owned by the shelf; NULL when there is no posterior */
 } dw_bottle;
 
