@@ -31,6 +31,20 @@ static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish
   }
 }
 
+void dw_found_marks(const dw_found *found, const char *set, dw_marks *out) {
+  card_mark(found, set, out);
+  for (size_t b = 0; b < found->baits.n; b++) {
+    const dw_bait *bait = &found->baits.bait[b];
+    if (out->n + bait->n > DW_READ_LAYERS_MAX) return;
+    for (size_t i = 0; i < bait->n; i++) {
+      dw_mark *mark = &out->layer[out->n++];
+      mark->shape = bait->layer[i].band;
+      snprintf(mark->name, sizeof mark->name, found->baits.n > 1 ? "%s %zu" : "%s",
+               dw_bait_layer_name(i, bait->n), b + 1);
+    }
+  }
+}
+
 /* One sentence for all baits of which the same is to be said. */
 static void notes_fill(const dw_found *found, dw_notes *out) {
   for (size_t i = 0; i < found->baits.notes.n; i++) dw_note(out, "%s", found->baits.notes.text[i]);

@@ -33,6 +33,31 @@ def plain_png(path, width=600, height=400):
     return path
 
 
+def plain_rows(path):
+    """Rows of (r, g, b) of an 8 bit RGB PNG; all filters of its specification."""
+    data, at, packed = path.read_bytes(), 8, b""
+    while at < len(data):
+        size, kind = struct.unpack(">I4s", data[at:at + 8])
+        if kind == b"IHDR":
+            width, height, bits, color = struct.unpack(">IIBB", data[at + 8:at + 18])
+            assert (bits, color) == (8, 2)
+        if kind == b"IDAT":
+            packed += data[at + 8:at + 8 + size]
+        at += size + 12
+    raw, rows, before = zlib.decompress(packed), [], bytes(3 * width)
+    for y in range(height):
+        begin = y * (3 * width + 1)
+        how, line = raw[begin], bytearray(raw[begin + 1:begin + 1 + 3 * width])
+        for i in range(3 * width):
+            a, b, c = line[i - 3] if i > 2 else 0, before[i], before[i - 3] if i > 2 else 0
+            p = a + b - c
+            paeth = min((a, b, c), key=lambda v: (abs(p - v), (v != a, v != b)))
+            line[i] = (line[i] + (0, a, b, (a + b) // 2, paeth)[how]) & 255
+        before = bytes(line)
+        rows.append([tuple(line[i:i + 3]) for i in range(0, 3 * width, 3)])
+    return rows
+
+
 class Found(Shop):
     def pattern(self):
         """Targets near what board 14 shows, so that they tell the back."""
@@ -146,6 +171,39 @@ class Found(Shop):
         self.near(said["layers"][0]["now"], mean(self.yellow()))
         one = self.json("advise", "--pattern", "shad", "--layer", "bottom", "--photo", BOARD)
         self.near(one["layers"][0]["now"], said["layers"][1]["now"])
+
+    def test_a_picture_of_what_was_found(self):
+        picture, svg, html, marks = (self.folder / f"a.{end}" for end in ("png", "svg", "html", "json"))
+        found = self.json("find", BOARD, "--picture", picture, "--svg", svg, "--html", html, "--save-marks", marks)
+        drawn, photo = plain_rows(picture), found["photo"]
+        self.assertEqual((len(drawn[0]), len(drawn)), (photo["width"], photo["height"]))
+        # White on black along the axis of each bait, and on the card's patches, where the photo is neither.
+        for bait in found["baits"]:
+            x, y = (round(v) for v in bait["axis"][3])
+            around = [drawn[y + j][x + i] for j in range(-4, 5) for i in range(-4, 5)]
+            self.assertGreater(max(min(p) for p in around), 225)
+            self.assertLess(min(max(p) for p in around), 60)
+        for text in (svg.read_text(), html.read_text()):
+            for bait in range(1, 5):
+                self.assertIn(f">{bait}</text>", text)
+            self.assertEqual(text.count("<polygon"), 2 * (24 + 4))
+        self.assertEqual(html.read_text().count("Color across the body"), 4)
+        again = self.json("read", BOARD, "--marks", marks)
+        for bait, layers in zip(found["baits"], zip(again["layers"][::2], again["layers"][1::2])):
+            for one, other in zip(bait["layers"], layers):
+                for x, y in zip(one["lab"], other["lab"]):
+                    self.assertAlmostEqual(x, y, delta=0.25)
+        self.refused(2, "one photo", "find", BOARD, OTHER, "--picture", picture)
+
+    def test_many_photos_in_order_whatever_fails(self):
+        words = [BOARD, "missing.jpg", OTHER, BOARD]
+        for jobs in ("1", "3"):
+            code, out, err = self.run_any("find", *words, "--json", "--jobs", jobs)
+            self.assertEqual(code, 2)
+            self.assertIn("missing.jpg", err)
+            self.assertEqual([r["photo"]["path"] for r in json.loads(out)["readings"]],
+                             [str(BOARD), str(OTHER), str(BOARD)])
+        self.refused(2, "--jobs", "find", BOARD, "--jobs", "1.5")
 
     def test_a_photo_without_baits_says_how_to_mark(self):
         self.pattern()

@@ -9,7 +9,7 @@ import sys
 ROOT = pathlib.Path(sys.argv[1])
 INCLUDE = re.compile(r'^\s*#\s*include\s+"([^"]+)"', re.M)
 # Public headers named otherwise than the folder they belong to.
-HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "plugin_check": "advise", "fit": "mix", "correct": "mix", "child": "base", "seal": "base", "names": "base",
+HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "plugin_check": "advise", "fit": "mix", "correct": "mix", "child": "base", "pool": "base", "seal": "base", "names": "base",
                  "book_aims": "book", "book_journal": "book", "book_settings": "book", "book_molds": "book", "book_bench": "book",
                  "book_bottles": "book", "book_pours": "book",
                  "report_drift": "report", "report_found": "report", "report_blend": "report", "report_plan": "report", "report_sheet": "report",

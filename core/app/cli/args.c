@@ -45,7 +45,7 @@ static bool names_file(const cli_option *option) {
 
 /* "-" is the standard input, or where the option writes, the standard output. */
 static dw_status file_of(cli_args *args, const cli_option *option, const char **value, dw_error *err) {
-  static const char *const writing[] = {"--html", "--save-marks", "--svg"};
+  static const char *const writing[] = {"--html", "--save-marks", "--svg", "--picture"};
   if (**value == '\0')
     return dw_fail(err, DW_USAGE, "%s is empty where a %s is meant: is a variable of the shell not set?",
                    option->name, option->value);

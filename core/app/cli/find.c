@@ -6,6 +6,9 @@ static const cli_option options[] = {
      "which card to look for: grid24, grid24-early, grid24-late, or a CGATS file; default grid24"},
     {"--layers", "N", "how many layers each bait has, 1 to 4; default as many as its photo shows"},
     CLI_BACK_OPTION,
+    CLI_PICTURE_OPTIONS,
+    {"--html", "FILE", "write a report with the photo and what was found in it as one HTML file"},
+    {"--save-marks", "FILE", "keep what was found as marks, to be corrected by hand"},
     {NULL, NULL, NULL},
 };
 
@@ -17,7 +20,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_find = {
     .name = "find",
     .summary = "find the card and every bait in photos, and read the baits' layers; nothing is marked",
-    .usage = "PHOTO... [--card-set SET] [--layers N] [--back upper|lower]",
+    .usage = "PHOTO... [--card-set SET] [--layers N] [--back upper|lower] [--picture FILE]",
     .about = "Baits lie apart on a plain board whose color differs from theirs. Each is read from back to "
              "belly: its\n"
              "layers, what share of the height each has, its color, and how wide the blends are.\n"

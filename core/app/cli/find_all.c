@@ -36,6 +36,7 @@ static void find_one(void *context, size_t i) {
   if (out->status == DW_OK)
     out->status = dw_find_read(s->args->word[i], s->wish.card_set, &s->wish.rules, arena, found, &out->err);
   if (out->status == DW_OK) out->status = report(s, found, out, &out->err);
+  if (out->status == DW_OK) out->status = cli_find_files(s->args, &s->wish, found, arena, &out->err);
   free(found);
   dw_arena_free(arena);
 }
@@ -86,10 +87,13 @@ static dw_status print_all(const search *s, dw_error *err) {
 dw_status cli_find_all(const cli_args *args, dw_error *err) {
   search s = {.args = args, .of = calloc(args->n_words, sizeof *s.of)};
   dw_error unprinted;
+  size_t jobs = 1;
   if (!s.of) return dw_fail_memory(err, "the photos");
   dw_status status = cli_find_wish(args, NULL, &s.wish, err);
-  for (size_t i = 0; i < args->n_words && status == DW_OK; i++) find_one(&s, i);
+  if (status == DW_OK) status = cli_find_files_check(args, err);
+  if (status == DW_OK) status = cli_jobs(args, &jobs, err);
   if (status == DW_OK) {
+    cli_each_photo(args->n_words, jobs, find_one, &s);
     status = complain(&s, err);
     dw_status printed = print_all(&s, &unprinted);
     if (printed != DW_OK && status == DW_OK) {

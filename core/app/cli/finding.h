@@ -22,6 +22,24 @@ bool cli_nothing_marked(const cli_args *args);
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err);
 /* The book's pattern of that name, where one of the photos has to be searched; else *out stays as it is. */
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err);
+#define CLI_PICTURE_OPTIONS                                                                                  \
+  {"--picture", "FILE", "write the photo with what was found drawn in it, as PNG"},                          \
+      {"--svg", "FILE", "the same as SVG"}, {                                                                \
+    "--jobs", "N", "how many photos are searched at a time; default as many as there are cores"              \
+  }
+/* Whether the files that the options name can hold what is found: that of one photo. */
+dw_status cli_find_files_check(const cli_args *args, dw_error *err);
+/* Writes those that are wished for: --picture, --svg, --html, --save-marks. */
+dw_status cli_find_files(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
+                         dw_arena *arena, dw_error *err);
+/* How many photos are read at a time: --jobs, else one a core. */
+dw_status cli_jobs(const cli_args *args, size_t *out, dw_error *err);
+/* Runs a job for each of the n photos (dw_pool_run), and says on stderr how far it is where that is a
+ * terminal.
+ */
+void cli_each_photo(size_t n, size_t jobs, void (*job)(void *context, size_t i), void *context);
+/* Writes the marks where --save-marks says. */
+dw_status cli_save_marks(const cli_args *args, const dw_marks *marks, dw_error *err);
 /* Finds and reports what is in the photos that the command names: of several, those that can be read; each
  * other gets a sentence on stderr, the last of them through err, and the first the exit code. */
 dw_status cli_find_all(const cli_args *args, dw_error *err);

@@ -7,6 +7,7 @@
 static const cli_option options[] = {
     CLI_MARK_OPTIONS,
     CLI_BACK_OPTION,
+    CLI_PICTURE_OPTIONS,
     {"--save-marks", "FILE", "keep the marks of this call for another photo"},
     {"--html", "FILE", "write a report with the photo as one HTML file"},
     {"--pattern", "NAME", "keep the readings in the book: whose layers the photos show"},
@@ -20,8 +21,7 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-/* Where --save-marks says. */
-static dw_status save_marks(const cli_args *args, const dw_marks *marks, dw_error *err) {
+dw_status cli_save_marks(const cli_args *args, const dw_marks *marks, dw_error *err) {
   const char *path = cli_value(args, "--save-marks");
   if (!path) return DW_OK;
   json_t *root = dw_marks_json(marks);
@@ -161,7 +161,7 @@ static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *
   if (status == DW_OK && found) status = find_baits(args, &photos, err);
   for (size_t i = 0; i < args->n_words && status == DW_OK && !found; i++)
     status = add_marked(args, i, marks, &photos, err);
-  if (status == DW_OK && !found) status = save_marks(args, marks, err);
+  if (status == DW_OK && !found) status = cli_save_marks(args, marks, err);
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);
   cli_photos_free(&photos);
   return status;
@@ -179,9 +179,6 @@ static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
   if (status != DW_OK) return status;
   if (cli_has(args, "--html") && args->n_words > 1)
     return dw_fail(err, DW_USAGE, "--html takes one photo at a time.");
-  if (cli_nothing_marked(args) && (cli_has(args, "--html") || cli_has(args, "--save-marks")))
-    return dw_fail(err, DW_USAGE, "%s needs marked layers: --layer NAME=SHAPE or --marks FILE.",
-                   cli_has(args, "--html") ? "--html" : "--save-marks");
   if (cli_has(args, "--pattern") != cli_has(args, "--batch"))
     return dw_fail(err, DW_USAGE, "To keep readings in the book give both --pattern and --batch.");
   if (!keep && cli_has(args, "--bait"))
@@ -201,7 +198,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
     return cli_find_all(args, err);
   }
   if (status == DW_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
-  if (status == DW_OK && !keep) status = save_marks(args, marks, err);
+  if (status == DW_OK && !keep) status = cli_save_marks(args, marks, err);
   free(marks);
   return status;
 }

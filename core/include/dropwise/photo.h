@@ -81,6 +81,8 @@ dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *a
                         dw_error *err);
 /* JPEG bytes of a preview (quality 1..100); *out is free()d by the caller.  Errors DW_NO_MEMORY */
 dw_status dw_preview_jpeg(const dw_preview *preview, int quality, uint8_t **out, size_t *n, dw_error *err);
+/* PNG bytes of a preview; *out is free()d by the caller.  Errors DW_NO_MEMORY, DW_INTERNAL */
+dw_status dw_preview_png(const dw_preview *preview, uint8_t **out, size_t *n, dw_error *err);
 
 /* ---- spools: a photo decoded once and laid out so that any part of it is read at once ---------------------
  *

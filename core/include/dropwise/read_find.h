@@ -19,9 +19,8 @@ dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rul
                        dw_found *out, dw_error *err);
 
 /* The same in a photo that is open, perhaps a spool.
- * marks      which card is looked for; where its method says what the light is, that is taken instead.  The card
- *            that was found is marked in it
- * max_bytes  of pixels held */
+ * marks      which card is looked for; where its method says what the light is, that is taken instead.  The
+ * card that was found is marked in it max_bytes  of pixels held */
 dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
                      dw_arena *arena, dw_found *out, dw_error *err);
 
@@ -39,6 +38,9 @@ typedef struct dw_find_wish {
  * Errors as dw_find_read; DW_NOT_FOUND no bait: why, and how layers are marked by hand */
 dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_photo **out, size_t *n,
                           dw_notes *notes, dw_error *err);
+/* The card and every bait's layers as marks: "back" of a single bait, else "back 1", "back 2" ...; as many as
+ * marks have room for.  set  the card that was looked for; out  large */
+void dw_found_marks(const dw_found *found, const char *set, dw_marks *out);
 void dw_found_photos_free(dw_read_photo *photos, size_t n);
 /* The mean of readings of one photo that have the same layers, each layer with the doubt of its readings
  * joined with what they differ by.  out  large: on the heap.  Errors DW_NO_MEMORY */

@@ -5,6 +5,19 @@
 #include "dropwise/read_find.h"
 #include "dropwise/report.h"
 
+enum { DW_FOUND_JPEG_QUALITY = 82 }; /* of the photo in reports */
+
 void dw_text_found(const dw_found *found, const dw_style *style, dw_text *out);
+
+/* Card, outlines, axes, borders, numbers and the layers' names:
+ * dw_draw_found  drawn into a preview of the photo, in place
+ * dw_svg_found   one <svg> element in photo pixels, to be laid over the photo
+ * dw_svg_found_photo  an SVG file with the photo in it.  Errors DW_NO_MEMORY */
+void dw_draw_found(const dw_found *found, dw_preview *picture);
+void dw_svg_found(const dw_found *found, dw_text *out);
+dw_status dw_svg_found_photo(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err);
+/* The photo with all that, and of each bait its layers and the colors across it, as one HTML file.
+ * Errors DW_NO_MEMORY */
+dw_status dw_html_found(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err);
 
 #endif

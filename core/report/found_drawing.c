@@ -1,0 +1,89 @@
+#include "report/found_drawing.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Of a name, in units: half a letter's width, half its height with some air. */
+#define NAME_HALF_LETTER 4.0
+#define NAME_HALF_HEIGHT 7.0
+
+double dw__found_unit(const dw_photo_info *photo) {
+  return fmax(photo->width, photo->height) / 800.0;
+}
+
+static void card_draw(const dw_photo_reading *reading, const dw__pen *pen) {
+  for (size_t i = 0; reading->has_corners && i < reading->card.rows * reading->card.cols; i++) {
+    double xy[8];
+    if (dw_card_outline(&reading->card, &reading->corners, i, xy, NULL) != DW_OK) return;
+    pen->line(pen->paper, DW__LINE_CARD, xy, 4, true);
+  }
+}
+
+/* From the back's outline (0) to the belly's (1). */
+static void place(const dw_bait_station *s, double across, double *x, double *y) {
+  *x = s->back_x + across * (s->belly_x - s->back_x);
+  *y = s->back_y + across * (s->belly_y - s->back_y);
+}
+
+static void outline_draw(const dw_bait *bait, const dw__pen *pen) {
+  double xy[4 * DW_BAIT_STATIONS];
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
+    size_t back = 2 * i, belly = 2 * (2 * DW_BAIT_STATIONS - 1 - i);
+    place(&bait->station[i], 0, &xy[back], &xy[back + 1]);
+    place(&bait->station[i], 1, &xy[belly], &xy[belly + 1]);
+  }
+  pen->line(pen->paper, DW__LINE_OUTLINE, xy, 2 * DW_BAIT_STATIONS, true);
+}
+
+static void along_draw(const dw_bait *bait, dw__line kind, double across, const dw__pen *pen) {
+  double xy[2 * DW_BAIT_STATIONS];
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
+    const dw_bait_station *s = &bait->station[i];
+    xy[2 * i] = s->x, xy[2 * i + 1] = s->y;
+    if (kind == DW__LINE_BORDER) place(s, across, &xy[2 * i], &xy[2 * i + 1]);
+  }
+  pen->line(pen->paper, kind, xy, DW_BAIT_STATIONS, false);
+}
+
+/* Beside the outline, so that it covers no plastic.  side  -1 the back's, 1 the belly's */
+static void name_beside(const dw_bait_station *s, int side, double unit, const char *name,
+                        const dw__pen *pen) {
+  double dx = side * (s->belly_x - s->back_x), dy = side * (s->belly_y - s->back_y), length = hypot(dx, dy);
+  double x = side < 0 ? s->back_x : s->belly_x, y = side < 0 ? s->back_y : s->belly_y;
+  if (!(length > 0)) return;
+  double away =
+      unit * ((double)strlen(name) * NAME_HALF_LETTER * fabs(dx) + NAME_HALF_HEIGHT * fabs(dy)) / length;
+  pen->label(pen->paper, x + away * dx / length, y + away * dy / length, name, false);
+}
+
+/* Back and belly beside the body, what lies between them in it. */
+static void names_draw(const dw_bait *bait, double unit, const dw__pen *pen) {
+  const dw_bait_station *s = &bait->station[DW_BAIT_STATIONS * 2 / 3];
+  double from = bait->layer[0].share, x, y;
+  if (bait->n < 2) return;
+  name_beside(s, -1, unit, dw_bait_layer_name(0, bait->n), pen);
+  name_beside(s, 1, unit, dw_bait_layer_name(bait->n - 1, bait->n), pen);
+  for (size_t i = 1; i + 1 < bait->n; i++) {
+    place(s, from + bait->layer[i].share / 2, &x, &y);
+    pen->label(pen->paper, x, y, dw_bait_layer_name(i, bait->n), false);
+    from += bait->layer[i].share;
+  }
+}
+
+static void bait_draw(const dw_bait *bait, size_t number, double unit, const dw__pen *pen) {
+  char text[24];
+  outline_draw(bait, pen);
+  along_draw(bait, DW__LINE_AXIS, 0, pen);
+  for (size_t k = 0; k + 1 < bait->n; k++) along_draw(bait, DW__LINE_BORDER, bait->blend[k].at, pen);
+  names_draw(bait, unit, pen);
+  snprintf(text, sizeof text, "%zu", number);
+  const dw_bait_station *middle = &bait->station[DW_BAIT_STATIONS / 2];
+  pen->label(pen->paper, middle->x, middle->y, text, true);
+}
+
+void dw__found_draw(const dw_found *found, const dw__pen *pen) {
+  card_draw(&found->reading, pen);
+  for (size_t i = 0; i < found->baits.n; i++)
+    bait_draw(&found->baits.bait[i], i + 1, dw__found_unit(&found->reading.photo), pen);
+}

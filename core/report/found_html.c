@@ -1,0 +1,122 @@
+/* What was found in a photo, as one HTML file. */
+#include "dropwise/report_found.h"
+#include "report/html.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define PROFILE_WIDTH 360.0
+#define PROFILE_HEIGHT 110.0
+#define PROFILE_BAR 16.0 /* the colors themselves, below the curves */
+
+static dw_status photo_add(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
+  uint8_t *jpeg = NULL;
+  size_t n = 0;
+  dw_status status = dw_preview_jpeg(preview, DW_FOUND_JPEG_QUALITY, &jpeg, &n, err);
+  if (status != DW_OK) return status;
+  dw_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" "
+                   "src=\"data:image/jpeg;base64,");
+  dw_text_base64(out, jpeg, n);
+  dw_text_add(out, "\">");
+  dw_svg_found(found, out);
+  dw_text_add(out, "</div></section>\n");
+  free(jpeg);
+  return DW_OK;
+}
+
+/* L* from 0 to 100, a* and b* from -100 to 100, all on one height. */
+static double height_of(const dw_lab *lab, int part) {
+  double share = part == 0 ? lab->L / 100 : ((part == 1 ? lab->a : lab->b) + 100) / 200;
+  return (PROFILE_HEIGHT - PROFILE_BAR - 8) * (1 - fmin(fmax(share, 0), 1)) + 4;
+}
+
+static void curve_add(const dw_bait *bait, int part, dw_text *out) {
+  static const char *const dash[] = {"", " stroke-dasharray=\"7 3\"", " stroke-dasharray=\"2 3\""};
+  static const char *const name[] = {"L*", "a*", "b*"};
+  const double step = PROFILE_WIDTH / DW_BAIT_PROFILE;
+  dw_text_add(out, "<polyline points=\"");
+  for (size_t i = 0; i < DW_BAIT_PROFILE; i++)
+    dw_text_add(out, "%.1f,%.1f ", ((double)i + .5) * step, height_of(&bait->profile[i], part));
+  dw_text_add(out, "\"%s/><text x=\"%.0f\" y=\"%.1f\" stroke=\"none\" fill=\"currentColor\">%s</text>",
+              dash[part], PROFILE_WIDTH + 5, height_of(&bait->profile[DW_BAIT_PROFILE - 1], part) + 4,
+              name[part]);
+}
+
+/* Across the body, the back left. */
+static void profile_add(const dw_bait *bait, dw_text *out) {
+  const double step = PROFILE_WIDTH / DW_BAIT_PROFILE;
+  dw_text_add(out,
+              "<svg viewBox=\"0 0 %.0f %.0f\" style=\"max-width:30rem\" role=\"img\" "
+              "aria-label=\"Color across the body, from the back on the left to the belly\" font-size=\"12\" "
+              "font-family=\"system-ui,sans-serif\" stroke=\"currentColor\" fill=\"none\">",
+              PROFILE_WIDTH + 26, PROFILE_HEIGHT);
+  for (size_t i = 0; i < DW_BAIT_PROFILE; i++) {
+    dw_text_add(out, "<rect x=\"%.2f\" y=\"%.0f\" width=\"%.2f\" height=\"%.0f\" stroke=\"none\" fill=\"",
+                (double)i * step, PROFILE_HEIGHT - PROFILE_BAR, step + .3, PROFILE_BAR);
+    dw__html_color(bait->profile[i], out);
+    dw_text_add(out, "\"/>");
+  }
+  for (int part = 0; part < 3; part++) curve_add(bait, part, out);
+  for (size_t k = 0; k + 1 < bait->n; k++)
+    dw_text_add(out, "<line x1=\"%.1f\" x2=\"%.1f\" y1=\"0\" y2=\"%.0f\" stroke-opacity=\".5\"/>",
+                PROFILE_WIDTH * bait->blend[k].at, PROFILE_WIDTH * bait->blend[k].at, PROFILE_HEIGHT);
+  dw_text_add(out, "</svg>");
+}
+
+static void layer_row(const dw_bait *bait, size_t i, dw_text *out) {
+  const dw_reading *r = &bait->layer[i].reading;
+  char words[64];
+  dw_color_words(r->lab, words, sizeof words);
+  dw_text_add(
+      out, "<tr><td>%s</td><td><span class=\"swatch\" style=\"background:", dw_bait_layer_name(i, bait->n));
+  dw__html_color(r->lab, out);
+  dw_text_add(out,
+              "\"></span></td><td class=\"words\">%s</td><td>%.0f%%</td><td>%.2f</td><td>%.2f</td><td>%.2f"
+              "</td><td>&plusmn;%.1f</td></tr>\n",
+              words, 100 * bait->layer[i].share, dw_rounded(r->lab.L, 2), dw_rounded(r->lab.a, 2),
+              dw_rounded(r->lab.b, 2), r->uncertainty_de00);
+}
+
+static void notes_add(const dw_notes *notes, dw_text *out) {
+  for (size_t i = 0; i < notes->n; i++) {
+    dw_text_add(out, "<p class=\"note\">");
+    dw_text_html(out, notes->text[i]);
+    dw_text_add(out, "</p>\n");
+  }
+}
+
+static void bait_add(const dw_bait *bait, size_t number, dw_text *out) {
+  dw_text_add(out,
+              "<section><h2>Bait %zu</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
+              "<th class=\"words\">Color</th><th>Share</th><th>L*</th><th>a*</th><th>b*</th><th>Doubt</th>"
+              "</tr></thead><tbody>\n",
+              number);
+  for (size_t i = 0; i < bait->n; i++) layer_row(bait, i, out);
+  dw_text_add(out, "</tbody></table></div>");
+  for (size_t i = 0; i + 1 < bait->n; i++)
+    dw_text_add(out, "<p>%s and %s blend over %.0f%% of the height.</p>", dw_bait_layer_name(i, bait->n),
+                dw_bait_layer_name(i + 1, bait->n), 100 * bait->blend[i].width_share);
+  profile_add(bait, out);
+  notes_add(&bait->notes, out);
+  dw_text_add(out, "</section>\n");
+}
+
+dw_status dw_html_found(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
+  dw__html_begin("Baits found", out);
+  dw_status status = photo_add(found, preview, out, err);
+  if (status != DW_OK) return status;
+  dw_text_add(out, "<section><p class=\"soft\">");
+  dw_text_html(out, found->reading.path);
+  dw_text_add(out, ". CIELAB, D50, 2 degree observer; doubt is one standard deviation in CIEDE2000. Light: ");
+  dw_text_html(out, found->reading.light.method_text);
+  dw_text_add(out, ".</p>");
+  notes_add(&found->reading.light.notes, out);
+  notes_add(&found->reading.photo.notes, out);
+  notes_add(&found->baits.notes, out);
+  dw_text_add(out, "</section>\n");
+  for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], i + 1, out);
+  dw_text_add(out, "<section><h2>Mind</h2>");
+  dw__html_cautions(out);
+  dw_text_add(out, "</section></body></html>\n");
+  return out->failed ? dw_fail_memory(err, "the HTML report") : DW_OK;
+}

@@ -1,0 +1,68 @@
+/* What was found, as SVG over the photo. */
+#include "report/found_drawing.h"
+
+#include <stdlib.h>
+
+typedef struct paper {
+  dw_text *out;
+  double unit; /* photo pixels of a hair line */
+} paper;
+
+static const struct {
+  double width; /* in units */
+  const char *more;
+} style_of[] = {[DW__LINE_CARD] = {1, " stroke-dasharray=\"6 4\""},
+                [DW__LINE_OUTLINE] = {1.5, ""},
+                [DW__LINE_AXIS] = {.7, " stroke-dasharray=\"2 4\""},
+                [DW__LINE_BORDER] = {1, ""}};
+
+/* Light on dark, so that it shows on any color. */
+static void line_add(void *ctx, dw__line kind, const double *xy, size_t n, bool closed) {
+  paper *p = ctx;
+  for (int light = 0; light < 2; light++) {
+    dw_text_add(p->out, "<%s points=\"", closed ? "polygon" : "polyline");
+    for (size_t i = 0; i < n; i++) dw_text_add(p->out, "%.1f,%.1f ", xy[2 * i], xy[2 * i + 1]);
+    dw_text_add(p->out, "\" fill=\"none\" stroke=\"%s\" stroke-width=\"%.2f\"%s/>", light ? "#fff" : "#000",
+                p->unit * style_of[kind].width * (light ? 1 : 2.2), light ? style_of[kind].more : "");
+  }
+}
+
+static void label_add(void *ctx, double x, double y, const char *text, bool large) {
+  paper *p = ctx;
+  double size = p->unit * (large ? 14 : 9);
+  dw_text_add(p->out,
+              "<text x=\"%.1f\" y=\"%.1f\" font-size=\"%.1f\" text-anchor=\"middle\" "
+              "dominant-baseline=\"central\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"%.1f\" "
+              "paint-order=\"stroke\">%s</text>",
+              x, y, size, size / 6, text);
+}
+
+void dw_svg_found(const dw_found *found, dw_text *out) {
+  int w = found->reading.photo.width, h = found->reading.photo.height;
+  paper p = {out, dw__found_unit(&found->reading.photo)};
+  const dw__pen pen = {&p, line_add, label_add};
+  dw_text_add(out,
+              "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %d %d\" role=\"img\" "
+              "aria-label=\"Card and baits as found\" font-family=\"sans-serif\" font-weight=\"600\">",
+              w, h);
+  dw__found_draw(found, &pen);
+  dw_text_add(out, "</svg>");
+}
+
+dw_status dw_svg_found_photo(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
+  uint8_t *jpeg = NULL;
+  size_t n = 0;
+  dw_status status = dw_preview_jpeg(preview, DW_FOUND_JPEG_QUALITY, &jpeg, &n, err);
+  if (status != DW_OK) return status;
+  int w = found->reading.photo.width, h = found->reading.photo.height;
+  dw_text_add(out,
+              "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\">"
+              "<image width=\"%d\" height=\"%d\" href=\"data:image/jpeg;base64,",
+              w, h, preview->width, preview->height, w, h);
+  dw_text_base64(out, jpeg, n);
+  dw_text_add(out, "\"/>");
+  dw_svg_found(found, out);
+  dw_text_add(out, "</svg>\n");
+  free(jpeg);
+  return out->failed ? dw_fail_memory(err, "the picture") : DW_OK;
+}
