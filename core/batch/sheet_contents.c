@@ -82,6 +82,7 @@ static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer 
 static dw_status of_batch(dw_book *book, const dw_pattern *pattern, int64_t batch, dw_sheet *out,
                           dw_shelf *shelf, dw_error *err) {
   size_t known = shelf->n;
+  out->batch = batch;
   dw_status status = dw_shelf_hold(book, pattern, batch, shelf, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
     status = batch_cup(book, batch, &pattern->layer[i], pattern, known, out, err);
@@ -177,4 +178,13 @@ dw_status dw_sheet_of_pattern(dw_book *book, const char *name, const dw_plugins 
   if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
   if (status == DW_OK && !next) status = of_newest_batch(book, &pattern, out, *shelf, err);
   return status == DW_OK && out->n == 0 ? of_advice(book, &pattern, plugins, out, err) : status;
+}
+
+/* ---- in the mold --------------------------------------------------------------------------------------- */
+
+dw_status dw_sheet_set_mold(dw_sheet *sheet, const dw_mold *mold, dw_error *err) {
+  dw_status status = dw_mold_chambers(mold, sheet->n, sheet->chamber, err);
+  sheet->has_mold = status == DW_OK;
+  sheet->mold = *mold;
+  return status;
 }

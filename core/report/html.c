@@ -5,32 +5,31 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Neutral grays around the colors that are to be compared, which touch (the practice of ISO 3664). */
 static const char style_sheet[] =
-    ":root{--paper:#f4eee3;--sheet:#fffaf1;--ink:#2b2620;--soft:#665c50;--line:#d9cdb9;--go:#2f5d50;--warn:#"
-    "8a4b12}"
-    "@media (prefers-color-scheme:dark){:root{--paper:#201c18;--sheet:#2a2520;--ink:#f1e8da;--soft:#b6a994;"
-    "--line:#453c32;--go:#7fb8a4;--warn:#e0a566}}"
+    ":root{color-scheme:light "
+    "dark;--paper:#c3c3c3;--sheet:#d9d9d9;--ink:#161616;--soft:#404040;--line:#8c8c8c}"
+    "@media (prefers-color-scheme:dark){:root{--paper:#262626;--sheet:#333;--ink:#ededed;--soft:#bdbdbd;"
+    "--line:#6b6b6b}}"
     "*{box-sizing:border-box}body{margin:0 auto;max-width:70rem;padding:1rem;background:var(--paper);"
     "color:var(--ink);font:16px/1.45 system-ui,sans-serif}"
     "h1{font-size:1.5rem;margin:.2rem 0 1rem}h2{font-size:1.1rem;margin:0 0 .6rem}h3{margin:.1rem "
     "0;font-size:1rem}"
-    "section{background:var(--sheet);border:1px solid var(--line);border-radius:.9rem;padding:1rem;margin:0 "
-    "0 1rem}"
-    ".photo{position:relative}.photo img,.photo svg{display:block;width:100%;height:auto;border-radius:.5rem}"
+    "section{background:var(--sheet);padding:1rem;margin:0 0 1rem}"
+    ".photo{position:relative}.photo img,.photo svg{display:block;width:100%;height:auto}"
     ".photo svg{position:absolute;inset:0;height:100%}"
     "table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}"
     "th,td{padding:.35rem .5rem;text-align:right;border-bottom:1px solid var(--line)}"
     "th{font-weight:600;color:var(--soft)}th:first-child,td:first-child,.words{text-align:left}"
-    ".scroll{overflow-x:auto}.swatch{display:inline-block;width:2.6rem;height:1.5rem;border-radius:.35rem;"
-    "border:1px solid var(--line);vertical-align:middle}"
+    ".scroll{overflow-x:auto}.swatch{display:inline-block;width:2.6rem;height:1.7rem;vertical-align:middle}"
     ".cups{display:grid;grid-template-columns:repeat(auto-fit,minmax(15rem,1fr));gap:1rem}"
-    ".cup{border:1px solid "
-    "var(--line);border-radius:.8rem;padding:.8rem}.three{display:flex;gap:.4rem;margin:.5rem 0}"
-    ".three span{flex:1;text-align:center;font-size:.85rem;color:var(--soft)}"
-    ".three i{display:block;height:3.2rem;border-radius:.5rem;border:1px solid var(--line)}"
-    ".do{font-size:1.25rem;font-weight:650;margin:.3rem 0;color:var(--go)}.note{color:var(--warn)}"
+    ".cup{border-top:3px solid var(--ink);padding:.8rem 0}.three{display:flex;margin:.5rem 0}"
+    ".three span{flex:1;padding:0 .2rem;text-align:center;font-size:.85rem;color:var(--soft)}"
+    ".three i{display:block;height:4.5rem}"
+    ".do{font-size:1.25rem;font-weight:650;margin:.3rem 0}"
+    ".note{border-left:4px solid var(--ink);padding-left:.6rem;font-weight:550}"
     ".soft{color:var(--soft)}ul{margin:.3rem 0 0;padding-left:1.2rem}"
-    "@media print{body{background:#fff;color:#000}section{break-inside:avoid}}";
+    "@media print{body{background:#fff;color:#000}section{background:none;padding:0;break-inside:avoid}}";
 
 void dw__html_color(dw_lab lab, dw_text *out) {
   uint8_t rgb[3];

@@ -32,7 +32,13 @@ void dw_text_sheet(const dw_sheet *sheet, const dw_style *style, dw_text *out) {
               sheet->source);
   if (*sheet->note) dw_text_add(out, "%s\n", sheet->note);
   for (size_t i = 0; i < sheet->n; i++) text_cup(sheet, i, style, out);
-  dw_text_add(out, "\nOrder in the mold:");
+  if (sheet->has_mold) {
+    dw_text_add(out, "\nChambers from left to right, with the mold \"%s\":", sheet->mold.name);
+    for (size_t i = 0; i < sheet->n; i++)
+      dw_text_add(out, "%s %zu %s", i ? "," : "", sheet->chamber[i] + 1, sheet->cup[sheet->chamber[i]].layer);
+    dw_text_add(out, ".\n");
+  }
+  dw_text_add(out, "\nOrder in the bait:");
   for (size_t i = 0; i < sheet->n; i++)
     dw_text_add(out, "%s %zu %s", i ? "," : "", i + 1, sheet->cup[i].layer);
   dw_text_add(out, ", from the bait's back to its belly.\n");
@@ -51,7 +57,12 @@ json_t *dw_json_sheet(const dw_sheet *sheet) {
                                        cup->has_color ? dw_json_lab(cup->color) : json_null(), "measured",
                                        cup->measured));
   }
-  return json_pack("{s:s, s:s, s:s, s:s, s:s, s:o}", "title", sheet->title, "date", sheet->date, "source",
-                   sheet->source, "note", sheet->note, "units",
-                   sheet->units == DW_UNITS_METRIC ? "metric" : "us", "cups", cups);
+  json_t *chambers = sheet->has_mold ? json_array() : json_null();
+  for (size_t i = 0; sheet->has_mold && i < sheet->n; i++)
+    chambers = dw_json_and(chambers, json_string(sheet->cup[sheet->chamber[i]].layer));
+  return json_pack(
+      "{s:s, s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o}", "title", sheet->title, "date", sheet->date, "source",
+      sheet->source, "note", sheet->note, "units", sheet->units == DW_UNITS_METRIC ? "metric" : "us", "batch",
+      sheet->batch ? json_integer(sheet->batch) : json_null(), "mold",
+      sheet->has_mold ? json_string(sheet->mold.name) : json_null(), "chambers", chambers, "cups", cups);
 }

@@ -1,10 +1,12 @@
 """Molds and plans as a shop types them."""
+import re
 import sys
 import unittest
 
 from shop import Shop
 
 FLOZ = 231 * 2.54**3 / 128  # NIST Handbook 44, appendix C: a gallon of 231 cubic inches is 128 fl oz
+P = "creek crawfish"
 
 
 class Plan(Shop):
@@ -83,6 +85,60 @@ class Plan(Shop):
                             (["plan", "creek", "--mold", "craw=1", "--powder", "back:x=1"], "0.2g"),
                             (["plan", "creek", "--mold", "craw=1", "--additive", "softener"], "--additive")):
             self.refused(2, part, *words)
+
+
+def modules(svg):
+    """The dark modules of a QR code in a page."""
+    dark = set()
+    for x, y, wide in re.findall(r"M(\d+),(\d+)h(\d+)v1h-\d+z", svg):
+        dark |= {(int(x) + i, int(y)) for i in range(int(wide))}
+    return dark
+
+
+class Sheet(Shop):
+    def setUp(self):
+        super().setUp()
+        self.crawfish()
+        self.ok("pour", P, "--batch", "7", "--new", "--layer", "back", "--cup", "brown=20,orange=4", "--measured", "33,8,10")
+        self.ok("pour", P, "--batch", "7", "--layer", "belly", "--cup", "white=14,orange=2", "--measured", "67,7,20")
+        self.ok("mold", "add", "craw", "--cavities", 4, "--bait-volume", "12ml", "--sprue", "left", "--back", "toward")
+
+    def page(self, *words):
+        file = self.folder / "sheet.html"
+        self.ok("sheet", P, "--html", file, *words)
+        return file.read_text()
+
+    def test_the_cups_in_the_order_of_the_chambers(self):
+        sheet = self.json("sheet", P, "--mold", "craw")
+        self.assertEqual(sheet["mold"], "craw")
+        self.assertEqual(sheet["chambers"], ["belly", "back"])
+        self.assertEqual([cup["layer"] for cup in sheet["cups"]], ["back", "belly"])
+        self.assertIn("2 belly, 1 back", self.ok("sheet", P, "--mold", "craw"))
+        self.assertIsNone(self.json("sheet", P)["chambers"])
+        page = self.page("--mold", "craw")
+        self.assertLess(page.index("2 belly</text>"), page.index("1 back</text>"))
+
+    def test_every_drop_can_be_ticked(self):
+        self.assertEqual(self.page().count("\u25cb"), 20 + 4 + 14 + 2)
+
+    def test_the_bait_is_drawn(self):
+        self.assertIn("over a light and a dark bottom", self.page("--outline", "crawfish", "--shares", "60,40"))
+        self.refused(2, "--outline", "sheet", P, "--html", self.folder / "x.html", "--outline", "whale")
+
+    def test_a_code_only_where_the_page_is_known(self):
+        self.assertNotIn('class="qr"', self.page().split("</style>")[1])
+        page = self.page("--address", "http://192.168.1.7:8321/")
+        dark = modules(page)
+        side = max(x for x, y in dark) + 1
+        self.assertEqual(side % 4, 1)
+        # The three finder patterns of ISO/IEC 18004: a dark frame of 7 modules around a dark square of 3.
+        for left, top in ((0, 0), (side - 7, 0), (0, side - 7)):
+            for i in range(7):
+                for j in range(7):
+                    frame = i in (0, 6) or j in (0, 6)
+                    inner = 2 <= i <= 4 and 2 <= j <= 4
+                    self.assertEqual((left + i, top + j) in dark, frame or inner)
+        self.assertNotEqual(modules(self.page("--address", "http://192.168.1.8:8321/")), dark)
 
 
 if __name__ == "__main__":

@@ -8,13 +8,15 @@
 dw_status dw__sheet_get(dw__exchange *x, dw_error *err) {
   dw_shelf *shelf = NULL;
   dw_text html = {0};
+  const dw_sheet_look look = {
+      .style_address = "/sheet/style.css", .page_address = x->bench->address, .outline = DW_OUTLINE_SWIMBAIT};
   dw_sheet *sheet = calloc(1, sizeof *sheet);
   if (!sheet) return dw_fail_memory(err, "the sheet");
   dw_status status = dw__book_begin_reading(x->bench, err);
   if (status == DW_OK)
     status = dw__book_end(
         x->bench, dw_sheet_of_bench(x->bench->book, dw__id(x, 0), x->bench->units, sheet, &shelf, err), err);
-  if (status == DW_OK) status = dw_html_sheet(sheet, "/sheet/style.css", &html, err);
+  if (status == DW_OK) status = dw_html_sheet(sheet, &look, &html, err);
   if (status == DW_OK) {
     x->bytes = html.data;
     x->n = html.length;

@@ -1,7 +1,7 @@
 /* dropwise-bench: what `dropwise bench` becomes. */
 #include "app/bench/bench.h"
-#include "app/bench/qr.h"
 #include "app/cli/cli.h"
+#include "dropwise/report_qr.h"
 
 #include <malloc.h>
 #include <pthread.h>
@@ -24,7 +24,7 @@ static dw_status print_lan(const char *address, const char *code, dw_text *text,
   dw_text_add(text, "\nOn the phone open %s and type the code %s, or point its camera here:\n\n", address,
               code);
   snprintf(with_code, sizeof with_code, "%s#pair=%s", address, code);
-  dw_status status = dw__qr_text(with_code, text, err);
+  dw_status status = dw_text_qr(with_code, text, err);
   dw_text_add(text, "\nAnyone on this network who has the code can use the bench and its book.\n");
   return status;
 }

@@ -124,14 +124,6 @@ static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *o
 /* ---- the picture ------------------------------------------------------------------------------------------
  */
 
-static dw_status set_outline(const cli_args *args, dw_outline *out, dw_error *err) {
-  const char *name = cli_value(args, "--outline");
-  *out = DW_OUTLINE_SWIMBAIT;
-  if (!name || dw_outline_find(name, out)) return DW_OK;
-  return dw_fail(err, DW_USAGE, "--outline takes crawfish, swimbait, jerkbait, stick or frog, not \"%.40s\".",
-                 name);
-}
-
 static dw_status draw(const dw_shelf *shelf, const dw_blends *blends, dw_bait_picture *picture,
                       const char *file, dw_error *err) {
   const double backing[2] = {DW_BACKING_WHITE, DW_BACKING_BLACK};
@@ -155,7 +147,7 @@ static dw_status write_picture(const cli_args *args, const dw_shelf *shelf, cons
   const char *file = cli_value(args, "--svg");
   dw_bait_picture picture = {.id = "bait"};
   dw_status status = cli_shares(args, blends->n, picture.share, err);
-  if (status == DW_OK) status = set_outline(args, &picture.outline, err);
+  if (status == DW_OK) status = cli_outline(args, &picture.outline, err);
   if (status == DW_OK && !file && (cli_has(args, "--shares") || cli_has(args, "--outline")))
     status = dw_fail(err, DW_USAGE, "--outline and --shares belong to a picture; give --svg FILE, too.");
   return status == DW_OK && file ? draw(shelf, blends, &picture, file, err) : status;

@@ -4,7 +4,7 @@
 #define DROPWISE_APP_CLI_H
 
 #include "dropwise/book_settings.h"
-#include "dropwise/report.h"
+#include "dropwise/report_blend.h"
 
 typedef struct cli_option {
   const char *name;  /* "--target" */
@@ -162,6 +162,8 @@ dw_status cli_slab_given(const cli_args *args, dw_slab *out, dw_error *err);
 
 /* --shares: n percentages that add up to 100, as shares of 1; alike when not given. */
 dw_status cli_shares(const cli_args *args, size_t n, double *share, dw_error *err);
+/* --outline: of a bait that is drawn; a swimbait when not given. */
+dw_status cli_outline(const cli_args *args, dw_outline *out, dw_error *err);
 
 enum { CLI_FOLDER_ROOM = 4200 };
 /* The path of a program or folder, named relative to the folder that this program lies in; false when there

@@ -130,3 +130,11 @@ dw_status cli_shares(const cli_args *args, size_t n, double *share, dw_error *er
   for (size_t i = 0; i < n; i++) share[i] /= sum;
   return DW_OK;
 }
+
+dw_status cli_outline(const cli_args *args, dw_outline *out, dw_error *err) {
+  const char *name = cli_value(args, "--outline");
+  *out = DW_OUTLINE_SWIMBAIT;
+  if (!name || dw_outline_find(name, out)) return DW_OK;
+  return dw_fail(err, DW_USAGE, "--outline takes crawfish, swimbait, jerkbait, stick or frog, not \"%.40s\".",
+                 name);
+}

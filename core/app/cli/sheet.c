@@ -1,4 +1,5 @@
 #include "app/cli/book.h"
+#include "dropwise/book_molds.h"
 #include "dropwise/report_sheet.h"
 
 #include <stdlib.h>
@@ -9,6 +10,10 @@ static const cli_option options[] = {
     {"--next", NULL, "the next cups as advised, though some were poured already"},
     CLI_SET_OPTION,
     {"--html", "FILE", "write it as a page for print; without, it is printed as text"},
+    {"--mold", "NAME", "a mold of the book: which cup goes into which chamber"},
+    {"--outline", "SHAPE", "of the picture: crawfish, swimbait, jerkbait, stick or frog; default swimbait"},
+    {"--shares", "N,N,...", "of the body's height, in percent, one for each layer; default alike"},
+    {"--address", "URL", "of the page, for a code to point a phone at, which brings the batch back there"},
     {NULL, NULL, NULL},
 };
 
@@ -21,7 +26,10 @@ static dw_status print_sheet(const cli_args *args, const dw_sheet *sheet, dw_err
 static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_error *err) {
   const char *file = cli_value(args, "--html");
   dw_text html = {0}, text = {0};
-  dw_status status = dw_html_sheet(sheet, NULL, &html, err);
+  dw_sheet_look look = {.page_address = cli_value(args, "--address")};
+  dw_status status = cli_outline(args, &look.outline, err);
+  if (status == DW_OK) status = cli_shares(args, sheet->n, look.share, err);
+  if (status == DW_OK) status = dw_html_sheet(sheet, &look, &html, err);
   if (status == DW_OK) status = dw_file_write(file, html.data, html.length, err);
   dw_text_free(&html);
   if (status != DW_OK || args->answer_is) return status;
@@ -31,6 +39,12 @@ static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_err
                  json_pack("{s:o, s:I, s:o}", "title", dw_json_text(sheet->title), "cups",
                            (json_int_t)sheet->n, "file", dw_json_text(file)),
                  &text, err);
+}
+
+static dw_status set_mold(const cli_args *args, dw_book *book, dw_sheet *sheet, dw_error *err) {
+  dw_mold mold;
+  dw_status status = dw_book_mold_find(book, cli_value(args, "--mold"), &mold, err);
+  return status == DW_OK ? dw_sheet_set_mold(sheet, &mold, err) : status;
 }
 
 static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, dw_error *err) {
@@ -45,6 +59,7 @@ static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, d
   else if (status == DW_OK)
     status = dw_sheet_of_pattern(book, args->word[0], &plugins, cli_has(args, "--next"), args->style.units,
                                  sheet, shelf, err);
+  if (status == DW_OK && cli_has(args, "--mold")) status = set_mold(args, book, sheet, err);
   return cli_book_done(book, status, err);
 }
 
@@ -66,7 +81,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_sheet = {
     .name = "sheet",
     .summary = "the cup sheet of a pattern, for print",
-    .usage = "PATTERN [--next] [--html FILE] | --work ID [--html FILE]",
+    .usage = "PATTERN [--next] [--mold NAME] [--html FILE] | --work ID [--mold NAME] [--html FILE]",
     .about =
         "Layers, drops, volumes and the order in the mold, from the pattern's newest work on the bench or\n"
         "its newest batch; before any was poured, and with --next, as advised for its targets. Volumes in fl "

@@ -4,6 +4,7 @@
 
 #include "dropwise/batch_advice.h"
 #include "dropwise/book_bench.h"
+#include "dropwise/plan.h"
 
 typedef struct dw_sheet_cup {
   char layer[DW_LAYER_NAME_ROOM];
@@ -23,15 +24,22 @@ typedef struct dw_sheet {
   const dw_shelf *shelf; /* borrowed */
   dw_slab slab;          /* how the colors are meant */
   dw_units units;
+  int64_t batch; /* of the cups; 0: none yet */
   size_t n;
-  dw_sheet_cup cup[DW_LAYERS_MAX]; /* from back to belly: the order in the mold */
+  dw_sheet_cup cup[DW_LAYERS_MAX]; /* from back to belly */
+  bool has_mold;                   /* it is known how the mold stands: */
+  dw_mold mold;
+  size_t chamber[DW_LAYERS_MAX]; /* n cups, from the left chamber to the right (dw_mold_chambers) */
 } dw_sheet;
+
+/* Sets the cups in the order of that mold's chambers.  Errors as dw_mold_chambers */
+dw_status dw_sheet_set_mold(dw_sheet *sheet, const dw_mold *mold, dw_error *err);
 
 /* The cups of what lies on the bench.
  * out  its shelf the caller's, dw_shelf_free, on error too; large: on the heap.  Within a transaction.
  * Errors DW_NOT_FOUND no such bench */
 dw_status dw_sheet_of_bench(dw_book *book, int64_t bench, dw_units units, dw_sheet *out, dw_shelf **shelf,
-                           dw_error *err);
+                            dw_error *err);
 /* The cups of the pattern's newest batch with something in it, else (and with next set) the cups as advised.
  * Errors DW_NOT_FOUND no such pattern, or neither a cup nor a target */
 dw_status dw_sheet_of_pattern(dw_book *book, const char *pattern, const dw_plugins *plugins, bool next,
