@@ -1,0 +1,207 @@
+"""One journal at both doors: what the page did is named and taken back at the page and by command, and what a command did at the page;
+a redo brings it back, and an export without the journal is then the one before, or after.
+
+A deed at the page is (kind, words of its entry, what is asked of the server).  Those by command are test_journal.py's.
+"""
+import json
+import pathlib
+import re
+import sys
+import unittest
+
+from bench import SAMPLES, Bench, main
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "book"))
+import test_journal  # noqa: E402
+
+P = test_journal.P
+Command = test_journal.Command
+
+
+def marks_of(name, *layers):
+    marks = json.loads((SAMPLES / f"{name}.marks.json").read_text())
+    marks.pop("photo")
+    marks["layers"] = [layer for layer in marks["layers"] if layer["name"] in layers]
+    return marks
+
+
+class Page:
+    """What the deeds need of the page: its requests, and the work as it is now."""
+
+    def __init__(self, bench):
+        self.bench = bench
+        self.pattern = self.work = None
+
+    def look(self):
+        state = self.bench.get("/api/state").json
+        self.pattern = next((p["id"] for p in state["patterns"] if p["name"] == P), None)
+        self.work = state["work"]
+        return self.work
+
+    def ask(self, method, path, body=None):
+        answer = self.bench.ask(method, path, body if body is not None else {})
+        if answer.status not in (200, 201, 204):
+            raise AssertionError((method, path, body, answer.status, answer.bytes[:300]))
+        return answer
+
+    def on_pattern(self, method, rest="", body=None):
+        self.ask(method, f"/api/patterns/{self.pattern}{rest}", body)
+
+    def on_work(self, rest, **body):
+        self.ask("POST", f"/api/work/{self.work['id']}/{rest}", {"seen": self.work["seen"], **body})
+
+    def patch_work(self, **body):
+        self.ask("PATCH", f"/api/work/{self.work['id']}", {"seen": self.work["seen"], **body})
+
+    def into_cup(self, what, layer, **body):
+        seen = next(cup["seen"] for cup in self.work["cups"] if cup["layer"] == layer)
+        self.ask("POST", f"/api/work/{self.work['id']}/{what}", {"layer": layer, "seen": seen, **body})
+
+    def turn(self, way, entry):
+        """The work that is shown then may be another, or none."""
+        return self.ask("POST", f"/api/{way}", {"entry": entry}).json["words"]
+
+
+DEEDS = [
+    ("pattern", "pattern frog added", lambda p: p.ask("POST", "/api/patterns", {"name": "frog", "note": "", "layers": ["flank"]})),
+    ("pattern", "name of a pattern: was creek crawfish, is mud crawfish",
+     lambda p: p.on_pattern("PATCH", body={"name": "mud crawfish"})),
+    ("pattern", "note on pattern creek crawfish", lambda p: p.on_pattern("PATCH", body={"note": "for muddy water"})),
+    ("pattern", "see-through of the belly of creek crawfish",
+     lambda p: p.on_pattern("PATCH", body={"see_through": {"belly": 0.4}})),
+    ("pattern", "pattern creek crawfish removed, with its batches", lambda p: p.on_pattern("DELETE")),
+    ("target", "target 60.00,5.00,18.00, was 67.00,7.00,20.00 for the belly of creek crawfish",
+     lambda p: p.on_pattern("POST", "/targets", {"layer": "belly", "lab": [60, 5, 18]})),
+    ("bench", "creek crawfish laid on the bench", lambda p: p.ask("POST", "/api/work", {"pattern": p.pattern})),
+    ("bench", "bench creek crawfish: renamed", lambda p: p.patch_work(name="tonight's")),
+    ("bench", "bench creek crawfish: marks moved", lambda p: p.patch_work(marks=marks_of("crawfish-1", "back"))),
+    ("bench", "bench creek crawfish: photo put away", lambda p: p.patch_work(photo=None)),
+    ("bench", "bench creek crawfish: looked at in another slab", lambda p: p.patch_work(slab={"thickness_mm": 8, "over": "white"})),
+    ("bench", "creek crawfish taken off the bench", lambda p: p.ask("DELETE", f"/api/work/{p.work['id']}")),
+    ("drops", "30 drops of brown into the back of batch 3 of creek crawfish",
+     lambda p: p.into_cup("pour", "back", add={"brown": 30})),
+    ("drops", "0.5 fl oz of clear base, 2 drops of orange into the belly of batch 3 of creek crawfish",
+     lambda p: p.into_cup("pour", "belly", add={"orange": 2}, add_clear_floz=0.5)),
+    ("correction", "what the back cup of creek crawfish holds, corrected",
+     lambda p: p.into_cup("cup", "back", drops={"orange": 3})),
+    ("correction", "what the back cup of creek crawfish holds, corrected",
+     lambda p: p.into_cup("cup", "back", volume_floz=6, capacity_floz=8)),
+    ("reading", "back read as 31.88,4.97,8.90, belly read as 66.99,6.94,20.14 in batch 3 of creek crawfish",
+     lambda p: p.on_work("measured", cups_seen=p.work["cups_seen"], bait=2)),
+    ("good", "a batch of creek crawfish closed and called good", lambda p: p.on_work("finish", good=True, note="windy")),
+    ("good", "batch 3 of creek crawfish marked good", lambda p: p.ask("PATCH", f"/api/batches/{p.work['batch']}", {"good": True})),
+    ("batch", "batch 3 of creek crawfish given a note",
+     lambda p: p.ask("PATCH", f"/api/batches/{p.work['batch']}", {"note": "windy"})),
+    ("bottle", "bottle teal added",
+     lambda p: p.ask("POST", "/api/shelf", {"id": "teal", "title": "Teal", "role": "color", "drop_ml": 0.05})),
+    ("bottle", "drop size of bottle white", lambda p: p.ask("PATCH", "/api/shelf/white", {"drop_ml": 0.04})),
+    ("bottle", "title of bottle white", lambda p: p.ask("PATCH", "/api/shelf/white", {"title": "Bright white"})),
+    ("bottle", "bottle white removed", lambda p: p.ask("DELETE", "/api/shelf/white")),
+    ("lot", "lot B of white opened", lambda p: p.ask("POST", "/api/shelf/white/lot", {"name": "B"})),
+    ("setting", "setting apart.least 12", lambda p: p.ask("PATCH", "/api/plugins/apart", {"values": {"least": 12}})),
+]
+# By command, beside those of test_journal.py: what the page has no door for.
+COMMANDS = [
+    ("mold", "mold craw added", ("mold", "add", "craw", "--cavities", 4, "--bait-volume", "9ml")),
+    ("setting", "setting volume 3floz", ("settings", "volume", "3floz")),
+]
+
+
+class Doors(unittest.TestCase):
+    def setUp(self):
+        self.scene = test_journal.Book()
+        self.scene.setUp()
+        self.folder, self.command = self.scene.folder, self.scene.door
+        self.do, self.export = self.scene.do, self.scene.export
+        self.bench = Bench(book=self.scene.door.book)
+        self.page = Page(self.bench)
+
+    def tearDown(self):
+        self.bench.close()
+        self.scene.tearDown()
+
+    def lay_out(self):
+        """A work with a photo, marks and drops."""
+        self.page.look()
+        self.page.ask("POST", "/api/work", {"pattern": self.page.pattern})
+        photo = self.bench.post("/api/samples/crawfish-1").json["id"]
+        self.page.look()
+        self.page.patch_work(photo=photo, marks=marks_of("crawfish-1", "back", "belly"))
+        self.page.look()
+        self.page.into_cup("pour", "back", add={"orange": 12})
+
+    def last(self):
+        return self.command.json("history", "--most", 1)["entries"][0]
+
+    def held(self, before, after, entry):
+        """At each door in turn: taken back it is as before, brought back as after."""
+        words = entry["words"]
+        for back, on in ((self.page_turn, self.page_turn), (self.command_turn, self.page_turn), (self.page_turn, self.command_turn)):
+            self.assertEqual(back("undo", entry["id"]), words)
+            self.assertEqual(self.export(), before)
+            self.assertEqual(on("redo", entry["id"]), words)
+            self.assertEqual(self.export(), after)
+        self.do("book", "check")
+
+    def page_turn(self, way, entry):
+        work = self.page.look()
+        if work:
+            self.assertEqual(work[way]["entry"], entry)  # named first
+        return self.page.turn(way, entry)
+
+    def command_turn(self, way, entry):
+        del entry
+        return self.command.json(way)[{"undo": "undone", "redo": "redone"}[way]]["words"]
+
+    def step(self, door, kind, words, deed):
+        before = self.export()
+        deed()
+        after, entry = self.export(), self.last()
+        self.assertNotEqual(after, before)
+        self.assertEqual((entry["door"], entry["kind"]), (door, kind), entry)
+        self.assertRegex(entry["words"], f"^{words}$")
+        self.held(before, after, entry)
+        return entry["id"]
+
+    def test_deeds_at_the_page(self):
+        self.lay_out()
+        for kind, words, deed in DEEDS:
+            with self.subTest(words):
+                self.page.look()
+                entry = self.step("page", kind, re.escape(words), lambda: deed(self.page))
+                self.page.turn("undo", entry)
+
+    def test_deeds_by_command(self):
+        belly = self.folder / "belly.json"
+        belly.write_text(json.dumps(marks_of("crawfish-1", "belly")))
+        for kind, words, deed in test_journal.DEEDS + COMMANDS:
+            with self.subTest(words):
+                deed = [belly if word == SAMPLES / "belly.json" else word for word in deed]
+                entry = self.step("command", kind, re.escape(words), lambda: self.do(*deed))
+                self.page.turn("undo", entry)
+
+    def test_chips_and_what_was_fitted_of_them(self):
+        sample = self.bench.post("/api/samples/chips-1").json
+        chips = [{key: layer[key] for key in ("recipe", "thickness_mm", "over", "shape")} for layer in sample["marks"]["layers"]]
+        body = {"photo": sample["id"], "marks": {"card": sample["marks"]["card"]}, "chips": chips}
+        self.step("page", "chip", f"{len(chips)} chips added", lambda: self.page.ask("POST", "/api/chips", body))
+        self.step("page", "fit", r"bottles fitted to \d+ chips", lambda: self.page.ask("POST", "/api/fit"))
+
+    def test_an_import(self):
+        other = Command(self.folder / "other.db")
+        other.do("pattern", "add", "shad", "--layer", "flank")
+        exported = self.folder / "shad.json"
+        other.do("book", "export", exported)
+        self.step("command", "import", ".* rows taken in from .*shad.json", lambda: self.do("book", "import", exported))
+
+    def test_another_entry_than_the_one_named_is_not_touched(self):
+        self.lay_out()
+        named = self.page.look()["undo"]["entry"]
+        self.do("settings", "volume", "3floz")
+        before = self.export()
+        for way in ("undo", "redo"):
+            self.assertEqual(self.bench.post(f"/api/{way}", {"entry": named}).status, 422)
+        self.assertEqual(self.export(), before)
+
+
+main()
