@@ -107,7 +107,7 @@ test('chips pointed at in a photo', async () => {
   await page.goto(`${here.bench.url}#bottles/chips`);
   await page.locator('[data-sample=chips-1]').click();
   await page.locator('.chips .choice').first().click();
-  await page.locator('.chip-form').waitFor();
+  await page.getByText(/^This chip: /).waitFor();
   await look(page, 'chips-pointed-at');
 });
 

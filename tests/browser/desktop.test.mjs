@@ -227,12 +227,12 @@ test('bottles are fitted from a photo of chips', async () => {
   // A chip tapped on the photo is chosen, though the next tap beside it would point at another.
   const chips = JSON.parse(readFileSync(sample('chips-1.marks.json'))).layers;
   const [x, y, rx] = chips[10].shape.match(/[\d.]+/g).map(Number);
-  await page.locator('.chips .choice').nth(10).waitFor();
+  await page.locator('.chips .choice').nth(26).waitFor(); // 27 chips, each over black and over white
   const at = await onScreen(page);
   await page.mouse.click(...at([x + rx / 2, y]));
   await page
     .locator('.chips .choice.chosen')
-    .getByText(/^11\. /)
+    .getByText(/^6\. /)
     .waitFor();
   await page.getByRole('button', {name: 'Fit from 54 chips'}).click();
   await page.getByRole('heading', {name: 'Fitted'}).waitFor({timeout: 60000});

@@ -18,11 +18,15 @@ function distance(shape, [x, y]) {
   return Math.hypot(dx, dy);
 }
 
-/** The mark that is meant by a finger at a point: the smallest that it is on, else the nearest under its tip. */
+/**
+ * The mark that is meant by a finger at a point: the smallest that it is on, else the nearest under its tip; the
+ * latter not while something new is being pointed at.
+ */
 function hit(stage, point) {
   const marks = stage.model.marks.filter((mark) => mark.shape);
   const on = marks.filter((mark) => holds(mark.shape, point));
   if (on.length) return on.reduce((best, mark) => (area(mark.shape) < area(best.shape) ? mark : best));
+  if (stage.model.draw) return undefined;
   const near = marks
     .map((mark) => ({mark, away: distance(mark.shape, point)}))
     .filter(({away}) => away * stage.view.scale < FINGERTIP);
@@ -135,9 +139,9 @@ function begin(stage, event, at) {
   const grip = event.target.closest?.('[data-mark]');
   const mark = grip ? stage.mark(grip.dataset.mark) : null;
   if (mark) return grasp(stage, grip, mark, at);
-  if (stage.model.draw === 'point') return placePoint(stage, at);
   const point = toPhoto(stage.view, at);
   const under = hit(stage, point);
+  if (stage.model.draw === 'point' && !under?.compact) return placePoint(stage, at);
   if (stage.model.draw && !under?.compact) return draw(stage, at, under);
   const dragged = chosenAt(stage, point) ?? under;
   if (!dragged) return pan(stage, at);

@@ -96,6 +96,7 @@ export class Stage {
     this.node.classList.toggle('empty', !next.photo);
     if (next.photo) this.#showPhoto(next.photo, before.photo);
     if (next.classes !== before.classes) this.#showAside();
+    if (next.photo && rowHeight(this.room.width, next.marks) !== this.room.row) this.#resized(true);
     this.paint();
   }
 
@@ -181,7 +182,7 @@ export class Stage {
   #measureRoom() {
     const {photo} = this.model;
     const width = this.node.clientWidth || 320;
-    const row = rowHeight(width);
+    const row = rowHeight(width, this.model.marks);
     const fills = this.node.closest('.full') !== null;
     const wanted = Math.min((width * photo.height) / photo.width, Math.max(260, innerHeight * TALLEST)) + row;
     this.node.style.height = fills ? '' : `${Math.round(wanted)}px`;
@@ -197,9 +198,10 @@ export class Stage {
     if (!held) this.#resized();
   }
 
-  #resized() {
+  #resized(rowToo = false) {
     const {width, height, row} = this.room;
-    const same = Math.abs(this.node.clientWidth - width) < 1 && Math.abs(this.node.clientHeight - height - row) < 1;
+    const same =
+      !rowToo && Math.abs(this.node.clientWidth - width) < 1 && Math.abs(this.node.clientHeight - height - row) < 1;
     if (!this.model.photo || same || this.held) return;
     this.#measureRoom();
     this.look(this.atFit ? fitted(this.model.photo, this.room) : this.view, this.atFit);

@@ -12,8 +12,9 @@ export const TAG = {width: 168, height: 44};
 const GAP = 4;
 const HANDLE = 46;
 const NARROW = 620; // a stage less wide has its tags in a row
-/** Room under the photo for the row. */
-export const rowHeight = (width) => (width < NARROW ? TAG.height + 2 * GAP : 0);
+/** Room under the photo for the row, where there are tags that always show. */
+export const rowHeight = (width, marks) =>
+  width < NARROW && marks.some((mark) => !mark.compact) ? TAG.height + 2 * GAP : 0;
 
 function boxOnScreen(mark, view) {
   const points = (mark.corners ?? handles({...bounds(mark.shape), kind: 'rect'})).map((p) => toScreen(view, p));

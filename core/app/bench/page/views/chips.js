@@ -1,257 +1,105 @@
-/** Fitting bottles: chips in a photo pointed at one by one, each with what is in it. A draft stays on this device. */
+/** Fitting bottles: chips in a photo pointed at one by one, each with what is in it. */
 import {h} from '../lib/dom.js';
-import {recall, remember} from '../lib/memory.js';
 import {plural, sentence, tidy} from '../lib/words.js';
-import {parseShape, shapeText} from '../lib/shape.js';
-import {ApiError, post} from '../lib/api.js';
-import {change, state} from '../bench/state.js';
+import {post} from '../lib/api.js';
+import {state} from '../bench/state.js';
+import * as chips from '../bench/chips.js';
 import {fitChips} from '../bench/patterns.js';
-import {photoFromServer} from '../bench/photo.js';
-import {sendPhoto} from '../bench/upload.js';
 import {cornersOf} from '../bench/marks.js';
+import {sendPhoto} from '../bench/upload.js';
 import {CORNER_NAMES} from '../photo/overlay.js';
 import {Stage} from '../photo/stage.js';
+import {cardPicture} from './card-picture.js';
+import {chipPalette} from './chip-palette.js';
 import {photoInput} from './photo-input.js';
-import {button, field, formValues, note, notes} from './parts.js';
+import {button, note, notes} from './parts.js';
 
-/** @typedef {{recipe: string, thickness_mm: number, over: string, shape: string}} Chip */
+export {enterChips} from '../bench/chips.js';
 
-const EMPTY = {photo: null, marks: {}, chips: []};
-const draft = {...EMPTY, ...recall('chips', EMPTY)};
-let photo = null;
-let selected = null;
-let corners = [];
-let error = '';
-let latest = {recipe: '', thickness_mm: 3, over: 'white'};
-let grid = null;
-let lightError = '';
-
-function keep() {
-  remember('chips', {photo: draft.photo, marks: draft.marks, chips: draft.chips});
-  change({});
-}
-
-async function readLight() {
-  if (!draft.photo || !draft.marks.card) return;
-  try {
-    const answer = await post(`/api/photos/${draft.photo}/light`, {card: draft.marks.card});
-    [grid, lightError] = [answer.grid ?? null, ''];
-  } catch (e) {
-    if (!(e instanceof ApiError)) throw e;
-    [grid, lightError] = [e.body?.grid ?? null, e.message];
-  }
-  change({});
-}
+const {draft, now} = chips;
 
 const stage = new Stage({
-  change(id, value, done) {
-    if (id === 'card')
-      draft.marks = {card: {set: 'grid24', corners: value.flat().map((v) => Math.round(v * 10) / 10)}};
-    else draft.chips[Number(id)].shape = shapeText(value);
-    if (!done) return change({});
-    keep();
-    return id === 'card' ? readLight() : undefined;
-  },
-  drawn(value) {
-    draft.chips.push({...latest, shape: shapeText(value)});
-    selected = String(draft.chips.length - 1);
-    keep();
-  },
-  point(p) {
-    corners.push(p);
-    if (corners.length === 4) {
-      draft.marks = {card: {set: 'grid24', corners: corners.flat().map((v) => Math.round(v * 10) / 10)}};
-      [corners, selected] = [[], null];
-      readLight();
-    }
-    keep();
-  },
-  select(id) {
-    selected = id;
-    change({});
-  },
-  remove: (id) => (id === 'card' ? removeCard() : removeChip(Number(id))),
+  change: (id, value, done) =>
+    id === 'card' ? chips.setCard(value.flat(), done) : chips.movePart(id, value, done),
+  drawn: () => {},
+  point: (p) => (draft.marks.card ? chips.pointAtChip(p) : chips.cardCorner(p)),
+  select: (id) => now.selected !== id && chips.choose(id),
+  remove: (id) => (id === 'card' ? chips.removeCard() : chips.removeChip(draft.chips[Number(id)].pair)),
 });
-
-function removeCard() {
-  draft.marks = {};
-  [grid, selected] = [null, 'card'];
-  keep();
-}
-
-function removeChip(i) {
-  draft.chips.splice(i, 1);
-  selected = null;
-  keep();
-}
-
-export const chipText = (chip) =>
-  `${chip.recipe ? chip.recipe.replaceAll('=', ' ').replace(/[;,]/g, ', ') : 'clear base'} over ${chip.over}`;
-
-async function take(run) {
-  error = '';
-  change({});
-  try {
-    const info = await run();
-    Object.assign(draft, {
-      photo: info.id,
-      marks: info.marks?.card ? {card: info.marks.card} : {},
-      chips: (info.marks?.layers ?? [])
-        .filter((l) => l.over)
-        .map(({recipe, thickness_mm, over, shape}) => ({recipe, thickness_mm, over, shape})),
-    });
-    photo = await photoFromServer(info.id);
-    [selected, corners, grid] = [draft.marks.card ? null : 'card', [], null];
-    readLight();
-  } catch (e) {
-    if (!(e instanceof ApiError)) throw e;
-    error = e.message;
-  }
-  keep();
-}
-
-/** Brings the draft's photo back after a reload. */
-export async function enterChips() {
-  if (!draft.photo || photo?.id === draft.photo) return;
-  try {
-    photo = await photoFromServer(draft.photo);
-    readLight();
-  } catch (e) {
-    if (!(e instanceof ApiError)) throw e;
-    Object.assign(draft, EMPTY);
-    error = e.message;
-  }
-  change({});
-}
 
 /** For those who go by keys. */
 function placeInMiddle() {
-  if (draft.marks.card) stage.on.drawn(stage.handyShape('ellipse'));
-  else {
-    const [w, hh] = [photo.width * 0.2, photo.width * 0.12];
-    const [cx, cy] = [photo.width / 2, photo.height / 2];
-    corners = [];
-    stage.on.change(
-      'card',
-      [
-        [cx - w, cy - hh],
-        [cx + w, cy - hh],
-        [cx + w, cy + hh],
-        [cx - w, cy + hh],
-      ],
-      true,
-    );
-    selected = 'card';
-  }
-  setTimeout(() => stage.focusMark(selected), 30);
+  const {photo} = now;
+  const [cx, cy] = [photo.width / 2, photo.height / 2];
+  if (draft.marks.card) return chips.pointAtChip([cx, cy]);
+  const [w, hh] = [photo.width * 0.2, photo.width * 0.12];
+  chips.setCard([cx - w, cy - hh, cx + w, cy - hh, cx + w, cy + hh, cx - w, cy + hh]);
+  now.selected = 'card';
+  setTimeout(() => stage.focusMark('card'), 30);
+  return undefined;
 }
 
+const overs = (pair) =>
+  draft.chips
+    .filter((part) => part.pair === pair)
+    .map((part) => part.over)
+    .join(' and ');
+export const chipText = (part) => `${chips.recipeWords(part.recipe)} over ${overs(part.pair)}`;
+
 function showChips() {
+  const needCard = !draft.marks.card;
   const marks = draft.chips
-    .map((chip, i) => ({
+    .map((part, i) => ({
       id: String(i),
-      label: String(i + 1),
-      shape: parseShape(chip.shape),
-      words: chipText(chip),
+      label: chips.recipeWords(part.recipe),
+      shape: chips.partShape(part),
+      words: `over ${part.over}`,
       compact: true,
     }))
     .filter((m) => m.shape);
-  if (!draft.marks.card) marks.push({id: 'card', label: 'Card', corners});
-  else marks.push({id: 'card', label: 'Card', corners: cornersOf(draft.marks.card)});
-  const needCard = !draft.marks.card;
+  const corners = needCard ? now.corners : cornersOf(draft.marks.card);
+  marks.push({id: 'card', label: 'Card', corners, compact: true});
   stage.show({
-    photo,
+    photo: now.photo,
     marks,
-    selected: needCard ? 'card' : selected,
-    draw: needCard ? 'point' : selected === null ? 'ellipse' : null,
-    grid,
+    selected: needCard ? 'card' : now.selected,
+    draw: needCard || now.selected === null ? 'point' : null,
+    grid: now.grid,
     classes: null,
     readOnly: false,
-    alt: `Photo of ${plural(draft.chips.length, 'chip')} pointed at`,
+    alt: `Photo of ${plural(draft.chips.length, 'half', 'halves')} of chips pointed at`,
   });
 }
 
-const OVERS = [
-  ['white', 'white'],
-  ['black', 'black'],
-  ['gray', 'gray'],
-];
+/* ---- what was pointed at */
 
-function chipForm(chip, i) {
-  const set = (part) => {
-    Object.assign(draft.chips[i], part);
-    latest = {
-      recipe: draft.chips[i].recipe,
-      thickness_mm: draft.chips[i].thickness_mm,
-      over: draft.chips[i].over,
-    };
-    keep();
-  };
-  return h(
-    'div',
-    {key: `form-${i}`, class: 'chip-form row end'},
-    field('Drops per fl oz, as orange=2', {
-      type: 'text',
-      value: chip.recipe,
-      autocomplete: 'off',
-      placeholder: 'clear base',
-      onchange: (e) => set({recipe: e.target.value.trim()}),
-    }),
-    field('Thick, mm', {
-      type: 'number',
-      inputmode: 'decimal',
-      min: 0.5,
-      max: 50,
-      step: 'any',
-      value: chip.thickness_mm,
-      onchange: (e) => Number(e.target.value) > 0 && set({thickness_mm: Number(e.target.value)}),
-    }),
-    field('Lies over', {options: OVERS, value: chip.over, onchange: (e) => set({over: e.target.value})}),
-    button('Take away', () => removeChip(i), 'quiet'),
-  );
-}
-
+/** One row a chip, the newest first: what was done last is looked at. */
 function chipList() {
-  if (draft.chips.length === 0)
-    return h('p', {class: 'soft'}, 'Tap a chip, well inside its edge; then say what is in it.');
-  return [
-    h(
-      'ol',
-      {class: 'chips'},
-      draft.chips.map((chip, i) =>
+  const isFirst = ({part, i}) => draft.chips.findIndex((other) => other.pair === part.pair) === i;
+  const firsts = draft.chips.map((part, i) => ({part, i})).filter(isFirst);
+  const here = chips.chosen()[0]?.pair;
+  return h(
+    'ol',
+    {class: 'chips'},
+    firsts.reverse().map(({part, i}) =>
+      h(
+        'li',
+        {key: `${part.pair}`, class: 'row'},
         h(
-          'li',
-          {key: `${i}`},
-          h(
-            'button',
-            {
-              type: 'button',
-              class: 'choice' + (selected === String(i) ? ' chosen' : ''),
-              'aria-pressed': String(selected === String(i)),
-              onclick: () => {
-                selected = selected === String(i) ? null : String(i);
-                change({});
-              },
-            },
-            `${i + 1}. ${chipText(chip)}, ${tidy(chip.thickness_mm)} mm`,
-          ),
-          selected === String(i) && chipForm(chip, i),
+          'button',
+          {
+            type: 'button',
+            class: 'choice' + (here === part.pair ? ' chosen' : ''),
+            'aria-pressed': String(here === part.pair),
+            onclick: () => (here === part.pair ? chips.choose(now.selected) : chips.choose(String(i))),
+          },
+          `${part.pair + 1}. ${chipText(part)}, ${tidy(part.thickness_mm)} mm`,
         ),
+        here === part.pair && button('Take away', () => chips.removeChip(part.pair), 'quiet'),
       ),
     ),
-    selected !== null &&
-      button(
-        'Point at the next chip',
-        () => {
-          selected = null;
-          change({});
-        },
-        'quiet',
-      ),
-  ];
+  );
 }
-
-/* ---- what came out */
 
 function reportBlock() {
   const {report, error: why} = state.fit;
@@ -274,6 +122,7 @@ function reportBlock() {
 }
 
 function firstChoice() {
+  const take = (file) => chips.takePhoto(() => sendPhoto(file));
   return h(
     'div',
     {class: 'empty-stage'},
@@ -290,19 +139,68 @@ function firstChoice() {
     h(
       'div',
       {class: 'row'},
-      photoInput('Take a photo', 'photo', true, (f) => take(() => sendPhoto(f)), 'take'),
-      photoInput('Choose a photo', 'file', false, (f) => take(() => sendPhoto(f)), ''),
-      button('Use the sample', () => take(() => post('/api/samples/chips-1')), 'quiet', {
+      photoInput('Take a photo', 'photo', true, take, 'take'),
+      photoInput('Choose a photo', 'file', false, take, ''),
+      button('Use the sample', () => chips.takePhoto(() => post('/api/samples/chips-1')), 'quiet', {
         'data-sample': 'chips-1',
       }),
     ),
   );
 }
 
+function whatNext() {
+  const corner = now.corners.length;
+  const text = !draft.marks.card
+    ? `${corner === 0 ? 'Tap the card\u2019s' : 'Now its'} ${CORNER_NAMES[corner] ?? 'corners'}.`
+    : now.selected === null
+      ? 'Say what is in a chip below, and tap it; then the next along the row.'
+      : 'Change what is in this chip, move its circles, or go on with the next.';
+  return h(
+    'div',
+    {class: 'row middle chip-step'},
+    !draft.marks.card && cardPicture(corner),
+    h('p', {role: 'status'}, text),
+    now.selected === null
+      ? button(draft.marks.card ? 'Place one' : 'Place all four', placeInMiddle, 'quiet small by-keys')
+      : button('On with the next', () => chips.choose(now.selected), '', {'data-do': 'next-chip'}),
+    draft.chips.length > 0 && now.selected === null && button('Take back the last', chips.removeLast, 'quiet small'),
+  );
+}
+
+const fit = () => fitChips(draft.photo, draft.marks, draft.chips);
+
+const fitRow = () =>
+  h(
+    'div',
+    {class: 'row'},
+    button(`Fit from ${plural(draft.chips.length, 'chip')}`, fit, '', {
+      disabled: state.busy === 'fit' || draft.chips.length < 2 || !draft.marks.card,
+    }),
+    button('Another photo', chips.leavePhoto, 'quiet'),
+  );
+
+/** The card's corners, to be moved. */
+const cardButton = () =>
+  draft.marks.card &&
+  button('Card', () => chips.choose('card'), 'quiet small', {'aria-pressed': String(now.selected === 'card')});
+
+const bench = () =>
+  h(
+    'div',
+    {class: 'chips-bench'},
+    h(
+      'div',
+      {},
+      whatNext(),
+      stage.node,
+      h('div', {class: 'under'}, cardButton(), stage.zoom),
+      note(now.lightError, 'bad'),
+    ),
+    h('div', {}, draft.marks.card && chipPalette(), chipList(), reportBlock(), fitRow()),
+  );
+
 export function chipsView() {
-  if (photo) showChips();
-  const fit = () => fitChips(draft.photo, draft.marks, draft.chips);
-  const cardNext = CORNER_NAMES[corners.length];
+  if (now.photo) showChips();
   return h(
     'div',
     {key: 'chips', class: 'column'},
@@ -315,49 +213,9 @@ export function chipsView() {
         h('h2', {id: 'view-title', tabindex: -1}, 'Fit bottles from chips'),
         h('a', {class: 'as-button', href: '#bottles'}, 'Back to the shelf'),
       ),
-      note(error, 'bad'),
-      photo &&
-        h(
-          'div',
-          {class: 'row'},
-          h(
-            'p',
-            {role: 'status'},
-            draft.marks.card
-              ? 'Point at each chip, and say what is in it.'
-              : `Mark the card: tap the ${cardNext}.`,
-          ),
-          button(draft.marks.card ? 'Place one' : 'Place all four', placeInMiddle, 'quiet small'),
-        ),
-      photo
-        ? h(
-            'div',
-            {class: 'chips-bench'},
-            h('div', {}, stage.node, h('div', {class: 'under'}, stage.zoom), note(lightError, 'bad')),
-            h(
-              'div',
-              {},
-              chipList(),
-              reportBlock(),
-              h(
-                'div',
-                {class: 'row'},
-                button(`Fit from ${plural(draft.chips.length, 'chip')}`, fit, '', {
-                  disabled: state.busy === 'fit' || draft.chips.length < 2 || !draft.marks.card,
-                }),
-                button(
-                  'Another photo',
-                  () => {
-                    Object.assign(draft, {photo: null, marks: {}, chips: []});
-                    photo = null;
-                    keep();
-                  },
-                  'quiet',
-                ),
-              ),
-            ),
-          )
-        : firstChoice(),
+      note(now.error, 'bad'),
+      now.busy && h('p', {class: 'soft', role: 'status'}, now.busy),
+      now.photo ? bench() : firstChoice(),
     ),
   );
 }
