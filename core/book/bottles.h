@@ -21,6 +21,13 @@ dw_status dw__lot_at_hand(dw_book *book, const char *slug, int64_t *lot, dw_erro
 dw_status dw__bottle_known(dw_book *book, const char *slug, dw_error *err);
 /* That of each bottle of a list. */
 dw_status dw__unwanted_check(dw_book *book, const char *list, dw_error *err);
+dw_status dw__chip_admit(const dw_chip *chip, dw_error *err);
+/* One more part of a chip, of the lot at hand; the bottle joins the book. */
+dw_status dw__chip_part_add(dw_book *book, int64_t chip, const dw_bottle *bottle, double loading,
+                            dw_error *err);
+/* The id of the very same chip beside the one of id `but`; 0: there is none. */
+dw_status dw__chip_find(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, int64_t but, int64_t *id,
+                        dw_error *err);
 
 /* As dw_book_cup_add, without a word in the entry. */
 dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err);

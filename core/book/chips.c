@@ -5,27 +5,36 @@
 #include <stdlib.h>
 #include <string.h>
 
+dw_status dw__chip_admit(const dw_chip *chip, dw_error *err) {
+  dw_status status = dw__lab_check("A chip", chip->lab, err);
+  if (status == DW_OK)
+    status = dw__number_check("A chip's thickness in mm", chip->thickness_mm, 0.1, DW_THICKNESS_MAX_MM, err);
+  return status == DW_OK ? dw__number_check("A chip's backing", chip->backing, 0, 1, err) : status;
+}
+
+dw_status dw__chip_part_add(dw_book *book, int64_t chip, const dw_bottle *bottle, double loading,
+                            dw_error *err) {
+  int64_t lot = 0;
+  dw_status status = dw__bottle_ensure(book, bottle, err);
+  if (status == DW_OK) status = dw__lot_at_hand(book, bottle->id, &lot, err);
+  if (status != DW_OK) return status;
+  return dw__book_run(book, NULL, err, "INSERT INTO chip_part (chip, lot, loading) VALUES (?, ?, ?)", "iid",
+                      chip, lot, loading);
+}
+
 static dw_status keep_chip(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, int64_t photo,
                            const char *now, dw_error *err) {
   static const char sql[] =
       "INSERT INTO chip (thickness_mm, backing, l, a, b, clipped, deviation, photo, added)"
       " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)";
-  int64_t id, lot;
-  dw_status status = dw__lab_check("A chip", chip->lab, err);
-  if (status == DW_OK)
-    status = dw__number_check("A chip's thickness in mm", chip->thickness_mm, 0.1, DW_THICKNESS_MAX_MM, err);
-  if (status == DW_OK) status = dw__number_check("A chip's backing", chip->backing, 0, 1, err);
+  int64_t id = 0;
+  dw_status status = dw__chip_admit(chip, err);
   if (status == DW_OK)
     status = dw__book_run(book, &id, err, sql, "dddddidrt", chip->thickness_mm, chip->backing, chip->lab.L,
                           chip->lab.a, chip->lab.b, (int64_t)chip->clipped, chip->sd_de00, photo, now);
   for (size_t i = 0; i < chip->recipe.n && status == DW_OK; i++) {
     const dw_part *part = &chip->recipe.part[i];
-    const dw_bottle *bottle = &shelf->bottle[part->bottle];
-    status = dw__bottle_ensure(book, bottle, err);
-    if (status == DW_OK) status = dw__lot_at_hand(book, bottle->id, &lot, err);
-    if (status == DW_OK)
-      status = dw__book_run(book, NULL, err, "INSERT INTO chip_part (chip, lot, loading) VALUES (?, ?, ?)",
-                            "iid", id, lot, part->amount);
+    status = dw__chip_part_add(book, id, &shelf->bottle[part->bottle], part->amount, err);
   }
   return status;
 }
@@ -53,20 +62,22 @@ static dw_status same_parts(dw_book *book, const dw_shelf *shelf, const dw_chip 
   return status;
 }
 
-/* *known: the book has the very chip. */
-static dw_status find_chip(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, bool *known,
-                           dw_error *err) {
+dw_status dw__chip_find(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, int64_t but, int64_t *id,
+                        dw_error *err) {
   static const char sql[] =
       "SELECT id FROM chip c WHERE thickness_mm = ? AND backing = ? AND l = ? AND a = ? AND"
       " b = ? AND (SELECT count(*) FROM chip_part WHERE chip = c.id) = ?";
   int64_t *list = NULL;
   size_t n = 0;
-  *known = false;
+  *id = 0;
   dw_status status =
       dw__book_list(book, sizeof(int64_t), id_from_row, &list, &n, err, sql, "dddddi", chip->thickness_mm,
                     chip->backing, chip->lab.L, chip->lab.a, chip->lab.b, (int64_t)chip->recipe.n);
-  for (size_t i = 0; i < n && status == DW_OK && !*known; i++)
-    status = same_parts(book, shelf, chip, list[i], known, err);
+  for (size_t i = 0; i < n && status == DW_OK && !*id; i++) {
+    bool same = false;
+    status = list[i] == but ? DW_OK : same_parts(book, shelf, chip, list[i], &same, err);
+    if (same) *id = list[i];
+  }
   free(list);
   return status;
 }
@@ -82,8 +93,8 @@ dw_status dw_chips_keep(dw_book *book, const dw_shelf *shelf, const dw_chip *chi
     status = dw_fail(err, DW_TOO_LARGE, "The book holds at most %d chips; it has %lld.", DW_CHIPS_MAX,
                      (long long)have);
   for (size_t i = 0; i < n && status == DW_OK; i++) {
-    bool known = false;
-    status = find_chip(book, shelf, &chips[i], &known, err);
+    int64_t known = 0;
+    status = dw__chip_find(book, shelf, &chips[i], 0, &known, err);
     if (status != DW_OK || known) continue;
     status = keep_chip(book, shelf, &chips[i], photo, now, err);
     fresh++;
@@ -119,25 +130,23 @@ static dw_status shelf_of_chips(dw_book *book, dw_shelf *shelf, dw_error *err) {
   return status;
 }
 
-typedef struct kept_chip {
-  int64_t id;
-  dw_chip chip;
-} kept_chip;
-
 static dw_status chip_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
-  kept_chip *out = element;
+  dw_chip_kept *out = element;
   out->id = dw__query_integer(query, 0);
   out->chip = (dw_chip){.thickness_mm = dw__query_number(query, 1),
                         .backing = dw__query_number(query, 2),
                         .lab = dw__query_lab(query, 3),
                         .clipped = dw__query_integer(query, 6) != 0,
                         .sd_de00 = dw__query_number(query, 7)};
+  dw__query_copy(query, 8, out->added, sizeof out->added);
+  dw__query_copy(query, 9, out->photo, sizeof out->photo);
   return DW_OK;
 }
 
 /* Both lists run in order of the chip's id. */
-static dw_status add_parts(dw_book *book, const dw_shelf *shelf, kept_chip *list, size_t n, dw_error *err) {
+static dw_status add_parts(dw_book *book, const dw_shelf *shelf, dw_chip_kept *list, size_t n,
+                           dw_error *err) {
   static const char sql[] = "SELECT p.chip, b.slug, p.loading FROM chip_part p JOIN lot ON lot.id = p.lot"
                             " JOIN bottle b ON b.id = lot.bottle ORDER BY p.chip, p.id";
   dw__query query;
@@ -157,35 +166,51 @@ static dw_status add_parts(dw_book *book, const dw_shelf *shelf, kept_chip *list
   return status;
 }
 
-static dw_status load_chips(dw_book *book, const dw_shelf *shelf, dw_chip **out, size_t *n, dw_error *err) {
-  static const char sql[] = "SELECT id, thickness_mm, backing, l, a, b, clipped, deviation FROM chip"
-                            " ORDER BY id";
-  kept_chip *kept = NULL;
+static dw_status list_chips(dw_book *book, const dw_shelf *shelf, dw_chip_kept **out, size_t *n,
+                            dw_error *err) {
+  static const char sql[] =
+      "SELECT c.id, thickness_mm, backing, l, a, b, clipped, deviation, c.added, p.sha256"
+      " FROM chip c LEFT JOIN photo p ON p.id = c.photo ORDER BY c.id";
+  dw_status status = dw__book_list(book, sizeof **out, chip_from_row, out, n, err, sql, "");
+  return status == DW_OK ? add_parts(book, shelf, *out, *n, err) : status;
+}
+
+dw_status dw_chip_list(dw_book *book, dw_shelf **shelf, dw_chip_kept **out, size_t *n, dw_error *err) {
+  dw_shelf *found = NULL;
+  dw_chip_kept *list = NULL;
   size_t count = 0;
-  dw_chip *chips = NULL;
-  dw_status status = dw__book_list(book, sizeof(kept_chip), chip_from_row, &kept, &count, err, sql, "");
-  if (status == DW_OK && count == 0)
-    status = dw_fail(err, DW_TOO_FEW, "The book holds no chips yet; add some with dropwise bottle chips.");
-  if (status == DW_OK) status = add_parts(book, shelf, kept, count, err);
-  if (status == DW_OK && !(chips = calloc(count, sizeof *chips))) status = dw_fail_memory(err, "the chips");
-  if (status == DW_OK) {
-    for (size_t i = 0; i < count; i++) chips[i] = kept[i].chip;
-    *out = chips;
-    *n = count;
+  dw_status status = dw_shelf_new(&found, err);
+  if (status == DW_OK) status = shelf_of_chips(book, found, err);
+  if (status == DW_OK) status = list_chips(book, found, &list, &count, err);
+  if (status != DW_OK) {
+    free(list);
+    dw_shelf_free(found);
+    return status;
   }
-  free(kept);
-  return status;
+  *shelf = found;
+  *out = list;
+  *n = count;
+  return DW_OK;
 }
 
 dw_status dw_chips_load(dw_book *book, dw_shelf **shelf, dw_chip **chips, size_t *n, dw_error *err) {
   dw_shelf *found = NULL;
-  dw_status status = dw_shelf_new(&found, err);
-  if (status == DW_OK) status = shelf_of_chips(book, found, err);
-  if (status == DW_OK) status = load_chips(book, found, chips, n, err);
-  if (status == DW_OK)
+  dw_chip_kept *kept = NULL;
+  dw_chip *bare = NULL;
+  size_t count = 0;
+  dw_status status = dw_chip_list(book, &found, &kept, &count, err);
+  if (status == DW_OK && count == 0)
+    status = dw_fail(err, DW_TOO_FEW, "The book holds no chips yet; add some with dropwise bottle chips.");
+  if (status == DW_OK && !(bare = calloc(count, sizeof *bare))) status = dw_fail_memory(err, "the chips");
+  if (status == DW_OK) {
+    for (size_t i = 0; i < count; i++) bare[i] = kept[i].chip;
+    *chips = bare;
     *shelf = found;
-  else
+    *n = count;
+  } else {
     dw_shelf_free(found);
+  }
+  free(kept);
   return status;
 }
 

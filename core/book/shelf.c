@@ -73,3 +73,16 @@ dw_status dw_book_shelf(dw_book *book, dw_shelf **out, dw_book_shelf_info *info,
   if (info) *info = own;
   return DW_OK;
 }
+
+dw_status dw_book_shelf_name(dw_book *book, dw_shelf *shelf, dw_error *err) {
+  dw_book_bottle *list = NULL;
+  size_t n = 0;
+  dw_status status = dw_book_bottle_list(book, false, &list, &n, err);
+  for (size_t i = 0; i < n && shelf->n < DW_SHELF_MAX; i++) {
+    if (dw_shelf_find(shelf, list[i].slug) >= 0) continue;
+    shelf->bottle[shelf->n] = dw_bottle_blank(list[i].slug, list[i].title, list[i].role);
+    shelf->bottle[shelf->n++].drop_ml = list[i].drop_ml;
+  }
+  free(list);
+  return status;
+}

@@ -572,6 +572,37 @@ class Shelf(Book):
             self.assert_refused(self.bench.post("/api/shelf", part), 400, 422)
         self.assert_refused(self.bench.ask("PATCH", "/api/shelf/nothing", {"title": "x"}), 404)
 
+    def corrects_and_removes(self, bench):
+        """A chip of the list, each change one entry that undo takes back."""
+        before = bench.get("/api/chips").json["chips"]
+        said = json.loads(subprocess.run([PROGRAM, "bottle", "chips", "list", "--json", "--book", bench.book], capture_output=True,
+                                         check=True).stdout)
+        self.assertEqual(before, said["chips"])
+        one = next(c for c in before if c["recipe"])
+        where = f"/api/chips/{one['id']}"
+
+        def undo(words):
+            last = json.loads(subprocess.run([PROGRAM, "history", "--most", "1", "--json", "--book", bench.book],
+                                             capture_output=True, check=True).stdout)["entries"][0]
+            self.assertIn(words, last["words"])
+            self.assertEqual(last["door"], "page")
+            self.assertEqual(bench.post("/api/undo", {"entry": last["id"]}).status, 200)
+            self.assertEqual(bench.get("/api/chips").json["chips"], before)
+
+        same = bench.ask("PATCH", where, {key: one[key] for key in ("recipe", "thickness_mm", "over", "lab")})
+        self.assertEqual((same.status, same.json["chips"]), (200, before))
+        changed = bench.ask("PATCH", where, {"thickness_mm": 2.5, "over": 0.3, "lab": [50, 1, 2]}).json["chips"]
+        now = next(c for c in changed if c["id"] == one["id"])
+        self.assertEqual((now["recipe"], now["thickness_mm"], now["over"], now["lab"]), (one["recipe"], 2.5, 0.3, [50, 1, 2]))
+        undo(f"chip {one['id']}: was {one['words']}")
+        self.assertEqual(len(bench.ask("DELETE", where, {}).json["chips"]), len(before) - 1)
+        undo("removed")
+        self.assert_refused(bench.ask("PATCH", where, {"recipe": "teel=1"}), 400)
+        self.assert_refused(bench.ask("PATCH", where, {"lab": "dark"}), 400)
+        self.assert_refused(bench.ask("PATCH", "/api/chips/9999", {"over": "white"}), 404)
+        self.assert_refused(bench.ask("DELETE", "/api/chips/9999", {}), 404)
+        self.assertEqual(bench.get("/api/chips").json["chips"], before)
+
     def test_chips_and_fit(self):
         bench = Bench()
         try:
@@ -588,6 +619,7 @@ class Shelf(Book):
             self.assertLess(fitted.json["report"]["mean_de00"], 2)
             self.assertFalse(fitted.json["shelf"]["invented"])
             self.assertTrue(any(b["known"] and b["chips"] and not b["invented"] for b in fitted.json["shelf"]["bottles"]))
+            self.corrects_and_removes(bench)
             wrong = chips[0] | {"recipe": "orange=two"}
             for part in ({"chips": []}, {"chips": [wrong]}, {"chips": [chips[0] | {"shape": 5}]}, {"photo": "x"},
                          {"chips": [chips[0] | {"recipe": 'a"\n1,2'}]}):

@@ -83,6 +83,13 @@ DEEDS = [
     ("bottle", "drop size of bottle white", ("bottle", "drop", "white", "--per-ml", "25")),
     ("lot", "lot B of white opened", ("bottle", "lot", "white", "B")),
     ("chip", "chips of white removed, bottle white removed", ("bottle", "remove", "white")),
+    ("correction", "chip 3: was orange=0.5 over black, 3 mm: 20.19,-0.29,-1.19, is orange=0.6,brown=1 over black, 2.5 mm: "
+     "20.19,-0.29,-1.19", ("bottle", "chips", "correct", 3, "--recipe", "orange=0.6,brown=1", "--thickness", "2.5")),
+    ("correction", "chip 4: was orange=0.5 over white, 3 mm: 85.89,3.75,6.28, is orange=0.5 over gray, 3 mm: 50.00,3.00,6.00",
+     ("bottle", "chips", "correct", 4, "--lab", "50,3,6", "--over", "gray")),
+    ("correction", "chip 1: was clear base over black, 3 mm: 18.32,-0.61,-1.67, is white=1 over black, 3 mm: 18.32,-0.61,-1.67",
+     ("bottle", "chips", "correct", 1, "--recipe", "white=1")),
+    ("chip", "chip orange=0.5 over black, 3 mm: 20.19,-0.29,-1.19 removed", ("bottle", "chips", "remove", 3)),
     ("drops", "30 drops of brown into the belly of batch 2 of creek crawfish", pour(2, "--add", "brown=30")),
     ("drops", "4 fl oz of clear base, 12 drops of orange into the back of batch 1 of creek crawfish",
      ("pour", P, "--batch", 1, "--layer", "back", "--cup", "orange=12")),
@@ -164,6 +171,59 @@ class EachKind(Book):
         self.assertEqual(self.export(), before)
 
 
+class Chips(Book):
+    """Chips are listed, corrected and removed, and the next fit goes by that."""
+
+    def chips(self, *words):
+        return self.json("bottle", "chips", "list", *words)["chips"]
+
+    def test_the_list(self):
+        all_chips, of_orange = self.chips(), self.chips("orange")
+        self.assertEqual((len(all_chips), len(of_orange)), (62, 10))
+        self.assertTrue(all("orange" in c["loadings"] for c in of_orange))
+        third = all_chips[2]
+        self.assertEqual((third["id"], third["recipe"], third["thickness_mm"], third["over"], third["lab"], third["photo"]),
+                         (3, "orange=0.5", 3, "black", [20.19, -0.29, -1.19], None))
+        self.assertIn("    3  orange=0.5 over black, 3 mm", self.do("bottle", "chips", "list"))
+
+    def test_the_next_fit_goes_by_it(self):
+        def lab():
+            self.do("bottle", "fit")
+            return self.json("predict", "--recipe", "orange=4")["lab"]
+
+        before = lab()
+        wrong = [c["id"] for c in self.chips("orange") if c["recipe"] == "orange=8"]
+        self.assertTrue(wrong)
+        for chip in wrong:
+            self.do("bottle", "chips", "correct", chip, "--recipe", "orange=6")
+        corrected = lab()
+        self.assertNotEqual(corrected, before)
+        self.do("bottle", "chips", "remove", *wrong)
+        self.assertEqual(self.last()["kind"], "chip")
+        self.assertEqual(len(self.chips()), 62 - len(wrong))
+        self.assertNotEqual(lab(), corrected)
+
+    def test_the_same_again_adds_nothing(self):
+        before = self.export()
+        again = self.json("bottle", "chips", SAMPLES / "chips.csv")
+        self.assertEqual((again["chips"], again["known"]), (0, 62))
+        self.assertEqual(self.export(), before)
+
+    def test_refusals(self):
+        before = self.export()
+        for part, words in (("no chip 99", ("correct", 99, "--lab", "50,0,0")), ("no chip 99", ("remove", 99)),
+                            ("no chip 99", ("remove", 3, 99)), ("no chip's number", ("remove", "three")),
+                            ("needs what was wrong", ("correct", 3)), ("Write:", ("remove",)), ("Write:", ("a.csv", "b.csv")),
+                            ("There is no bottle", ("correct", 3, "--recipe", "teel=1")),
+                            ("no bottle \"teel\"", ("list", "teel")),
+                            ("which the book has already", ("correct", 3, "--recipe", "orange=0.5", "--over", "white", "--lab",
+                                                            "85.89,3.75,6.28"))):
+            code, out, err = self.door.run("bottle", "chips", *words)
+            self.assertEqual((code, out, err.count("\n")), (2, "", 1), (words, err))
+            self.assertIn(part, err)
+        self.assertEqual(self.export(), before)
+
+
 class Walk(Book):
     def test_several_photos_of_several_baits(self):
         photo = ("--photo", SAMPLES / "crawfish-1.jpg", "--photo", SAMPLES / "crawfish-2.jpg", "--marks",
@@ -213,6 +273,7 @@ class Walk(Book):
         self.assertFalse(self.json("batch", "correct", P, 2, "--layer", "belly", "--drops", "white=12")["changed"])
         self.assertFalse(self.json("batch", "rename", P, 2, "2")["changed"])
         self.do("bottle", "fit")
+        self.assertFalse(self.json("bottle", "chips", "correct", 3, "--recipe", "orange=0.5", "--thickness", "3", "--over", "black")["changed"])
         again = self.json("bottle", "chips", SAMPLES / "chips.csv")
         self.assertEqual((again["chips"], again["known"]), (0, 62))
         self.assertEqual(self.json("history"), before)

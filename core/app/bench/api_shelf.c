@@ -103,21 +103,6 @@ dw_status dw__lot_post(dw__exchange *x, dw_error *err) {
 /* ---- chips ------------------------------------------------------------------------------------------------
  */
 
-/* The bottles that the book has, so that a recipe's names keep their titles and drop sizes. */
-static dw_status known_bottles(dw_book *book, dw_shelf **out, dw_error *err) {
-  dw_book_bottle *list = NULL;
-  size_t n = 0;
-  dw_status status = dw_book_shelf(book, out, NULL, err);
-  if (status == DW_OK) status = dw_book_bottle_list(book, false, &list, &n, err);
-  for (size_t i = 0; i < n && (*out)->n < DW_SHELF_MAX; i++) {
-    if (dw_shelf_find(*out, list[i].slug) >= 0) continue;
-    (*out)->bottle[(*out)->n] = dw_bottle_blank(list[i].slug, list[i].title, list[i].role);
-    (*out)->bottle[(*out)->n++].drop_ml = list[i].drop_ml;
-  }
-  free(list);
-  return status;
-}
-
 /* One chip as a line of chips text; a quotation mark in a recipe is no recipe's, and breaks the line's form.
  */
 static dw_status chip_line(const json_t *value, const dw_layer_reading *reading, dw_text *out,
@@ -171,7 +156,8 @@ static dw_status keep_chips(dw_book *book, const json_t *list, const dw_read_pho
   dw_shelf *shelf = NULL;
   dw_chips *chips = NULL;
   int64_t id = 0;
-  dw_status status = known_bottles(book, &shelf, err);
+  dw_status status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_shelf_name(book, shelf, err);
   if (status == DW_OK) status = parse_chips(list, photo, shelf, &chips, err);
   if (status == DW_OK) status = dw_keep_photo(book, photo, &id, err);
   if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, id, NULL, err);

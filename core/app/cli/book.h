@@ -32,6 +32,9 @@ dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, d
                         dw_error *err);
 /* Commits one change, closes, and answers with the words of its entry, or that nothing changes. */
 dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, dw_error *err);
+/* The same; then  a sentence for a person on what follows from a change */
+dw_status cli_say_change_and(const cli_args *args, dw_book *book, dw_status status, const char *then,
+                             dw_error *err);
 /* Prints one of the two forms of a result; takes both. */
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err);
 

@@ -9,7 +9,10 @@ static const cli_option options[] = {
     {"--per-ml", "N", "add, drop: how many drops make one ml; default 20"},
     {"--keep-chips", NULL, "remove: leave its chips in the book"},
     {"--all", NULL, "list: removed ones too"},
-    {"--thickness", "MM", "chips: of chips whose marks don't say; default 3"},
+    {"--thickness", "MM", "chips: of chips whose marks don't say; default 3; correct: of the chip"},
+    {"--recipe", "RECIPE", "chips correct: drops per fl oz in it, as in orange=2,brown=1"},
+    {"--over", "BACKING", "chips correct: black, white, gray, or a reflectance from 0 to 1"},
+    {"--lab", "LAB", "chips correct: its color"},
     CLI_PHOTO_OPTIONS,
     {NULL, NULL, NULL},
 };
@@ -199,7 +202,8 @@ static const cli_verb verbs[] = {
     {"add", "NAME [--title TEXT] [--role ROLE] [--per-ml N]", 1, 1, run_add},
     {"list", "[--all]", 0, 0, run_list},
     {"show", "NAME", 1, 1, run_show},
-    {"chips", "FILE.csv | --photo PHOTO --marks FILE", 0, 1, cli_bottle_chips},
+    {"chips", "FILE.csv | --photo PHOTO --marks FILE | list [NAME] | correct NUMBER ... | remove NUMBER...",
+     0, CLI_WORDS_MAX, cli_bottle_chips},
     {"fit", "", 0, 0, cli_bottle_fit},
     {"lot", "NAME LOT", 2, 2, run_lot},
     {"drop", "NAME --per-ml N", 1, 1, run_drop},
@@ -214,11 +218,16 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_bottle = {
     .name = "bottle",
     .summary = "the bottles at hand: chips, fit, lots and drop sizes",
-    .usage = "add NAME | list | show NAME | chips FILE.csv | chips --photo PHOTO --marks FILE | fit |\n"
-             "     lot NAME LOT | drop NAME --per-ml N | remove NAME",
+    .usage =
+        "add NAME | list | show NAME | chips FILE.csv | chips --photo PHOTO --marks FILE |\n"
+        "     chips list [NAME] | chips correct NUMBER --recipe RECIPE | chips remove NUMBER... | fit |\n"
+        "     lot NAME LOT | drop NAME --per-ml N | remove NAME",
     .about =
         "chips keeps let-downs (columns recipe,thickness_mm,over,L,a,b[,clipped]), fit makes spectra of all\n"
-        "of them. A new lot keeps the spectrum and starts its strength anew. remove takes the bottle's chips "
+        "of them. The same chip again adds nothing; chips list shows them with their numbers, chips correct "
+        "and\n"
+        "chips remove put right what was written down wrong, and the next fit goes by that. A new lot keeps "
+        "the spectrum and starts its strength anew. remove takes the bottle's chips "
         "too.",
     .example = "dropwise bottle chips samples/chips.csv && dropwise bottle fit",
     .options = options,

@@ -1,106 +1,10 @@
-/* dropwise bottle chips, bottle fit */
+/* dropwise bottle fit */
 #include "app/cli/bottle.h"
-#include "dropwise/read.h"
 
 #include <stdlib.h>
-#include <string.h>
 
-enum { CHIPS_FILE_MAX = 16 << 20, WORST_SHOWN = 5 };
+enum { WORST_SHOWN = 5 };
 #define GAP_SAID 0.1 /* air under the chips, 0 to 1: less hardly changes a color */
-
-/* ---- chips --------------------------------------------------------------------------------------------- */
-
-/* The bottles of the book, so that a recipe's names keep their titles and drop sizes. */
-static dw_status known_bottles(dw_book *book, dw_shelf *shelf, dw_error *err) {
-  dw_book_bottle *list = NULL;
-  size_t n = 0;
-  dw_status status = dw_book_bottle_list(book, false, &list, &n, err);
-  for (size_t i = 0; i < n && i < DW_SHELF_MAX && status == DW_OK; i++) {
-    shelf->bottle[shelf->n] = dw_bottle_blank(list[i].slug, list[i].title, list[i].role);
-    shelf->bottle[shelf->n++].drop_ml = list[i].drop_ml;
-  }
-  free(list);
-  return status;
-}
-
-static bool is_photo(const char *bytes, size_t n) {
-  return n > 4 && (memcmp(bytes, "\xFF\xD8\xFF", 3) == 0 || memcmp(bytes, "\x89PNG", 4) == 0);
-}
-
-/* What the command was given, as chips text. */
-static dw_status gather(const cli_args *args, const cli_photos *photos, size_t i, dw_text *out,
-                        const char **name, dw_error *err) {
-  char *file = NULL;
-  size_t n;
-  double thickness;
-  if (photos->n == 0) {
-    *name = cli_input(args->word[1]);
-    dw_status status = dw_file_read(*name, CHIPS_FILE_MAX, &file, &n, err);
-    if (status == DW_OK && is_photo(file, n))
-      status = dw_fail(err, DW_USAGE, "%s is a photo: write --photo %s --marks FILE.", *name, *name);
-    if (status == DW_OK) dw_text_put(out, file, n);
-    free(file);
-    return status;
-  }
-  *name = photos->photo[i].reading.path;
-  dw_status status = cli_number(args, "--thickness", 0.1, 100, 3, &thickness, err);
-  if (status != DW_OK) return status;
-  return dw_chips_text(&photos->photo[i].reading, cli_value(args, "--marks"), thickness, out, err);
-}
-
-static dw_status keep_source(const cli_args *args, dw_book *book, const cli_photos *photos, size_t i,
-                             size_t *added, size_t *known, dw_notes *notes, dw_error *err) {
-  dw_text text = {0};
-  const char *name = "";
-  dw_shelf *shelf = NULL;
-  dw_chips *chips = NULL;
-  int64_t photo = 0;
-  size_t kept = 0;
-  dw_status status = gather(args, photos, i, &text, &name, err);
-  if (status == DW_OK && text.failed) status = dw_fail_memory(err, "the chips");
-  if (status == DW_OK) status = dw_shelf_new(&shelf, err);
-  if (status == DW_OK) status = known_bottles(book, shelf, err);
-  if (status == DW_OK)
-    status = dw_chips_parse(text.data ? text.data : "", text.length, name, shelf, &chips, err);
-  if (status == DW_OK && photos->n) status = dw_keep_photo(book, &photos->photo[i], &photo, err);
-  if (status == DW_OK) status = dw_chips_keep(book, shelf, chips->chip, chips->n, photo, &kept, err);
-  if (status == DW_OK) {
-    *added += kept;
-    *known += chips->n - kept;
-    for (size_t k = 0; k < chips->notes.n; k++) dw_note(notes, "%s", chips->notes.text[k]);
-  }
-  dw_chips_free(chips);
-  dw_shelf_free(shelf);
-  dw_text_free(&text);
-  return status;
-}
-
-dw_status cli_bottle_chips(const cli_args *args, dw_error *err) {
-  dw_book *book = NULL;
-  cli_photos photos = {0};
-  dw_text text = {0};
-  dw_notes notes = {0};
-  size_t added = 0, known = 0;
-  dw_status status = DW_OK;
-  if ((args->n_words == 2) == cli_has(args, "--photo"))
-    status = dw_fail(err, DW_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO --marks FILE.");
-  if (status == DW_OK) status = cli_photos_read(args, NULL, NULL, &photos, err);
-  if (status == DW_OK) status = cli_book_write(args, &book, err);
-  for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
-    status = keep_source(args, book, &photos, i, &added, &known, &notes, err);
-  status = cli_book_keep(args, "The chips were kept", book, status, err);
-  cli_photos_free(&photos);
-  if (status != DW_OK) return status;
-  dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);
-  if (known) dw_text_add(&text, "%zu chips were in the book already, and were not added again.\n", known);
-  for (size_t i = 0; i < notes.n; i++) dw_text_add(&text, "  ! %s\n", notes.text[i]);
-  return cli_say(args,
-                 json_pack("{s:I, s:I, s:o}", "chips", (json_int_t)added, "known", (json_int_t)known,
-                           "warnings", dw_json_notes(&notes)),
-                 &text, err);
-}
-
-/* ---- fit ----------------------------------------------------------------------------------------------- */
 
 /* Chip indices, the one furthest off first. */
 static size_t *rank_chips(const dw_fit *fit) {

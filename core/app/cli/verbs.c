@@ -85,6 +85,11 @@ dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *e
 }
 
 dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, dw_error *err) {
+  return cli_say_change_and(args, book, status, "", err);
+}
+
+dw_status cli_say_change_and(const cli_args *args, dw_book *book, dw_status status, const char *then,
+                             dw_error *err) {
   char kept[DW_ENTRY_WORDS_ROOM] = "";
   dw_text text = {0};
   if (status == DW_OK) status = dw_book_commit(book, err);
@@ -93,5 +98,6 @@ dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, 
   if (status != DW_OK) return status;
   if (*kept) cli_kept(args, "The change was kept");
   dw_text_add(&text, *kept ? "Kept: %s.\n" : "%sNothing changes.\n", kept);
+  if (*kept && *then) dw_text_add(&text, "%s\n", then);
   return cli_say(args, json_pack("{s:b, s:s}", "changed", *kept != '\0', "words", kept), &text, err);
 }

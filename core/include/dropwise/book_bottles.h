@@ -60,6 +60,23 @@ dw_status dw_chips_keep(dw_book *book, const dw_shelf *shelf, const dw_chip *chi
 /* All chips, with the shelf to fit: the book's bottles that chips name, in order of slug, not yet fitted.
  * Errors DW_TOO_FEW there are none */
 dw_status dw_chips_load(dw_book *book, dw_shelf **shelf, dw_chip **chips, size_t *n, dw_error *err);
+/* One chip as the book has it. */
+typedef struct dw_chip_kept {
+  int64_t id;
+  dw_chip chip;
+  char photo[DW_SHA256_ROOM]; /* "" from numbers */
+  char added[DW_TIME_ROOM];
+} dw_chip_kept;
+/* All chips in the order they were kept, with the shelf that their recipes name, as dw_chips_load.
+ * *shelf, *out  the caller's (dw_shelf_free, free()) */
+dw_status dw_chip_list(dw_book *book, dw_shelf **shelf, dw_chip_kept **out, size_t *n, dw_error *err);
+/* The chip was written down wrong: it is what `now` says, its recipe of the shelf's bottles.  A bottle that
+ * it held already keeps its lot, another is of the lot at hand.  The next fit goes by it.  In a transaction.
+ * Errors DW_NOT_FOUND; DW_BAD_INPUT out of range, the book has that very chip besides */
+dw_status dw_chip_correct(dw_book *book, int64_t id, const dw_shelf *shelf, const dw_chip *now,
+                          dw_error *err);
+/* The next fit goes without it.  In a transaction.  Errors DW_NOT_FOUND */
+dw_status dw_chip_remove(dw_book *book, int64_t id, dw_error *err);
 /* Forgets every chip that holds the bottle (NULL: all chips).  In a transaction. */
 dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *err);
 
@@ -86,5 +103,8 @@ typedef struct dw_book_shelf_info {
  * sizes, the current lots' strengths; removed bottles left out.
  * out   owned by the caller, dw_shelf_free;  info  may be NULL */
 dw_status dw_book_shelf(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err);
+/* Adds the book's bottles that the shelf lacks, known by name, role and drop size alone, so that recipes of
+ * chips may name them.  Those that it has no room for are left out. */
+dw_status dw_book_shelf_name(dw_book *book, dw_shelf *shelf, dw_error *err);
 
 #endif

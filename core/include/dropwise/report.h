@@ -58,6 +58,8 @@ void dw_text_caution_line(dw_text *out);
 /* ---- JSON: keys are a promise (docs/file-formats.md#json). A new reference, or NULL when out of memory
  * ------- */
 json_t *dw_json_difference(dw_lab from, dw_lab to);
+/* A chip of the book, its recipe in drops per fl oz. */
+json_t *dw_json_chip(const dw_chip_kept *chip, const dw_shelf *shelf);
 json_t *dw_json_prediction(const dw_prediction *prediction);
 /* A new cup begun with a share of one gone too far: take_floz, add, add_clear_floz, predicted, words. */
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
