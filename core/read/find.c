@@ -1,21 +1,12 @@
 /* Nothing marked: the card by its own colors, then every bait on the board. */
 #include "dropwise/card_find.h"
 #include "dropwise/read_find.h"
+#include "read/finding.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-typedef struct finding {
-  dw_photo *photo;
-  dw_marks *marks;
-  dw_arena *pixels;
-  dw_light *light;
-  char why[DW_NOTE_TEXT]; /* no card was found or believed */
-} finding;
-
-/* A card that is not there, or not believed, leaves the photo's own numbers, and that is said.  Where the
- * marks name the light, nothing is searched. */
-static dw_status card_or_none(finding *f, size_t max_bytes, dw_error *err) {
+dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err) {
   dw_error own;
   if (f->marks->method != DW_LIGHT_NONE) return dw_flow_light(f->photo, f->marks, max_bytes, &f->light, err);
   dw_status status = dw_card_find(f->photo, &f->marks->card, &f->marks->corners, &own);
@@ -31,19 +22,23 @@ static dw_status card_or_none(finding *f, size_t max_bytes, dw_error *err) {
   return dw_light_none(&f->light, err);
 }
 
-static dw_status baits_read(finding *f, const dw_bait_rules *rules, dw_arena *arena, dw_baits *out,
-                            dw_error *err) {
+dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err) {
   const dw_photo_info *info = dw_photo_info_get(f->photo);
+  return dw_photo_patch_thinned(f->photo, (dw_rect){0, 0, info->width, info->height}, dw_bait_step(info),
+                                f->pixels, out, err);
+}
+
+static dw_status baits_read(dw__finding *f, const dw_bait_rules *rules, dw_arena *arena, dw_baits *out,
+                            dw_error *err) {
   dw_bait_rules own = *rules;
   dw_patch whole;
   own.has_card = f->marks->method == DW_LIGHT_CARD;
   own.card = f->marks->corners;
-  dw_status status = dw_photo_patch_thinned(f->photo, (dw_rect){0, 0, info->width, info->height},
-                                            dw_bait_step(info), f->pixels, &whole, err);
+  dw_status status = dw__finding_pixels(f, &whole, err);
   return status == DW_OK ? dw_baits_find(&whole, &own, f->light, arena, out, err) : status;
 }
 
-static void head_fill(const finding *f, dw_photo_reading *out) {
+void dw__finding_head(const dw__finding *f, dw_photo_reading *out) {
   memset(out, 0, sizeof *out);
   dw_copy_text(out->path, sizeof out->path, dw_photo_path(f->photo));
   out->photo = *dw_photo_info_get(f->photo);
@@ -57,13 +52,13 @@ static void head_fill(const finding *f, dw_photo_reading *out) {
 
 dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
                      dw_arena *arena, dw_found *out, dw_error *err) {
-  finding f = {.photo = photo, .marks = marks, .pixels = dw_arena_new(max_bytes)};
+  dw__finding f = {.photo = photo, .marks = marks, .pixels = dw_arena_new(max_bytes)};
   dw_baits baits;
   dw_status status = f.pixels ? DW_OK : dw_fail_memory(err, "the photo's pixels");
-  if (status == DW_OK) status = card_or_none(&f, max_bytes, err);
+  if (status == DW_OK) status = dw__finding_light(&f, max_bytes, err);
   if (status == DW_OK) status = baits_read(&f, rules, arena, &baits, err);
   if (status == DW_OK) {
-    head_fill(&f, &out->reading);
+    dw__finding_head(&f, &out->reading);
     out->baits = baits;
   }
   dw_light_free(f.light);

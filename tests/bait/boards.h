@@ -9,6 +9,8 @@
 
 #include <stdbool.h>
 
+#define STRIP_BLACK .04
+#define STRIP_WHITE .80
 enum { BOARD_BAITS_MAX = 24, LIMBS_MAX = 12, BODY_RADII = 11, LAYERS_MAX = 4, BARS_MAX = 8 };
 typedef enum board_color {
   BOARD_WHITE,
@@ -67,6 +69,9 @@ typedef struct board {
   light_kind light;
   double slope[2], vignette, texture, shadow[4]; /* shadow: where to, how soft, how deep */
   double balance_share, exposure, electrons;
+  bool
+      strips; /* a black and a white one instead of the board; edge: where it crosses the middle, its slope */
+  double edge[2];
   bool has_card;
   double card[4]; /* center, angle, pitch */
   spectrum paint;
@@ -78,6 +83,12 @@ typedef struct board {
 /* Everything about board number `seed` but its pixels. width  of the photo; 4 to 3
  * most_baits  0: as the seed says */
 board board_make(uint32_t seed, int width, int most_baits);
+
+/* Baits across the edge of a black and a white strip, their plastic letting light through. */
+board strips_make(uint32_t seed, int width);
+/* Y over black / Y over white of a layer by the mixing model: each Y the median over the body's middle part, as a
+ * reading is the center of its pixels. */
+double strips_ratio(const body *b, int layer);
 
 /* What is true of each pixel. */
 typedef struct board_truth {

@@ -78,6 +78,10 @@ static spectrum ground_at(const board *b, double x, double y) {
   }
   spectrum s;
   for (int i = 0; i < BANDS; i++) s.v[i] = t * b->paint.v[i];
+  if (b->strips) {
+    double from = x - b->edge[0] - b->edge[1] * (y - .5 * b->height * b->mm);
+    s = spectrum_flat(t * (from < 0 ? STRIP_BLACK : STRIP_WHITE));
+  }
   return s;
 }
 

@@ -1,4 +1,4 @@
-"""Photos in which nothing is marked: read, pour, target, tone, advise.  test_found.py PROGRAM SOURCE RENDERER"""
+"""Photos in which nothing is marked: read, pour, target, tone, advise.  test_found.py PROGRAM SOURCE RENDERER STRIPS"""
 import json
 import struct
 import subprocess
@@ -10,7 +10,7 @@ from pathlib import Path
 
 from shop import PROGRAM, SAMPLES, Shop
 
-RENDERER = sys.argv[3]
+RENDERER, STRIPS = sys.argv[3:5]
 del sys.argv[1:]
 FOLDER = tempfile.TemporaryDirectory()
 # Board 14 has a card and 4 baits of two layers, some lying on their backs; 16 one of other baits (tests/bait/scene.c).
@@ -204,6 +204,25 @@ class Found(Shop):
             self.assertEqual([r["photo"]["path"] for r in json.loads(out)["readings"]],
                              [str(BOARD), str(OTHER), str(BOARD)])
         self.refused(2, "--jobs", "find", BOARD, "--jobs", "1.5")
+
+    def test_see_through_from_strips(self):
+        photo = self.folder / "strips.jpg"
+        truth = subprocess.run([STRIPS, photo, "1", "900"], check=True, capture_output=True, text=True).stdout.split("\n")
+        upper = mean([[float(x) for x in line.split()] + [0] for line in truth if line])
+        said = self.json("find", photo, "--strips", "--thickness", "9")
+        self.assertEqual((len(said["baits"]), said["thickness_mm"]), (3, 9))
+        layers = said["see_through"]
+        for layer, true in zip(layers, sorted(upper[:2], key=lambda r: abs(r - layers[0]["ratio"]))):
+            self.assertLess(abs(layer["ratio"] - true), 2 * layer["doubt"])
+        self.assertIn("thickness not stated", self.ok("find", photo, "--strips"))
+        self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
+        self.ok("pattern", "see-through", "shad", "--photo", photo)
+        wanted = [layer["see_through"] for layer in self.json("pattern", "show", "shad")["layers"]]
+        for one, layer in zip(wanted, layers):
+            self.assertAlmostEqual(one, layer["ratio"], 2)
+        self.assertIn("as wanted", self.ok("find", photo, "--strips", "--pattern", "shad"))
+        self.refused(2, "black and a white strip", "find", BOARD, "--strips")
+        self.refused(2, "--strips", "find", BOARD, "--thickness", "3")
 
     def test_a_photo_without_baits_says_how_to_mark(self):
         self.pattern()

@@ -1,5 +1,5 @@
 /* find: card, baits, layers and blends of photos in which nothing is marked. */
-#include "app/cli/finding.h"
+#include "app/cli/find_strips.h"
 
 static const cli_option options[] = {
     {"--card-set", "SET",
@@ -7,6 +7,10 @@ static const cli_option options[] = {
     {"--layers", "N", "how many layers each bait has, 1 to 4; default as many as its photo shows"},
     CLI_BACK_OPTION,
     CLI_PICTURE_OPTIONS,
+    {"--strips", NULL,
+     "baits lie half over a black and half over a white strip: how much light each layer lets through"},
+    {"--thickness", "MM", "with --strips: of the baits where they are read, stated with the result"},
+    {"--pattern", "NAME", "with --strips: whose layers they are, and what is wanted of them"},
     {"--html", "FILE", "write a report with the photo and what was found in it as one HTML file"},
     {"--save-marks", "FILE", "keep what was found as marks, to be corrected by hand"},
     {NULL, NULL, NULL},
@@ -14,6 +18,9 @@ static const cli_option options[] = {
 
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
+  if (status == DW_OK && cli_has(args, "--strips")) return cli_find_strips(args, err);
+  if (status == DW_OK && (cli_has(args, "--thickness") || cli_has(args, "--pattern")))
+    return dw_fail(err, DW_USAGE, "--thickness and --pattern go with --strips.");
   return status == DW_OK ? cli_find_all(args, err) : status;
 }
 

@@ -1,10 +1,16 @@
 #include "app/cli/pattern.h"
 
+#include "app/cli/find_strips.h"
+
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
 
 static const cli_option options[] = {
+    {"--photo", "PHOTO",
+     "see-through: of baits half over a black and half over a white strip; sets all layers"},
+    {"--thickness", "MM", "see-through: of the baits in the photo, stated with the result"},
+    CLI_BACK_OPTION,
     {"--layer", "NAME[=PATTERN/LAYER]",
      "add: a layer, the back first; may be repeated. With a layer of another pattern it takes over its "
      "target, "
@@ -234,6 +240,10 @@ static dw_status run_note(const cli_args *args, dw_error *err) {
 }
 
 static dw_status run_see_through(const cli_args *args, dw_error *err) {
+  if (args->n_words == 2 && cli_has(args, "--photo")) return cli_pattern_strips(args, err);
+  if (args->n_words != 4)
+    return dw_fail(err, DW_USAGE,
+                   "pattern see-through takes a pattern, a layer and a ratio, or a pattern and --photo.");
   return change(args, see_through_to, err);
 }
 
@@ -295,7 +305,7 @@ static const cli_verb verbs[] = {
     {"show", "NAME", 1, 1, run_show},
     {"rename", "NAME NEW-NAME", 2, 2, run_rename},
     {"note", "NAME TEXT", 2, 2, run_note},
-    {"see-through", "NAME LAYER RATIO|none", 3, 3, run_see_through},
+    {"see-through", "NAME LAYER RATIO|none; see-through NAME --photo PHOTO", 1, 3, run_see_through},
     {"tone", "NAME LAYER TONE|none", 3, 3, run_tone},
     {"unwanted", "NAME BOTTLE,...|none", 2, 2, run_unwanted},
     {"remove", "NAME", 1, 1, run_remove},

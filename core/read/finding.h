@@ -1,0 +1,23 @@
+/* A photo in which something is looked for: what the searches share. */
+#ifndef READ_FINDING_H
+#define READ_FINDING_H
+
+#include "dropwise/read.h"
+
+typedef struct dw__finding {
+  dw_photo *photo; /* borrowed, open */
+  dw_marks *marks; /* which card; the one that was found is marked in it */
+  dw_arena *pixels;
+  dw_light *light;        /* owned */
+  char why[DW_NOTE_TEXT]; /* no card was found or believed */
+} dw__finding;
+
+/* Fills light.  A card that is not there, or not believed, leaves the photo's own numbers, and that is said.
+ * Where the marks name the light, nothing is searched. */
+dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err);
+/* All of the photo, thinned as baits are searched in. */
+dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err);
+/* Path, photo, light and card; no layers. */
+void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
+
+#endif
