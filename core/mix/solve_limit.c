@@ -64,6 +64,14 @@ static dw__try relaxed_over_all(const dw__task *task, const dw__try *from) {
   return best;
 }
 
+#define REACHED_DE00 0.3 /* nearer than this is met */
+static void word_reach(double miss, char *out, size_t room) {
+  if (miss < REACHED_DE00)
+    snprintf(out, room, "it could be met");
+  else
+    snprintf(out, room, "it could come within %.1f", miss);
+}
+
 /* The last stage: which way the nearest color in reach lies off. */
 static dw_limit gamut_limit(const dw__task *task, const dw__try *nearest, dw_solution *out) {
   double see_through;
@@ -118,30 +126,26 @@ static void limit_worth(const dw__try *best, const dw__try *nearer, dw_solution 
 static void limit_say(const dw__task *task, size_t stage, double miss, dw_solution *out) {
   static const dw_limit limits[STAGES] = {DW_LIMIT_STEP, DW_LIMIT_BOTTLES,   DW_LIMIT_DROPS,
                                           DW_LIMIT_FULL, DW_LIMIT_SET_ASIDE, DW_LIMIT_SEE_THROUGH};
-  char *words = out->limit_words;
+  char *words = out->limit_words, reach[48];
+  word_reach(miss, reach, sizeof reach);
   out->limit = limits[stage];
   switch (out->limit) {
   case DW_LIMIT_STEP:
-    snprintf(words, DW_NOTE_TEXT,
-             "Whole steps are too coarse for this little plastic: with finer ones it could come within %.1f.",
-             miss);
+    snprintf(words, DW_NOTE_TEXT, "Whole steps are too coarse for this little plastic: with finer ones %s.",
+             reach);
     break;
   case DW_LIMIT_BOTTLES:
-    snprintf(
-        words, DW_NOTE_TEXT,
-        "It takes more than the %zu bottles a cup may have, those in it counted; with more it could come "
-        "within %.1f.",
-        task->most_bottles, miss);
+    snprintf(words, DW_NOTE_TEXT,
+             "It takes more than the %zu bottles a cup may have, those in it counted; with more %s.",
+             task->most_bottles, reach);
     break;
   case DW_LIMIT_DROPS:
     snprintf(words, DW_NOTE_TEXT,
-             "It takes more than the %g drops a cup may have, the %g in it counted; with more it could come "
-             "within %.1f.",
-             task->most_drops, task->drops_in_cup, miss);
+             "It takes more than the %g drops a cup may have, the %g in it counted; with more %s.",
+             task->most_drops, task->drops_in_cup, reach);
     break;
   case DW_LIMIT_FULL:
-    snprintf(words, DW_NOTE_TEXT,
-             "The cup has no room for what is needed: in a larger one it could come within %.1f.", miss);
+    snprintf(words, DW_NOTE_TEXT, "The cup has no room for what is needed: in a larger one %s.", reach);
     break;
   case DW_LIMIT_SEE_THROUGH:
     snprintf(words, DW_NOTE_TEXT,
