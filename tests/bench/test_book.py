@@ -305,10 +305,11 @@ class Measured(Book):
 
         done = self.bench.post(f"/api/work/{work['id']}/finish", {"seen": work["seen"], "good": True, "note": "fine"}).json
         self.assertEqual((done["finished_batch"], done["photo"]), (batch, None))
+        self.assertEqual(done["good_layers"], ["back", "middle", "belly"])
         self.assertNotEqual(done["batch"], batch)  # the next one is open
         self.assertTrue(all(c["drops"] == {} and c["measured"] is None and c["log"] == [] for c in done["cups"]))
         kept = self.bench.get(f"/api/batches/{batch}").json
-        self.assertEqual((kept["good"], kept["note"]), (True, "fine"))
+        self.assertEqual((kept["good"], kept["good_layers"], kept["note"]), (True, ["back", "middle", "belly"], "fine"))
         patched = self.bench.ask("PATCH", f"/api/batches/{batch}", {"good": False, "note": "not so"}).json
         self.assertEqual((patched["good"], patched["note"]), (False, "not so"))
         self.assert_refused(self.bench.get("/api/batches/99999"), 404)

@@ -262,6 +262,26 @@ class NextCup(Shop):
         self.assertIn("--not-good", self.json("pour", "one", "--batch", "8", "--note", "x")["warning"])
         self.assertFalse(self.json("pour", "one", "--batch", "8", "--not-good")["good"])
 
+    def test_a_layer_that_was_not_measured_is_not_good(self):
+        self.crawfish()
+        pour = ("pour", "creek crawfish", "--batch", "1", "--layer")
+        self.ok(*pour, "belly", "--cup", "white=13;yellow=7")
+        got = self.json(*pour, "back", "--cup", "brown=25;orange=1", "--measured", "33,8,10", "--good")
+        self.assertEqual((got["good"], got["good_layers"]), (True, ["back"]))
+        self.assertIn("Good: back; not measured, and not good until it is: belly.", self.ok("batch", "show", "creek crawfish", "1"))
+        self.assertEqual(self.json("batch", "show", "creek crawfish", "1")["good_layers"], ["back"])
+        next_cups = self.json("advise", "--pattern", "creek crawfish")["next_cups"]
+        self.assertIn("last_good", next_cups["back"])
+        self.assertNotIn("last_good", next_cups.get("belly", {}))
+        text = self.ok(*pour, "belly", "--measured", "67,7,20", "--good")
+        self.assertIn("Good: back, belly.", text)
+        self.assertIn("last_good", self.json("advise", "--pattern", "creek crawfish")["next_cups"]["belly"])
+
+    def test_good_before_anything_was_measured(self):
+        self.crawfish()
+        text = self.ok("pour", "creek crawfish", "--layer", "back", "--cup", "brown=25", "--good")
+        self.assertIn("No layer counts as good yet; not measured, and not good until it is: back, belly.", text)
+
     def test_poured_as_advised(self):
         got = self.json("pour", "one", "--advised", "--temperature", "320")
         self.assertEqual((got["batch"], got["layers"][0]["temperature_f"]), ("8", 320))

@@ -1,6 +1,7 @@
 /* One batch: what was in its cups, what was read of it, the photo and its marks. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "dropwise/batch.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -47,6 +48,13 @@ static dw_status readings_json(dw_book *book, int64_t batch, const dw_pattern *p
   return status;
 }
 
+static dw_status add_good(dw_book *book, const dw_pattern *pattern, int64_t id, json_t **out, dw_error *err) {
+  bool read[DW_PATTERN_LAYERS_MAX];
+  dw_status status = dw_batch_layers_read(book, pattern, id, read, err);
+  if (status == DW_OK) *out = dw_json_with(*out, "good_layers", dw_batch_good_json(pattern, read));
+  return status;
+}
+
 static dw_status batch_json(dw_book *book, int64_t id, json_t **out, dw_error *err) {
   dw_batch batch;
   dw_pattern pattern;
@@ -64,7 +72,8 @@ static dw_status batch_json(dw_book *book, int64_t id, json_t **out, dw_error *e
                   (json_int_t)batch.pattern, "name", batch.name, "poured", batch.poured, "good", batch.good,
                   "note", batch.note, "photo", seen ? json_string(photo) : json_null(), "marks",
                   dw__parsed(marks), "light", dw__parsed(light), "cups", cups, "readings", readings);
-    if (!*out) status = dw_fail_memory(err, "the batch");
+    if (batch.good) status = add_good(book, &pattern, id, out, err);
+    if (status == DW_OK && !*out) status = dw_fail_memory(err, "the batch");
   }
   free(marks);
   free(light);

@@ -1,6 +1,7 @@
 /* Drops go into a cup, a cup's log is corrected, the batch is done. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "dropwise/batch.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -208,7 +209,14 @@ dw_status dw__work_finish_post(dw__exchange *x, dw_error *err) {
   dw_status status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);
   if (status != DW_OK) return status;
   int64_t done = on.row.batch;
-  status = dw__on_bench_end(x, &on, finish(x, &on, err), err);
-  if (status == DW_OK) json_object_set_new(x->json, "finished_batch", json_integer(done));
-  return status;
+  const bool good = json_is_true(json_object_get(x->body, "good"));
+  bool read[DW_PATTERN_LAYERS_MAX] = {false};
+  const dw_pattern pattern = on.pattern;
+  status = finish(x, &on, err);
+  if (status == DW_OK) status = dw_batch_layers_read(x->bench->book, &pattern, done, read, err);
+  status = dw__on_bench_end(x, &on, status, err);
+  if (status != DW_OK) return status;
+  x->json = dw_json_with(x->json, "finished_batch", json_integer(done));
+  if (good) x->json = dw_json_with(x->json, "good_layers", dw_batch_good_json(&pattern, read));
+  return x->json ? DW_OK : dw_fail_memory(err, "the answer");
 }

@@ -146,6 +146,17 @@ static dw_status put_photo(dw_book *book, int64_t batch, json_t **out, dw_text *
   return DW_OK;
 }
 
+static dw_status put_good(dw_book *book, const dw_pattern *pattern, int64_t batch, json_t **out,
+                          dw_text *text, dw_error *err) {
+  bool read[DW_PATTERN_LAYERS_MAX];
+  dw_status status = dw_batch_layers_read(book, pattern, batch, read, err);
+  if (status != DW_OK) return status;
+  dw_batch_good_words(pattern, read, text);
+  dw_text_add(text, "\n");
+  *out = dw_json_with(*out, "good_layers", dw_batch_good_json(pattern, read));
+  return DW_OK;
+}
+
 static dw_status show(const cli_args *args, dw_book *book, const dw_pattern *pattern, const dw_batch *batch,
                       json_t **out, dw_text *text, dw_error *err) {
   dw_book_cup *cups = NULL;
@@ -162,6 +173,7 @@ static dw_status show(const cli_args *args, dw_book *book, const dw_pattern *pat
   *out = json_pack("{s:s, s:s, s:s, s:b, s:s, s:o, s:o, s:o}", "pattern", pattern->name, "batch", batch->name,
                    "poured", batch->poured, "good", batch->good, "note", batch->note, "cups", list,
                    "readings", readings, "photo", photo ? photo : json_null());
+  if (status == DW_OK && batch->good) status = put_good(book, pattern, batch->id, out, text, err);
   return status;
 }
 

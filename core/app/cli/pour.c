@@ -30,7 +30,7 @@ static const cli_option options[] = {
      "each; "
      "default 1, several after those of the batch"},
     {"--blend", "MM", "width of the blend between the layers"},
-    {"--good", NULL, "the batch is good: it may serve for drift's limits and the next cup"},
+    {"--good", NULL, "the batch is good: its measured layers may serve for drift's limits and the next cup"},
     {"--force", NULL, "with --good: though it is far from its target"},
     {"--not-good", NULL, "the batch is not good after all"},
     {"--note", "TEXT", "a note on the batch"},
@@ -272,6 +272,8 @@ static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
   cli_kept(args, "The pour was kept");
   dw_status status = dw_book_begin_reading(book, &why);
   if (status == DW_OK) status = look_at_all(args, book, poured, &why);
+  if (status == DW_OK)
+    status = dw_batch_layers_read(book, &poured->pattern, poured->batch.id, poured->read, &why);
   if (status == DW_OK) advise_all(book, poured);
   if (status != DW_OK) cli_no_remark(args, "how it came out", &why);
 }

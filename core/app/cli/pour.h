@@ -32,6 +32,7 @@ typedef struct cli_poured {
   dw_plugins plugins;
   dw_batch_advice *advised; /* of the cups to fill; owned */
   dw_batch_advice *advice;  /* of the cups as they are; owned */
+  bool read[DW_PATTERN_LAYERS_MAX]; /* the batch's layers that were measured */
   char no_advice[512];      /* why none could be had; "" */
   size_t n;
   cli_poured_layer layer[DW_PATTERN_LAYERS_MAX]; /* those that the command touched */

@@ -109,6 +109,10 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
   if (*poured->no_advice)
     dw_text_add(out, "! It is logged, but what to add is not known: %s\n", poured->no_advice);
   cli_learned_text(&poured->learned, bottles_in(poured), out);
+  if (poured->batch.good && cli_has(args, "--good")) {
+    dw_batch_good_words(&poured->pattern, poured->read, out);
+    dw_text_add(out, "\n");
+  }
   if (*poured->warning) dw_text_add(out, "! %s\n", poured->warning);
   if (poured->info.invented)
     dw_text_add(
@@ -178,6 +182,8 @@ static json_t *json_all(const cli_poured *poured) {
                           "batch", poured->batch.name, "good", poured->batch.good, "invented",
                           poured->info.invented, "layers", layers, "warning", poured->warning, "notes",
                           dw_json_notes(notes), "learned", cli_learned_json(poured->shelf, &poured->learned));
+  if (poured->batch.good)
+    all = dw_json_with(all, "good_layers", dw_batch_good_json(&poured->pattern, poured->read));
   return cli_photos_json(&poured->photos, all);
 }
 

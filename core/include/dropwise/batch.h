@@ -47,6 +47,17 @@ void dw_aside_words(const dw_set_aside *aside, char *out, size_t room);
 dw_status dw_cup_measured(dw_book *book, const dw_book_cup *cup, const dw_shelf *shelf, bool *found,
                           dw_lab *now, double *uncertainty_de00, dw_slab *slab, dw_error *err);
 
+/* ---- a batch called good ---------------------------------------------------------------------------------- */
+
+/* Which layers of the batch were measured: of one called good these count as good (for drift's limits and the
+ * next cup), the others not until they are. */
+dw_status dw_batch_layers_read(dw_book *book, const dw_pattern *pattern, int64_t batch,
+                               bool read[DW_PATTERN_LAYERS_MAX], dw_error *err);
+/* "Good: back; not measured, and not good until it is: belly." */
+void dw_batch_good_words(const dw_pattern *pattern, const bool read[DW_PATTERN_LAYERS_MAX], dw_text *out);
+/* ["back"]; a new reference, NULL when out of memory. */
+json_t *dw_batch_good_json(const dw_pattern *pattern, const bool read[DW_PATTERN_LAYERS_MAX]);
+
 /* ---- bottles that cups hold though the shelf has them no longer -----------------------------------------
  */
 
