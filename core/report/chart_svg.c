@@ -4,11 +4,13 @@
 #include <math.h>
 
 #define WIDTH 720.0
-#define HEIGHT 220.0
+#define HEIGHT 240.0
 #define LEFT 44.0
 #define RIGHT 12.0
 #define TOP 12.0
-#define BOTTOM 30.0
+#define BOTTOM 50.0
+#define TICKS_MOST 6  /* numbers up the side */
+#define NAMES_MOST 12 /* batches named along the foot */
 
 typedef struct frame {
   double top; /* value at the upper edge */
@@ -24,21 +26,62 @@ static double y_of(const frame *f, double value) {
   return TOP + (HEIGHT - TOP - BOTTOM) * (1 - value / f->top);
 }
 
-static void draw_level(const frame *f, double value, const char *label, const char *style, dw_text *out) {
-  if (value < 0 || value > f->top) return;
+static void draw_line(const frame *f, double value, const char *style, dw_text *out) {
   double y = y_of(f, value);
   dw_text_add(out, "<line x1=\"%.0f\" x2=\"%.0f\" y1=\"%.1f\" y2=\"%.1f\" %s/>", LEFT, WIDTH - RIGHT, y, y,
               style);
-  dw_text_add(
-      out, "<text x=\"%.0f\" y=\"%.1f\" text-anchor=\"end\" stroke=\"none\" fill=\"currentColor\">%s</text>",
-      LEFT - 6, y + 4, label);
 }
 
-static void draw_number(const frame *f, double value, const char *style, dw_text *out) {
-  char label[16];
-  snprintf(label, sizeof label, "%.1f", value);
-  draw_level(f, value, label, style, out);
+/* anchor  "start", "middle" or "end" of the words is at x */
+static void draw_words(double x, double y, const char *anchor, const char *words, dw_text *out) {
+  dw_text_add(out, "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"%s\" stroke=\"none\" fill=\"currentColor\">", x,
+              y, anchor);
+  dw_text_html(out, words);
+  dw_text_add(out, "</text>");
 }
+
+/* ---- the axes ------------------------------------------------------------------------------------------ */
+
+/* 0.5, 1, 2, 5, 10 ... */
+static double tick_step(double top) {
+  static const double grows[] = {2, 2, 2.5};
+  double step = 0.5;
+  for (size_t i = 0; top / step > TICKS_MOST; i++) step *= grows[i % 3];
+  return step;
+}
+
+static void draw_ticks(const frame *f, dw_text *out) {
+  double step = tick_step(f->top);
+  for (size_t i = 0; (double)i * step <= f->top; i++) {
+    char label[16];
+    snprintf(label, sizeof label, "%.3g", (double)i * step);
+    draw_line(f, (double)i * step, i ? "stroke-opacity=\".15\"" : "stroke-opacity=\".6\"", out);
+    draw_words(LEFT - 6, y_of(f, (double)i * step) + 4, "end", label, out);
+  }
+}
+
+/* The newest is always named. */
+static void draw_names(const frame *f, const dw_drift_layer *layer, dw_text *out) {
+  size_t every = (f->n + NAMES_MOST - 1) / NAMES_MOST;
+  for (size_t i = 0; i < f->n; i++) {
+    char name[16];
+    if ((f->n - 1 - i) % every) continue;
+    const char *whole = layer->history.row[i].batch.name;
+    snprintf(name, sizeof name, "%.*s", (int)dw_utf8_cut(whole, sizeof name - 1), whole);
+    draw_words(x_of(f, i), HEIGHT - BOTTOM + 18, "middle", name, out);
+  }
+  draw_words(LEFT, HEIGHT - 8, "start", "batches, the newest right", out);
+}
+
+static void draw_limit(const frame *f, double value, const char *what, const char *style, dw_text *out) {
+  char words[32];
+  if (value < 0 || value > f->top) return;
+  snprintf(words, sizeof words, "%s %.1f", what, value);
+  draw_line(f, value, style, out);
+  draw_words(WIDTH - RIGHT, y_of(f, value) - 4, "end", words, out);
+}
+
+/* ---- the batches --------------------------------------------------------------------------------------- */
 
 /* How far a bar of one reading's uncertainty reaches around a batch. */
 static void draw_batch(const frame *f, const dw_drift_layer *layer, size_t i, dw_text *out) {
@@ -74,18 +117,18 @@ void dw_chart_svg(const dw_drift_layer *layer, dw_text *out) {
       WIDTH, HEIGHT);
   dw_text_html(out, layer->name);
   dw_text_add(out, "</title>");
-  draw_level(&f, 0, "0", "stroke-opacity=\".6\"", out);
+  draw_ticks(&f, out);
+  draw_names(&f, layer, out);
   if (dw__chart_has_limits(layer)) {
-    draw_number(&f, layer->result.de00.center, "stroke-opacity=\".6\"", out);
-    draw_number(&f, layer->result.de00.upper, "stroke-dasharray=\"6 4\"", out);
+    draw_limit(&f, layer->result.de00.center, "usual", "stroke-opacity=\".6\"", out);
+    draw_limit(&f, layer->result.de00.upper, "limit", "stroke-dasharray=\"6 4\"", out);
   }
   dw_text_add(out, "<polyline stroke-opacity=\".5\" points=\"");
   for (size_t i = 0; i < f.n; i++)
     dw_text_add(out, "%.1f,%.1f ", x_of(&f, i), y_of(&f, layer->check[i].de00_target));
   dw_text_add(out, "\"/>");
   for (size_t i = 0; i < f.n; i++) draw_batch(&f, layer, i, out);
-  dw_text_add(out,
-              "<text x=\"%.0f\" y=\"%.0f\" text-anchor=\"end\" stroke=\"none\" fill=\"currentColor\">"
-              "CIEDE2000 to the target; filled: good batch, square: drift</text></svg>",
-              WIDTH - RIGHT, HEIGHT - 8);
+  draw_words(WIDTH - RIGHT, HEIGHT - 8, "end",
+             "up: CIEDE2000 to the target; filled: good batch, square: drift", out);
+  dw_text_add(out, "</svg>");
 }

@@ -105,3 +105,9 @@ json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result 
     warnings = dw_json_and(warnings, dw_json_text(result->notes.text[i]));
   return json_pack("{s:o, s:o}", "layers", layers, "warnings", warnings);
 }
+
+json_t *dw_json_entry(const dw_entry *entry) {
+  return json_pack("{s:I, s:s, s:s, s:s, s:s, s:s}", "id", (json_int_t)entry->id, "when", entry->made, "door",
+                   dw_door_name(entry->door), "kind", dw_entry_kind_name(entry->kind), "state",
+                   dw_entry_state_name(entry->state), "words", entry->words);
+}

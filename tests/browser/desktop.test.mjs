@@ -204,7 +204,7 @@ test('patterns keep their targets, and a batch can be closed', async () => {
   const {page} = here.view;
   await page.getByRole('link', {name: 'Targets'}).click();
   await viewIs(page, 'targets');
-  await page.locator('.target .figures').first().waitFor();
+  await page.locator('.target').getByText('since').first().waitFor();
   await shot(page, 'desktop-9-targets');
   await page.getByRole('link', {name: 'Mix'}).click();
   await page.getByRole('button', {name: 'Done, it is good'}).click();

@@ -94,6 +94,11 @@ enum MHD_Result dw__answer_send(dw__exchange *x) {
   x->bytes = NULL; /* the response's now */
   add_headers(response, x->type, x->kept ? "private, max-age=604800, immutable" : "no-store");
   if (x->cookie[0]) MHD_add_response_header(response, MHD_HTTP_HEADER_SET_COOKIE, x->cookie);
+  if (x->file_name && x->failed == DW_OK) {
+    char how[80];
+    snprintf(how, sizeof how, "attachment; filename=\"%s\"", x->file_name);
+    MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, how);
+  }
   if (x->allowed[0]) MHD_add_response_header(response, MHD_HTTP_HEADER_ALLOW, x->allowed);
   if (x->hang_up) MHD_add_response_header(response, MHD_HTTP_HEADER_CONNECTION, "close");
   unsigned status = x->status ? x->status : MHD_HTTP_OK;

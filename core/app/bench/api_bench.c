@@ -1,6 +1,7 @@
 /* What lies on the bench: begun, looked at, changed, taken back. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "dropwise/book_settings.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -15,10 +16,12 @@ enum { WAIT_S = 20, LOOK_AGAIN_S = 2 }; /* other programs change the book too: o
 static dw_status lay(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error *err) {
   static const char slab[] = "{\"thickness_mm\":10,\"over\":\"gray\"}";
   dw_pattern pattern;
+  dw_settings own;
   dw_status status = dw_pattern_get(bench->book, pattern_id, &pattern, err);
+  if (status == DW_OK) status = dw_book_settings_get(bench->book, &own, NULL, err);
   if (status != DW_OK) return status;
-  return dw_book_bench_begin(bench->book, pattern_id, pattern.name, DW_CUP_VOLUME_DEFAULT_FLOZ,
-                             DW_CUP_CAPACITY_DEFAULT_FLOZ, slab, id, err);
+  double holds = own.volume_floz / DW_CUP_VOLUME_DEFAULT_FLOZ * DW_CUP_CAPACITY_DEFAULT_FLOZ;
+  return dw_book_bench_begin(bench->book, pattern_id, pattern.name, own.volume_floz, holds, slab, id, err);
 }
 
 static dw_status read_work(dw__exchange *x, int64_t id, dw_error *err) {

@@ -241,3 +241,37 @@ dw_status dw__fit_post(dw__exchange *x, dw_error *err) {
   dw_shelf_free(shelf);
   return status;
 }
+
+/* ---- the sample's chips -----------------------------------------------------------------------------------
+ */
+
+/* In a transaction: the bottles fitted to the chips that are left. */
+static dw_status fit_rest(dw_book *book, dw_error *err) {
+  dw_shelf *shelf = NULL;
+  dw_chip *chips = NULL;
+  dw_fit *fit = NULL;
+  json_t *report = NULL;
+  size_t n;
+  dw_status status = dw_chips_load(book, &shelf, &chips, &n, err);
+  if (status == DW_OK) status = dw_bottles_fit(shelf, chips, n, DW_FIT_FRESH, &fit, err);
+  if (status == DW_OK && !(report = fit_json(fit))) status = dw_fail_memory(err, "the fit's report");
+  if (status == DW_OK) status = keep_fit(book, fit, report, err);
+  json_decref(report);
+  dw_fit_free(fit);
+  free(chips);
+  dw_shelf_free(shelf);
+  return status;
+}
+
+dw_status dw__sample_delete(dw__exchange *x, dw_error *err) {
+  size_t left = 0;
+  if (strcmp(x->part[0], "chips-1") != 0)
+    return dw_fail(err, DW_NOT_FOUND, "There are no sample bottles \"%s\".", x->part[0]);
+  dw_status status = dw__book_begin(x->bench, err);
+  if (status != DW_OK) return status;
+  status = dw_chips_forget_photo(x->bench->book, x->bench->sample_chips, &left, err);
+  if (status == DW_OK && left > 0) status = fit_rest(x->bench->book, err);
+  if (status == DW_OK)
+    dw_book_entry_say(x->bench->book, DW_ENTRY_BOTTLE, 0, 0, "the sample's bottles taken away");
+  return end_with_shelf(x, status, err);
+}

@@ -77,6 +77,8 @@ static dw_status prepare(dw_bench *bench, const dw_bench_options *options, dw_er
   if (status == DW_OK) dw_book_set_door(bench->book, DW_DOOR_PAGE);
   if (status == DW_OK) status = dw__photos_start(&bench->photos, dw_book_path(bench->book), err);
   if (status == DW_OK) status = dw__conns_start(&bench->conns, err);
+  const dw__asset *chips = dw__asset_find(DW__SAMPLE_CHIPS);
+  if (chips) dw_sha256(chips->bytes, chips->n, bench->sample_chips);
   return status;
 }
 

@@ -17,7 +17,7 @@
 
 struct dw_bench {
   struct MHD_Daemon *daemon;
-  dw_units units;
+  _Atomic(dw_units) units;
   char address[DW__HOST_ROOM + 16];
   dw_plugins plugins;
   dw_book *book;
@@ -29,6 +29,7 @@ struct dw_bench {
   dw__photos photos;
   dw__lights lights;
   dw__boards boards;
+  char sample_chips[DW_SHA256_ROOM]; /* the built-in photo of chips */
 };
 
 /* ---- one request ------------------------------------------------------------------------------------------
@@ -76,8 +77,9 @@ struct dw__exchange {
   char *bytes;     /* owned, by free() */
   size_t n;
   const char *type;
-  bool hang_up;     /* the body is not wanted: close behind the answer */
-  char allowed[32]; /* Allow, or "" */
+  const char *file_name; /* to be saved under; NULL: shown */
+  bool hang_up;          /* the body is not wanted: close behind the answer */
+  char allowed[32];      /* Allow, or "" */
   const dw__asset *asset;
   bool kept;        /* the same address will always give the same: browsers may keep it */
   char cookie[160]; /* Set-Cookie, or "" */
@@ -106,6 +108,11 @@ dw_status dw__pair_post(dw__exchange *x, dw_error *err);
 dw_status dw__photo_post(dw__exchange *x, dw_error *err);
 dw_status dw__photo_get(dw__exchange *x, dw_error *err);
 dw_status dw__sample_post(dw__exchange *x, dw_error *err);
+dw_status dw__sample_delete(dw__exchange *x, dw_error *err);
+dw_status dw__settings_get(dw__exchange *x, dw_error *err);
+dw_status dw__settings_patch(dw__exchange *x, dw_error *err);
+dw_status dw__history_get(dw__exchange *x, dw_error *err);
+dw_status dw__backup_get(dw__exchange *x, dw_error *err);
 dw_status dw__preview_get(dw__exchange *x, dw_error *err);
 dw_status dw__crop_get(dw__exchange *x, dw_error *err);
 dw_status dw__find_post(dw__exchange *x, dw_error *err);
@@ -148,5 +155,6 @@ dw_status dw__sheet_style_get(dw__exchange *x, dw_error *err);
 /* The bottles at hand, and those that cups hold beside; *out by dw_shelf_free, on error too. */
 dw_status dw__shelf_get(dw_bench *bench, dw_shelf **out, dw_error *err);
 const dw__asset *dw__asset_find(const char *path); /* NULL: none */
+#define DW__SAMPLE_CHIPS "/app/samples/chips-1.jpg"
 
 #endif

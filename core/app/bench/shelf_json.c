@@ -8,14 +8,16 @@
 static const double swatch_loadings[] = {0.5, 2, 8};
 
 static json_t *swatches_json(const dw_shelf *shelf, size_t bottle) {
-  dw_slab slab = {3, DW_BACKING_WHITE};
+  dw_slab white = {3, DW_BACKING_WHITE}, black = {3, DW_BACKING_BLACK};
   json_t *list = json_array();
   for (size_t i = 0; i < sizeof swatch_loadings / sizeof *swatch_loadings; i++) {
     dw_recipe one = {1, {{bottle, swatch_loadings[i]}}};
-    dw_prediction p;
-    if (dw_predict(shelf, &one, &slab, &p, NULL) != DW_OK) continue;
-    list = dw_json_and(list, json_pack("{s:f, s:o, s:o}", "loading", swatch_loadings[i], "lab",
-                                       dw_json_lab(p.lab), "see_through", dw_json_round(p.see_through, 3)));
+    dw_prediction p, dark;
+    if (dw_predict(shelf, &one, &white, &p, NULL) != DW_OK) continue;
+    if (dw_predict(shelf, &one, &black, &dark, NULL) != DW_OK) continue;
+    list = dw_json_and(list, json_pack("{s:f, s:o, s:o, s:o}", "loading", swatch_loadings[i], "lab",
+                                       dw_json_lab(p.lab), "lab_over_black", dw_json_lab(dark.lab),
+                                       "see_through", dw_json_round(p.see_through, 3)));
   }
   return list;
 }
@@ -47,6 +49,23 @@ static const dw_book_bottle *kept_of(const dw_book_bottle *list, size_t n, const
   return NULL;
 }
 
+/* Marks the bottles that only the built-in photo of chips made known. */
+static dw_status mark_samples(dw_bench *bench, json_t *bottles, dw_error *err) {
+  char(*slug)[DW_ID_ROOM];
+  size_t n, at;
+  json_t *bottle;
+  dw_status status = dw_chips_photo_bottles(bench->book, bench->sample_chips, &slug, &n, err);
+  json_array_foreach(bottles, at, bottle) {
+    bool sample = false;
+    for (size_t i = 0; i < n && !sample; i++)
+      sample = strcmp(slug[i], json_string_value(json_object_get(bottle, "id"))) == 0;
+    if (json_object_set_new(bottle, "sample", json_boolean(sample)) != 0 && status == DW_OK)
+      status = dw_fail_memory(err, "the shelf");
+  }
+  free(slug);
+  return status;
+}
+
 dw_status dw__shelf_json(dw_bench *bench, json_t **out, dw_error *err) {
   dw_shelf *shelf = NULL;
   dw_book_bottle *list = NULL;
@@ -60,9 +79,10 @@ dw_status dw__shelf_json(dw_bench *bench, json_t **out, dw_error *err) {
     bottles = dw_json_and(bottles, bottle_json(shelf, i, kept_of(list, n, shelf->bottle[i].id)));
   for (size_t i = 0; i < n; i++)
     if (dw_shelf_find(shelf, list[i].slug) < 0) bottles = dw_json_and(bottles, unknown_json(&list[i]));
+  status = mark_samples(bench, bottles, err);
   *out = json_pack("{s:b, s:s?, s:s, s:o}", "invented", info.invented, "warning", dw_shelf_warning(shelf),
                    "fitted", info.fitted, "bottles", bottles);
-  if (!*out) status = dw_fail_memory(err, "the shelf");
+  if (!*out && status == DW_OK) status = dw_fail_memory(err, "the shelf");
 done:
   free(list);
   dw_shelf_free(shelf);

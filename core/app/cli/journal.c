@@ -6,12 +6,6 @@
 
 enum { HISTORY_DEFAULT = 20, HISTORY_MOST = 1000000 };
 
-static json_t *entry_json(const dw_entry *entry) {
-  return json_pack("{s:I, s:s, s:s, s:s, s:s, s:s}", "id", (json_int_t)entry->id, "when", entry->made, "door",
-                   dw_door_name(entry->door), "kind", dw_entry_kind_name(entry->kind), "state",
-                   dw_entry_state_name(entry->state), "words", entry->words);
-}
-
 /* ---- undo and redo ------------------------------------------------------------------------------------- */
 
 typedef struct turning {
@@ -58,7 +52,7 @@ static dw_status turn(const cli_args *args, const turning *way, dw_error *err) {
   }
   dw_book_close(book);
   if (status != DW_OK) return status;
-  return cli_say(args, json_pack("{s:o}", way->key, entry_json(&entry)), &text, err);
+  return cli_say(args, json_pack("{s:o}", way->key, dw_json_entry(&entry)), &text, err);
 }
 
 static dw_status run_undo(const cli_args *args, dw_error *err) {
@@ -130,7 +124,7 @@ static dw_status run_history(const cli_args *args, dw_error *err) {
     dw_text_add(&text, "%.10s %.5s  %-8s %-10s %s%s\n", list[i].made, list[i].made + 11,
                 dw_door_name(list[i].door), dw_entry_kind_name(list[i].kind), list[i].words,
                 state_words(list[i].state));
-    array = dw_json_and(array, entry_json(&list[i]));
+    array = dw_json_and(array, dw_json_entry(&list[i]));
   }
   if (n == 0) dw_text_add(&text, "Nothing was done yet.\n");
   free(list);

@@ -77,6 +77,14 @@ dw_status dw_chip_correct(dw_book *book, int64_t id, const dw_shelf *shelf, cons
                           dw_error *err);
 /* The next fit goes without it.  In a transaction.  Errors DW_NOT_FOUND */
 dw_status dw_chip_remove(dw_book *book, int64_t id, dw_error *err);
+/* Ids of the bottles that chips of this photo alone make known, in order. */
+dw_status dw_chips_photo_bottles(dw_book *book, const char *sha256, char (**slug)[DW_ID_ROOM], size_t *n,
+                                 dw_error *err);
+/* Takes away all that a photo brought: its chips, and the bottles that these alone made known (one that a cup
+ * holds stays in it).  Where no chips are left the fits go, too, and the starter shelf serves again; else fit
+ * anew.  In a transaction.
+ * left  chips that stay.   Errors DW_NOT_FOUND no chip came from the photo */
+dw_status dw_chips_forget_photo(dw_book *book, const char *sha256, size_t *left, dw_error *err);
 /* Forgets every chip that holds the bottle (NULL: all chips).  In a transaction. */
 dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *err);
 

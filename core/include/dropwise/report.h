@@ -4,6 +4,7 @@
 #define DROPWISE_REPORT_H
 
 #include "dropwise/batch.h"
+#include "dropwise/book_journal.h"
 #include "dropwise/plugin_check.h"
 
 /* The cautions that every sheet or page about heating plastisol carries, one sentence each; static.
@@ -66,6 +67,7 @@ json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
 /* {name, inside, away_de00, words}: a color with regard to a tone. */
 json_t *dw_json_tone(const char *name, dw_lab color, const dw_tone_spot *spot);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
+json_t *dw_json_entry(const dw_entry *entry); /* of the book's journal */
 json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept);
 json_t *dw_json_plugin_checks(const dw_plugin_checks *checks);
 json_t *dw_json_parameters(const dw_plugin_entry_info *plugin, const dw_numbers *kept);

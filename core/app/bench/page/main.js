@@ -15,7 +15,7 @@ import {batchesView, enterBatches} from './views/batches.js';
 import {bottlesView} from './views/bottles.js';
 import {chipsView, enterChips} from './views/chips.js';
 import {sheetView} from './views/sheet.js';
-import {settingsView} from './views/settings.js';
+import {enterSettings, settingsView} from './views/settings.js';
 import {pairView} from './views/pair.js';
 import {chooserContent} from './views/chooser.js';
 import {header, nav, VIEW_NAMES} from './views/header.js';
@@ -43,6 +43,7 @@ function readRoute() {
 function enter() {
   if (!state.boot) return;
   if (state.route.view === 'batches') enterBatches();
+  if (state.route.view === 'settings') enterSettings();
   if (state.route.view === 'bottles' && state.route.arg === 'chips') enterChips();
 }
 

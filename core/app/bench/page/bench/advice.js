@@ -4,7 +4,7 @@ import {settled} from '../lib/newest.js';
 import {addText} from '../lib/words.js';
 import {change, cupOf, layerOf, listen, pattern, state, units, whenBack} from './state.js';
 
-const aimed = (cup) => Boolean(layerOf(cup.layer)?.target || layerOf(cup.layer)?.tone);
+export const aimed = (cup) => Boolean(layerOf(cup.layer)?.target || layerOf(cup.layer)?.tone);
 
 /** A cup that has something to aim for, and all that its advice goes by. */
 const question = (cup) => ({
@@ -39,13 +39,18 @@ export function bestAdvice(name) {
   const advice = adviceFor(cupOf(name));
   const chosen = state.ways[name]?.of === advice?.of ? state.ways[name] : null;
   const list = advice?.advice ?? [];
-  const best = (chosen && list.find((p) => p.plugin === chosen.plugin)) ?? list[0];
+  const best = list[chosen?.at ?? 0];
   return best && addText(best, units()) ? best : null;
 }
 
 /** @param {Object} cup @param {Object} proposal one of its advice's */
-export const chooseWay = (cup, proposal) =>
-  change({ways: {...state.ways, [cup.layer]: {of: adviceFor(cup)?.of, plugin: proposal.plugin}}});
+export function chooseWay(cup, proposal) {
+  const {of, advice} = adviceFor(cup);
+  change({ways: {...state.ways, [cup.layer]: {of, at: advice.indexOf(proposal)}}});
+}
+
+/** The color a cup is led to: its target, or the nearest natural one. @returns {?import('../lib/color.js').Lab} */
+export const aimOf = (cup) => layerOf(cup.layer)?.target ?? (aimed(cup) && state.advice[cup.layer]?.target) ?? null;
 
 /** Whether advice for a cup is still on its way. */
 export const waitsForAdvice = (cup) => aimed(cup) && !adviceFor(cup) && !state.adviceError;
@@ -68,8 +73,10 @@ async function askAdvice(signal) {
     );
   const of = Object.fromEntries(body.layers.map((layer) => [layer.name, mark(layer, body.slab)]));
   const advice = Object.fromEntries(
-    answer.layers.map((layer) => [layer.name, {...layer, of: of[layer.name]}]),
+    // A layer that the answer leaves out has its reason among the warnings.
+    body.layers.map(({name}) => [name, {advice: [], name, of: of[name]}]),
   );
+  for (const layer of answer.layers) advice[layer.name] = {...layer, of: of[layer.name]};
   change({advice, predicted, adviceNotes: answer.warnings ?? [], adviceError: ''});
 }
 

@@ -4,7 +4,7 @@ import {progress} from './count.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
 import {layerOf, pattern, state, units} from './state.js';
 import {markStep} from './mark-step.js';
-import {addText, tidy} from '../lib/words.js';
+import {addParts, plural, tidy} from '../lib/words.js';
 
 /** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'card'|'targets'|'measured'|'cups'|'finish', label?: string,
  *   layer?: string}} Step */
@@ -27,11 +27,19 @@ export function openLayer() {
   return (toPour()[0] ?? cups[0])?.layer ?? null;
 }
 
+/** Short: what exactly stands with the cup. */
+function wholeText(proposal) {
+  const parts = addParts(proposal, units());
+  const drops = Object.values(proposal.add ?? {}).reduce((sum, n) => sum + n, 0);
+  if (parts.length < 3) return parts.join(' and ');
+  return `${plural(Number(tidy(drops)), 'drop')} of ${plural(parts.length, 'bottle')}`;
+}
+
 function addStep(cup) {
   const best = bestAdvice(cup.layer);
   const counted = progress(cup, best);
   const text = counted.none
-    ? `Add ${addText(best, units())} to the ${cup.layer} cup.`
+    ? `Add ${wholeText(best)} to the ${cup.layer} cup.`
     : `Count the drops into the ${cup.layer} cup: ${tidy(counted.drops)} of ${tidy(counted.of)} in.`;
   return {text, act: 'cups', label: 'Show the cup', layer: cup.layer};
 }

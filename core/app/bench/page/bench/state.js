@@ -61,7 +61,7 @@ export const state = {
   open: null,
   /** Layer whose cup is being edited. @type {?string} */
   editing: null,
-  /** By layer, the proposal chosen instead of the best: the question it answers, and its plugin. */
+  /** By layer, the proposal chosen instead of the best: the question it answers, and its place among the answers. */
   ways: {},
   /** By layer, see bench/count.js. @type {?Object} */
   counts: null,
@@ -79,6 +79,9 @@ export const state = {
   drift: {pattern: 0, data: null, error: ''},
   batch: null,
   fit: {report: null, error: ''},
+  /** As /api/settings and /api/history have them; null: not asked yet. */
+  settings: null,
+  entries: null,
 };
 
 /** @type {Array<() => void>} */

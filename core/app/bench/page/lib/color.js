@@ -46,9 +46,6 @@ export function mixLab(from, to, share) {
   return /** @type {Lab} */ (from.map((v, i) => v + (to[i] - v) * share));
 }
 
-/** @param {Lab} lab */
-export const labText = (lab) => lab.map((v) => v.toFixed(1).replace('-', '\u2212')).join(', ');
-
 const HUES = [
   [35, 'red'],
   [65, 'orange'],

@@ -1,6 +1,6 @@
 /** Batches of a pattern: a strip of swatches, charts, drift in words; any batch opened again. */
 import {h} from '../lib/dom.js';
-import {capital, day, dropsText, plural, sentence, tidy, volume} from '../lib/words.js';
+import {capital, day, dropsText, plural, sentence, volume} from '../lib/words.js';
 import {parseShape} from '../lib/shape.js';
 import {cornersOf, layerId} from '../bench/marks.js';
 import {photoFromServer} from '../bench/photo.js';
@@ -9,7 +9,7 @@ import {change, state, units} from '../bench/state.js';
 import {layPhoto} from '../bench/work.js';
 import {Stage} from '../photo/stage.js';
 import {chart} from './chart.js';
-import {button, field, formValues, labLine, note, swatch} from './parts.js';
+import {button, field, formValues, note, swatch} from './parts.js';
 
 const NO_BATCH =
   'Pour a pattern, photograph it with the card, and read the photo into the cups: then the batch stands here, and the next ones show whether the color drifts.';
@@ -148,9 +148,6 @@ function batchReading(r, i) {
       h('strong', {}, capital(r.layer ?? r.name ?? '')),
       ' ',
       r.words && `${r.words} `,
-      r.lab && labLine(r.lab),
-      r.uncertainty_de00 !== undefined &&
-        h('span', {class: 'figures'}, ` \u00b1${tidy(r.uncertainty_de00.toFixed(1))}`),
     ),
   );
 }

@@ -3,6 +3,7 @@ import {h} from '../lib/dom.js';
 import {percent, seeThroughWords, sentence, tidy} from '../lib/words.js';
 import {state} from '../bench/state.js';
 import {addBottle, changeBottle, newLot, removeBottle} from '../bench/patterns.js';
+import {removeSampleBottles} from '../bench/shop.js';
 import {button, field, formValues, note, sure, swatch} from './parts.js';
 
 const ROLES = [
@@ -12,6 +13,9 @@ const ROLES = [
   ['black', 'black'],
   ['effect', 'pearl, flake or shift'],
 ];
+
+/* What is white or shines is told from clear base only over black. */
+const BOTH_GROUNDS = ['white', 'effect'];
 
 const USUAL_DROP_ML = 0.05;
 
@@ -31,7 +35,14 @@ function loadings(b) {
       h(
         'li',
         {key: `${i}`},
-        swatch(s.lab, 'block'),
+        BOTH_GROUNDS.includes(b.role) && s.lab_over_black
+          ? h(
+              'div',
+              {class: 'over-both'},
+              swatch(s.lab, 'block on-white'),
+              swatch(s.lab_over_black, 'block on-black'),
+            )
+          : swatch(s.lab, 'block'),
         h('span', {}, `${tidy(s.loading)} drops`),
         h('span', {class: 'soft'}, seeThroughWords(s.see_through ?? 1)),
       ),
@@ -116,7 +127,7 @@ function bottleCard(b) {
       'h3',
       {},
       b.title,
-      b.invented ? ' (invented) ' : ' ',
+      b.invented ? ' (invented) ' : b.sample ? ' (sample) ' : ' ',
       h('small', {}, roleWords(b)),
     ),
     loadings(b),
@@ -166,11 +177,18 @@ export function bottlesView() {
           'h2',
           {id: 'view-title', tabindex: -1},
           'The shelf ',
-          h('small', {}, 'drops per fl oz of clear base, 3 mm thick over white'),
+          h('small', {}, 'drops per fl oz of clear base, 3 mm thick over white; white and pearl over black, too'),
         ),
         h('a', {class: 'as-button', href: '#bottles/chips'}, 'Fit from chips'),
       ),
       shelf.invented && note('These bottles are invented, to try with. Pour chips of your own and fit them.'),
+      shelf.bottles.some((b) => b.sample) &&
+        h(
+          'div',
+          {class: 'row', key: 'sample'},
+          note('Bottles marked \u201csample\u201d came with the sample photo of chips. They are not yours.'),
+          button('Take the sample\u2019s bottles away', removeSampleBottles, 'quiet', {'data-do': 'no-sample'}),
+        ),
       shelf.bottles.length === 0 && h('p', {}, 'The shelf is empty.'),
       h('div', {class: 'bottles'}, shelf.bottles.map(bottleCard)),
     ),

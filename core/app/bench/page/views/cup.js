@@ -31,7 +31,7 @@ function nowLine(cup, advice) {
       '.',
     );
   if (waitsForAdvice(cup)) return h('p', {class: 'now soft'}, 'Working out what to add.');
-  if (!advice || (!cup.measured && !hasDrops(cup))) return null;
+  if (!advice?.now || (!cup.measured && !hasDrops(cup))) return null;
   const words = farWords(advice.now_de00, advice.now, advice.target, cup.measured ? doubt(cup) : 0);
   return h(
     'p',
@@ -87,10 +87,10 @@ function otherWays(cup, list, target) {
     'details',
     {key: 'ways', class: 'ways'},
     h('summary', {}, plural(list.length, 'other way')),
-    list.map((p) =>
+    list.map((p, i) =>
       h(
         'div',
-        {class: 'way', key: p.plugin},
+        {class: 'way', key: `${i}`},
         h('p', {class: 'add small'}, unbroken(addParts(p, units()))),
         thenLine(p, target),
         h('p', {class: 'soft'}, sentence(p.words), ' ', h('em', {}, `(${pluginTitle(p.plugin)})`)),
@@ -115,6 +115,7 @@ function adviceBlock(cup, advice) {
   const best = bestAdvice(cup.layer);
   const others = advice.advice.filter((p) => p !== best && addText(p, units()));
   const now = nowLine(cup, advice);
+  if (!advice.now) return note('What to add can\u2019t be worked out for this cup; the reason stands below.', 'bad');
   if (!best)
     return [
       h('p', {key: 'add', class: 'add'}, 'Leave it'),

@@ -1,6 +1,6 @@
 /** Pieces that several views share. */
 import {h} from '../lib/dom.js';
-import {cssColor, labText} from '../lib/color.js';
+import {cssColor} from '../lib/color.js';
 
 /** A patch of color; the words stand beside it. @param {?number[]} lab */
 export const swatch = (lab, name = '') =>
@@ -27,7 +27,6 @@ export const note = (text, kind = '') => text && h('p', {class: `note ${kind}`},
 export const notes = (list, kind = '') => (list ?? []).map((text) => note(text, kind));
 export const button = (text, onclick, kind = '', more = {}) =>
   h('button', {type: 'button', class: kind, onclick, ...more}, text);
-export const labLine = (lab) => h('span', {class: 'figures'}, labText(lab));
 
 /** The values of a form's named fields. @param {Event} event of its submit */
 export function formValues(event) {

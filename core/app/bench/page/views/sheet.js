@@ -1,6 +1,5 @@
 /** The cup sheet: layers in order, drops, volumes, room to write; made for paper. */
 import {h} from '../lib/dom.js';
-import {labText} from '../lib/color.js';
 import {addText, capital, day, dropsText, volume} from '../lib/words.js';
 import {layerOf, state, units} from '../bench/state.js';
 import {bestAdvice} from '../bench/advice.js';
@@ -21,7 +20,7 @@ function cupRow(cup, i) {
       'Aimed for',
       swatch(target, 'block'),
       target
-        ? [layer.words && `${capital(layer.words)} `, h('span', {class: 'figures'}, labText(target))]
+        ? capital(layer.words ?? '')
         : 'no target',
     ),
     cell('In it', capital(dropsText(cup.drops))),

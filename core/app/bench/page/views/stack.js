@@ -3,8 +3,8 @@ import {h} from '../lib/dom.js';
 import {cssColor, nearness, offWords} from '../lib/color.js';
 import {addParts, addText, capital, plural, tidy} from '../lib/words.js';
 import {openLayer} from '../bench/next-step.js';
-import {change, layerOf, state, units} from '../bench/state.js';
-import {adviceFor, bestAdvice, hasDrops, waitsForAdvice} from '../bench/advice.js';
+import {change, state, units} from '../bench/state.js';
+import {adviceFor, aimed, aimOf, bestAdvice, hasDrops, waitsForAdvice} from '../bench/advice.js';
 import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
 import {cupPanel} from './cup.js';
@@ -32,12 +32,11 @@ function nearSign(near) {
 
 /** How it stands now, in few words. */
 function nowWords(cup, advice) {
-  const target = layerOf(cup.layer)?.target;
   if (!nowOf(cup)) return ['', 'clear base'];
-  if (!target) return ['', cup.measured ? 'measured' : 'by its drops'];
-  if (!advice) return ['', ''];
+  if (!aimed(cup)) return ['', cup.measured ? 'measured' : 'by its drops'];
+  if (!advice?.now) return ['', ''];
   const near = nearness(advice.now_de00, cup.measured ? (cup.measured_uncertainty_de00 ?? 0) : 0);
-  const off = offWords(advice.now, target).replace(' and ', ', ');
+  const off = offWords(advice.now, aimOf(cup)).replace(' and ', ', ');
   if (near === 'right' || !off) return ['right', 'right'];
   return [near, near === 'near' ? off.replaceAll('too ', 'a touch too ') : off];
 }
@@ -45,10 +44,11 @@ function nowWords(cup, advice) {
 /** What is to be done, in few words: drops of at most two bottles by name. */
 function doWords(cup, advice) {
   if (keptPour(cup.layer)) return 'waits for the bench';
-  if (!layerOf(cup.layer)?.target) return 'no target yet';
+  if (!aimed(cup)) return 'no target yet';
   if (waitsForAdvice(cup)) return 'working it out';
   if (!advice) return '';
   const best = bestAdvice(cup.layer);
+  if (!advice.now) return 'no advice';
   if (!best) return 'leave it';
   const counted = progress(cup, best);
   if (!counted.none) return `${tidy(counted.drops)} of ${tidy(counted.of)} drops in`;
@@ -65,7 +65,7 @@ function colors(cup) {
     'span',
     {class: 'band-colors', 'aria-hidden': 'true'},
     h('i', fill(now)),
-    h('i', fill(layerOf(cup.layer)?.target)),
+    h('i', fill(aimOf(cup))),
     h('i', fill(best ? best.predicted : now)),
   );
 }

@@ -1,11 +1,10 @@
 /** Patterns and what each of their layers aims for. */
 import {h} from '../lib/dom.js';
-import {labText} from '../lib/color.js';
-import {capital, day, plural, tidy} from '../lib/words.js';
+import {capital, day, plural} from '../lib/words.js';
 import {state} from '../bench/state.js';
 import {loadHistory, removePattern, renamePattern, setSeeThrough, setTarget} from '../bench/patterns.js';
 import {startWork} from '../bench/work.js';
-import {button, field, formValues, labLine, sure, swatch} from './parts.js';
+import {button, field, formValues, sure, swatch} from './parts.js';
 import {patternForm} from './chooser.js';
 
 function numbersForm(p, layer) {
@@ -17,7 +16,8 @@ function numbersForm(p, layer) {
   };
   return h(
     'form',
-    {class: 'row end', onsubmit: save},
+    {class: 'row end', onsubmit: save, 'aria-label': `The ${layer.name} by numbers`},
+    h('p', {class: 'soft wide-line'}, 'Or by numbers, as an instrument gives them (CIELAB, D50):'),
     field('L*', {...number, name: 'L', min: 0, max: 100, value: at[0]}),
     field('a*', {...number, name: 'a', min: -128, max: 128, value: at[1]}),
     field('b*', {...number, name: 'b', min: -128, max: 128, value: at[2]}),
@@ -39,7 +39,7 @@ function photoButton(p, layer) {
     {class: 'row middle'},
     swatch(r.lab),
     button(
-      `Take it from the photo: ${r.words ?? labText(r.lab)}`,
+      `Take it from the photo: ${r.words ?? 'its color'}`,
       () =>
         setTarget(p.id, layer.name, {
           lab: r.lab,
@@ -86,7 +86,7 @@ function past(p, layer) {
         'li',
         {key: `${i}`},
         swatch(t.lab ?? t.target),
-        h('span', {}, day(t.since ?? t.when ?? t.target_since ?? ''), ' ', labLine(t.lab ?? t.target)),
+        h('span', {}, day(t.since ?? t.when ?? t.target_since ?? '')),
         i > 0 &&
           button(
             'Aim for it again',
@@ -117,10 +117,7 @@ function layerRow(p, layer) {
         ? h(
             'p',
             {},
-            layer.words && `${capital(layer.words)} `,
-            labLine(layer.target),
-            layer.uncertainty_de00 > 0 &&
-              h('span', {class: 'figures'}, ` \u00b1${tidy(layer.uncertainty_de00.toFixed(1))}`),
+            layer.words && capital(layer.words),
             h(
               'span',
               {class: 'soft'},
