@@ -265,7 +265,7 @@ class NextCup(Shop):
     def test_a_layer_that_was_not_measured_is_not_good(self):
         self.crawfish()
         pour = ("pour", "creek crawfish", "--batch", "1", "--layer")
-        self.ok(*pour, "belly", "--cup", "white=13;yellow=7")
+        self.ok(*pour, "belly", "--cup", "white=13;orange=5;yellow=7")
         got = self.json(*pour, "back", "--cup", "brown=25;orange=1", "--measured", "33,8,10", "--good")
         self.assertEqual((got["good"], got["good_layers"]), (True, ["back"]))
         self.assertIn("Good: back; not measured, and not good until it is: belly.", self.ok("batch", "show", "creek crawfish", "1"))
