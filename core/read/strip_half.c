@@ -35,8 +35,8 @@ static dw_rect half_bounds(const dw_patch *photo, const dw__edge *edge, int side
                    (int)(high[1] - low[1]) + 1};
 }
 
-/* The card with its frame, by the two ways from its middle. */
-static bool under_card(const dw_corners *card, double x, double y) {
+/* By the two ways from the card's middle. */
+bool dw__card_covers(const dw_corners *card, double x, double y) {
   const double *c = card->xy;
   double mx = (c[0] + c[2] + c[4] + c[6]) / 4, my = (c[1] + c[3] + c[5] + c[7]) / 4;
   double ux = (c[2] - c[0] + c[4] - c[6]) / 4, uy = (c[3] - c[1] + c[5] - c[7]) / 4;
@@ -83,7 +83,7 @@ dw_status dw__strip_half(const dw_patch *photo, const dw__edge *edge, int side, 
     double away = side * dw__edge_away(edge, x, y) - margin, back = away < 0 ? 2 * away * side : 0;
     int sx = clamped(x - back * edge->nx, photo->rect.w), sy = clamped(y - back * edge->ny, photo->rect.h);
     size_t from = (size_t)sy * (size_t)photo->rect.w + (size_t)sx;
-    bool covered = card && under_card(card, sx, sy);
+    bool covered = card && dw__card_covers(card, sx, sy);
     for (size_t k = 0; k < 3; k++) out->rgb[3 * i + k] = covered ? bare[k] : photo->rgb[3 * from + k];
     out->clip[i] = covered ? 0 : photo->clip[from];
   }

@@ -15,4 +15,7 @@ dw_status dw__strip_half(const dw_patch *photo, const dw__edge *edge, int side, 
  */
 double dw__strip_margin(const dw_patch *photo);
 
+/* Whether the card with its frame covers the place. */
+bool dw__card_covers(const dw_corners *card, double x, double y);
+
 #endif

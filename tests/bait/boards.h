@@ -10,8 +10,8 @@
 #include <stdbool.h>
 
 #define STRIP_BLACK .04
-#define STRIP_WHITE .80
-enum { BOARD_BAITS_MAX = 24, LIMBS_MAX = 12, BODY_RADII = 11, LAYERS_MAX = 4, BARS_MAX = 8 };
+#define STRIP_WHITE .886 /* as core takes a white backing to be */
+enum { BOARD_BAITS_MAX = 24, LIMBS_MAX = 12, BODY_RADII = 11, LAYERS_MAX = 4, BARS_MAX = 8, CHIPS_MAX = 64 };
 typedef enum board_color {
   BOARD_WHITE,
   BOARD_GRAY_LIGHT,
@@ -72,6 +72,11 @@ typedef struct board {
   bool
       strips; /* a black and a white one instead of the board; edge: where it crosses the middle, its slope */
   double edge[2];
+  int chips; /* squares on the strips */
+  struct {
+    double x, y, half;
+    plastic of;
+  } chip[CHIPS_MAX];
   bool has_card;
   double card[4]; /* center, angle, pitch */
   spectrum paint;
@@ -89,6 +94,15 @@ board strips_make(uint32_t seed, int width);
 /* Y over black / Y over white of a layer by the mixing model: each Y the median over the body's middle part, as a
  * reading is the center of its pixels. */
 double strips_ratio(const body *b, int layer);
+
+#define CHIP_MM 3.0
+/* A sheet of chips on both strips: n rows of recipes, each with up to CHIP_LOADINGS of them. */
+enum { CHIP_LOADINGS = 5 };
+typedef struct chip_line {
+  int n;
+  recipe of[CHIP_LOADINGS];
+} chip_line;
+board sheet_make(uint32_t seed, int width, const chip_line *lines, int n);
 
 /* What is true of each pixel. */
 typedef struct board_truth {

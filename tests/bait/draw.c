@@ -208,6 +208,9 @@ static void pixel_draw(const drawer *d, int px, int py, float *signal, board_tru
     for (int i = 0; i < BANDS; i++) seen.v[i] *= left;
   }
   for (int i = 0; i < b->bars; i++) bar_paint(&b->bar[i], x, y, &bare, &seen);
+  for (int i = 0; i < b->chips; i++)
+    if (fabs(x - b->chip[i].x) < b->chip[i].half && fabs(y - b->chip[i].y) < b->chip[i].half)
+      seen = plastic_seen(&b->chip[i].of, CHIP_MM, &bare);
   card_at(b, x, y, &seen);
   if (owner >= 0) body_paint(&b->bait[owner], x, y, &at, &bare, b->mm, &seen, &mirror);
   double u = (px + .5) / b->width - .5, v = (py + .5) / b->height - .5, corner = 2 * (u * u + v * v);

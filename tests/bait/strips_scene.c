@@ -58,6 +58,24 @@ board strips_make(uint32_t seed, int width) {
   return b;
 }
 
+board sheet_make(uint32_t seed, int width, const chip_line *lines, int n) {
+  chance dice = {(uint64_t)seed * 3571u + 11};
+  board b = strips_make(seed, width);
+  double w = 300, h = 225, card[4] = {.25 * w, h - 34, 0, 10};
+  for (int i = 0; i < 4; i++) b.card[i] = card[i];
+  b.n = 0;
+  b.edge[0] = .5 * w, b.edge[1] = between(&dice, -.02, .02);
+  for (int side = 0; side < 2; side++)
+    for (int r = 0; r < n; r++)
+      for (int k = 0; k < lines[r].n; k++) {
+        b.chip[b.chips].x = (side ? .5 * w + 22 : 16) + 27 * k + between(&dice, -1.5, 1.5);
+        b.chip[b.chips].y = 20 + 28 * r + between(&dice, -1.5, 1.5);
+        b.chip[b.chips].half = 9;
+        b.chip[b.chips++].of = plastic_mix(&lines[r].of[k]);
+      }
+  return b;
+}
+
 static int by_value(const void *a, const void *b) {
   double p = *(const double *)a, q = *(const double *)b;
   return (p > q) - (p < q);

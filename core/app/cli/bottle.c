@@ -9,6 +9,10 @@ static const cli_option options[] = {
     {"--per-ml", "N", "add, drop: how many drops make one ml; default 20"},
     {"--keep-chips", NULL, "remove: leave its chips in the book"},
     {"--all", NULL, "list: removed ones too"},
+    {"--row", "CHIPS",
+     "chips: a row of a sheet in which nothing is marked, from the top: a bottle and its loadings, left to "
+     "right "
+     "(orange=0.5,2,8), or recipes (orange=4;brown=2/clear)"},
     {"--thickness", "MM", "chips: of chips whose marks don't say; default 3; correct: of the chip"},
     {"--recipe", "RECIPE", "chips correct: drops per fl oz in it, as in orange=2,brown=1"},
     {"--over", "BACKING", "chips correct: black, white, gray, or a reflectance from 0 to 1"},
@@ -202,7 +206,9 @@ static const cli_verb verbs[] = {
     {"add", "NAME [--title TEXT] [--role ROLE] [--per-ml N]", 1, 1, run_add},
     {"list", "[--all]", 0, 0, run_list},
     {"show", "NAME", 1, 1, run_show},
-    {"chips", "FILE.csv | --photo PHOTO --marks FILE | list [NAME] | correct NUMBER ... | remove NUMBER...",
+    {"chips",
+     "FILE.csv | --photo PHOTO --marks FILE | --photo SHEET --row CHIPS... | list [NAME] | correct NUMBER "
+     "... | remove NUMBER...",
      0, CLI_WORDS_MAX, cli_bottle_chips},
     {"fit", "", 0, 0, cli_bottle_fit},
     {"lot", "NAME LOT", 2, 2, run_lot},
@@ -220,6 +226,7 @@ const cli_command cli_bottle = {
     .summary = "the bottles at hand: chips, fit, lots and drop sizes",
     .usage =
         "add NAME | list | show NAME | chips FILE.csv | chips --photo PHOTO --marks FILE |\n"
+        "     chips --photo SHEET --row CHIPS... |\n"
         "     chips list [NAME] | chips correct NUMBER --recipe RECIPE | chips remove NUMBER... | fit |\n"
         "     lot NAME LOT | drop NAME --per-ml N | remove NAME",
     .about =

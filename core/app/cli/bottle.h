@@ -4,6 +4,8 @@
 
 #include "app/cli/book.h"
 
+/* Every --photo: by its marks, or as a sheet whose rows --row names.  *out by cli_photos_free, on error too */
+dw_status cli_sheets_read(const cli_args *args, cli_photos *out, dw_error *err);
 dw_status cli_bottle_chips(const cli_args *args, dw_error *err);
 dw_status cli_bottle_fit(const cli_args *args, dw_error *err);
 

@@ -70,12 +70,14 @@ static dw_status run_keep(const cli_args *args, dw_error *err) {
   size_t added = 0, known = 0;
   dw_status status = DW_OK;
   if ((args->n_words == 2) == cli_has(args, "--photo"))
-    status = dw_fail(err, DW_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO --marks FILE.");
-  if (status == DW_OK) status = cli_photos_read(args, NULL, NULL, &photos, err);
+    status =
+        dw_fail(err, DW_USAGE, "bottle chips takes either FILE.csv, or --photo PHOTO with --row or --marks.");
+  if (status == DW_OK) status = cli_sheets_read(args, &photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
     status = keep_source(args, book, &photos, i, &added, &known, &notes, err);
   status = cli_book_keep(args, "The chips were kept", book, status, err);
+  for (size_t i = 0; i < photos.notes.n; i++) dw_note(&notes, "%s", photos.notes.text[i]);
   cli_photos_free(&photos);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);
