@@ -19,7 +19,7 @@ static bool lab_finite(dw_lab lab) {
 
 /* ---- predict ---------------------------------------------------------------------------------------- */
 
-static bool recipe_from(const dw__case *c, const dw_addition *add, uint32_t n, dw_recipe *out) {
+bool dw__host_recipe(const dw__case *c, const dw_addition *add, uint32_t n, dw_recipe *out) {
   *out = (dw_recipe){0};
   if (n > DW_PLUGIN_ADDS_MAX || (n && !add)) return false;
   for (uint32_t i = 0; i < n; i++) {
@@ -36,7 +36,7 @@ static int32_t host_predict(void *ctx, uint32_t layer, const dw_addition *add, u
   dw_prediction p;
   if (layer >= c->view.n_layers || !(add_clear_floz >= 0) || !isfinite(add_clear_floz))
     return DW_PLUGIN_ERROR;
-  if (!recipe_from(c, add, n, &recipe)) return DW_PLUGIN_ERROR;
+  if (!dw__host_recipe(c, add, n, &recipe)) return DW_PLUGIN_ERROR;
   if (!dw__case_fits(c, layer, &recipe, add_clear_floz, (dw__reason){NULL, 0})) return DW_PLUGIN_NOTHING;
   if (dw__case_predict(c, layer, &recipe, add_clear_floz, &p, NULL) != DW_OK) return DW_PLUGIN_ERROR;
   if (lab) *lab = p.lab;
@@ -193,5 +193,6 @@ void dw__host_make(dw__case *c, dw_host *host) {
                     .difference = host_difference,
                     .limit = host_limit,
                     .solution = host_solution,
-                    .tone = host_tone};
+                    .tone = host_tone,
+                    .blend = dw__host_blend};
 }

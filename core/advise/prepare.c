@@ -299,6 +299,7 @@ dw_status dw__case_make(const dw_advice_request *request, dw__case *out, dw_erro
                            .max_drops = most,
                            .max_bottles = (uint32_t)request->rules.max_bottles,
                            .guide = out->guide,
-                           .guide_size = sizeof out->guide[0]};
+                           .guide_size = sizeof out->guide[0],
+                           .clean_blends = request->clean_blends};
   return DW_OK;
 }

@@ -54,6 +54,12 @@ bool dw__broken(dw__reason why, const char *format, ...) DW_PRINTF(2, 3);
 bool dw__case_fits(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz,
                    dw__reason why);
 
+/* The callback that tells what lies between two layers (dw_host.blend); ctx is the case. */
+int32_t dw__host_blend(void *ctx, uint32_t layer, const dw_plugin_change *first,
+                       const dw_plugin_change *second, dw_plugin_blend *out);
+/* A plugin's additions as a recipe; false for more or others than there can be. */
+bool dw__host_recipe(const dw__case *c, const dw_addition *add, uint32_t n, dw_recipe *out);
+
 /* Fills host with callbacks over the case; for use in the child that runs one plugin. */
 void dw__host_make(dw__case *c, dw_host *host);
 

@@ -326,6 +326,8 @@ static dw_status begin_pattern(const reader *r, dw_pattern *out) {
   for (size_t i = 0; i < n; i++) names[i] = text_or(json_array_get(layers, i), "name", "");
   dw_status status =
       dw_pattern_add(r->book, name, text_or(r->root, "note", ""), names, n, &r->out->pattern, &why);
+  if (status == DW_OK && json_is_true(json_object_get(r->root, "clean_blends")))
+    status = dw_pattern_set_clean_blends(r->book, r->out->pattern, true, &why);
   if (status == DW_OK) status = dw_pattern_get(r->book, r->out->pattern, out, &why);
   return status == DW_OK ? DW_OK : wrong(r, "pattern", name, &why);
 }

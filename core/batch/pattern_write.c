@@ -197,8 +197,9 @@ dw_status dw_pattern_export(dw_book *book, const dw_pattern *pattern, const dw_s
     json_decref(chips);
     return status;
   }
-  *out = json_pack("{s:i, s:s, s:s, s:o, s:o, s:o}", "dropwise_pattern", VERSION, "name", pattern->name,
-                   "note", pattern->note, "layers", w.layers, "bottles", bottles, "photos", w.photos);
+  *out = json_pack("{s:i, s:s, s:b, s:s, s:o, s:o, s:o}", "dropwise_pattern", VERSION, "name", pattern->name,
+                   "clean_blends", pattern->clean_blends, "note", pattern->note, "layers", w.layers,
+                   "bottles", bottles, "photos", w.photos);
   if (with_chips) *out = dw_json_with(*out, "chips", chips);
   return *out ? DW_OK : dw_fail_memory(err, "the pattern's file");
 }

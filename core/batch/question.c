@@ -107,6 +107,7 @@ dw_status dw_batch_question_begin(dw_book *book, const dw_pattern *pattern, dw_b
   out->request.kept = own.numbers;
   *rules = dw_rules_default();
   dw_settings_rules(&own, out->request.shelf, rules);
+  out->request.clean_blends = pattern && pattern->clean_blends;
   if (pattern) dw_unwanted_rules(pattern->unwanted, out->request.shelf, rules);
   return status;
 }

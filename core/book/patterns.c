@@ -150,6 +150,16 @@ dw_status dw_pattern_set_unwanted(dw_book *book, int64_t id, const char *bottles
                          "ti", list, id);
 }
 
+dw_status dw_pattern_set_clean_blends(dw_book *book, int64_t id, bool clean, dw_error *err) {
+  dw__where where;
+  dw_status status = dw__where_pattern(book, id, &where, err);
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_PATTERN, id, 0, "", "blends of pattern %s: %s", where.pattern_name,
+           clean ? "clean ones wanted" : "as they come");
+  return dw__book_change(book, no_pattern, err, "UPDATE pattern SET clean_blends = nullif(?, 0) WHERE id = ?",
+                         "ii", (int64_t)clean, id);
+}
+
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err) {
   dw__where where;
   dw_status status = dw__where_pattern(book, id, &where, err);
@@ -194,8 +204,8 @@ static dw_status read_layers(dw_book *book, dw_pattern *out, dw_error *err) {
 }
 
 #define PATTERN_SELECT                                                                                       \
-  "SELECT id, name, note, created, (SELECT count(*) FROM batch b WHERE b.pattern = p.id), unwanted"          \
-  " FROM pattern p "
+  "SELECT id, name, note, created, (SELECT count(*) FROM batch b WHERE b.pattern = p.id), unwanted,"         \
+  " clean_blends FROM pattern p "
 
 static dw_status pattern_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
@@ -205,6 +215,7 @@ static dw_status pattern_from_row(const dw__query *query, void *element, dw_erro
   dw__query_copy(query, 2, out->note, sizeof out->note);
   dw__query_copy(query, 3, out->created, sizeof out->created);
   dw__query_copy(query, 5, out->unwanted, sizeof out->unwanted);
+  out->clean_blends = dw__query_integer(query, 6) != 0;
   return DW_OK;
 }
 

@@ -232,9 +232,13 @@ static const char step_phrases[] =
 static const char step_leftovers[] =
     "DROP TABLE entry_text; DROP TABLE past_row; DROP TABLE work_past; DROP TABLE work;";
 
-const char *const dw__book_steps[] = {step_aims,  step_bottles, step_pours,   step_work,
-                                      step_made,  step_journal, step_bench,   step_settings,
-                                      step_molds, step_natural, step_phrases, step_leftovers};
+/* 13: clean blends wanted. */
+static const char step_blends[] =
+    "ALTER TABLE pattern ADD COLUMN clean_blends INTEGER CHECK (clean_blends = 1);";
+
+const char *const dw__book_steps[] = {step_aims,    step_bottles,   step_pours,    step_work,  step_made,
+                                      step_journal, step_bench,     step_settings, step_molds, step_natural,
+                                      step_phrases, step_leftovers, step_blends};
 /* A new step changes it: test_book_hostile says what it is then. */
-const char dw__book_digest[] = "5598634519f0612f3a105dd77719b44cd9783d6435bcf5926535c4618d4a1052";
+const char dw__book_digest[] = "877cabda0268a034b4c33f594a17bfee41b8c6289ed251b8f5c43fcc2d047709";
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

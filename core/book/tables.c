@@ -32,7 +32,8 @@ static const dw__column photo[] = {
     TEXT("taken", TAKEN_ROOM), KIND("added", DW__TIME), LACK("preview", DW__BYTES)};
 static const dw__column pattern[] = {
     NAME("name", DW_PATTERN_NAME_ROOM), KIND("note", DW__NOTE), KIND("created", DW__TIME),
-    LATER(10, .name = "unwanted", .kind = DW__TEXT, .room = DW_UNWANTED_ROOM)};
+    LATER(10, .name = "unwanted", .kind = DW__TEXT, .room = DW_UNWANTED_ROOM),
+    LATER(13, .name = "clean_blends", .kind = DW__WHOLE, .min = 1, .max = 1)};
 static const dw__column layer[] = {ROW("pattern", "pattern"), WHOLE("position", 0, DW_PATTERN_LAYERS_MAX - 1),
                                    NAME("name", DW_ID_ROOM), LACK_REAL("see_through", 0, 1),
                                    LATER(10, .name = "tone", .kind = DW__ROW, .table = "tone")};

@@ -90,26 +90,6 @@ static void part_colors(const task *t, uint32_t i, double apart, dw_reply *reply
            best.layer == i ? second->name : first->name);
 }
 
-/* Lets more light through the more opaque of two, its color held. */
-static void part_opacity(const dw_host *host, const dw_request *request, uint32_t i, dw_reply *reply) {
-  uint32_t opaque = request->layer[i].see_through > request->layer[i + 1].see_through ? i : i + 1;
-  const dw_layer_view *layer = &request->layer[opaque], *other = &request->layer[opaque == i ? i + 1 : i];
-  dw_plugin_aim aim = dw_plugin_aim_at(layer->now);
-  aim.weight_lightness = 0.2;
-  aim.see_through = other->see_through + DW_OPACITY_GAP;
-  aim.weight_see_through = DW_PLUGIN_SEE_THROUGH_WEIGHT;
-  aim.max_new_bottles = 1;
-  dw_proposal *p = dw_plugin_solve(host, request, reply, opaque, &aim);
-  if (!p) p = dw_plugin_propose(request, reply, opaque);
-  if (!p) return;
-  snprintf(p->words, sizeof p->words, "%s so that it does not drown %s.",
-           p->n_adds || p->add_clear_floz > 0 ? "Lets more light through," : "Start it anew with less color,",
-           other->name);
-  snprintf(p->warning, sizeof p->warning, "It is %s (%.2f) beside %s, which is %s (%.2f).",
-           dw_plugin_see_through_words(layer->see_through), layer->see_through, other->name,
-           dw_plugin_see_through_words(other->see_through), other->see_through);
-}
-
 static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   const task t = {host, request, dw_plugin_value(request, parameters, 0)};
   for (uint32_t i = 0; i + 1 < request->n_layers; i++) {
@@ -117,9 +97,6 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
     if (first->n_drops == 0 || second->n_drops == 0) continue; /* nothing poured yet to be told apart */
     double apart = host->difference(host->ctx, first->now, second->now, NULL, 0);
     if (apart < t.least) part_colors(&t, i, apart, reply);
-    int wanted_so = first->target_see_through >= 0 && second->target_see_through >= 0;
-    if (!wanted_so && fabs(first->see_through - second->see_through) > DW_OPACITY_GAP)
-      part_opacity(host, request, i, reply);
   }
   return reply->n ? DW_PLUGIN_OK : DW_PLUGIN_NOTHING;
 }

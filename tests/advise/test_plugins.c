@@ -358,16 +358,6 @@ static void test_apart_parts_neighbors(void **state) {
   assert_true(warned(advice, "below 8 they run into one color"));
 }
 
-static void test_apart_tells_of_an_opacity_gap(void **state) {
-  (void)state;
-  bench_cup(b, "back", "white=30", (dw_lab){85, 0, 0});
-  bench_cup(b, "belly", "yellow=2", (dw_lab){60, 0, 30});
-  ask("apart");
-  assert_int_equal(result->n, 1);
-  assert_int_equal(result->advice[0].layer, 0);
-  assert_true(warned(&result->advice[0], "solid"));
-}
-
 static void test_apart_keeps_quiet(void **state) {
   (void)state;
   bench_cup(b, "back", "orange=12;brown=12", (dw_lab){40, 25, 25});
@@ -424,7 +414,6 @@ int main(void) {
       cmocka_unit_test_setup_teardown(test_clearness_goes_both_ways, begin, end),
       cmocka_unit_test_setup_teardown(test_clearness_keeps_quiet, begin, end),
       cmocka_unit_test_setup_teardown(test_apart_parts_neighbors, begin, end),
-      cmocka_unit_test_setup_teardown(test_apart_tells_of_an_opacity_gap, begin, end),
       cmocka_unit_test_setup_teardown(test_apart_keeps_quiet, begin, end),
       cmocka_unit_test_setup_teardown(test_template_proposes_one_drop_that_helps, begin, end),
   };

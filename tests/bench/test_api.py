@@ -260,6 +260,19 @@ class Mixing(BenchTest):
         self.assertEqual(apart(self.bench.get("/api/state"))["value"], 11)
         self.assertEqual(apart(change({"least": None}))["value"], 8)
 
+    def test_clean_blends(self):
+        pattern = self.bench.post("/api/patterns", {"name": "bluegill", "layers": ["back", "belly"]}).json
+        self.assertFalse(pattern["clean_blends"])
+        at = f"/api/patterns/{pattern['id']}"
+        for wrong in ("yes", 1, []):
+            self.assert_refused(self.bench.ask("PATCH", at, {"clean_blends": wrong}), 400)
+        self.assertTrue(self.bench.ask("PATCH", at, {"clean_blends": True}).json["clean_blends"])
+        cups = [self.CUP | {"name": name, "measured": None, "drops": drops}
+                for name, drops in (("back", {"blue": 12}), ("belly", {"orange": 16}))]
+        got = self.bench.post("/api/advise", {"layers": cups, "pattern": "bluegill"}).json["layers"]
+        self.assertTrue(any("turn muddy" in w for layer in got for a in layer["advice"] for w in a["warnings"]))
+        self.assertFalse(self.bench.ask("PATCH", at, {"clean_blends": False}).json["clean_blends"])
+
     def test_requests_that_make_no_sense(self):
         for change in ({"target": [1, 2]}, {"target": ["a", 1, 2]}, {"target": [500, 0, 0]}, {"name": ""},
                        {"drops": {"nothing": 1}}, {"drops": {"orange": -1}}, {"drops": {"orange": "x"}},

@@ -78,6 +78,7 @@ static void fill(dw_book *book, const char *name) {
   expect(dw_pattern_get(book, pattern_id, &pattern, &err), DW_OK, err);
   in_change(book, dw_pattern_set_note(book, pattern_id, "a \"note\"\nof two lines", &err));
   in_change(book, dw_pattern_set_see_through(book, pattern.layer[1].id, 0.1, &err));
+  in_change(book, dw_pattern_set_clean_blends(book, pattern_id, true, &err));
   in_change(book, dw_photo_keep(book, &kept, &photo, &err));
   in_change(book, dw_look_keep(book, photo, "{\"card\": {\"corners\": [1, 2.5]}}", NULL, &look, &err));
   dw_target target = {
@@ -203,8 +204,11 @@ static void test_older_export(void **state) {
 
 /* An older export lacks the columns that came later; a newer one may not. */
 static void test_older_columns(void **state) {
-  static const char *const later[][2] = {
-      {"patterns", "unwanted"}, {"layers", "tone"}, {"bottles", "look"}, {"bottles", "starter"}};
+  static const char *const later[][2] = {{"patterns", "unwanted"},
+                                         {"patterns", "clean_blends"},
+                                         {"layers", "tone"},
+                                         {"bottles", "look"},
+                                         {"bottles", "starter"}};
   shop *s = *state;
   dw_error err;
   dw_book_imported got = {0};
@@ -227,7 +231,7 @@ static void test_older_columns(void **state) {
     free(text);
   }
   expect(dw_pattern_find(other, "creek crawfish", &pattern, &err), DW_OK, err);
-  assert_true(pattern.layer[0].tone == 0 && !*pattern.unwanted);
+  assert_true(pattern.layer[0].tone == 0 && !*pattern.unwanted && !pattern.clean_blends);
   dw_book_close(other);
   json_decref(root);
 }

@@ -78,6 +78,7 @@ DEEDS = [
     ("pattern", "no natural tone for the belly of creek crawfish", ("pattern", "tone", P, "belly", "none")),
     ("tone", "removal of tone mud", ("tone", "remove", "mud")),
     ("pattern", "unwanted in pattern creek crawfish: blue,white", ("pattern", "unwanted", P, "blue,white")),
+    ("pattern", "blends of pattern creek crawfish: clean ones wanted", ("pattern", "blends", P, "clean")),
     ("setting", "setting unwanted purple", ("settings", "unwanted", "purple")),
     ("bottle", "bottle teal added", ("bottle", "add", "teal")),
     ("bottle", "drop size of bottle white", ("bottle", "drop", "white", "--per-ml", "25")),

@@ -77,6 +77,43 @@ class Numbers(Shop):
         self.assertEqual(self.json("settings")["set"], [])
 
 
+class Blends(Shop):
+    """A pattern that asks for clean blends: through every door, and into another book."""
+
+    def setUp(self):
+        super().setUp()
+        self.ok("pattern", "add", "bluegill", "--layer", "back", "--layer", "belly")
+        self.ok("target", "set", "bluegill", "back", "--lab", "30,5,-35")
+        self.ok("target", "set", "bluegill", "belly", "--lab", "52,28,38")
+        self.ok("pour", "bluegill", "--new", "--batch", "1", "--layer", "back", "--cup", "blue=12")
+        self.ok("pour", "bluegill", "--batch", "1", "--layer", "belly", "--cup", "orange=16")
+
+    def muddy(self):
+        got = self.json("advise", "--pattern", "bluegill", "--batch", "1")
+        return [a for layer in got["layers"] for a in layer["advice"] if "turn muddy" in " ".join(a["warnings"])]
+
+    def test_asked_for_by_the_pattern(self):
+        self.assertEqual(self.muddy(), [])
+        self.assertFalse(self.json("pattern", "show", "bluegill")["clean_blends"])
+        self.assertTrue(self.json("pattern", "blends", "bluegill", "clean")["clean_blends"])
+        self.assertIn("clean blends wanted", self.ok("pattern", "show", "bluegill"))
+        advice, = self.muddy()
+        self.assertEqual(advice["plugin"], "blend")
+        self.assertTrue(advice["add"])
+        self.assertIn("Took back: blends of pattern bluegill: clean ones wanted", self.ok("undo"))
+        self.assertEqual(self.muddy(), [])
+        self.ok("redo")
+        self.assertFalse(self.json("pattern", "blends", "bluegill", "any")["clean_blends"])
+        self.refused(2, "clean, or any will do", "pattern", "blends", "bluegill", "muddy")
+
+    def test_travels_with_the_pattern(self):
+        self.ok("pattern", "blends", "bluegill", "clean")
+        file = self.folder / "bluegill.json"
+        self.ok("pattern", "export", "bluegill", file)
+        self.ok("pattern", "import", file, "--as", "bluegill 2")
+        self.assertTrue(self.json("pattern", "show", "bluegill 2")["clean_blends"])
+
+
 class Folders(Shop):
     def makers(self):
         folder = self.folder / "data" / "dropwise" / "plugins"

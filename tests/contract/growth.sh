@@ -16,14 +16,16 @@ awk '/^static inline .*[ *](dw_plugin_guide|dw_plugin_value)\(/ { skip = 2 }
   !skip { gsub(/4, 1, 0};/, "4, 1};"); gsub(/use, 1, 0, 0};/, "use, 1, 0};"); print }
   skip == 2 && /^}/ { skip = 0 }' "$source/core/include/dropwise/plugin.h" > "$out/short/dropwise/plugin.h"
 # A later version: three fields more at the end of every struct that may grow.
-sed -E 's/^} (dw_request|dw_plugin_aim|dw_host|dw_reply|dw_plugin|dw_plugin_solution);/  double later_1; const void *later_2; uint64_t later_3[8]; } \1;/;
+sed -E 's/^} (dw_request|dw_plugin_aim|dw_host|dw_reply|dw_plugin|dw_plugin_solution|dw_plugin_blend);/  double later_1; const void *later_2; uint64_t later_3[8]; } \1;/;
   s/^#define DW_ABI_MINOR .*/#define DW_ABI_MINOR 9/' "$source/core/include/dropwise/plugin.h" > "$out/long/dropwise/plugin.h"
 ! grep -q 'since 1.1' "$out/short/dropwise/plugin.h"
-[ "$(grep -c later_1 "$out/long/dropwise/plugin.h")" = 6 ]
+[ "$(grep -c later_1 "$out/long/dropwise/plugin.h")" = 7 ]
 
 awk '/^```c$/ && !n++ { inside = 1; next } /^```/ { inside = 0 } inside' "$source/docs/plugin-guide.md" > "$out/lighten.c"
 for kind in short long; do
-  for file in "$out/lighten.c" "$source/plugins/clearness/clearness.c" "$source/plugins/browning/browning.c"; do
+  newer=
+  [ $kind = short ] || newer="$source/plugins/natural/natural.c $source/plugins/blend/blend.c" # they ask for what 1.0 lacks
+  for file in "$out/lighten.c" "$source/plugins/clearness/clearness.c" "$source/plugins/browning/browning.c" $newer; do
     name=$(basename "$file" .c)
     "$cc" "$@" -std=c11 -Wall -Wextra -Wno-missing-field-initializers -Werror -fPIC -shared -fvisibility=hidden \
       -I "$out/$kind" "$file" -o "$out/$kind/plugins/$name.so" -lm

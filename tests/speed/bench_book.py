@@ -98,7 +98,7 @@ def make(schema, entry_each, photos):
     document = Document(schema)
     document.add("photos", sha256="0" * 64, path="p.jpg", width=4000, height=3000, taken="", added="2026-05-01T00:00:00Z", preview=None)
     for p in range(1, PATTERNS + 1):
-        document.add("patterns", name=f"pattern {p}", note="", created="2026-05-01T00:00:00Z", unwanted=None)
+        document.add("patterns", name=f"pattern {p}", note="", created="2026-05-01T00:00:00Z", unwanted=None, clean_blends=None)
         for i, name in enumerate(LAYERS):
             layer = document.add("layers", pattern=p, position=i, name=name, see_through=None, tone=None)
             document.add("targets", layer=layer, l=50, a=20, b=30, uncertainty=0, how="numbers", photo=None, detail={},

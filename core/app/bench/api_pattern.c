@@ -76,6 +76,12 @@ static dw_status set_tones(dw_book *book, int64_t id, const json_t *tones, dw_er
   return status;
 }
 
+static dw_status set_blends(dw_book *book, int64_t id, const json_t *clean, dw_error *err) {
+  if (dw_json_absent(clean)) return DW_OK;
+  if (!json_is_boolean(clean)) return dw_fail(err, DW_USAGE, "\"clean_blends\" must be true or false.");
+  return dw_pattern_set_clean_blends(book, id, json_is_true(clean), err);
+}
+
 dw_status dw__pattern_patch(dw__exchange *x, dw_error *err) {
   const char *name, *note, *unwanted = NULL;
   int64_t id = dw__id(x, 0);
@@ -90,6 +96,7 @@ dw_status dw__pattern_patch(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = set_see_through(book, id, json_object_get(x->body, "see_through"), err);
   if (status == DW_OK) status = set_tones(book, id, json_object_get(x->body, "tone"), err);
   if (status == DW_OK && unwanted) status = dw_pattern_set_unwanted(book, id, unwanted, err);
+  if (status == DW_OK) status = set_blends(book, id, json_object_get(x->body, "clean_blends"), err);
   return end_with_pattern(x, id, status, err);
 }
 

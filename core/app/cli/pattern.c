@@ -42,9 +42,9 @@ static json_t *layer_json(const dw_pattern_layer *layer) {
 static json_t *pattern_json(const dw_pattern *pattern) {
   json_t *layers = json_array();
   for (size_t i = 0; i < pattern->n; i++) layers = dw_json_and(layers, layer_json(&pattern->layer[i]));
-  return json_pack("{s:s, s:s, s:s, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note, "unwanted",
-                   pattern->unwanted, "created", pattern->created, "batches", (json_int_t)pattern->batches,
-                   "layers", layers);
+  return json_pack("{s:s, s:s, s:s, s:b, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note,
+                   "unwanted", pattern->unwanted, "clean_blends", pattern->clean_blends, "created",
+                   pattern->created, "batches", (json_int_t)pattern->batches, "layers", layers);
 }
 
 static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_text *out) {
@@ -73,6 +73,7 @@ static void pattern_text(const dw_pattern *pattern, const dw_style *style, dw_te
               pattern->batches == 1 ? "" : "es", *pattern->note ? "; " : "", pattern->note);
   for (size_t i = 0; i < pattern->n; i++) layer_text(&pattern->layer[i], style, out);
   if (*pattern->unwanted) dw_text_add(out, "  unwanted: %s\n", pattern->unwanted);
+  if (pattern->clean_blends) dw_text_add(out, "  clean blends wanted\n");
 }
 
 static dw_status say(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
@@ -231,6 +232,13 @@ static dw_status unwanted_to(dw_book *book, const dw_pattern *pattern, const cli
   return dw_pattern_set_unwanted(book, pattern->id, args->word[2], err);
 }
 
+static dw_status blends_to(dw_book *book, const dw_pattern *pattern, const cli_args *args, dw_error *err) {
+  const bool clean = strcmp(args->word[2], "clean") == 0;
+  if (!clean && strcmp(args->word[2], "any") != 0)
+    return dw_fail(err, DW_USAGE, "Blends are wanted clean, or any will do; not \"%.40s\".", args->word[2]);
+  return dw_pattern_set_clean_blends(book, pattern->id, clean, err);
+}
+
 static dw_status run_rename(const cli_args *args, dw_error *err) {
   return change(args, rename_to, err);
 }
@@ -253,6 +261,10 @@ static dw_status run_tone(const cli_args *args, dw_error *err) {
 
 static dw_status run_unwanted(const cli_args *args, dw_error *err) {
   return change(args, unwanted_to, err);
+}
+
+static dw_status run_blends(const cli_args *args, dw_error *err) {
+  return change(args, blends_to, err);
 }
 
 /* The book as it is, beside it, before batches go that nobody can pour again. */
@@ -308,6 +320,7 @@ static const cli_verb verbs[] = {
     {"see-through", "NAME LAYER RATIO|none; see-through NAME --photo PHOTO", 1, 3, run_see_through},
     {"tone", "NAME LAYER TONE|none", 3, 3, run_tone},
     {"unwanted", "NAME BOTTLE,...|none", 2, 2, run_unwanted},
+    {"blends", "NAME clean|any", 2, 2, run_blends},
     {"remove", "NAME", 1, 1, run_remove},
     {"export", "NAME [FILE] [--bottles]", 1, 2, cli_pattern_export},
     {"import", "FILE [--as NAME] [--bottles]", 1, 1, cli_pattern_import},
@@ -324,17 +337,19 @@ const cli_command cli_pattern = {
     .usage = "add NAME --layer LAYER... | list | show NAME | rename NAME NEW | note NAME TEXT |\n"
              "     see-through NAME LAYER RATIO|none | tone NAME LAYER TONE|none | unwanted NAME "
              "BOTTLE,...|none |\n"
-             "     remove NAME |\n"
+             "     blends NAME clean|any | remove NAME |\n"
              "     export NAME [FILE] [--bottles] | import FILE [--as NAME] [--bottles]",
-    .about = "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
-             "is kept\n"
-             "beside it when there are batches. See-through is a contrast ratio: 0 lets all light through, 1 "
-             "hides what "
-             "is behind.\nA layer with a natural tone and no target is led to the tone. What is unwanted is "
-             "never added to a cup.\nexport writes one file for another book; import solves it for the "
-             "bottles there, and "
-             "says how near they\ncome. A bottle is known by what its drops look like: another's white is "
-             "never yours.",
+    .about =
+        "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
+        "is kept\n"
+        "beside it when there are batches. See-through is a contrast ratio: 0 lets all light through, 1 "
+        "hides what "
+        "is behind.\nA layer with a natural tone and no target is led to the tone. What is unwanted is "
+        "never added to a cup.\nWith clean blends advise also says how to keep neighbors from turning muddy "
+        "where they meet.\nexport writes one file for another book; import solves it for the "
+        "bottles there, and "
+        "says how near they\ncome. A bottle is known by what its drops look like: another's white is "
+        "never yours.",
     .example = "dropwise pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,
     .run = run,

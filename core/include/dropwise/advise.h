@@ -98,6 +98,7 @@ typedef struct dw_advice_request {
   size_t n;
   dw_layer layer[DW_LAYERS_MAX]; /* from back to belly */
   double chroma_share;           /* how much duller than now is wanted, 0..1; 0: as the targets say */
+  bool clean_blends;             /* no two neighbors are to turn muddy where they meet */
   dw_rules rules;                /* limits for every cup; offsets are set per layer by the host */
   const char *const *only;       /* plugin ids to ask; NULL: all but those that want to be named */
   size_t n_only;

@@ -41,6 +41,7 @@ typedef struct dw_pattern {
   char note[DW_BOOK_NOTE_ROOM];
   char created[DW_TIME_ROOM];
   char unwanted[DW_UNWANTED_ROOM]; /* bottles that its cups are to get nothing of: "green,blue"; "" */
+  bool clean_blends;               /* no two neighbors are to turn muddy where they meet */
   size_t batches;
   size_t n;
   dw_pattern_layer layer[DW_PATTERN_LAYERS_MAX]; /* in order, back first */
@@ -59,6 +60,7 @@ dw_status dw_pattern_set_see_through(dw_book *book, int64_t layer, double contra
 dw_status dw_pattern_set_tone(dw_book *book, int64_t layer, const char *tone, dw_error *err);
 /* bottles  "green,blue" of the book or the starter shelf; "" takes all back */
 dw_status dw_pattern_set_unwanted(dw_book *book, int64_t id, const char *bottles, dw_error *err);
+dw_status dw_pattern_set_clean_blends(dw_book *book, int64_t id, bool clean, dw_error *err);
 /* With its targets, batches, readings and work. */
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err);
 dw_status dw_pattern_find(dw_book *book, const char *name, dw_pattern *out, dw_error *err);

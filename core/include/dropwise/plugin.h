@@ -11,13 +11,15 @@
  * Limits    5 s (the host may set another), 512 MiB beyond the host's own memory, no growing files; standard
  *           input, output and error are /dev/null (DROPWISE_PLUGIN_STDERR=1 leaves standard error open).
  * Seal      no files, no network, no processes or threads: system calls for them fail with EPERM, from the
- * first constructor on. The C and C++ libraries can be loaded; link any other into the plugin. Growth structs
- * that begin with struct_size grow at their end only; struct_size tells how much is there, and each side
- * reads only that: a plugin works in a host whose header has more fields or fewer than its own. What
- * version 1.0 had is always there; before reading a later field ask DW_PLUGIN_HAS. Elements of an array with
- * a size beside it (guide, guide_size) grow the same way; those of other arrays stay as they are. Ids and
- * numbers never change. Another abi_major is another interface and is refused; a larger abi_minor only adds.
- * What is marked 1.1 was added in it. */
+ *           first constructor on. The C and C++ libraries can be loaded; link any other into the plugin.
+ *
+ * Growth    structs that begin with struct_size grow at their end only; struct_size tells how much is there,
+ *           and each side reads only that: a plugin works in a host whose header has more fields or fewer
+ *           than its own. What version 1.0 had is always there; before reading a later field ask
+ *           DW_PLUGIN_HAS. Elements of an array with a size beside it (guide, guide_size) grow the same way;
+ *           those of other arrays stay as they are. Ids and numbers never change. Another abi_major is
+ *           another interface and is refused; a larger abi_minor only adds. What is marked 1.1 or 1.2 came
+ *           with that version. */
 #ifndef DROPWISE_PLUGIN_H
 #define DROPWISE_PLUGIN_H
 
@@ -27,7 +29,7 @@
 #include <stdint.h>
 
 #define DW_ABI_MAJOR 1
-#define DW_ABI_MINOR 1
+#define DW_ABI_MINOR 2
 
 /* Whether the other side's struct holds a field. */
 #define DW_PLUGIN_HAS(pointer, type, field)                                                                  \
@@ -130,6 +132,8 @@ typedef struct dw_request {
   uint32_t guide_size;
   uint32_t n_values;
   const double *value; /* of the plugin's own parameters, in its order: dw_plugin_value */
+  /* since 1.2 */
+  int32_t clean_blends; /* 1: the pattern asks that no two neighbors turn muddy where they meet */
 } dw_request;
 
 /* ---- what the host can do for a plugin -------------------------------------------------------------- */
@@ -181,6 +185,24 @@ typedef struct dw_plugin_solution {
   char limit_words[240]; /* a sentence, "" when reached */
 } dw_plugin_solution;
 
+/* Additions to one cup (1.2). */
+typedef struct dw_plugin_change {
+  const dw_addition *add;
+  uint32_t n;
+  double add_clear_floz;
+} dw_plugin_change;
+
+/* What lies between a layer and the next one (1.2). */
+typedef struct dw_plugin_blend {
+  uint32_t struct_size; /* set by the plugin */
+  int32_t muddy;        /* 1: on the way from one to the other it turns plainly duller than both */
+  int32_t overpowers; /* the layer (0: this one, 1: the next) that drowns the other, far more opaque; or -1 */
+  double dull_share; /* by so much of its chroma a blend is duller than the duller of the two; 0: it is not */
+  dw_lab end[2];     /* the two layers themselves */
+  dw_lab step[3];    /* with 25, 50 and 75% of the second one in the volume */
+  double see_through[2]; /* contrast ratios of the two */
+} dw_plugin_blend;
+
 /* Every callback takes ctx first. Those that return int32_t give DW_PLUGIN_OK, DW_PLUGIN_NOTHING where said,
  * or DW_PLUGIN_ERROR for arguments out of range; outs are then unchanged. */
 typedef struct dw_host {
@@ -214,6 +236,13 @@ typedef struct dw_host {
 
   /* Where a color lies with regard to a layer's tone: DW_PLUGIN_TONE_*; de00 (or NULL) is how far out. */
   int32_t (*tone)(void *ctx, uint32_t layer, dw_lab color, double *de00);
+
+  /* since 1.2 */
+
+  /* What lies between a layer and the next one after additions to either cup (NULL: none). DW_PLUGIN_NOTHING: one
+   * of the cups is empty, or can't take that much; out is then unchanged. */
+  int32_t (*blend)(void *ctx, uint32_t layer, const dw_plugin_change *first, const dw_plugin_change *second,
+                   dw_plugin_blend *out);
 } dw_host;
 
 /* ---- what a plugin answers -------------------------------------------------------------------------- */

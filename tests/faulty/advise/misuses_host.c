@@ -42,11 +42,31 @@ static void solve_badly(const dw_host *host, const dw_request *request) {
   must(n == DW_PLUGIN_ADDS_MAX && clear == 0);
 }
 
+static void blend_badly(const dw_host *host, const dw_request *request) {
+  const dw_addition wrong[] = {{0, NAN}, {request->n_bottles, 1}};
+  dw_plugin_blend out = {.struct_size = sizeof out, .muddy = 77}, small = {.struct_size = 8};
+  must(host->blend(host->ctx, request->n_layers - 1, NULL, NULL, &out) == DW_PLUGIN_ERROR);
+  must(host->blend(host->ctx, UINT32_MAX, NULL, NULL, &out) == DW_PLUGIN_ERROR);
+  must(host->blend(host->ctx, 0, NULL, NULL, NULL) == DW_PLUGIN_ERROR);
+  must(host->blend(host->ctx, 0, NULL, NULL, &small) == DW_PLUGIN_ERROR);
+  for (int i = 0; i < 2; i++) {
+    const dw_plugin_change change = {&wrong[i], 1, 0};
+    must(host->blend(host->ctx, 0, &change, NULL, &out) == DW_PLUGIN_ERROR);
+    must(host->blend(host->ctx, 0, NULL, &change, &out) == DW_PLUGIN_ERROR);
+  }
+  const dw_plugin_change sea = {NULL, 0, 1000}, negative = {NULL, 0, -1};
+  must(host->blend(host->ctx, 0, &negative, NULL, &out) == DW_PLUGIN_ERROR);
+  must(host->blend(host->ctx, 0, &sea, NULL, &out) == DW_PLUGIN_NOTHING);
+  must(out.muddy == 77 && out.struct_size == sizeof out);
+  must(host->blend(host->ctx, 0, NULL, NULL, &out) == DW_PLUGIN_OK && out.muddy == 0);
+}
+
 static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   char words[8] = "";
   (void)reply;
   predict_badly(host, request);
   solve_badly(host, request);
+  blend_badly(host, request);
   must(isnan(host->difference(host->ctx, (dw_lab){NAN, 0, 0}, (dw_lab){0, 0, 0}, words, sizeof words)));
   must(host->difference(host->ctx, (dw_lab){50, 0, 0}, (dw_lab){90, 60, 60}, NULL, 0) > 1);
   host->difference(host->ctx, (dw_lab){50, 0, 0}, (dw_lab){90, 60, 60}, words, sizeof words);
