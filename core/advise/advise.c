@@ -154,6 +154,9 @@ static bool pours_again(const dw_advice_result *result, size_t layer) {
 /* What a maker must know of the cups to read their advice right. */
 static void note_cups(const dw__case *c, dw_advice_result *result) {
   const dw_advice_request *request = c->request;
+  char lack[DW_NOTE_TEXT];
+  dw_bottle_lack_words(request->shelf->lacking, false, lack, sizeof lack);
+  if (*request->shelf->lacking) dw_note(&result->notes, "%s", lack);
   for (size_t i = 0; i < request->n; i++) {
     const dw_layer *layer = &request->layer[i];
     const bool colored = layer->has_measured || layer->cup.drops.n > 0;

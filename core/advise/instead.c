@@ -2,10 +2,6 @@
 
 #include <math.h>
 
-/* From here on a cup is not worth staying with, and what another way must gain to be named. */
-#define FAR_DE00 3.0
-#define GAIN_LEAST_DE00 1.5
-#define REACHED_DE00 1.0
 #define BIGGER_MOST                                                                                          \
   3.0 /* times what the cup holds: nobody pours more of one color because a cup went wrong */
 
@@ -19,7 +15,7 @@ typedef struct lost {
 } lost;
 
 static void name_way(const lost *l, const dw_instead *way) {
-  if (way->predicted_de00 <= l->left - GAIN_LEAST_DE00) l->state->instead[l->state->n_instead++] = *way;
+  if (way->predicted_de00 <= l->left - DW_INSTEAD_GAIN_DE00) l->state->instead[l->state->n_instead++] = *way;
 }
 
 /* Nothing that may be added is no error here: there is then no other way either. */
@@ -42,7 +38,7 @@ static dw_status try_fresh(const lost *l, dw_error *err) {
 static dw_status try_part(const lost *l, dw_error *err) {
   const dw_advice_request *request = l->c->request;
   const dw_rescue_job job = {request->shelf, &l->c->cup[l->layer],   &request->slab,
-                             &l->aim,        &l->c->rules[l->layer], REACHED_DE00};
+                             &l->aim,        &l->c->rules[l->layer], DW_REACHED_DE00};
   const dw_cup *cup = job.cup;
   dw_rescue r;
   dw_status status = dw_cup_rescue(&job, &r, err);
@@ -63,7 +59,7 @@ static dw_status try_bigger(const lost *l, dw_error *err) {
   cup.capacity_floz *= BIGGER_MOST;
   rules.max_clear_floz = 0;
   dw_status status = dw_solve(request->shelf, &cup, &request->slab, &l->aim, &rules, &s, err);
-  if (status == DW_BAD_INPUT || (status == DW_OK && s.de00 > REACHED_DE00))
+  if (status == DW_BAD_INPUT || (status == DW_OK && s.de00 > DW_REACHED_DE00))
     status = dw_solve(request->shelf, &cup, &request->slab, &l->aim, &l->c->rules[l->layer], &s, err);
   if (status != DW_OK) return none(status);
   const double needed = dw_cup_filled_floz(&s.cup, request->shelf);
@@ -86,7 +82,7 @@ dw_status dw__instead(const dw__case *c, dw_advice_result *result, dw_error *err
   if (c->request->only) return DW_OK; /* what plugins not asked could do is not known */
   for (size_t i = 0; i < c->view.n_layers && status == DW_OK; i++) {
     const lost l = {c, i, dw_aim_nearest(result->state[i].aim), left_of(result, i), &result->state[i]};
-    if (c->cup[i].drops.n == 0 || l.left < FAR_DE00) continue;
+    if (c->cup[i].drops.n == 0 || l.left < DW_FAR_DE00) continue;
     status = try_bigger(&l, err); /* the least waste first */
     if (status == DW_OK) status = try_part(&l, err);
     if (status == DW_OK) status = try_fresh(&l, err);

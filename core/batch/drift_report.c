@@ -269,6 +269,8 @@ dw_status dw_drift_report_advise(dw_book *book, const dw_shelf *shelf, const dw_
                                  dw_drift_report *report, dw_error *err) {
   dw_batch_advice *advice = NULL;
   dw_status status = dw_batch_advise_next(book, &report->pattern, plugins, shelf, &advice, err);
+  if (status == DW_OK && *shelf->lacking)
+    dw_bottle_lack_words(shelf->lacking, false, report->lack, sizeof report->lack);
   if (status == DW_OK && advice) take_next(advice, report);
   dw_batch_advice_free(advice);
   return status;

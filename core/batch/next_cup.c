@@ -9,8 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define NEAR_ENOUGH_DE00 1.0 /* with the cup's own bottles; otherwise others may help */
-
 /* The question of one layer, and what the book has of it. */
 typedef struct asking {
   dw__past past;
@@ -125,7 +123,7 @@ static dw_status correct(const asking *w, const dw__past_cup *from, dw_lab aimed
   const bool any_own = start.drops.n < from->cup.drops.n;
   dw_solution solution;
   dw_status status = any_own ? dw_solve(w->past.shelf, &start, slab, &aim, &own, &solution, err) : DW_OK;
-  const bool near = any_own && status == DW_OK && solution.de00 <= NEAR_ENOUGH_DE00;
+  const bool near = any_own && status == DW_OK && solution.de00 <= DW_REACHED_DE00;
   if (status == DW_OK && !near) status = dw_solve(w->past.shelf, &start, slab, &aim, &all, &solution, err);
   if (status != DW_OK) return status;
   out->cup = solution.cup;

@@ -41,6 +41,8 @@ static dw_status begin(dw_book *book, const dw_pattern *pattern, dw_units units,
   dw_status status = dw_book_shelf(book, shelf, NULL, err);
   if (status == DW_OK) status = dw_book_shelf_hold(book, *shelf, err);
   out->shelf = *shelf;
+  if (status == DW_OK && *(*shelf)->lacking)
+    dw_bottle_lack_words((*shelf)->lacking, false, out->lack, sizeof out->lack);
   return status;
 }
 

@@ -141,8 +141,7 @@ dw_status dw_book_bench_next(dw_book *book, int64_t id, dw_error *err) {
     status = dw_batch_begin(book, bench.pattern, NULL, NULL, &batch, err);
     if (status == DW_OK) status = dw__book_run(book, NULL, err, next_cups, "ii", bench.batch, batch);
   } else if (status == DW_OK) {
-    status =
-        open_batch(book, &pattern, DW_CUP_VOLUME_DEFAULT_FLOZ, DW_CUP_CAPACITY_DEFAULT_FLOZ, &batch, err);
+    status = open_batch(book, &pattern, DW_USUAL_VOLUME_FLOZ, DW_USUAL_CAPACITY_FLOZ, &batch, err);
   }
   dw_book_bench_free(&bench);
   return status == DW_OK ? dw__book_run(book, NULL, err, lay, "iti", batch, now, id) : status;

@@ -19,19 +19,21 @@ static dw_status bottle_check(const char *slug, const char *title, double drop_m
                          : status;
 }
 
-/* *id 0 when the book does not know the slug. */
-static dw_status look_up(dw_book *book, const char *slug, int64_t *id, bool *removed, dw_error *err) {
+typedef struct known_bottle {
+  int64_t id; /* 0 when the book does not know the slug */
+  bool removed, starter;
+} known_bottle;
+
+static dw_status look_up(dw_book *book, const char *slug, known_bottle *out, dw_error *err) {
+  static const char sql[] = "SELECT id, removed IS NOT NULL, starter IS NOT NULL FROM bottle WHERE slug = ?";
   dw__query query;
   bool row = false;
-  *id = 0;
-  *removed = false;
-  dw_status status = dw__query_open(book, "SELECT id, removed IS NOT NULL FROM bottle WHERE slug = ?", &query,
-                                    err, "t", slug);
+  *out = (known_bottle){0};
+  dw_status status = dw__query_open(book, sql, &query, err, "t", slug);
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
-  if (status == DW_OK && row) {
-    *id = dw__query_integer(&query, 0);
-    *removed = dw__query_integer(&query, 1) != 0;
-  }
+  if (status == DW_OK && row)
+    *out = (known_bottle){dw__query_integer(&query, 0), dw__query_integer(&query, 1) != 0,
+                          dw__query_integer(&query, 2) != 0};
   dw__query_close(&query);
   return status;
 }
@@ -45,25 +47,31 @@ static dw_status room_check(dw_book *book, dw_error *err) {
   return status;
 }
 
-static dw_status bottle_admit(dw_book *book, const char *slug, const char *title, dw_role role,
-                              double drop_ml, int64_t *id, dw_error *err) {
+/* starter  it comes from the starter shelf, and looks like itself there */
+static dw_status bottle_admit(dw_book *book, const dw_bottle *bottle, bool starter, int64_t *id,
+                              dw_error *err) {
+  const char *slug = bottle->id, *title = bottle->title, *look = starter ? slug : NULL;
+  const char *role = dw_role_name(bottle->role);
   char now[DW_TIME_ROOM];
-  bool removed;
-  int64_t known;
+  known_bottle known;
   dw__book_now(now);
-  dw_status status = bottle_check(slug, title, drop_ml, err);
-  if (status == DW_OK) status = look_up(book, slug, &known, &removed, err);
+  dw_status status = bottle_check(slug, title, bottle->drop_ml, err);
+  if (status == DW_OK) status = look_up(book, slug, &known, err);
   if (status == DW_OK) status = room_check(book, err);
   if (status != DW_OK) return status;
-  if (known && !removed) return dw_fail(err, DW_BAD_INPUT, "There is a bottle \"%s\" already.", slug);
-  if (known) {
-    *id = known;
+  if (known.id && !known.removed && (starter || !known.starter))
+    return dw_fail(err, DW_BAD_INPUT, "There is a bottle \"%s\" already.", slug);
+  if (known.id) {
+    *id = known.id;
     return dw__book_run(book, NULL, err,
-                        "UPDATE bottle SET title = ?, role = ?, drop_ml = ?, removed = NULL WHERE id = ?",
-                        "ttdi", title, dw_role_name(role), drop_ml, known);
+                        "UPDATE bottle SET title = ?, role = ?, drop_ml = ?, removed = NULL, look = ?,"
+                        " starter = nullif(?, 0) WHERE id = ?",
+                        "ttdtii", title, role, bottle->drop_ml, look, (int64_t)starter, known.id);
   }
-  status = dw__book_run(book, id, err, "INSERT INTO bottle (slug, title, role, drop_ml) VALUES (?, ?, ?, ?)",
-                        "tttd", slug, title, dw_role_name(role), drop_ml);
+  status = dw__book_run(book, id, err,
+                        "INSERT INTO bottle (slug, title, role, drop_ml, look, starter)"
+                        " VALUES (?, ?, ?, ?, ?, nullif(?, 0))",
+                        "tttdti", slug, title, role, bottle->drop_ml, look, (int64_t)starter);
   if (status != DW_OK) return status;
   return dw__book_run(book, NULL, err, "INSERT INTO lot (bottle, name, opened) VALUES (?, 'first', ?)", "it",
                       *id, now);
@@ -71,16 +79,49 @@ static dw_status bottle_admit(dw_book *book, const char *slug, const char *title
 
 dw_status dw_book_bottle_add(dw_book *book, const char *slug, const char *title, dw_role role, double drop_ml,
                              int64_t *id, dw_error *err) {
+  dw_bottle bottle = dw_bottle_blank(slug, title, role);
+  bottle.drop_ml = drop_ml;
+  if (strlen(slug) >= sizeof bottle.id || strlen(title) >= sizeof bottle.title)
+    return bottle_check(slug, title, drop_ml, err);
   dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "bottle %.60s added", slug);
-  return bottle_admit(book, slug, title, role, drop_ml, id, err);
+  return bottle_admit(book, &bottle, false, id, err);
 }
 
-dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, dw_error *err) {
-  bool removed;
-  int64_t known;
-  dw_status status = look_up(book, bottle->id, &known, &removed, err);
-  if (status != DW_OK || (known && !removed)) return status;
-  return bottle_admit(book, bottle->id, bottle->title, bottle->role, bottle->drop_ml, &known, err);
+dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, bool starter, dw_error *err) {
+  known_bottle known;
+  int64_t id;
+  dw_status status = look_up(book, bottle->id, &known, err);
+  if (status != DW_OK || (known.id && !known.removed && (starter || !known.starter))) return status;
+  return bottle_admit(book, bottle, starter, &id, err);
+}
+
+dw_status dw_book_bottle_admit(dw_book *book, const char *slug, dw_error *err) {
+  int64_t lot;
+  return dw__lot_find(book, slug, &lot, err);
+}
+
+/* Whether the starter shelf has it. */
+static dw_status starter_check(const char *slug, dw_error *err) {
+  dw_shelf *starter = NULL;
+  dw_error why;
+  dw_status status = dw_shelf_starter(&starter, err);
+  if (status == DW_OK && dw_shelf_find(starter, slug) < 0) {
+    dw_shelf_lacks(starter, slug, &why);
+    status = dw_fail(err, DW_NOT_FOUND, "A bottle can look like one of the starter shelf. %.150s", why.text);
+  }
+  dw_shelf_free(starter);
+  return status;
+}
+
+dw_status dw_book_bottle_set_look(dw_book *book, const char *slug, const char *look, dw_error *err) {
+  char missing[160];
+  word_missing(slug, missing, sizeof missing);
+  dw_status status = look ? starter_check(look, err) : DW_OK;
+  if (status != DW_OK) return status;
+  dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "look of bottle %.60s: %s", slug, look ? look : "its own");
+  return dw__book_change(book, missing, err,
+                         "UPDATE bottle SET look = ?, starter = NULL WHERE slug = ? AND removed IS NULL",
+                         "tt", look, slug);
 }
 
 dw_status dw__lot_at_hand(dw_book *book, const char *slug, int64_t *lot, dw_error *err) {
@@ -122,12 +163,13 @@ dw_status dw_book_bottle_remove(dw_book *book, const char *slug, dw_error *err) 
                              " (id IN (SELECT lot FROM chip_part) OR id IN (SELECT lot FROM addition)))"
                              " OR EXISTS (SELECT 1 FROM fit_bottle WHERE bottle = ?1)";
   char missing[160], now[DW_TIME_ROOM];
-  bool removed;
-  int64_t id, in_use = 0;
+  known_bottle known;
+  int64_t in_use = 0;
   word_missing(slug, missing, sizeof missing);
   dw__book_now(now);
-  dw_status status = look_up(book, slug, &id, &removed, err);
-  if (status == DW_OK && (id == 0 || removed)) status = dw_fail(err, DW_NOT_FOUND, "%s", missing);
+  dw_status status = look_up(book, slug, &known, err);
+  const int64_t id = known.id;
+  if (status == DW_OK && (id == 0 || known.removed)) status = dw_fail(err, DW_NOT_FOUND, "%s", missing);
   if (status == DW_OK) status = dw__book_integer(book, &in_use, "", err, used, "i", id);
   if (status != DW_OK) return status;
   dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "bottle %.60s removed", slug);
@@ -170,7 +212,10 @@ dw_status dw_book_lot_add(dw_book *book, const char *slug, const char *name, dw_
   " (SELECT count(*) FROM chip_part p JOIN lot ON lot.id = p.lot WHERE lot.bottle = b.id),"                  \
   " (SELECT count(DISTINCT p.id) FROM lot JOIN addition a ON a.lot = lot.id JOIN pour p ON p.cup = a.cup"    \
   "  AND a.position < p.additions WHERE lot.bottle = b.id),"                                                 \
-  " coalesce(s.strength, 1), coalesce(s.deviation, 0), s.words FROM bottle b"                                \
+  " coalesce(s.strength, 1), coalesce(s.deviation, 0), s.words, b.starter IS NOT NULL, b.look,"              \
+  " (SELECT coalesce(min(p.loading), 0) FROM chip_part p JOIN lot ON lot.id = p.lot WHERE lot.bottle = "     \
+  "b.id)"                                                                                                    \
+  " FROM bottle b"                                                                                           \
   " JOIN lot l ON l.id = " DW__LOT_AT_HAND("b.id") STRENGTH_OF("l.id")
 
 static dw_status bottle_from_row(const dw__query *query, void *element, dw_error *err) {
@@ -185,7 +230,10 @@ static dw_status bottle_from_row(const dw__query *query, void *element, dw_error
                           .chips = (size_t)dw__query_integer(query, 11),
                           .pours = (size_t)dw__query_integer(query, 12),
                           .strength = dw__query_number(query, 13),
-                          .strength_sd = dw__query_number(query, 14)};
+                          .strength_sd = dw__query_number(query, 14),
+                          .starter = dw__query_integer(query, 16) != 0,
+                          .loading_least = dw__query_number(query, 18)};
+  dw__query_copy(query, 17, out->look, sizeof out->look);
   dw__query_copy(query, 1, out->slug, sizeof out->slug);
   dw__query_copy(query, 2, out->title, sizeof out->title);
   dw_role_find(dw__query_text(query, 3), &out->role);

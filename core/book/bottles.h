@@ -11,8 +11,9 @@
 #define DW__LOT_AT_HAND(bottle)                                                                              \
   "(SELECT id FROM lot WHERE bottle = " bottle " ORDER BY opened DESC, id DESC LIMIT 1)"
 
-/* Adds a shelf's bottle to the book unless it is there; a removed one comes back. */
-dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, dw_error *err);
+/* Adds a shelf's bottle to the book unless it is there; a removed one comes back.
+ * starter  it is one of the starter shelf; else it is the maker's own from now on */
+dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, bool starter, dw_error *err);
 /* The lot of a bottle at hand: the one opened last.  find: a bottle of the starter shelf joins the book. */
 dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *err);
 dw_status dw__lot_at_hand(dw_book *book, const char *slug, int64_t *lot, dw_error *err);

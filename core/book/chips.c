@@ -15,7 +15,7 @@ dw_status dw__chip_admit(const dw_chip *chip, dw_error *err) {
 dw_status dw__chip_part_add(dw_book *book, int64_t chip, const dw_bottle *bottle, double loading,
                             dw_error *err) {
   int64_t lot = 0;
-  dw_status status = dw__bottle_ensure(book, bottle, err);
+  dw_status status = dw__bottle_ensure(book, bottle, false, err);
   if (status == DW_OK) status = dw__lot_at_hand(book, bottle->id, &lot, err);
   if (status != DW_OK) return status;
   return dw__book_run(book, NULL, err, "INSERT INTO chip_part (chip, lot, loading) VALUES (?, ?, ?)", "iid",
@@ -261,10 +261,10 @@ dw_status dw_fit_keep(dw_book *book, const dw_fit *fit, const char *report, dw_e
       status = dw__book_run(book, NULL, err,
                             "INSERT INTO fit_bottle (fit, bottle) SELECT ?, bottle FROM lot WHERE id = ?",
                             "ii", id, lot);
-    /* The fit guesses the role from the bottle's color where the maker did not say one. */
+    /* The role follows the chips; an effect is the maker's to say. */
     if (status == DW_OK)
-      status = dw__book_run(book, NULL, err, "UPDATE bottle SET role = ? WHERE slug = ? AND role = 'color'",
-                            "tt", dw_role_name(bottle->role), bottle->id);
+      status = dw__book_run(book, NULL, err, "UPDATE bottle SET role = ? WHERE slug = ? AND role IS NOT ?",
+                            "ttt", dw_role_name(bottle->role), bottle->id, dw_role_name(bottle->role));
   }
   free(shelf);
   return status;

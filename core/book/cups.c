@@ -181,7 +181,7 @@ dw_status dw__lot_find(dw_book *book, const char *slug, int64_t *lot, dw_error *
   dw_error ignored;
   if (dw_shelf_starter(&starter, &ignored) != DW_OK) return status;
   int at = dw_shelf_find(starter, slug);
-  if (at >= 0) status = dw__bottle_ensure(book, &starter->bottle[at], err);
+  if (at >= 0) status = dw__bottle_ensure(book, &starter->bottle[at], true, err);
   if (at >= 0 && status == DW_OK) status = dw__lot_at_hand(book, slug, lot, err);
   if (at < 0) status = lacks_bottle(book, starter, slug, err);
   dw_shelf_free(starter);

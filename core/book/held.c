@@ -10,6 +10,7 @@
  * shelf since. */
 typedef struct held {
   char slug[DW_ID_ROOM], title[DW_TITLE_ROOM];
+  char look[DW_ID_ROOM]; /* of the starter shelf; "": without a fit nothing is known of its color */
   dw_role role;
   double drop_ml;
   int64_t fit; /* 0: none */
@@ -22,7 +23,8 @@ static const char held_sql[] =
     "  " DW__LOT_AT_HAND(
         "k.id") " AS lot, (SELECT max(a.id) FROM lot l JOIN addition a ON a.lot = l.id"
                 "  WHERE l.bottle = k.id) AS last FROM bottle k)"
-                " SELECT u.slug, u.title, u.role, u.drop_ml, coalesce(u.fit, 0), coalesce(s.strength, 1),"
+                " SELECT u.slug, u.title, u.role, u.drop_ml, coalesce(u.fit, 0), coalesce(s.strength, 1), "
+                "u.look,"
                 "  coalesce(s.deviation, 0) FROM used u LEFT JOIN strength s ON s.id ="
                 "  (SELECT max(id) FROM strength WHERE lot = u.lot AND fit IS (SELECT max(id) FROM fit))"
                 " WHERE u.last IS NOT NULL ORDER BY u.last DESC";
@@ -33,7 +35,8 @@ static dw_status held_from_row(const dw__query *query, void *element, dw_error *
   *out = (held){.drop_ml = dw__query_number(query, 3),
                 .fit = dw__query_integer(query, 4),
                 .strength = dw__query_number(query, 5),
-                .strength_sd = dw__query_number(query, 6)};
+                .strength_sd = dw__query_number(query, 7)};
+  dw__query_copy(query, 6, out->look, sizeof out->look);
   dw__query_copy(query, 0, out->slug, sizeof out->slug);
   dw__query_copy(query, 1, out->title, sizeof out->title);
   dw_role_find(dw__query_text(query, 2), &out->role);
@@ -57,6 +60,7 @@ static dw_status load_fit(dw_book *book, int64_t fit, dw_shelf **out, dw_error *
 static void move_bottle(dw_shelf *from, size_t at, const held *kept, dw_shelf *to) {
   dw_bottle *out = &to->bottle[to->n++];
   *out = from->bottle[at];
+  memcpy(out->id, kept->slug, sizeof out->id);
   from->bottle[at].draws = NULL;
   memcpy(out->title, kept->title, sizeof out->title);
   out->role = kept->role;
@@ -69,7 +73,7 @@ static void move_bottle(dw_shelf *from, size_t at, const held *kept, dw_shelf *t
 static dw_status hold(dw_book *book, const held *kept, dw_shelf *shelf, dw_error *err) {
   dw_shelf *from = NULL;
   dw_status status = kept->fit ? load_fit(book, kept->fit, &from, err) : dw_shelf_starter(&from, err);
-  int at = status == DW_OK && from ? dw_shelf_find(from, kept->slug) : -1;
+  int at = status == DW_OK && from ? dw_shelf_find(from, kept->fit ? kept->slug : kept->look) : -1;
   if (at >= 0) move_bottle(from, (size_t)at, kept, shelf);
   dw_shelf_free(from);
   return status;

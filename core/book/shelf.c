@@ -5,8 +5,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The newest fit's shelf, else the starter shelf. */
-static dw_status load_spectra(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err) {
+/* What the shelf is made of. */
+typedef struct making {
+  dw_shelf *shelf, *starter;
+  dw_book_bottle *bottle;
+  size_t n;
+  dw_book_shelf_info info;
+} making;
+
+/* The newest fit's shelf; without one an empty one, or the starter shelf where the maker has no bottle. */
+static dw_status load_spectra(dw_book *book, making *m, dw_error *err) {
   dw__query query;
   bool row = false;
   dw_status status =
@@ -14,14 +22,16 @@ static dw_status load_spectra(dw_book *book, dw_shelf **out, dw_book_shelf_info 
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && row) {
     const char *text = dw__query_text(&query, 0);
-    status = dw_shelf_parse(text, strlen(text), "The book's newest fit", out, err);
-    dw__query_copy(&query, 1, info->fitted, sizeof info->fitted);
-  } else if (status == DW_OK) {
-    status = dw_shelf_starter(out, err);
-    info->invented = true;
+    status = dw_shelf_parse(text, strlen(text), "The book's newest fit", &m->shelf, err);
+    dw__query_copy(&query, 1, m->info.fitted, sizeof m->info.fitted);
   }
   dw__query_close(&query);
-  return status;
+  if (status == DW_OK) status = dw_shelf_starter(&m->starter, err);
+  if (status != DW_OK || row) return status;
+  m->info.invented = true;
+  for (size_t i = 0; i < m->n; i++)
+    if (!m->bottle[i].removed && (!m->bottle[i].starter || m->bottle[i].chips > 0)) m->info.invented = false;
+  return m->info.invented ? dw_shelf_clone(m->starter, &m->shelf, err) : dw_shelf_new(&m->shelf, err);
 }
 
 static void take_off(dw_shelf *shelf, size_t at) {
@@ -30,25 +40,41 @@ static void take_off(dw_shelf *shelf, size_t at) {
   shelf->n--;
 }
 
-static void note_unknown(const dw_book_bottle *bottle, dw_book_shelf_info *info) {
-  size_t used = strlen(info->unknown_slugs);
-  snprintf(info->unknown_slugs + used, sizeof info->unknown_slugs - used, "%s%s", info->unknown ? ", " : "",
-           bottle->slug);
-  info->unknown++;
+static void list_name(char *list, size_t room, const char *name) {
+  const size_t used = strlen(list);
+  snprintf(list + used, room - used, "%s%s", used ? ", " : "", name);
+}
+
+static void note_unknown(const dw_book_bottle *bottle, making *m) {
+  list_name(m->info.unknown_slugs, sizeof m->info.unknown_slugs, bottle->slug);
+  if (bottle->chips == 0) list_name(m->shelf->lacking, sizeof m->shelf->lacking, bottle->slug);
+  m->info.unknown++;
+}
+
+/* What the starter shelf lends it; -1: nothing. What came from there itself is at hand only while the maker
+ * has no bottle of their own. */
+static int borrow(const dw_book_bottle *bottle, making *m) {
+  const int at = *bottle->look ? dw_shelf_find(m->starter, bottle->look) : -1;
+  if (at < 0 || bottle->starter || m->shelf->n == DW_SHELF_MAX) return -1;
+  dw_bottle *out = &m->shelf->bottle[m->shelf->n];
+  *out = m->starter->bottle[at];
+  memcpy(out->id, bottle->slug, sizeof out->id);
+  return (int)m->shelf->n++;
 }
 
 /* What the maker says of a bottle stands above what the fit or the starter shelf has. */
-static void overlay(dw_shelf *shelf, const dw_book_bottle *bottle, dw_book_shelf_info *info) {
-  int at = dw_shelf_find(shelf, bottle->slug);
-  if (at < 0) {
-    if (!bottle->removed) note_unknown(bottle, info);
-    return;
-  }
+static void overlay(const dw_book_bottle *bottle, making *m) {
+  int at = dw_shelf_find(m->shelf, bottle->slug);
   if (bottle->removed) {
-    take_off(shelf, (size_t)at);
+    if (at >= 0) take_off(m->shelf, (size_t)at);
     return;
   }
-  dw_bottle *out = &shelf->bottle[at];
+  if (at < 0) at = borrow(bottle, m);
+  if (at < 0) {
+    if (!bottle->starter || bottle->chips > 0) note_unknown(bottle, m);
+    return;
+  }
+  dw_bottle *out = &m->shelf->bottle[at];
   memcpy(out->title, bottle->title, sizeof out->title);
   out->role = bottle->role;
   out->drop_ml = bottle->drop_ml;
@@ -57,20 +83,18 @@ static void overlay(dw_shelf *shelf, const dw_book_bottle *bottle, dw_book_shelf
 }
 
 dw_status dw_book_shelf(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err) {
-  dw_book_shelf_info own = {0};
-  dw_shelf *shelf = NULL;
-  dw_book_bottle *bottles = NULL;
-  size_t n = 0;
-  dw_status status = load_spectra(book, &shelf, &own, err);
-  if (status == DW_OK) status = dw_book_bottle_list(book, true, &bottles, &n, err);
-  for (size_t i = 0; i < n && status == DW_OK; i++) overlay(shelf, &bottles[i], &own);
-  free(bottles);
+  making m = {0};
+  dw_status status = dw_book_bottle_list(book, true, &m.bottle, &m.n, err);
+  if (status == DW_OK) status = load_spectra(book, &m, err);
+  for (size_t i = 0; i < m.n && status == DW_OK; i++) overlay(&m.bottle[i], &m);
+  free(m.bottle);
+  dw_shelf_free(m.starter);
   if (status != DW_OK) {
-    dw_shelf_free(shelf);
+    dw_shelf_free(m.shelf);
     return status;
   }
-  *out = shelf;
-  if (info) *info = own;
+  *out = m.shelf;
+  if (info) *info = m.info;
   return DW_OK;
 }
 

@@ -38,7 +38,7 @@ static dw_status lot_of(dw_book *book, const char *slug, int64_t *lot, dw_error 
   dw_status status = dw__lot_find(book, slug, lot, err);
   if (status != DW_NOT_FOUND) return status;
   dw_bottle bottle = dw_bottle_blank(slug, slug, DW_ROLE_COLOR);
-  status = dw__bottle_ensure(book, &bottle, err);
+  status = dw__bottle_ensure(book, &bottle, false, err);
   return status == DW_OK ? dw__lot_at_hand(book, slug, lot, err) : status;
 }
 

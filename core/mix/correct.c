@@ -53,8 +53,3 @@ dw_status dw_correction_prepare(const dw_shelf *shelf, const dw_cup *cup, const 
   aim->see_through_band = DW_HOLD_BAND;
   return DW_OK;
 }
-
-dw_stop dw_correction_stop(const dw_judged *now, double predicted_de00) {
-  if (now->leave) return DW_STOP_CLOSE;
-  return now->de00 - predicted_de00 < DW_GAIN_LEAST_DE00 ? DW_STOP_GAIN : DW_STOP_NO;
-}

@@ -43,7 +43,7 @@ dw_status dw_json_cup_of(const json_t *object, const dw_shelf *shelf, dw_cup *ou
   *out = (dw_cup){0};
   dw_status status = dw_json_number_of(object, "volume_floz", 0.01, 1000, 4, &out->volume_floz, err);
   if (status == DW_OK)
-    status = dw_json_number_of(object, "capacity_floz", 0.01, 2000, 1.25 * out->volume_floz,
+    status = dw_json_number_of(object, "capacity_floz", 0.01, 2000, DW_USUAL_CAPACITY * out->volume_floz,
                                &out->capacity_floz, err);
   if (status == DW_OK) status = dw_json_drops_of(json_object_get(object, "drops"), shelf, &out->drops, err);
   return status;

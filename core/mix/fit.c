@@ -133,7 +133,7 @@ static void shelf_fill(const dw__problem *problem, const dw__point *point, dw_sh
   }
   for (size_t m = 1; m < problem->n_materials; m++) {
     size_t at = (size_t)problem->shelf_index[m];
-    if (shelf->bottle[at].role == DW_ROLE_COLOR)
+    if (shelf->bottle[at].role != DW_ROLE_EFFECT) /* which no chip shows */
       shelf->bottle[at].role = dw_bottle_role_guess(shelf, at, shelf->bottle[at].max_loading);
   }
 }

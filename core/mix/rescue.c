@@ -1,14 +1,9 @@
 /* "Too much brown": a cup gone too far, brought back at the least cost. Only additions are possible, so what
  * can't be brought back within the cup is thinned: a share of it starts a new cup. */
-#include "dropwise/mix.h"
+#include "dropwise/correct.h"
 
 #include <math.h>
 #include <string.h>
-
-/* Where nothing reaches the aim: keeping less of the cup must bring it nearer by the first, keeping more may
- * leave it farther by the second. */
-#define WORTH_LESS_DE00 1.0
-#define WORTH_MORE_DE00 0.5
 
 typedef struct attempt {
   double share; /* of the cup that is kept */
@@ -65,8 +60,8 @@ static bool better(const dw_rescue *r, const dw_rescue *best) {
   if (r->reached != best->reached) return r->reached;
   if (r->reached) return r->cost_floz < best->cost_floz - 1e-9;
   const double nearer = best->solution.de00 - r->solution.de00;
-  if (r->keep_share < best->keep_share) return nearer > WORTH_LESS_DE00;
-  return nearer > (r->keep_share > best->keep_share ? -WORTH_MORE_DE00 : 1e-9);
+  if (r->keep_share < best->keep_share) return nearer > DW_KEEP_LESS_GAIN_DE00;
+  return nearer > (r->keep_share > best->keep_share ? -DW_KEEP_MORE_LOSS_DE00 : 1e-9);
 }
 
 /* One attempt; keeps it where it is better. One that can't be cheaper than the best is passed over. */

@@ -99,6 +99,15 @@ const char *dw_shelf_warning(const dw_shelf *shelf) {
              : "Some bottles on the shelf are invented, so drops of these are a rough guide.";
 }
 
+void dw_bottle_lack_words(const char *bottles, bool has_chips, char *out, size_t room) {
+  snprintf(out, room,
+           has_chips
+               ? "%.60s: in no recipe before its chips are fitted (dropwise bottle fit)."
+               : "%.60s: in no recipe without chips. Pour chips of 0.5, 2 and 8 drops per fl oz, 3 mm thick, "
+                 "and read each over black and over white.",
+           bottles);
+}
+
 int dw_shelf_find(const dw_shelf *shelf, const char *id) {
   for (size_t i = 0; i < shelf->n; i++)
     if (strcmp(shelf->bottle[i].id, id) == 0) return (int)i;

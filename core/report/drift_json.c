@@ -117,10 +117,10 @@ json_t *dw_json_drift(const dw_drift_report *report) {
     changes = dw_json_and(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
                                              c->to, "batch", (json_int_t)c->batch));
   }
-  return json_pack("{s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "drift",
-                   dw_drift_report_found(report), "layers", layers, "lot_changes", changes, "heat_blend",
-                   heat_json(&report->heat_blend), "heat_drift", heat_json(&report->heat_drift),
-                   "repeatability",
+  return json_pack("{s:s, s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "warning",
+                   report->lack, "drift", dw_drift_report_found(report), "layers", layers, "lot_changes",
+                   changes, "heat_blend", heat_json(&report->heat_blend), "heat_drift",
+                   heat_json(&report->heat_drift), "repeatability",
                    json_pack("{s:o, s:o}", "sd_de00", dw_json_round(report->repeat.sd_de00, 3), "repeats",
                              dw_json_round(report->repeat.degrees, 0)));
 }

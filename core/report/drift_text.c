@@ -166,5 +166,6 @@ void dw_text_drift(const dw_drift_report *report, dw_detail detail, const dw_sty
     dw_text_add(out, "Photos of the same bait disagree by %.2f (one standard deviation, %.0f repeats).\n",
                 report->repeat.sd_de00, report->repeat.degrees);
   if (detail == DW_DETAIL_BRIEF) dw_text_add(out, "All batches, charts and temperatures: --more\n");
+  if (*report->lack) dw_text_add(out, "! %s\n", report->lack);
   if (has_advice(report)) dw_text_caution_line(out);
 }

@@ -145,6 +145,11 @@ static dw_status put_head(const dw_sheet *sheet, const dw_sheet_look *look, dw_t
     dw_text_html(out, sheet->source);
   }
   dw_text_add(out, ". Colors as seen %.3g mm thick.</p>", sheet->slab.thickness_mm);
+  if (*sheet->lack) {
+    dw_text_add(out, "<p class=\"soft\">");
+    dw_text_html(out, sheet->lack);
+    dw_text_add(out, "</p>");
+  }
   if (*sheet->note) {
     dw_text_add(out, "<p>");
     dw_text_html(out, sheet->note);

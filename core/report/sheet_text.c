@@ -30,6 +30,7 @@ static void text_cup(const dw_sheet *sheet, size_t i, const dw_style *style, dw_
 void dw_text_sheet(const dw_sheet *sheet, const dw_style *style, dw_text *out) {
   dw_text_add(out, "%s, cup sheet, %s%s%s\n", sheet->title, sheet->date, *sheet->source ? ". " : "",
               sheet->source);
+  if (*sheet->lack) dw_text_add(out, "! %s\n", sheet->lack);
   if (*sheet->note) dw_text_add(out, "%s\n", sheet->note);
   for (size_t i = 0; i < sheet->n; i++) text_cup(sheet, i, style, out);
   if (sheet->has_mold) {
@@ -60,9 +61,10 @@ json_t *dw_json_sheet(const dw_sheet *sheet) {
   json_t *chambers = sheet->has_mold ? json_array() : json_null();
   for (size_t i = 0; sheet->has_mold && i < sheet->n; i++)
     chambers = dw_json_and(chambers, json_string(sheet->cup[sheet->chamber[i]].layer));
-  return json_pack(
-      "{s:s, s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o}", "title", sheet->title, "date", sheet->date, "source",
-      sheet->source, "note", sheet->note, "units", sheet->units == DW_UNITS_METRIC ? "metric" : "us", "batch",
-      sheet->batch ? json_integer(sheet->batch) : json_null(), "mold",
-      sheet->has_mold ? json_string(sheet->mold.name) : json_null(), "chambers", chambers, "cups", cups);
+  return json_pack("{s:s, s:s, s:s, s:s, s:s, s:s, s:o, s:o, s:o, s:o}", "title", sheet->title, "date",
+                   sheet->date, "source", sheet->source, "warning", sheet->lack, "note", sheet->note, "units",
+                   sheet->units == DW_UNITS_METRIC ? "metric" : "us", "batch",
+                   sheet->batch ? json_integer(sheet->batch) : json_null(), "mold",
+                   sheet->has_mold ? json_string(sheet->mold.name) : json_null(), "chambers", chambers,
+                   "cups", cups);
 }

@@ -5,6 +5,7 @@ Two questions: the correction of the cups of a batch (`advise --batch`, `pour`, 
 then the question. What is compared is what each door gives out, to the digit.
 """
 import json
+import math
 import os
 import pathlib
 import shutil
@@ -140,6 +141,8 @@ NEXT = {
     "unwanted bottles, fresh, 8 fl oz": (UNWANTED, 8),
     "unwanted bottles of the good batches": ([*GOOD_BATCHES, *UNWANTED], None),
     "few drops and bottles": ([("settings", "max-drops", "20"), ("settings", "max-bottles", "2")], None),
+    "an own bottle without chips": ([("bottle", "add", "teal")], None),
+    "an own bottle like a starter's": ([("bottle", "add", "sun", "--like", "orange")], None),
     "effect bottle in the last cup": ([("bottle", "add", "pearl", "--role", "effect"),
                                        poured("1", "brown=12;orange=4", "40,10,16")], None),
 }
@@ -394,8 +397,123 @@ class Order(OneAdviser):
         self.assertGreaterEqual(len(CORRECT) + len(NEXT), 30)
 
 
+class OwnBottles(OneAdviser):
+    """A maker's own bottles beside the invented starter shelf, which was poured from before."""
+    OWN = [("bottle", "add", "mud", "--like", "brown"), ("bottle", "add", "sun", "--like", "orange"), ("bottle", "add", "snow", "--like", "white"),
+           ("bottle", "add", "teal")]
+    LACK = "teal: in no recipe without chips. Pour chips of 0.5, 2 and 8 drops per fl oz"
+
+    def set_up_book(self, commands):
+        for path in self.folder.glob("book.db*"):
+            path.unlink()
+        self.ok("pattern", "add", P, "--layer", "back", "--layer", "belly")
+        self.ok(*target("31.88,4.97,8.9"))
+        self.ok(*target("66.99,6.94,20.14", "belly"))
+        for command in commands:
+            self.ok(*command)
+
+    def test_the_starter_shelf_is_in_no_recipe(self):
+        for before in ([], [cup("brown=25;orange=1", "--batch", "1")], [poured("1", "brown=25;orange=1", "33,6,10", "--good", "--force")]):
+            for commands in ([*before, *self.OWN], [*before, *self.OWN, ("bottle", "add", "orange")]):
+                for door, layers in self.next(commands, None, usual_slab=not before).items():
+                    for drops, _, _ in layers.values():
+                        self.assertTrue(set(drops) <= {"mud", "sun", "snow"}, (door, drops))
+        self.set_up_book([*self.OWN, poured("1", "mud=12;sun=4", "40,10,16")])
+        layers = self.json("advise", "--pattern", P, "--batch", "1")["layers"]
+        self.assertTrue(all(set(a["add"]) <= {"mud", "sun", "snow"} for layer in layers for a in layer["advice"]))
+        self.assertEqual({"mud", "sun", "snow"}, {b["id"] for b in self.json("bottle", "list")["bottles"]} - {"teal"})
+
+    def test_each_door_says_what_chips_are_missing(self):
+        self.set_up_book(self.OWN)
+        self.assertIn(self.LACK, " ".join(self.json("advise", "--pattern", P)["warnings"]))
+        self.assertIn(self.LACK, " ".join(self.json("advise", "--target", "40,10,16")["warnings"]))
+        self.assertIn(self.LACK, self.json("sheet", P, "--next")["warning"])
+        self.assertIn(self.LACK, self.json("drift", P, "--advise")["warning"])
+        self.assertIn(self.LACK, self.ok("bottle", "list"))
+        self.assertIn("teal has no chips yet", self.run_any("predict", "--recipe", "teal=2")[2])
+        self.assertIn(self.LACK, " ".join(self.json("pour", P, "--advised")["notes"]))
+        self.assertIn(self.LACK, " ".join(self.json("pour", P, "--layer", "back", "--measured", "40,10,16")["notes"]))
+
+    def test_nothing_known_is_no_recipe(self):
+        self.set_up_book([("bottle", "add", "orange"), ("bottle", "add", "brown")])
+        said = self.json("advise", "--pattern", P)
+        self.assertEqual([a["add"] for layer in said["layers"] for a in layer["advice"] if a["add"]], [])
+        self.assertIn("brown, orange: in no recipe without chips", " ".join(said["warnings"]))
+
+    def test_show(self):
+        self.set_up_book(self.OWN)
+        sun, teal = self.json("bottle", "show", "sun"), self.json("bottle", "show", "teal")
+        self.assertEqual((sun["known"], sun["look"], sun["known_range"]), (True, "orange", None))
+        self.assertEqual((teal["known"], teal["look"], teal["swatches"], teal["hiding"]), (False, None, [], None))
+        self.assertIn(self.LACK, self.ok("bottle", "show", "teal"))
+        self.ok("bottle", "like", "teal", "blue")
+        self.assertTrue(self.json("bottle", "show", "teal")["known"])
+        self.ok("undo")
+        self.assertFalse(self.json("bottle", "show", "teal")["known"])
+        self.refused(2, "like one of the starter shelf", "bottle", "like", "teal", "plaid")
+
+    def test_show_a_fitted_one(self):
+        self.set_up_book([("bottle", "chips", SAMPLES / "chips.csv"), ("bottle", "fit")])
+        orange, black = self.json("bottle", "show", "orange"), self.json("bottle", "show", "black")
+        self.assertEqual(orange["known_range"], [0.5, 8])  # the smallest and largest loading in samples/chips.csv
+        self.assertEqual([s["loading"] for s in orange["swatches"]], [0.5, 2, 8])
+        # Contrast ratio Y over black / Y over white of ISO 6504-3: as predict has it for the same let-down.
+        again = self.json("predict", "--recipe", "orange=4", "--thickness", "10", "--over", "white")
+        self.assertEqual(orange["hiding"], {"see_through": again["see_through"], "loading": 4, "thickness_mm": 10})
+        self.assertGreater(black["hiding"]["see_through"], orange["hiding"]["see_through"])
+        text = self.ok("bottle", "show", "orange")
+        for part in ("known from 0.5 to 8 drops per fl oz", "at 4 drops per fl oz in 10 mm", "strength 1.00, as its chips said"):
+            self.assertIn(part, text)
+        page = self.folder / "orange.html"
+        self.ok("bottle", "show", "orange", "--html", page)
+        self.assertEqual(page.read_text().count("<i style=\"background:#"), 3)
+
+    def test_a_role_follows_the_chips(self):
+        self.set_up_book([("bottle", "add", "brown", "--role", "white"), ("bottle", "add", "white", "--role", "brown"),
+                          ("bottle", "chips", SAMPLES / "chips.csv"), ("bottle", "fit")])
+        roles = {b["id"]: b["role"] for b in self.json("bottle", "list")["bottles"]}
+        self.assertEqual((roles["brown"], roles["white"], roles["black"], roles["red"]), ("brown", "white", "black", "color"))
+        self.ok("undo")
+        self.assertEqual({b["id"]: b["role"] for b in self.json("bottle", "list")["bottles"]}["brown"], "white")
+
+
+class Learned(OneAdviser):
+    """What pours taught is said, the same at every door, only where the evidence is beyond two deviations."""
+
+    def at_doors(self, said):
+        by_pour = {b["bottle"]: b["words"] for b in said["learned"]}
+        text = self.ok("pour", P, "--layer", "back", "--note", "asked")
+        book = self.folder / "page.db"
+        book.unlink(missing_ok=True)
+        self.ok("book", "backup", book)
+        served = bench.Bench(book=book)
+        try:
+            page = {b["id"]: b["learned"] for b in served.get("/api/state").json["shelf"]["bottles"]}
+        finally:
+            served.close()
+        spoke = False
+        for name, words in by_pour.items():
+            shown = self.json("bottle", "show", name)
+            sure = shown["strength_sd"] > 0 and abs(math.log(shown["strength"])) > 2 * shown["strength_sd"]
+            spoke = spoke or sure
+            self.assertEqual(bool(words), sure, (name, shown["strength"], shown["strength_sd"]))
+            self.assertEqual((words, page[name]), (shown["learned"], shown["learned"]))
+            if not sure:
+                self.assertNotIn(f"Learned: {name}", text)
+        return spoke
+
+    def test_one_photo_says_nothing_and_several_do(self):
+        self.set_up_book([])
+        lab = self.json("predict", "--recipe", "orange=5;brown=1", "--thickness", "10", "--over", "gray")["lab"]
+        spoke = []
+        for batch in range(1, 9):
+            spoke.append(self.at_doors(self.json(*poured(str(batch), "orange=16;brown=4", ",".join(map(str, lab)), "--new"))))
+        self.assertFalse(spoke[0])  # a quarter stronger, by one reading
+        self.assertTrue(spoke[-1])  # by eight
+
+
 add_tests()
 for name in [name for name in dir(OneAdviser) if name.startswith("test_")]:
-    setattr(Order, name, None)  # once is enough
-    setattr(Held, name, None)
+    for other in (Order, Held, OwnBottles, Learned):
+        setattr(other, name, None)  # once is enough
 unittest.main(argv=sys.argv[:1])

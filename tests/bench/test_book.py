@@ -557,20 +557,25 @@ class Measured(Book):
 
 class Shelf(Book):
     def test_bottles(self):
+        got = self.bench.ask("PATCH", "/api/shelf/orange", {"drop_ml": 0.045}).json  # of the starter shelf
+        self.assertIn(("orange", 0.045), [(b["id"], b["drop_ml"]) for b in got["bottles"]])
+        got = self.bench.post("/api/shelf/orange/lot", {"name": "spring"}).json
+        self.assertIn(("orange", "spring"), [(b["id"], b["lot"]) for b in got["bottles"]])
         answer = self.bench.post("/api/shelf", {"id": "rust", "title": "Rust", "role": "color", "drop_ml": 0.04})
         self.assertEqual(answer.status, 201)
         rust = [b for b in answer.json["bottles"] if b["id"] == "rust"][0]
         self.assertEqual((rust["title"], rust["drop_ml"], rust["known"], rust["swatches"]), ("Rust", 0.04, False, []))
         got = self.bench.ask("PATCH", "/api/shelf/rust", {"title": "Old rust", "drop_ml": 0.06}).json
         self.assertIn(("Old rust", 0.06), [(b["title"], b["drop_ml"]) for b in got["bottles"]])
-        got = self.bench.ask("PATCH", "/api/shelf/orange", {"drop_ml": 0.045}).json  # of the starter shelf
-        self.assertIn(("orange", 0.045), [(b["id"], b["drop_ml"]) for b in got["bottles"]])
-        got = self.bench.post("/api/shelf/orange/lot", {"name": "spring"}).json
-        self.assertIn(("orange", "spring"), [(b["id"], b["lot"]) for b in got["bottles"]])
+        self.assertEqual([b["id"] for b in got["bottles"]], ["rust"])  # the starter shelf goes with the first own bottle
+        got = self.bench.ask("PATCH", "/api/shelf/rust", {"like": "brown"}).json
+        self.assertEqual([(b["id"], b["known"], b["invented"], len(b["swatches"])) for b in got["bottles"]], [("rust", True, True, 3)])
+        self.assert_refused(self.bench.post("/api/shelf", {"id": "rust"}), 422)
         got = self.bench.ask("DELETE", "/api/shelf/rust", {}).json
         self.assertNotIn("rust", [b["id"] for b in got["bottles"]])
-        for part in ({"id": "Rust!"}, {"id": "x", "drop_ml": 0}, {"id": "x", "role": "shiny"}, {}, {"id": "orange"}):
+        for part in ({"id": "Rust!"}, {"id": "x", "drop_ml": 0}, {"id": "x", "role": "shiny"}, {}):
             self.assert_refused(self.bench.post("/api/shelf", part), 400, 422)
+        self.assert_refused(self.bench.post("/api/shelf", {"id": "x", "like": "plaid"}), 404)
         self.assert_refused(self.bench.ask("PATCH", "/api/shelf/nothing", {"title": "x"}), 404)
 
     def corrects_and_removes(self, bench):

@@ -45,17 +45,31 @@ static void test_shelf_starter(void **state) {
   dw_book_shelf_info info;
   int64_t id;
   expect(dw_shelf_starter(&starter, &err), DW_OK, err);
+  in_change(s->book, dw_book_bottle_admit(s->book, "brown", &err));
+  in_change(s->book, dw_book_bottle_set_drop(s->book, "brown", 0.04, &err));
+  expect(dw_book_shelf(s->book, &shelf, &info, &err), DW_OK, err);
+  assert_true(info.invented && info.unknown == 0);
+  assert_int_equal(shelf->n, starter->n);
+  assert_near(shelf->bottle[dw_shelf_find(shelf, "brown")].drop_ml, 0.04, 0);
+  dw_shelf_free(shelf);
+  /* from the first bottle of the maker's own on none of them is at hand, not even under its own name */
   in_change(s->book, dw_book_bottle_add(s->book, "teal", "Teal", DW_ROLE_COLOR, 0.05, &id, &err));
   in_change(s->book, dw_book_bottle_add(s->book, "orange", "My orange", DW_ROLE_COLOR, 0.04, &id, &err));
   expect(dw_book_shelf(s->book, &shelf, &info, &err), DW_OK, err);
-  assert_true(info.invented);
-  assert_int_equal(info.unknown, 1);
-  assert_string_equal(info.unknown_slugs, "teal");
-  assert_int_equal(shelf->n, starter->n);
-  int orange = dw_shelf_find(shelf, "orange");
-  assert_true(orange >= 0);
-  assert_near(shelf->bottle[orange].drop_ml, 0.04, 0);
-  assert_string_equal(shelf->bottle[orange].title, "My orange");
+  assert_true(!info.invented && shelf->n == 0);
+  assert_int_equal(info.unknown, 2);
+  assert_string_equal(info.unknown_slugs, "orange, teal");
+  assert_string_equal(shelf->lacking, "orange, teal");
+  dw_shelf_free(shelf);
+  /* a look-alike is asked for */
+  in_change(s->book, dw_book_bottle_set_look(s->book, "teal", "blue", &err));
+  expect(dw_book_shelf(s->book, &shelf, &info, &err), DW_OK, err);
+  assert_true(shelf->n == 1 && info.unknown == 1);
+  const dw_bottle *teal = &shelf->bottle[0], *blue = &starter->bottle[dw_shelf_find(starter, "blue")];
+  assert_string_equal(teal->id, "teal");
+  assert_string_equal(teal->title, "Teal");
+  assert_int_equal(teal->origin, DW_ORIGIN_INVENTED);
+  assert_memory_equal(&teal->spectra, &blue->spectra, sizeof blue->spectra);
   dw_shelf_free(shelf);
   dw_shelf_free(starter);
 }
@@ -144,7 +158,7 @@ static void test_cup(void **state) {
   in_change(s->book, dw_book_cup_add(s->book, id, NULL, 0.5, &err));
   in_change(s->book, dw_book_cup_add(s->book, id, "orange", 3, &err));
   in_change(s->book, dw_book_cup_add(s->book, id, "teal", 1, &err));
-  expect(dw_book_shelf(s->book, &shelf, NULL, &err), DW_OK, err);
+  expect(dw_shelf_starter(&shelf, &err), DW_OK, err);
   expect(dw_book_cup_now(s->book, id, shelf, &cup, &missing, &err), DW_OK, err);
   assert_int_equal(missing, 1); /* teal can't be predicted */
   assert_int_equal(cup.drops.n, 1);

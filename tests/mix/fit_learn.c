@@ -155,16 +155,6 @@ static void test_miss(void **state) {
   dw_shelf_free(shelf);
 }
 
-static void test_stop(void **state) {
-  (void)state;
-  dw_judged near, away;
-  dw_difference_judge(0.7, 0, 0, &near);
-  dw_difference_judge(1.5, 0.8, 0, &away);
-  assert_int_equal(dw_correction_stop(&near, 0.1), DW_STOP_CLOSE);
-  assert_int_equal(dw_correction_stop(&away, 1.2), DW_STOP_GAIN);
-  assert_int_equal(dw_correction_stop(&away, 0.9), DW_STOP_NO);
-}
-
 static void test_carry(void **state) {
   (void)state;
   dw_rules rules = dw_rules_default();
@@ -177,10 +167,10 @@ static void test_carry(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_strengths_found), cmocka_unit_test(test_words),
-      cmocka_unit_test(test_unseen_bottle),   cmocka_unit_test(test_new_lot),
-      cmocka_unit_test(test_refuses),         cmocka_unit_test(test_stop),
-      cmocka_unit_test(test_carry),           cmocka_unit_test(test_miss),
+      cmocka_unit_test(test_refuses), cmocka_unit_test(test_strengths_found),
+      cmocka_unit_test(test_words),   cmocka_unit_test(test_unseen_bottle),
+      cmocka_unit_test(test_new_lot), cmocka_unit_test(test_carry),
+      cmocka_unit_test(test_miss),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

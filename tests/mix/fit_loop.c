@@ -102,7 +102,7 @@ static double contrast(const sim_world *world, const bench_cup *c) {
 static bool worth_it(const bench_cup *c, dw_lab target, const dw_solution *solution) {
   dw_judged now;
   dw_difference_judge(dw_de00(c->seen, target), DW_MEASURED_DOUBT_DE00, 0, &now);
-  return dw_correction_stop(&now, solution->de00) == DW_STOP_NO;
+  return !now.leave && now.de00 - solution->de00 >= DW_GAIN_LEAST_DE00;
 }
 
 /* First pour or correction toward the target; nothing where it isn't worth its drops. */

@@ -20,8 +20,8 @@ static dw_status lay(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error 
   dw_status status = dw_pattern_get(bench->book, pattern_id, &pattern, err);
   if (status == DW_OK) status = dw_book_settings_get(bench->book, &own, NULL, err);
   if (status != DW_OK) return status;
-  double holds = own.volume_floz / DW_CUP_VOLUME_DEFAULT_FLOZ * DW_CUP_CAPACITY_DEFAULT_FLOZ;
-  return dw_book_bench_begin(bench->book, pattern_id, pattern.name, own.volume_floz, holds, slab, id, err);
+  return dw_book_bench_begin(bench->book, pattern_id, pattern.name, own.volume_floz,
+                             DW_USUAL_CAPACITY * own.volume_floz, slab, id, err);
 }
 
 static dw_status read_work(dw__exchange *x, int64_t id, dw_error *err) {

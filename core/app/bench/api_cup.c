@@ -35,8 +35,8 @@ static dw_status cup_of(dw__exchange *x, const dw__on_bench *on, dw_book_cup *ou
   if (status != DW_OK) return status;
   status = dw_book_cup_find(book, on->row.batch, layer->id, out, err);
   if (status != DW_NOT_FOUND) return status == DW_OK ? check_cup(x, out, seen, err) : status;
-  status = dw_book_cup_begin(book, on->row.batch, layer->id, DW_CUP_VOLUME_DEFAULT_FLOZ,
-                             DW_CUP_CAPACITY_DEFAULT_FLOZ, &id, err);
+  status = dw_book_cup_begin(book, on->row.batch, layer->id, DW_USUAL_VOLUME_FLOZ, DW_USUAL_CAPACITY_FLOZ,
+                             &id, err);
   return status == DW_OK ? dw_book_cup_find(book, on->row.batch, layer->id, out, err) : status;
 }
 

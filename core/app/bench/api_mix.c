@@ -25,8 +25,8 @@ static dw_status layer_of(const json_t *value, const dw_shelf *shelf, dw_layer *
   if (status == DW_OK && out->has_measured)
     status = dw_json_lab_of(measured, "measured", &out->measured, err);
   if (status == DW_OK)
-    status = dw_json_number_of(value, "measured_uncertainty_de00", 0, 100, 0, &out->measured_uncertainty_de00,
-                               err);
+    status = dw_json_number_of(value, "measured_uncertainty_de00", 0, 100, DW_MEASURED_DOUBT_DE00,
+                               &out->measured_uncertainty_de00, err);
   if (status == DW_OK)
     status = dw_json_number_of(value, "see_through", 0, 1, -1, &out->target_see_through, err);
   return status == DW_OK ? dw_json_cup_of(value, shelf, &out->cup, err) : status;

@@ -24,27 +24,8 @@ static dw_status role_of(const json_t *body, dw_role fallback, dw_role *out, dw_
   return status;
 }
 
-/* A bottle of the starter shelf comes into the book before anything of it is changed. */
-static dw_status bottle_admit(dw_book *book, const char *id, dw_error *err) {
-  dw_book_bottle kept;
-  dw_shelf *shelf = NULL;
-  int64_t row;
-  dw_status status = dw_book_bottle_find(book, id, &kept, err);
-  if (status != DW_NOT_FOUND) return status;
-  dw_error missing = err ? *err : (dw_error){0};
-  status = dw_book_shelf(book, &shelf, NULL, err);
-  int at = status == DW_OK ? dw_shelf_find(shelf, id) : -1;
-  if (status == DW_OK && at < 0)
-    status = dw_fail(err, DW_NOT_FOUND, "%s", missing.text);
-  else if (status == DW_OK)
-    status = dw_book_bottle_add(book, id, shelf->bottle[at].title, shelf->bottle[at].role,
-                                shelf->bottle[at].drop_ml, &row, err);
-  dw_shelf_free(shelf);
-  return status;
-}
-
 dw_status dw__bottle_post(dw__exchange *x, dw_error *err) {
-  const char *id, *title;
+  const char *id, *title, *like = NULL;
   dw_role role;
   double drop_ml;
   int64_t row;
@@ -53,26 +34,31 @@ dw_status dw__bottle_post(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = role_of(x->body, DW_ROLE_COLOR, &role, err);
   if (status == DW_OK)
     status = dw_json_number_of(x->body, "drop_ml", 0.001, 2, DW_DROP_ML_DEFAULT, &drop_ml, err);
+  if (status == DW_OK) status = dw_json_text_of(x->body, "like", false, &like, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = dw_book_bottle_add(x->bench->book, id, title ? title : id, role, drop_ml, &row, err);
+  if (status == DW_OK && like) status = dw_book_bottle_set_look(x->bench->book, id, like, err);
   status = end_with_shelf(x, status, err);
   if (status == DW_OK) x->status = MHD_HTTP_CREATED;
   return status;
 }
 
 static dw_status bottle_change(dw_book *book, const char *id, const json_t *body, dw_error *err) {
-  const char *title;
+  const char *title, *like = NULL;
   double drop_ml;
   dw_role role;
   dw_status status = dw_json_text_of(body, "title", false, &title, err);
+  if (status == DW_OK) status = dw_json_text_of(body, "like", false, &like, err);
   if (status == DW_OK) status = dw_json_number_of(body, "drop_ml", 0.001, 2, 0, &drop_ml, err);
   if (status == DW_OK) status = role_of(body, DW_ROLE_COLOR, &role, err);
-  if (status == DW_OK) status = bottle_admit(book, id, err);
+  if (status == DW_OK) status = dw_book_bottle_admit(book, id, err);
   if (status == DW_OK && title) status = dw_book_bottle_set_title(book, id, title, err);
   if (status == DW_OK && drop_ml > 0) status = dw_book_bottle_set_drop(book, id, drop_ml, err);
   if (status == DW_OK && json_is_string(json_object_get(body, "role")))
     status = dw_book_bottle_set_role(book, id, role, err);
+  if (status == DW_OK && like)
+    status = dw_book_bottle_set_look(book, id, strcmp(like, "none") == 0 ? NULL : like, err);
   return status;
 }
 
@@ -85,7 +71,7 @@ dw_status dw__bottle_patch(dw__exchange *x, dw_error *err) {
 dw_status dw__bottle_delete(dw__exchange *x, dw_error *err) {
   dw_status status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
-  status = bottle_admit(x->bench->book, x->part[0], err);
+  status = dw_book_bottle_admit(x->bench->book, x->part[0], err);
   if (status == DW_OK) status = dw_book_bottle_remove(x->bench->book, x->part[0], err);
   return end_with_shelf(x, status, err);
 }
@@ -95,7 +81,7 @@ dw_status dw__lot_post(dw__exchange *x, dw_error *err) {
   dw_status status = dw_json_text_of(x->body, "name", true, &name, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
-  status = bottle_admit(x->bench->book, x->part[0], err);
+  status = dw_book_bottle_admit(x->bench->book, x->part[0], err);
   if (status == DW_OK) status = dw_book_lot_add(x->bench->book, x->part[0], name, err);
   return end_with_shelf(x, status, err);
 }

@@ -88,8 +88,8 @@ static dw_status cup_or_none(const cups_of *of, int64_t batch, int64_t layer, dw
       batch ? dw_book_cup_find(of->book, batch, layer, out, &none) : dw_fail(&none, DW_NOT_FOUND, "-");
   if (status == DW_NOT_FOUND) {
     *out = (dw_book_cup){.layer = layer,
-                         .volume_floz = DW_CUP_VOLUME_DEFAULT_FLOZ,
-                         .capacity_floz = DW_CUP_CAPACITY_DEFAULT_FLOZ,
+                         .volume_floz = DW_USUAL_VOLUME_FLOZ,
+                         .capacity_floz = DW_USUAL_CAPACITY_FLOZ,
                          .temperature_f = NAN};
     return DW_OK;
   }

@@ -1,25 +1,14 @@
 /* The shelf as the page shows it: swatches of every bottle, what was learned of it, and what can't be
  * predicted. */
 #include "app/bench/on_bench.h"
+#include "dropwise/report_bottle.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static const double swatch_loadings[] = {0.5, 2, 8};
-
 static json_t *swatches_json(const dw_shelf *shelf, size_t bottle) {
-  dw_slab white = {3, DW_BACKING_WHITE}, black = {3, DW_BACKING_BLACK};
-  json_t *list = json_array();
-  for (size_t i = 0; i < sizeof swatch_loadings / sizeof *swatch_loadings; i++) {
-    dw_recipe one = {1, {{bottle, swatch_loadings[i]}}};
-    dw_prediction p, dark;
-    if (dw_predict(shelf, &one, &white, &p, NULL) != DW_OK) continue;
-    if (dw_predict(shelf, &one, &black, &dark, NULL) != DW_OK) continue;
-    list = dw_json_and(list, json_pack("{s:f, s:o, s:o, s:o}", "loading", swatch_loadings[i], "lab",
-                                       dw_json_lab(p.lab), "lab_over_black", dw_json_lab(dark.lab),
-                                       "see_through", dw_json_round(p.see_through, 3)));
-  }
-  return list;
+  dw_bottle_look look;
+  return dw_bottle_look_at(shelf, bottle, &look, NULL) == DW_OK ? dw_json_swatches(&look) : json_array();
 }
 
 /* b: on the shelf; kept: what the book holds of it, or NULL. */
@@ -78,7 +67,8 @@ dw_status dw__shelf_json(dw_bench *bench, json_t **out, dw_error *err) {
   for (size_t i = 0; i < shelf->n; i++)
     bottles = dw_json_and(bottles, bottle_json(shelf, i, kept_of(list, n, shelf->bottle[i].id)));
   for (size_t i = 0; i < n; i++)
-    if (dw_shelf_find(shelf, list[i].slug) < 0) bottles = dw_json_and(bottles, unknown_json(&list[i]));
+    if (dw_shelf_find(shelf, list[i].slug) < 0 && (!list[i].starter || list[i].chips > 0))
+      bottles = dw_json_and(bottles, unknown_json(&list[i]));
   status = mark_samples(bench, bottles, err);
   *out = json_pack("{s:b, s:s?, s:s, s:o}", "invented", info.invented, "warning", dw_shelf_warning(shelf),
                    "fitted", info.fitted, "bottles", bottles);

@@ -49,7 +49,8 @@ static dw_status set_volume(const cli_args *args, dw_cup *out, dw_error *err) {
   dw_status status =
       cli_volume(args, "--volume", 0.01, 1000, args->settings.volume_floz, &out->volume_floz, err);
   if (status == DW_OK)
-    status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * out->volume_floz, &out->capacity_floz, err);
+    status = cli_volume(args, "--capacity", 0.01, 2000, DW_USUAL_CAPACITY * out->volume_floz,
+                        &out->capacity_floz, err);
   return status;
 }
 

@@ -24,7 +24,7 @@ static const cli_option options[] = {
     {"--temperature", "DEGREES",
      "of the cup, as in 350F or 177C; a plain number is in F (with --metric in C)"},
     {"--measured", "LAB", "the color read from the bait"},
-    {"--uncertainty", "DE00", "the doubt of --measured; default 0"},
+    {"--uncertainty", "DE00", "the doubt of --measured, CIEDE2000; default 0.5: one camera, one light"},
     {"--bait", "N",
      "which bait of the batch was read, of several found in a photo the first: one for all photos, or one "
      "each; "
@@ -55,7 +55,8 @@ static dw_status begin_cup(const cli_args *args, dw_book *book, int64_t batch, i
                            dw_error *err) {
   double volume, capacity;
   dw_status status = cli_volume(args, "--volume", 0.01, 1000, args->settings.volume_floz, &volume, err);
-  if (status == DW_OK) status = cli_volume(args, "--capacity", 0.01, 2000, 1.25 * volume, &capacity, err);
+  if (status == DW_OK)
+    status = cli_volume(args, "--capacity", 0.01, 2000, DW_USUAL_CAPACITY * volume, &capacity, err);
   if (status == DW_OK) status = dw_book_cup_begin(book, batch, layer, volume, capacity, cup, err);
   return status == DW_OK ? cli_pour_drops(book, *cup, cli_value(args, "--cup"), err) : status;
 }
@@ -147,7 +148,9 @@ static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch,
   int64_t id;
   dw_status status = cli_lab(cli_value(args, "--measured"), "--measured", &reading.lab, err);
   if (status == DW_OK) status = cli_bait_of(args, 0, 1, &reading.bait, err);
-  if (status == DW_OK) status = cli_number(args, "--uncertainty", 0, 100, 0, &reading.uncertainty_de00, err);
+  if (status == DW_OK)
+    status =
+        cli_number(args, "--uncertainty", 0, 100, DW_MEASURED_DOUBT_DE00, &reading.uncertainty_de00, err);
   return status == DW_OK ? dw_reading_log(book, &reading, &id, err) : status;
 }
 

@@ -2,6 +2,13 @@
 #include "app/cli/pour.h"
 #include "dropwise/mix_json.h"
 
+/* What else to know: of the correction, else of the recipe that the cups were filled by. */
+static const dw_notes *notes_of(const cli_poured *poured) {
+  static const dw_notes none = {0};
+  const dw_batch_advice *advice = poured->advice ? poured->advice : poured->advised;
+  return advice ? &advice->result->notes : &none;
+}
+
 static bool go_on(const cli_poured_layer *layer) {
   return dw_advice_adds(layer->advice);
 }
@@ -104,8 +111,8 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
               poured->batch.good ? ", good" : "");
   cli_photos_say(&poured->photos, out);
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
-  for (size_t i = 0; poured->advice && i < poured->advice->result->notes.n; i++)
-    dw_text_add(out, "! %s\n", poured->advice->result->notes.text[i]);
+  const dw_notes *notes = notes_of(poured);
+  for (size_t i = 0; i < notes->n; i++) dw_text_add(out, "! %s\n", notes->text[i]);
   if (*poured->no_advice)
     dw_text_add(out, "! It is logged, but what to add is not known: %s\n", poured->no_advice);
   cli_learned_text(&poured->learned, bottles_in(poured), out);
@@ -177,11 +184,11 @@ json_t *cli_learned_json(const dw_shelf *shelf, const dw_learned *learned) {
 static json_t *json_all(const cli_poured *poured) {
   json_t *layers = json_array();
   for (size_t i = 0; i < poured->n; i++) layers = dw_json_and(layers, layer_json(poured, &poured->layer[i]));
-  const dw_notes none = {0}, *notes = poured->advice ? &poured->advice->result->notes : &none;
-  json_t *all = json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o, s:o}", "pattern", poured->pattern.name,
-                          "batch", poured->batch.name, "good", poured->batch.good, "invented",
-                          poured->info.invented, "layers", layers, "warning", poured->warning, "notes",
-                          dw_json_notes(notes), "learned", cli_learned_json(poured->shelf, &poured->learned));
+  json_t *all =
+      json_pack("{s:s, s:s, s:b, s:b, s:o, s:s, s:o, s:o}", "pattern", poured->pattern.name, "batch",
+                poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented, "layers",
+                layers, "warning", poured->warning, "notes", dw_json_notes(notes_of(poured)), "learned",
+                cli_learned_json(poured->shelf, &poured->learned));
   if (poured->batch.good)
     all = dw_json_with(all, "good_layers", dw_batch_good_json(&poured->pattern, poured->read));
   return cli_photos_json(&poured->photos, all);

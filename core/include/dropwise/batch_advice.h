@@ -7,8 +7,6 @@
 
 #include "dropwise/batch.h"
 
-#define DW_USUAL_CAPACITY 1.25 /* what a cup holds, of the clear base in it */
-
 /* ---- the question -------------------------------------------------------------------------------------- */
 
 /* Large: on the heap. */

@@ -43,6 +43,7 @@ typedef struct dw_heat_answer {
 
 typedef struct dw_drift_report {
   dw_pattern pattern;
+  char lack[DW_NOTE_TEXT]; /* with advice: what bottles without chips need; "" */
   size_t n;
   dw_drift_layer layer[DW_PATTERN_LAYERS_MAX];
   dw_lot_change *change; /* of lots, before the drift began where there is drift; owned */

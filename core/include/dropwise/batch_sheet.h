@@ -19,10 +19,11 @@ typedef struct dw_sheet_cup {
 typedef struct dw_sheet {
   char title[DW_TITLE_ROOM];
   char note[256];
-  char date[24];         /* "2026-05-01" */
-  char source[160];      /* "Batch 8, poured 2026-05-01" or "As advised, not poured yet"; "" */
-  const dw_shelf *shelf; /* borrowed */
-  dw_slab slab;          /* how the colors are meant */
+  char date[24];           /* "2026-05-01" */
+  char lack[DW_NOTE_TEXT]; /* what bottles without chips need; "" */
+  char source[160];        /* "Batch 8, poured 2026-05-01" or "As advised, not poured yet"; "" */
+  const dw_shelf *shelf;   /* borrowed */
+  dw_slab slab;            /* how the colors are meant */
   dw_units units;
   int64_t batch; /* of the cups; 0: none yet */
   size_t n;

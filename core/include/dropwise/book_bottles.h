@@ -12,23 +12,34 @@ typedef struct dw_book_bottle {
   char title[DW_TITLE_ROOM];
   dw_role role;
   double drop_ml;
-  bool removed; /* off the shelf; its past stays */
-  bool fitted;  /* the newest fit knows it */
-  int64_t lot;  /* the one at hand */
+  bool removed;          /* off the shelf; its past stays */
+  bool fitted;           /* the newest fit knows it */
+  bool starter;          /* of the starter shelf, used before the maker had bottles of their own */
+  char look[DW_ID_ROOM]; /* the bottle of the starter shelf that lends it its color while it has no chips; ""
+                          */
+  int64_t lot;           /* the one at hand */
   char lot_name[DW_LOT_NAME_ROOM], lot_opened[DW_TIME_ROOM];
   size_t lots, chips, pours;    /* so far; chips and pours that hold any lot of it */
+  double loading_least;         /* of its chips, drops per fl oz; 0 without any */
   double strength, strength_sd; /* of the lot at hand, as learned; 1 and 0 before anything was */
   char learned[DW_NOTE_TEXT];   /* "brown runs 9% stronger than its chips said", or "" */
 } dw_book_bottle;
 
 /* In a transaction: add, set and remove.
- * add     slug as dw_id_valid; a removed bottle of that slug comes back. Its first lot is "first".
+ * add     slug as dw_id_valid; a removed bottle of that slug comes back, and one of the starter shelf
+ *         becomes the maker's own. Its first lot is "first".
  * Errors  DW_BAD_INPUT a wrong or known slug, title or drop size; DW_TOO_LARGE over DW_SHELF_MAX bottles */
 dw_status dw_book_bottle_add(dw_book *book, const char *slug, const char *title, dw_role role, double drop_ml,
                              int64_t *id, dw_error *err);
 dw_status dw_book_bottle_set_title(dw_book *book, const char *slug, const char *title, dw_error *err);
 dw_status dw_book_bottle_set_role(dw_book *book, const char *slug, dw_role role, dw_error *err);
 dw_status dw_book_bottle_set_drop(dw_book *book, const char *slug, double drop_ml, dw_error *err);
+/* A bottle of the starter shelf comes into the book, where it is not there yet.  DW_NOT_FOUND: nobody knows
+ * it */
+dw_status dw_book_bottle_admit(dw_book *book, const char *slug, dw_error *err);
+/* Until it has chips it looks like that bottle of the starter shelf; NULL: its color is not known.
+ * Errors DW_NOT_FOUND no such bottle there */
+dw_status dw_book_bottle_set_look(dw_book *book, const char *slug, const char *look, dw_error *err);
 /* Off the shelf.  One that no chip and no cup holds is forgotten altogether. */
 dw_status dw_book_bottle_remove(dw_book *book, const char *slug, dw_error *err);
 dw_status dw_book_bottle_find(dw_book *book, const char *slug, dw_book_bottle *out, dw_error *err);
@@ -102,12 +113,13 @@ dw_status dw_fit_newest(dw_book *book, dw_fit_kept *out, dw_error *err);
 /* ---- the shelf ----------------------------------------------------------------------------------------- */
 
 typedef struct dw_book_shelf_info {
-  bool invented; /* no fit yet: the starter shelf's bottles */
+  bool invented; /* the maker has no bottle yet: the starter shelf's */
   char fitted[DW_TIME_ROOM];
-  size_t unknown; /* bottles of the book that can't be predicted: no chips, not of the starter shelf */
+  size_t unknown; /* bottles of the maker's own that can't be predicted: not fitted, and like no other */
   char unknown_slugs[256]; /* "teal, rust" */
 } dw_book_shelf_info;
-/* The bottles at hand: the newest fit's spectra (else the starter shelf's), the book's titles, roles and drop
+/* The bottles at hand: the newest fit's, and those that look like one of the starter shelf; where the maker
+ * has none of their own, the starter shelf.  With the book's titles, roles and drop
  * sizes, the current lots' strengths; removed bottles left out.
  * out   owned by the caller, dw_shelf_free;  info  may be NULL */
 dw_status dw_book_shelf(dw_book *book, dw_shelf **out, dw_book_shelf_info *info, dw_error *err);

@@ -49,10 +49,6 @@ typedef struct dw_book_cup {
   size_t additions;
 } dw_book_cup;
 
-/* A cup of which nothing else is said. */
-#define DW_CUP_VOLUME_DEFAULT_FLOZ 4.0
-#define DW_CUP_CAPACITY_DEFAULT_FLOZ 5.0
-
 /* In a transaction: begin, set and add.
  * begin   a batch's cup for a layer, empty but for volume_floz of clear base: a new one, or the one that
  * stands ready without a drop; DW_BAD_INPUT when something is in it
@@ -135,8 +131,8 @@ typedef struct dw_pour_kept {
 /* A cup's pours, oldest first. */
 dw_status dw_pour_list(dw_book *book, int64_t cup, dw_pour_kept **out, size_t *n, dw_error *err);
 
-/* The bait number of a color that was taken over from another pattern or book: it is no bait of this batch, and
- * teaches nothing of the bottles here. */
+/* The bait number of a color that was taken over from another pattern or book: it is no bait of this batch,
+ * and teaches nothing of the bottles here. */
 enum { DW_BAIT_ELSEWHERE = 1000000 };
 
 /* One color read from one bait. */

@@ -9,8 +9,6 @@
 #include "dropwise/book.h"
 #include "dropwise/names.h"
 
-#define DW_USUAL_VOLUME_FLOZ 4.0 /* clear base in a fresh cup (common practice, no source) */
-
 typedef struct dw_settings {
   dw_units units;                  /* "units": us or metric */
   double volume_floz;              /* "volume": clear base in a fresh cup */

@@ -59,13 +59,17 @@ void dw_correction_rules(const dw_cup *cup, dw_rules *rules);
 dw_status dw_correction_prepare(const dw_shelf *shelf, const dw_cup *cup, const dw_slab *slab, dw_aim *aim,
                                 dw_rules *rules, dw_error *err);
 
-/* Whether one more correction of a cup is worth its drops: DW_STOP_* says why not. */
-typedef enum dw_stop {
-  DW_STOP_NO,    /* go on */
-  DW_STOP_CLOSE, /* what was measured is left alone: dw_judged */
-  DW_STOP_GAIN   /* the predicted gain is below DW_GAIN_LEAST_DE00 */
-} dw_stop;
-/* predicted_de00  after the correction, to the target */
-dw_stop dw_correction_stop(const dw_judged *now, double predicted_de00);
+/* ---- when a cup is not worth staying with ---------------------------------------------------------------
+ */
+
+/* A recipe as near as this is near enough: no other bottles, no other cup are tried for more. */
+#define DW_REACHED_DE00 1.0
+/* From here on other ways are named, and what such a way must gain. */
+#define DW_FAR_DE00 3.0
+#define DW_INSTEAD_GAIN_DE00 1.5
+/* Where nothing reaches the aim: keeping less of the cup must bring it nearer by the first, keeping more may
+ * leave it farther by the second. */
+#define DW_KEEP_LESS_GAIN_DE00 1.0
+#define DW_KEEP_MORE_LOSS_DE00 0.5
 
 #endif

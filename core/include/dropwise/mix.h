@@ -66,6 +66,7 @@ typedef struct dw_shelf {
   dw_surface surface;
   size_t n;
   dw_bottle bottle[DW_SHELF_MAX];
+  char lacking[DW_NOTE_TEXT / 2]; /* bottles at hand without chips, which it can't have: "rust, teal"; "" */
 } dw_shelf;
 
 /* About ten invented bottles with smooth parametric spectra: a start until the maker's own are fitted. */
@@ -76,6 +77,9 @@ void dw_shelf_free(dw_shelf *shelf);
 /* What to mind of drops that this shelf advises: a sentence where bottles on it are invented, NULL where all
  * are fitted. Static. */
 const char *dw_shelf_warning(const dw_shelf *shelf);
+/* What chips a bottle (or several, "rust, teal") needs before it can be in a recipe; a fit, where it has
+ * chips. */
+void dw_bottle_lack_words(const char *bottles, bool has_chips, char *out, size_t room);
 /* Index, or -1 */
 int dw_shelf_find(const dw_shelf *shelf, const char *id);
 /* DW_USAGE: there is no such bottle, and which one may be meant. */
@@ -122,6 +126,9 @@ typedef struct dw_cup {
   double volume_floz;   /* clear base in it now */
   double capacity_floz; /* what the cup holds */
 } dw_cup;
+#define DW_USUAL_VOLUME_FLOZ 4.0 /* clear base in a fresh cup (common practice, no source) */
+#define DW_USUAL_CAPACITY 1.25   /* what a cup holds, of the clear base in it (common practice, no source) */
+#define DW_USUAL_CAPACITY_FLOZ (DW_USUAL_CAPACITY * DW_USUAL_VOLUME_FLOZ)
 double dw_cup_filled_floz(const dw_cup *cup, const dw_shelf *shelf); /* base and drops */
 void dw_cup_loadings(const dw_cup *cup, dw_recipe *out); /* drops per fl oz of clear base; 0 without base */
 
