@@ -34,7 +34,7 @@ test('a count survives a reload, and all in is one tap', async () => {
   const {page} = here.view;
   await page.reload();
   await settledReadings(page, 3);
-  await page.locator('[data-layer=back]').getByText(/^3 of \d+ drops in/).waitFor();
+  await page.locator('[data-layer=back]').getByText(/^3 of \d+ in/).waitFor();
   const cup = await openCup(page, 'back');
   assert.equal(await pressed(cup), 3);
   const bottle = await firstBottle(cup);

@@ -9,7 +9,7 @@ import {change, state, units} from '../bench/state.js';
 import {layPhoto} from '../bench/work.js';
 import {Stage} from '../photo/stage.js';
 import {chart} from './chart.js';
-import {button, field, formValues, note, swatch} from './parts.js';
+import {button, farLegend, field, formValues, note, swatch} from './parts.js';
 
 const NO_BATCH =
   'Pour a pattern, photograph it with the card, and read the photo into the cups: then the batch stands here, and the next ones show whether the color drifts.';
@@ -250,6 +250,7 @@ export function batchesView() {
         h('a', {class: 'as-button', href: '#mix'}, 'To the bench'),
       ),
     data && !empty && h('div', {class: 'strips', key: 'strips'}, data.layers.map(layerStrip)),
+    data && !empty && farLegend(),
     !data && !error && h('p', {class: 'soft'}, 'Looking them up.'),
   );
 }

@@ -23,7 +23,12 @@ export function field(label, props, ...more) {
   );
 }
 
-export const note = (text, kind = '') => text && h('p', {class: `note ${kind}`}, text);
+/** What says no is said at once, to a screen reader, too. */
+export const note = (text, kind = '') =>
+  text && h('p', {class: `note ${kind}`, role: kind === 'bad' ? 'alert' : null}, text);
+/** Beside any number that says how far one color is from another. */
+export const farLegend = () =>
+  h('p', {class: 'soft', key: 'far'}, 'A number says how far off a color is: 1 is hardly seen, 5 is plain.');
 export const notes = (list, kind = '') => (list ?? []).map((text) => note(text, kind));
 export const button = (text, onclick, kind = '', more = {}) =>
   h('button', {type: 'button', class: kind, onclick, ...more}, text);

@@ -9,7 +9,7 @@ import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
 import {cupPanel} from './cup.js';
 import {slabForm} from './looked-at.js';
-import {note, notes, showOpen} from './parts.js';
+import {farLegend, note, notes, showOpen} from './parts.js';
 
 const MANY = 4;
 
@@ -51,7 +51,7 @@ function doWords(cup, advice) {
   if (!advice.now) return 'no advice';
   if (!best) return 'leave it';
   const counted = progress(cup, best);
-  if (!counted.none) return `${tidy(counted.drops)} of ${tidy(counted.of)} drops in`;
+  if (!counted.none) return `${tidy(counted.drops)} of ${tidy(counted.of)} in`;
   const parts = addParts(best, units());
   return parts.length < 3 ? `add ${addText(best, units())}` : `add ${plural(Number(tidy(counted.of)), 'drop')}`;
 }
@@ -160,7 +160,7 @@ export function stackSection(end) {
       state.boot.shelf.warning && note(`${state.boot.shelf.warning} Fit your own under Bottles.`),
       notes(state.adviceNotes.filter((text) => text !== state.boot.shelf.warning)),
       slabForm(),
-      h('p', {class: 'soft'}, 'A number says how far off a color is: 1 is hardly seen, 5 is plain.'),
+      farLegend(),
       h('p', {class: 'note'}, 'Plastisol is hot: gloves, eyes, fresh air. Follow the maker\u2019s sheet.'),
     ),
   );
