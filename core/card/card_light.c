@@ -156,14 +156,15 @@ static dw_status stray_find(fit_room *room, const double *left, size_t *out, dw_
 }
 
 static void stray_drop(const dw_card *card, fit_room *room, const dw__model *model, size_t i, double off) {
-  char fault[DW_NOTE_TEXT];
+  char fault[DW_NOTE_TEXT], words[DW__PATCH_WORDS_ROOM];
   const dw__sample *s = &room->samples[i];
   const double lighter = dw__model_lab(model, s->rgb, s->place).L - s->lab.L;
-  snprintf(fault, sizeof fault, "Patch %s reads %.0f off what the others say%s", card->id[s->patch], off,
+  snprintf(fault, sizeof fault, "%s reads %.0f off what the others say%s",
+           dw__patch_begin(card, s->patch, words), off,
            lighter > 2.0    ? ", too light: glare"
            : lighter < -2.0 ? ", too dark: a shadow or dirt"
                             : "");
-  dw__dropped_add(&room->dropped, card->id[s->patch], fault);
+  dw__dropped_add(&room->dropped, dw__patch_words(card, s->patch, words), fault);
   sample_remove(room->samples, room->n--, i);
 }
 
@@ -239,6 +240,7 @@ static void light_fill(dw_light *light, fit_room *room, const double *left) {
 
 static dw_status light_judge(const dw_card *card, dw_light *light, const fit_room *room, dw_error *err) {
   const dw_light_info *info = &light->info;
+  char words[DW__PATCH_WORDS_ROOM];
   size_t worst = 0;
   for (size_t i = 1; i < room->n; i++)
     if (light->left_out[i] > light->left_out[worst]) worst = i;
@@ -247,7 +249,8 @@ static dw_status light_judge(const dw_card *card, dw_light *light, const fit_roo
                    "The card's patches were not found where marked: they miss their colors by %.1f in the "
                    "mean, by %.1f when "
                    "each is left out, worst %s. Check the corners and that the card is the one chosen.",
-                   info->residual.mean, info->left_out.mean, card->id[room->samples[worst].patch]);
+                   info->residual.mean, info->left_out.mean,
+                   dw__patch_words(card, room->samples[worst].patch, words));
   const double *f = light->model.field, slope = sqrt(f[0] * f[0] + f[1] * f[1]);
   if (slope > SLOPE_WARN)
     dw_note(

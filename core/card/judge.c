@@ -28,26 +28,27 @@ static size_t lightest(const dw_card *card) {
 
 /* The sentence for an unusable patch; false when it is fine. */
 static bool reading_fault(const dw_card *card, const dw__reading *r, size_t i, char *out, size_t room) {
+  char words[DW__PATCH_WORDS_ROOM];
+  dw__patch_begin(card, i, words);
   if (r->pixels < PIXELS_MIN)
-    return snprintf(out, room, "Patch %s covers only %zu pixels: photograph the card from nearer",
-                    card->id[i], r->pixels) > 0;
+    return snprintf(out, room, "%s covers only %zu pixels: photograph the card from nearer", words,
+                    r->pixels) > 0;
   if (r->high > CLIPPED_SHARE)
-    return snprintf(out, room, "Patch %s is clipped in %.0f%% of its pixels: take the photo darker",
-                    card->id[i], 100.0 * r->high) > 0;
+    return snprintf(out, room, "%s is clipped in %.0f%% of its pixels: take the photo darker", words,
+                    100.0 * r->high) > 0;
   if (r->spread > SPREAD_MAX || r->set_aside > SET_ASIDE_MAX)
-    return snprintf(out, room, "Patch %s is not even: glare or dirt lies on it, or the corners are off",
-                    card->id[i]) > 0;
+    return snprintf(out, room, "%s is not even: glare or dirt lies on it, or the corners are off", words) > 0;
   return false;
 }
 
-void dw__dropped_add(dw__dropped *dropped, const char *id, const char *fault) {
+void dw__dropped_add(dw__dropped *dropped, const char *patch, const char *fault) {
   if (dropped->n < DW__DROPPED_TOLD) {
     dw_copy_text(dropped->told[dropped->n++], sizeof dropped->told[0], fault);
     return;
   }
   const size_t length = strlen(dropped->more), left = sizeof dropped->more - length;
-  if (left > sizeof "..., A1, ...")
-    snprintf(dropped->more + length, left, "%s%s", length > 0 ? ", " : "", id);
+  if (left > strlen(patch) + sizeof "..., , ...")
+    snprintf(dropped->more + length, left, "%s%s", length > 0 ? ", " : "", patch);
   else if (left > sizeof ", ..." && dropped->more[length - 1] != '.')
     snprintf(dropped->more + length, left, ", ...");
   dropped->n++;
@@ -65,6 +66,7 @@ dw_status dw__readings_judge(const dw_card *card, const dw__reading *readings, b
                              dw__dropped *dropped, dw_error *err) {
   const size_t n = card->rows * card->cols, white = lightest(card);
   char fault[DW_NOTE_TEXT], first[DW_NOTE_TEXT] = "";
+  char words[DW__PATCH_WORDS_ROOM];
   size_t bad = 0;
   for (size_t i = 0; i < n; i++) {
     usable[i] = !reading_fault(card, &readings[i], i, fault, sizeof fault);
@@ -73,7 +75,7 @@ dw_status dw__readings_judge(const dw_card *card, const dw__reading *readings, b
       return dw_fail(err, DW_REFUSED, "%s; without the white patch the card says nothing of bright colors.",
                      fault);
     if (bad++ == 0) dw_copy_text(first, sizeof first, fault);
-    dw__dropped_add(dropped, card->id[i], fault);
+    dw__dropped_add(dropped, dw__patch_words(card, i, words), fault);
   }
   if (bad > dw__patches_spare(card))
     return dw_fail(err, DW_REFUSED, "%s. %zu of the card's %zu patches cannot be read.", first, bad, n);
@@ -86,6 +88,7 @@ static double mean_value(const dw__sample *s) {
 
 dw_status dw__grays_judge(const dw_card *card, const dw__sample *s, size_t n, dw_error *err) {
   const dw__sample *dark = NULL, *light = NULL;
+  char one[DW__PATCH_WORDS_ROOM], other[DW__PATCH_WORDS_ROOM];
   size_t grays = 0;
   for (size_t i = 0; i < n; i++) {
     if (!s[i].gray) continue;
@@ -98,7 +101,7 @@ dw_status dw__grays_judge(const dw_card *card, const dw__sample *s, size_t n, dw
             err, DW_REFUSED,
             "The card's grays are out of order: %s should be lighter than %s and reads darker. Check the "
             "corners, and look for glare or a shadow on the grays.",
-            card->id[s[j].patch], card->id[s[i].patch]);
+            dw__patch_words(card, s[j].patch, one), dw__patch_words(card, s[i].patch, other));
   }
   if (grays < 4)
     return dw_fail(err, DW_REFUSED, "Only %zu of the card's grays can be read and 4 are needed.", grays);
@@ -107,7 +110,7 @@ dw_status dw__grays_judge(const dw_card *card, const dw__sample *s, size_t n, dw
         err, DW_REFUSED,
         "The card's lightest and darkest grays, %s and %s, hardly differ: the photo is veiled by glare, or "
         "the corners are off.",
-        card->id[light->patch], card->id[dark->patch]);
+        dw__patch_words(card, light->patch, one), dw__patch_words(card, dark->patch, other));
   return DW_OK;
 }
 

@@ -4,15 +4,21 @@
 
 #include "card/sample.h"
 
+/* "the first row's fourth patch", counted from the card's first patch; "patch G8" on a card with more than 6 rows
+ * or columns, whose file gives it codes of its own.  _begin  as a sentence begins.  Both return out. */
+enum { DW__PATCH_WORDS_ROOM = 40 };
+const char *dw__patch_words(const dw_card *card, size_t i, char out[DW__PATCH_WORDS_ROOM]);
+const char *dw__patch_begin(const dw_card *card, size_t i, char out[DW__PATCH_WORDS_ROOM]);
+
 /* Patches that are left out: the first few each with its sentence, the others by name. */
 enum { DW__DROPPED_TOLD = 3 };
 typedef struct dw__dropped {
   size_t n;
   char told[DW__DROPPED_TOLD][DW_NOTE_TEXT];
-  char more[DW_NOTE_TEXT / 2]; /* "G8, H4, ..." */
+  char more[DW_NOTE_TEXT / 2]; /* "patch G8, patch H4, ..." */
 } dw__dropped;
-/* fault  what is wrong, a clause that names the patch */
-void dw__dropped_add(dw__dropped *dropped, const char *id, const char *fault);
+/* patch  in words;  fault  what is wrong, a clause that names the patch */
+void dw__dropped_add(dw__dropped *dropped, const char *patch, const char *fault);
 void dw__dropped_tell(const dw__dropped *dropped, dw_notes *notes);
 
 /* Flags patches that cannot take part and says why in dropped; refuses when too many or the lightest gray.

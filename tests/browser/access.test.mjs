@@ -4,8 +4,8 @@ import {createRequire} from 'node:module';
 import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
-import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
 import {settledReadings} from './marking-hands.mjs';
+import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const ANSWERS = {
@@ -80,6 +80,21 @@ test('a cup being changed, a region being marked, a message', async () => {
   await page.locator('.edit').waitFor();
   await look(page, 'cup-changed');
   await page.getByRole('button', {name: 'Leave as it was'}).click();
+});
+
+test('marking with the photo filling the screen: a layer, and which corner of the card', async () => {
+  const {page} = here.view;
+  await page.locator('[data-do=full]').click();
+  await page.locator('.mark[data-id="layer:middle"]').click();
+  await look(page, 'marking-layer');
+  await page.locator('.mark[data-id=card]').click();
+  await page.getByRole('button', {name: 'Take away'}).click();
+  await page.locator('.next .card-picture').waitFor();
+  await look(page, 'marking-card');
+  await page.locator('[data-do=leave-full]').click();
+  await page.getByRole('button', {name: 'Undo'}).first().click();
+  await page.locator('.mark[data-id=card] .tick.has').waitFor();
+  await settledReadings(page, 3);
 });
 
 test('cups that are measured, and the batch to be closed', async () => {

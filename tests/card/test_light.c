@@ -344,14 +344,14 @@ static void test_clipped_white_is_refused(void **state) {
   (void)state;
   scene_paint_all(&s, &SCENE_PLAIN);
   scene_paint(&s, 18, (double[3]){1.1, 1.1, 1.1});
-  refuses("Patch D1 is clipped in 100% of its pixels");
+  refuses("The fourth row's first patch is clipped in 100% of its pixels");
 }
 
 static void test_many_clipped_patches_are_refused(void **state) {
   (void)state;
   scene_paint_all(&s, &SCENE_PLAIN);
   for (size_t i = 1; i < 5; i++) scene_paint(&s, i, (double[3]){1.1, 0.5, 0.5});
-  refuses("Patch A2 is clipped");
+  refuses("The first row's second patch is clipped");
 }
 
 static void test_two_clipped_patches_are_left_out(void **state) {
@@ -360,7 +360,7 @@ static void test_two_clipped_patches_are_left_out(void **state) {
   for (size_t i = 10; i < 12; i++) scene_paint(&s, i, (double[3]){1.1, 0.5, 0.1});
   assert_int_equal(fit(), DW_OK);
   assert_int_equal(light->info.patches, 22);
-  assert_non_null(strstr(light->info.notes.text[0], "Patch B5 is clipped"));
+  assert_non_null(strstr(light->info.notes.text[0], "The second row's fifth patch is clipped"));
   assert_true(patches_error(&warm) < 0.5);
 }
 
@@ -370,7 +370,7 @@ static void test_grays_out_of_order_are_refused(void **state) {
   scene_paint_all(&s, &SCENE_PLAIN);
   scene_see(&SCENE_PLAIN, s.card->lab[23], rgb);
   scene_paint(&s, 20, rgb);
-  refuses("grays are out of order: D3");
+  refuses("grays are out of order: the fourth row's third patch");
 }
 
 static void test_glare_on_a_patch_is_left_out(void **state) {
@@ -383,7 +383,7 @@ static void test_glare_on_a_patch_is_left_out(void **state) {
   scene_paint(&s, 12, rgb);
   assert_int_equal(fit(), DW_OK);
   assert_int_equal(light->info.patches, 23);
-  assert_non_null(strstr(light->info.notes.text[0], "Patch C1"));
+  assert_non_null(strstr(light->info.notes.text[0], "The third row's first patch"));
   assert_non_null(strstr(light->info.notes.text[0], "glare"));
   assert_true(patches_error(&warm) < 1.0);
 }

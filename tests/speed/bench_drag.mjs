@@ -1,20 +1,17 @@
 // How soon the reading follows a dragged region on a photo of 12 megapixels, and how soon the page is painted:
 //   node tests/speed/bench_drag.mjs DROPWISE PLUGINS   (npm ci in tests/browser first)
 import {readFileSync} from 'node:fs';
-import {
-  CRAWFISH,
-  drag,
-  makePattern,
-  onScreen,
-  openPage,
-  sample,
-  settledReadings,
-  startBench,
-  startBrowser,
-} from '../browser/bench.mjs';
+import {openPage, sample, startBench, startBrowser} from '../browser/bench.mjs';
+import {makePattern} from '../browser/hands.mjs';
+import {drag, onScreen, settledReadings} from '../browser/marking-hands.mjs';
 
 const [WIDTH, HEIGHT] = [4000, 3000];
 const MOVES = 120;
+/* A box well inside the middle layer of crawfish-2. */
+const MIDDLE = [
+  [441, 281],
+  [556, 306],
+];
 const [dropwise, plugins] = process.argv.slice(2);
 Object.assign(process.env, {DROPWISE_PROGRAM: dropwise, DROPWISE_PLUGINS: plugins});
 
@@ -80,18 +77,14 @@ try {
   await page
     .locator('.photo .file-button:not(.take) input')
     .setInputFiles({name: 'large.jpg', mimeType: 'image/jpeg', buffer: photo});
-  await page.locator('.marks').waitFor();
-  await page.locator('.mark[data-id=card]').click();
-  const at = await onScreen(page, WIDTH, HEIGHT);
-  for (const corner of CRAWFISH.corners) await page.mouse.click(...at(scaled(corner)));
-  await page.getByText(/^Light: card of 24 patches/).waitFor();
-  const box = CRAWFISH.boxes.middle.map(scaled);
-  const again = await onScreen(page, WIDTH, HEIGHT);
-  await drag(page, again(box[0]), again(box[1]));
-  await settledReadings(page, 1);
-  await page.locator('.mark[data-id="layer:back"]').click();
-  await page.locator('.mark[data-id="layer:back"]').click();
-  const took = (await latencies(page, await onScreen(page, WIDTH, HEIGHT), box)).sort((a, b) => a - b);
+  await settledReadings(page, 3); // card and layers are found
+  const box = MIDDLE.map(scaled);
+  await page.locator('.mark[data-id="layer:middle"]').click();
+  await page.getByRole('button', {name: 'Draw anew'}).click();
+  const at = await onScreen(page);
+  await drag(page, at(box[0]), at(box[1]));
+  await settledReadings(page, 3);
+  const took = (await latencies(page, await onScreen(page), box)).sort((x, y) => x - y);
   const at_ = (share) => Math.round(took[Math.min(took.length - 1, Math.floor(share * took.length))]);
   console.log(`first contentful paint ${Math.round(paint)} ms`);
   console.log(

@@ -6,6 +6,9 @@ import {change, listen, state, whenBack} from './state.js';
 /** Marks that a reading depends on beside its own shape. @param {import('./state.js').Marks} marks */
 export const lightMarks = (marks) => (marks.card ? {card: marks.card} : marks.gray ? {gray: marks.gray} : {});
 
+/* On the command line a card in the wrong order is told by another order of its corners; here it is turned. */
+const cardWords = (text) => text.replace(/: try [-\d.,e]+\.$/, ': choose the card, and turn it.');
+
 const lightKey = () => `${state.photo.id} ${JSON.stringify(lightMarks(state.marks))}`;
 const readingKey = (layer) => `${lightKey()} ${layer.shape}${state.aside ? ' aside' : ''}`;
 
@@ -16,7 +19,7 @@ async function readLight(key) {
     change({light: {key, grid: answer.grid ?? null, light: answer.light ?? null, error: ''}});
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
-    change({light: {key, grid: error.body?.grid ?? null, light: null, error: error.message}});
+    change({light: {key, grid: error.body?.grid ?? null, light: null, error: cardWords(error.message)}});
   }
 }
 

@@ -10,6 +10,8 @@ import {toScreen} from './view.js';
 
 export const TAG = {width: 168, height: 44};
 const GAP = 4;
+const CARD_TAG = 72; // wide: no reading stands in it
+const CARD_RIM = 34; // from the corner patches' middles past the card's edge
 const HANDLE = 46;
 const NARROW = 620; // a stage less wide has its tags in a row
 /** Room under the photo for the row, where there are tags that always show. */
@@ -49,9 +51,11 @@ function beside(mark, view, room, kept) {
   const box = boxOnScreen(mark, view);
   const y = (box.top + box.bottom - TAG.height) / 2;
   const level = kept && y + TAG.height > kept.top && y < kept.bottom;
-  const right = Math.max(box.right + 8, level && box.right > kept.left ? kept.right : 0);
-  const left = Math.min(box.left - 8, level ? kept.left : Infinity) - TAG.width;
-  return {mark, at: [right + TAG.width < room.width ? right : left, y], width: TAG.width};
+  const width = mark.corners ? CARD_TAG : TAG.width;
+  const rim = mark.corners ? CARD_RIM : 8;
+  const right = Math.max(box.right + rim, level && box.right > kept.left ? kept.right : 0);
+  const left = Math.min(box.left - rim, level ? kept.left : Infinity) - width;
+  return {mark, at: [right + width < room.width ? right : left, y], width};
 }
 
 /** Those that would cover each other are pushed apart. */

@@ -153,7 +153,7 @@ function whatNext() {
   const text = !draft.marks.card
     ? `${corner === 0 ? 'Tap the card\u2019s' : 'Now its'} ${CORNER_NAMES[corner] ?? 'corners'}.`
     : now.selected === null
-      ? 'Say what is in a chip below, and tap it; then the next along the row.'
+      ? 'Say what is in a chip, and tap it; then the next along the row.'
       : 'Change what is in this chip, move its circles, or go on with the next.';
   return h(
     'div',

@@ -15,13 +15,13 @@ export function fullPhoto() {
   return h(
     'section',
     {key: 'full', class: 'photo full', 'aria-label': 'Marking the photo'},
-    h('div', {class: 'stage-frame'}, stage.node, stage.zoom),
+    h('div', {class: 'stage-frame'}, stage.node),
     h(
       'div',
       {class: 'full-tools'},
       note(state.light.error, 'bad'),
       h('div', {class: 'full-row'}, markRow(), button('Close', leave, 'quiet', {'data-do': 'leave-full'})),
-      h('div', {class: 'full-own'}, selectedTools() ?? baitRow()),
+      h('div', {class: 'full-own'}, selectedTools() ?? baitRow(), stage.zoom),
     ),
   );
 }
