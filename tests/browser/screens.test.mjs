@@ -50,6 +50,16 @@ test('the bench with advice', async () => {
   await withoutHue(page, 'stack');
 });
 
+test('marking with the photo filling the screen', async () => {
+  const {page} = here.view;
+  await page.locator('[data-do=full]').click();
+  await atEverySize(page, 'marking');
+  await page.locator('.mark[data-id="layer:middle"]').click();
+  await atEverySize(page, 'marking-layer');
+  await withoutHue(page, 'marking');
+  await page.locator('[data-do=leave-full]').click();
+});
+
 test('a cup being changed, and a message', async () => {
   const {page} = here.view;
   await pourIt(page, 'belly');
