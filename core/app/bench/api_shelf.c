@@ -203,28 +203,43 @@ static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report
   return status;
 }
 
-static dw_status load_chips(dw_bench *bench, dw_shelf **shelf, dw_chip **chips, size_t *n, dw_error *err) {
-  dw_status status = dw__book_begin_reading(bench, err);
-  if (status != DW_OK) return status;
-  return dw__book_end(bench, dw_chips_load(bench->book, shelf, chips, n, err), err);
+/* All chips of the book, and the bottles fitted to them. */
+typedef struct fitting {
+  dw_shelf *shelf;
+  dw_chip *chips;
+  size_t n;
+  dw_fit *fit;
+  json_t *report;
+} fitting;
+
+static void fitting_free(fitting *f) {
+  json_decref(f->report);
+  dw_fit_free(f->fit);
+  free(f->chips);
+  dw_shelf_free(f->shelf);
 }
 
+static dw_status fit_loaded(fitting *f, dw_error *err) {
+  dw_status status = dw_bottles_fit(f->shelf, f->chips, f->n, DW_FIT_FRESH, &f->fit, err);
+  if (status == DW_OK && !(f->report = fit_json(f->fit))) status = dw_fail_memory(err, "the fit's report");
+  return status;
+}
+
+static dw_status load_chips(dw_bench *bench, fitting *f, dw_error *err) {
+  dw_status status = dw__book_begin_reading(bench, err);
+  if (status != DW_OK) return status;
+  return dw__book_end(bench, dw_chips_load(bench->book, &f->shelf, &f->chips, &f->n, err), err);
+}
+
+/* A fit takes its time: the book is free for others meanwhile. */
 dw_status dw__fit_post(dw__exchange *x, dw_error *err) {
-  dw_shelf *shelf = NULL;
-  dw_chip *chips = NULL;
-  dw_fit *fit = NULL;
-  json_t *report = NULL;
-  size_t n;
-  dw_status status = load_chips(x->bench, &shelf, &chips, &n, err);
-  if (status == DW_OK) status = dw_bottles_fit(shelf, chips, n, DW_FIT_FRESH, &fit, err);
-  if (status == DW_OK && !(report = fit_json(fit))) status = dw_fail_memory(err, "the fit's report");
+  fitting f = {0};
+  dw_status status = load_chips(x->bench, &f, err);
+  if (status == DW_OK) status = fit_loaded(&f, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
-  if (status == DW_OK) status = end_with_shelf(x, keep_fit(x->bench->book, fit, report, err), err);
-  if (status == DW_OK) x->json = json_pack("{s:O, s:o}", "report", report, "shelf", x->json);
-  json_decref(report);
-  dw_fit_free(fit);
-  free(chips);
-  dw_shelf_free(shelf);
+  if (status == DW_OK) status = end_with_shelf(x, keep_fit(x->bench->book, f.fit, f.report, err), err);
+  if (status == DW_OK) x->json = json_pack("{s:O, s:o}", "report", f.report, "shelf", x->json);
+  fitting_free(&f);
   return status;
 }
 
@@ -233,19 +248,11 @@ dw_status dw__fit_post(dw__exchange *x, dw_error *err) {
 
 /* In a transaction: the bottles fitted to the chips that are left. */
 static dw_status fit_rest(dw_book *book, dw_error *err) {
-  dw_shelf *shelf = NULL;
-  dw_chip *chips = NULL;
-  dw_fit *fit = NULL;
-  json_t *report = NULL;
-  size_t n;
-  dw_status status = dw_chips_load(book, &shelf, &chips, &n, err);
-  if (status == DW_OK) status = dw_bottles_fit(shelf, chips, n, DW_FIT_FRESH, &fit, err);
-  if (status == DW_OK && !(report = fit_json(fit))) status = dw_fail_memory(err, "the fit's report");
-  if (status == DW_OK) status = keep_fit(book, fit, report, err);
-  json_decref(report);
-  dw_fit_free(fit);
-  free(chips);
-  dw_shelf_free(shelf);
+  fitting f = {0};
+  dw_status status = dw_chips_load(book, &f.shelf, &f.chips, &f.n, err);
+  if (status == DW_OK) status = fit_loaded(&f, err);
+  if (status == DW_OK) status = keep_fit(book, f.fit, f.report, err);
+  fitting_free(&f);
   return status;
 }
 
