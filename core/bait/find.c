@@ -9,8 +9,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Kept pixels of a photo that are enough, and that memory is planned for. */
-#define PIXELS_ENOUGH 3.5e6
+/* Pixels of all baits that are enough, and that memory is planned for. */
+#define PIXELS_ENOUGH 2e6
+/* And of a whole photo. */
+#define PIXELS_WHOLE 3.5e6
+/* What is read around a bait, pixels of the view. */
+#define MARGIN 6
 /* The targets decide what is the back where the other way round is so much worse, CIEDE2000 over all layers.
  */
 #define TURN_CLEAR 3.0
@@ -19,9 +23,23 @@
 
 int dw_bait_step(const dw_photo_info *info) {
   int step = 1;
-  while ((double)info->width * info->height > PIXELS_ENOUGH * step * step) step++;
+  while ((double)info->width * info->height > PIXELS_WHOLE * step * step) step++;
   return step;
 }
+
+/* What one search works with. */
+typedef struct search {
+  const dw_bait_rules *rules;
+  const dw_light *light;
+  dw_arena *arena; /* of the result */
+  dw__view view;
+  const dw_patch *whole; /* the photo, or else: */
+  dw_photo *photo;
+  dw__things things;
+  dw__axis axis[DW_BAITS_MAX];
+  dw_patch near[DW_BAITS_MAX]; /* each bait, from the photo's own pixels */
+  size_t n, unread;
+} search;
 
 static dw_status rules_check(const dw_bait_rules *rules, dw_error *err) {
   size_t most = rules->layers > rules->n_target ? rules->layers : rules->n_target;
@@ -44,41 +62,62 @@ static void back_find(const dw_bait_rules *rules, dw_bait *bait) {
   if (bait->back_known && turned < as_is) dw__bait_turn(bait);
 }
 
-/* The axes of what may be baits; each that does not look like one becomes another thing. *unread counts those
- * of no one direction. */
-static dw_status axes_find(const dw__view *view, dw__things *things, dw__axis *axis, size_t *unread,
-                           dw_error *err) {
+/* The axes of what may be baits; each that does not look like one becomes another thing. */
+static dw_status axes_find(search *s, dw_error *err) {
   dw_status status = DW_OK;
-  size_t n = 0;
-  for (size_t i = 0; i < things->n && status == DW_OK; i++) {
-    dw__thing *thing = &things->thing[i];
+  for (size_t i = 0; i < s->things.n && status == DW_OK; i++) {
+    dw__thing *thing = &s->things.thing[i];
     dw__likeness like = {0};
+    dw__axis *axis = &s->axis[s->n];
     if (thing->fate != DW__BAIT_PERHAPS) continue;
-    bool found = dw__axis_find(view, things, thing, &axis[n]);
-    if (found) status = dw__likeness_measure(view, things, thing, &axis[n], &like, err);
+    bool found = dw__axis_find(&s->view, &s->things, thing, axis);
+    if (found) status = dw__likeness_measure(&s->view, &s->things, thing, axis, &like, err);
     if (found && dw__likeness_enough(&like))
-      thing->axis = n++;
+      thing->axis = s->n++;
     else
       thing->fate = DW__OTHER_THING;
-    *unread += !found;
+    s->unread += !found;
   }
   return status;
 }
 
+/* The photo's own pixels where the baits lie. */
+static dw_status near_take(search *s, dw_error *err) {
+  dw_rect box[DW_BAITS_MAX];
+  dw_patch patch[DW_BAITS_MAX];
+  size_t axis[DW_BAITS_MAX], n = 0;
+  double pixels = 0;
+  int step = 1;
+  for (size_t i = 0; i < s->things.n; i++) {
+    const dw__thing *thing = &s->things.thing[i];
+    if (thing->fate != DW__BAIT_PERHAPS) continue;
+    axis[n] = thing->axis;
+    box[n] = dw__thing_box(&s->view, thing, MARGIN);
+    pixels += (double)box[n].w * box[n].h;
+    n++;
+  }
+  while (pixels > PIXELS_ENOUGH * step * step) step++;
+  dw_status status =
+      s->whole ? DW_OK : dw_photo_patches_thinned(s->photo, box, n, step, s->view.arena, patch, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) s->near[axis[i]] = s->whole ? *s->whole : patch[i];
+  return status;
+}
+
 /* One thing to a bait; *found says whether it could be read. */
-static dw_status bait_make(const dw__view *view, const dw__things *things, const dw__thing *thing,
-                           const dw__axis *axis, const dw_bait_rules *rules, const dw_light *light,
-                           dw_bait *out, bool *found, dw_error *err) {
+static dw_status bait_make(const search *s, const dw__thing *thing, dw_bait *out, bool *found,
+                           dw_error *err) {
   dw__strip strip;
   dw__layers layers;
-  dw_status status = dw__strip_make(view, axis, light, &strip, err);
+  const dw__axis *axis = &s->axis[thing->axis];
+  const dw_patch *near = &s->near[thing->axis];
+  dw_status status = dw__strip_make(&s->view, near, axis, s->light, &strip, err);
   if (status != DW_OK) return status;
-  dw__layers_fit(&strip, rules->layers ? rules->layers : rules->n_target, 1 / (axis->height * view->scale),
-                 &layers);
-  status = dw__bait_read(view, things, thing, axis, &strip, &layers, light, out, err);
+  double pixel = (near->step > 1 ? near->step : 1) / (axis->height * s->view.unit);
+  dw__layers_fit(&strip, s->rules->layers ? s->rules->layers : s->rules->n_target, pixel, &layers);
+  status = dw__bait_read(&s->view, near, &s->things, thing, axis, &strip, &layers, s->light, out, err);
   *found = status == DW_OK;
   if (status == DW_TOO_FEW) return DW_OK;
-  if (status == DW_OK) back_find(rules, out);
+  if (status == DW_OK) back_find(s->rules, out);
   return status;
 }
 
@@ -105,57 +144,78 @@ static void notes_write(dw_baits *out) {
     dw_note(&out->notes, "Nothing on the board looks like a bait; mark the layers.");
 }
 
-static dw_status baits_read(const dw__view *view, const dw__things *things, const dw__axis *axis,
-                            const dw_bait_rules *rules, const dw_light *light, dw_arena *arena, dw_baits *out,
-                            size_t *unread, dw_error *err) {
-  dw_status status = DW_OK;
-  out->bait = dw_arena_take(arena, DW_BAITS_MAX, sizeof *out->bait);
+static dw_status baits_read(search *s, dw_baits *out, dw_error *err) {
+  dw_status status = near_take(s, err);
+  out->bait = dw_arena_take(s->arena, DW_BAITS_MAX, sizeof *out->bait);
   if (!out->bait) return dw_fail_memory(err, "the baits");
-  for (size_t i = 0; i < things->n && status == DW_OK; i++) {
+  for (size_t i = 0; i < s->things.n && status == DW_OK; i++) {
     bool found;
-    if (things->thing[i].fate != DW__BAIT_PERHAPS) continue;
-    status = bait_make(view, things, &things->thing[i], &axis[things->thing[i].axis], rules, light,
-                       &out->bait[out->n], &found, err);
-    if (status == DW_OK) found ? out->n++ : ++*unread;
+    if (s->things.thing[i].fate != DW__BAIT_PERHAPS) continue;
+    status = bait_make(s, &s->things.thing[i], &out->bait[out->n], &found, err);
+    if (status == DW_OK) found ? out->n++ : s->unread++;
   }
   return status;
 }
 
-static dw_status baits_make(const dw__view *view, const dw_bait_rules *rules, const dw_light *light,
-                            dw_arena *arena, dw_baits *out, dw_error *err) {
-  dw__things things;
-  size_t unread = 0;
-  dw__axis *axis = dw_arena_take(view->arena, DW_BAITS_MAX + 1, sizeof *axis);
-  dw_status status = axis ? dw__things_cut(view, &things, err) : dw_fail_memory(err, "the baits' axes");
-  if (status == DW_OK) status = dw__things_judge(view, rules, &things, &out->notes, err);
-  if (status == DW_OK) status = axes_find(view, &things, axis, &unread, err);
-  if (status == DW_OK) status = dw__things_settle(view, &things, &out->notes, err);
-  if (status == DW_OK) status = baits_read(view, &things, axis, rules, light, arena, out, &unread, err);
+static dw_status baits_make(search *s, dw_baits *out, dw_error *err) {
+  dw_status status = dw__things_mark(&s->view, err);
+  if (status == DW_OK) status = dw__things_cut(&s->view, &s->things, err);
+  if (status == DW_OK) status = dw__things_judge(&s->view, s->rules, &s->things, &out->notes, err);
+  if (status == DW_OK) status = axes_find(s, err);
+  if (status == DW_OK) status = dw__things_settle(&s->view, &s->things, &out->notes, err);
+  if (status == DW_OK) status = baits_read(s, out, err);
   if (status != DW_OK) return status;
-  if (unread)
-    dw_note(&out->notes, "%zu thing%s on the board %s too small or too round to be read.", unread,
-            unread == 1 ? "" : "s", unread == 1 ? "is" : "are");
+  if (s->unread)
+    dw_note(&out->notes, "%zu thing%s on the board %s too small or too round to be read.", s->unread,
+            s->unread == 1 ? "" : "s", s->unread == 1 ? "is" : "are");
   qsort(out->bait, out->n, sizeof *out->bait, by_place);
   notes_write(out);
   return DW_OK;
 }
 
-dw_status dw_baits_find(const dw_patch *photo, const dw_bait_rules *rules, const dw_light *light,
-                        dw_arena *arena, dw_baits *out, dw_error *err) {
-  dw__view view;
+/* In a view that was made. */
+static dw_status search_run(search *s, dw_baits *out, dw_error *err) {
   dw_baits found = {0};
-  dw_status status = rules_check(rules, err);
-  if (status != DW_OK) return status;
-  dw_arena *search = dw_arena_new(0);
-  status = search ? dw__view_make(photo, search, &view, err) : dw_fail_memory(err, "the search");
-  if (status == DW_OK) status = dw__board_fit(&view, &found.board_share, &found.board_lab, err);
+  dw_status status = dw__board_fit(&s->view, &found.board_share, &found.board_lab, err);
   found.board = found.board_share > 0;
   if (status == DW_OK && !found.board)
     dw_note(&found.notes,
             "No plain board covers a good part of the photo, so no bait was looked for; mark the layers.");
-  if (status == DW_OK && found.board) status = dw__things_mark(&view, err);
-  if (status == DW_OK && found.board) status = baits_make(&view, rules, light, arena, &found, err);
+  if (status == DW_OK && found.board) status = baits_make(s, &found, err);
   if (status == DW_OK) *out = found;
-  dw_arena_free(search);
+  return status;
+}
+
+static search *search_new(const dw_bait_rules *rules, const dw_light *light, dw_arena *arena, dw_arena *own) {
+  search *s = dw_arena_take(own, 1, sizeof *s);
+  if (s) *s = (search){.rules = rules, .light = light, .arena = arena};
+  return s;
+}
+
+dw_status dw_baits_find(const dw_patch *photo, const dw_bait_rules *rules, const dw_light *light,
+                        dw_arena *arena, dw_baits *out, dw_error *err) {
+  dw_status status = rules_check(rules, err);
+  if (status != DW_OK) return status;
+  dw_arena *own = dw_arena_new(0);
+  search *s = own ? search_new(rules, light, arena, own) : NULL;
+  if (!s) status = dw_fail_memory(err, "the search");
+  if (status == DW_OK) s->whole = photo;
+  if (status == DW_OK) status = dw__view_of_patch(photo, own, &s->view, err);
+  if (status == DW_OK) status = search_run(s, out, err);
+  dw_arena_free(own);
+  return status;
+}
+
+dw_status dw_baits_find_in(dw_photo *photo, const dw_preview *view, const dw_bait_rules *rules,
+                           const dw_light *light, dw_arena *arena, dw_baits *out, dw_error *err) {
+  dw_status status = rules_check(rules, err);
+  if (status != DW_OK) return status;
+  dw_arena *own = dw_arena_new(0);
+  search *s = own ? search_new(rules, light, arena, own) : NULL;
+  if (!s) status = dw_fail_memory(err, "the search");
+  if (status == DW_OK) s->photo = photo;
+  if (status == DW_OK) status = dw__view_of_preview(view, own, &s->view, err);
+  if (status == DW_OK) status = search_run(s, out, err);
+  dw_arena_free(own);
   return status;
 }

@@ -22,8 +22,8 @@ enum {
   FREE_MAX = 3 * BORDERS_MAX,
   BEND_STEPS = 32,
   ROWS_MAX = 3 * ACROSS + LINEAR_MAX + FREE_MAX,
-  ROUNDS = 3,
-  STEPS = 5
+  ROUNDS = 10,
+  STEPS = 3
 };
 
 /* What the model leaves unexplained of any real profile: so much, and such a share of the largest difference
@@ -376,8 +376,9 @@ static void fit_number(const dw__strip *strip, size_t layers, double thinnest, d
       best = solve(&p, free, residual);
       for (int i = 0; i < STEPS && step(&p, free, &best, &damping); i++) continue;
       best = solve(&p, free, residual);
+      if (best < out->score) keep(&p, free, best, out); /* the rounds need not come to rest */
     }
-    if (best < out->score) keep(&p, free, best, out);
+    if (layers == 1) keep(&p, free, best, out);
   }
 }
 
@@ -452,6 +453,7 @@ void dw__layers_fit(dw__strip *strip, size_t layers, double thinnest, dw__layers
   dw__layers best = {.score = INFINITY}, one;
   double unexplained = hypot(MODEL_NOISE, MODEL_SHARE * contrast_of(strip));
   for (size_t n = layers ? layers : 1; n <= (layers ? layers : DW_BAIT_LAYERS_MAX); n++) {
+    if (best.score <= LAYER_PRICE * (double)(n - 1)) break; /* no fit could be better */
     fit_number(strip, n, thinnest, unexplained, &one);
     one.score += LAYER_PRICE * (double)(n - 1);
     if (!isfinite(one.score) || (!layers && !layers_differ(strip, &one))) continue;

@@ -252,3 +252,11 @@ dw_status dw__things_cut(const dw__view *view, dw__things *out, dw_error *err) {
   limbs_give(&c);
   return things_list(&c, err);
 }
+
+dw_rect dw__thing_box(const dw__view *view, const dw__thing *thing, double margin) {
+  double x0, y0, x1, y1;
+  dw__view_in_photo(view, thing->x0 - .5 - margin, thing->y0 - .5 - margin, &x0, &y0);
+  dw__view_in_photo(view, thing->x1 + .5 + margin, thing->y1 + .5 + margin, &x1, &y1);
+  int x = (int)lround(x0 + .5), y = (int)lround(y0 + .5);
+  return (dw_rect){x, y, (int)lround(x1 + .5) - x, (int)lround(y1 + .5) - y};
+}

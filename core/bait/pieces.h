@@ -34,6 +34,9 @@ typedef struct dw__things {
   float *depth;    /* h x w: distance to the nearest pixel that is no thing, view pixels */
 } dw__things;
 
+/* The thing with its limbs and a margin (view pixels) in the photo. */
+dw_rect dw__thing_box(const dw__view *view, const dw__thing *thing, double margin);
+
 dw_status dw__things_cut(const dw__view *view, dw__things *out, dw_error *err);
 
 #endif

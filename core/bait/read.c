@@ -14,7 +14,7 @@
 #define STEP_10_90 0.608
 /* 10% to 90% of a normal distribution, in its deviations. */
 #define NORMAL_10_90 2.563
-enum { BAND_PIXELS = 16000, TIPS_LEAST = 60 };
+enum { BAND_PIXELS = 3000, TIPS_LEAST = 60 };
 
 /* ---- a part of the photo as a patch of its own -----------------------------------------------------------
  */
@@ -25,9 +25,8 @@ typedef struct part {
   int x0, y0, every; /* first pixel in the whole patch, and the step in it */
 } part;
 
-static bool part_new(const dw__view *view, double x0, double y0, double x1, double y1, double pixels,
+static bool part_new(const dw_patch *whole, double x0, double y0, double x1, double y1, double pixels,
                      part *out) {
-  const dw_patch *whole = view->photo;
   int step = whole->step > 1 ? whole->step : 1;
   *out = (part){.every = 1};
   while (pixels > BAND_PIXELS * (double)out->every * out->every) out->every++;
@@ -103,20 +102,21 @@ static void band_shape(const dw__axis *axis, const dw__layers *layers, size_t l,
   }
 }
 
-static dw_status band_measure(const dw__view *view, const dw_shape *shape, const dw_light *light,
+/* shape  in the photo */
+static dw_status band_measure(const dw_patch *photo, const dw_shape *shape, const dw_light *light,
                               dw_reading *out, dw_error *err) {
   dw_shape in = *shape;
   double x0 = INFINITY, y0 = INFINITY, x1 = -INFINITY, y1 = -INFINITY, area = 0;
   for (size_t i = 0; i < in.n; i++) {
     double *p = &in.xy[2 * i];
-    for (int k = 0; k < 2; k++) p[k] = dw__view_in_patch(view, p[k]);
+    dw__photo_in_patch(photo, p[0], p[1], &p[0], &p[1]);
     x0 = fmin(x0, p[0]), x1 = fmax(x1, p[0]), y0 = fmin(y0, p[1]), y1 = fmax(y1, p[1]);
   }
   for (size_t i = 0, j = in.n - 1; i < in.n; j = i++)
     area += (in.xy[2 * j] * in.xy[2 * i + 1] - in.xy[2 * i] * in.xy[2 * j + 1]) / 2;
   part p;
   dw_status status = DW_NO_MEMORY;
-  if (part_new(view, x0, y0, x1, y1, fabs(area), &p)) {
+  if (part_new(photo, x0, y0, x1, y1, fabs(area), &p)) {
     for (size_t i = 0; i < 2 * in.n; i++) in.xy[i] = (in.xy[i] - (i % 2 ? p.y0 : p.x0)) / p.every;
     dw_shape_mask(&in, &(dw_rect){0, 0, p.patch.rect.w, p.patch.rect.h}, p.mask);
     status = dw_region_measure(&p.patch, p.mask, light, out, NULL, err);
@@ -172,10 +172,10 @@ static void blend_fill(const dw__strip *strip, const dw__layers *layers, size_t 
  */
 
 /* Claws, legs and tails: all of the bait outside of its body, without the rim. */
-static dw_status tips_measure(const dw__view *view, const dw__things *things, const dw__thing *t,
-                              const dw_light *light, dw_bait *out, dw_error *err) {
-  int x0 = view->w, y0 = view->h, x1 = 0, y1 = 0;
-  size_t n = 0, scale = (size_t)view->scale;
+static dw_status tips_measure(const dw__view *view, const dw_patch *photo, const dw__things *things,
+                              const dw__thing *t, const dw_light *light, dw_bait *out, dw_error *err) {
+  int x0 = view->w, y0 = view->h, x1 = 0, y1 = 0, step = photo->step > 1 ? photo->step : 1;
+  size_t n = 0;
   for (int y = t->y0; y <= t->y1; y++)
     for (int x = t->x0; x <= t->x1; x++) {
       size_t i = (size_t)(y * view->w + x);
@@ -187,15 +187,22 @@ static dw_status tips_measure(const dw__view *view, const dw__things *things, co
   if (n < TIPS_LEAST) return DW_OK;
   part p;
   dw_status status = DW_OK;
-  if (!part_new(view, (double)x0 * view->scale, (double)y0 * view->scale, (double)(x1 + 1) * view->scale,
-                (double)(y1 + 1) * view->scale, (double)(n * scale * scale), &p)) {
+  double from[2], to[2], scale = view->unit / step;
+  dw__view_in_photo(view, x0 - .5, y0 - .5, &from[0], &from[1]);
+  dw__view_in_photo(view, x1 + .5, y1 + .5, &to[0], &to[1]);
+  dw__photo_in_patch(photo, from[0], from[1], &from[0], &from[1]);
+  dw__photo_in_patch(photo, to[0], to[1], &to[0], &to[1]);
+  if (!part_new(photo, from[0], from[1], to[0], to[1], (double)n * scale * scale, &p)) {
     part_free(&p);
     return dw_fail_memory(err, "a bait's tips");
   }
   for (int y = 0; y < p.patch.rect.h; y++)
     for (int x = 0; x < p.patch.rect.w; x++) {
-      int vx = (p.x0 + x * p.every) / view->scale, vy = (p.y0 + y * p.every) / view->scale;
-      if (vx >= view->w || vy >= view->h) continue;
+      double place[2];
+      dw__photo_in_view(view, photo->rect.x + step * (p.x0 + x * p.every),
+                        photo->rect.y + step * (p.y0 + y * p.every), &place[0], &place[1]);
+      int vx = (int)lround(place[0]), vy = (int)lround(place[1]);
+      if (vx < 0 || vy < 0 || vx >= view->w || vy >= view->h) continue;
       size_t i = (size_t)(vy * view->w + vx);
       uint16_t label = things->label[i];
       bool tip = label && label != t->body && things->owner[label] == t->body && things->depth[i] >= 1.7f;
@@ -211,11 +218,9 @@ static dw_status tips_measure(const dw__view *view, const dw__things *things, co
  */
 
 static void places_fill(const dw__view *view, const dw__thing *t, const dw__axis *axis, dw_bait *out) {
-  int unit = view->scale * (view->photo->step > 1 ? view->photo->step : 1);
-  out->box = (dw_rect){view->photo->rect.x + t->x0 * unit, view->photo->rect.y + t->y0 * unit,
-                       (t->x1 - t->x0 + 1) * unit, (t->y1 - t->y0 + 1) * unit};
-  out->length = axis->length * unit;
-  out->height = axis->height * unit;
+  out->box = dw__thing_box(view, t, 0);
+  out->length = axis->length * view->unit;
+  out->height = axis->height * view->unit;
   out->bend_deg = axis->bend * 57.29577951308232;
   for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
     const dw__station *s = &axis->at[2 * i];
@@ -228,9 +233,9 @@ static void places_fill(const dw__view *view, const dw__thing *t, const dw__axis
   out->angle_deg = atan2(b->y - a->y, b->x - a->x) * 57.29577951308232;
 }
 
-dw_status dw__bait_read(const dw__view *view, const dw__things *things, const dw__thing *thing,
-                        const dw__axis *axis, const dw__strip *strip, const dw__layers *layers,
-                        const dw_light *light, dw_bait *out, dw_error *err) {
+dw_status dw__bait_read(const dw__view *view, const dw_patch *photo, const dw__things *things,
+                        const dw__thing *thing, const dw__axis *axis, const dw__strip *strip,
+                        const dw__layers *layers, const dw_light *light, dw_bait *out, dw_error *err) {
   dw_status status = DW_OK;
   *out = (dw_bait){.n = layers->n};
   places_fill(view, thing, axis, out);
@@ -240,8 +245,8 @@ dw_status dw__bait_read(const dw__view *view, const dw__things *things, const dw
     to->share = bottom - top;
     to->drift_de00 = drift_of(strip, layers, l);
     band_shape(axis, layers, l, &to->band);
-    status = band_measure(view, &to->band, light, &to->reading, err);
     shape_to_photo(view, &to->band);
+    status = band_measure(photo, &to->band, light, &to->reading, err);
   }
   if (status != DW_OK) return status;
   for (size_t k = 0; k + 1 < layers->n; k++) blend_fill(strip, layers, k, &out->blend[k]);
@@ -249,7 +254,7 @@ dw_status dw__bait_read(const dw__view *view, const dw__things *things, const dw
     out->profile[j] = (dw_lab){strip->profile[j][0], strip->profile[j][1], strip->profile[j][2]};
   if (thing->touches)
     dw_note(&out->notes, "This bait touches another or hangs on it; they were cut apart at the neck.");
-  return tips_measure(view, things, thing, light, out, err);
+  return tips_measure(view, photo, things, thing, light, out, err);
 }
 
 static void swap(void *a, void *b, size_t size) {

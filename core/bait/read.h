@@ -4,11 +4,11 @@
 
 #include "bait/fit.h"
 
-/* Fills the layers, blends, tips and places of a bait.
+/* Fills the layers, blends, tips and places of a bait.  photo  of the bait and a margin around
  * Errors DW_TOO_FEW where a layer has too few pixels to read, and of dw_region_measure */
-dw_status dw__bait_read(const dw__view *view, const dw__things *things, const dw__thing *thing,
-                        const dw__axis *axis, const dw__strip *strip, const dw__layers *layers,
-                        const dw_light *light, dw_bait *out, dw_error *err);
+dw_status dw__bait_read(const dw__view *view, const dw_patch *photo, const dw__things *things,
+                        const dw__thing *thing, const dw__axis *axis, const dw__strip *strip,
+                        const dw__layers *layers, const dw_light *light, dw_bait *out, dw_error *err);
 
 /* Swaps back and belly. */
 void dw__bait_turn(dw_bait *bait);

@@ -7,14 +7,15 @@
 
 enum { ACROSS = DW_BAIT_PROFILE };
 
-/* The patch's pixels across one station. */
-static void station_take(const dw__view *view, const dw__station *s, float rgb[ACROSS][3], float x[ACROSS],
-                         float y[ACROSS]) {
-  const dw_patch *photo = view->photo;
+/* The photo's pixels across one station. */
+static void station_take(const dw__view *view, const dw_patch *photo, const dw__station *s,
+                         float rgb[ACROSS][3], float x[ACROSS], float y[ACROSS]) {
   int step = photo->step > 1 ? photo->step : 1;
   for (int j = 0; j < ACROSS; j++) {
     double off = -s->back + (s->back + s->belly) * (j + .5) / ACROSS;
-    double px = dw__view_in_patch(view, s->x + off * s->nx), py = dw__view_in_patch(view, s->y + off * s->ny);
+    double px, py;
+    dw__view_in_photo(view, s->x + off * s->nx, s->y + off * s->ny, &px, &py);
+    dw__photo_in_patch(photo, px, py, &px, &py);
     int column = (int)fmin(fmax(round(px), 0), photo->rect.w - 1),
         row = (int)fmin(fmax(round(py), 0), photo->rect.h - 1);
     memcpy(rgb[j], photo->rgb + 3 * ((size_t)row * (size_t)photo->rect.w + (size_t)column), sizeof rgb[j]);
@@ -51,14 +52,14 @@ static void board_around(const dw__view *view, const dw__axis *axis, const dw_li
   out->board[0] = by_light.L, out->board[1] = by_light.a, out->board[2] = by_light.b;
 }
 
-dw_status dw__strip_make(const dw__view *view, const dw__axis *axis, const dw_light *light, dw__strip *out,
-                         dw_error *err) {
+dw_status dw__strip_make(const dw__view *view, const dw_patch *photo, const dw__axis *axis,
+                         const dw_light *light, dw__strip *out, dw_error *err) {
   float x[ACROSS], y[ACROSS];
   *out = (dw__strip){.n = axis->last - axis->first + 1};
   out->lab = dw_arena_take(view->arena, out->n, sizeof *out->lab);
   if (!out->lab) return dw_fail_memory(err, "a bait's pixels");
   for (size_t i = 0; i < out->n; i++) {
-    station_take(view, &axis->at[axis->first + i], out->lab[i], x, y);
+    station_take(view, photo, &axis->at[axis->first + i], out->lab[i], x, y);
     dw_light_xyz(light, &out->lab[i][0][0], x, y, ACROSS, &out->lab[i][0][0]);
     dw_lab_from_xyz_rows(&out->lab[i][0][0], ACROSS, &out->lab[i][0][0]);
   }

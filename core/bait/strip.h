@@ -15,7 +15,8 @@ typedef struct dw__strip {
   double board[3]; /* L*, a*, b* around it */
 } dw__strip;
 
-dw_status dw__strip_make(const dw__view *view, const dw__axis *axis, const dw_light *light, dw__strip *out,
-                         dw_error *err);
+/* photo  of the bait and a margin around */
+dw_status dw__strip_make(const dw__view *view, const dw_patch *photo, const dw__axis *axis,
+                         const dw_light *light, dw__strip *out, dw_error *err);
 
 #endif

@@ -34,8 +34,8 @@ static bool like_shadow(const dw__view *view, size_t i, float least) {
   const float *p = view->lab + 3 * i, *b = view->board + 3 * i;
   float share = (p[0] + 16) / (b[0] + 16);
   if (share > 1.02f || share < least) return false;
-  float weight = 1 / (1 + 0.03f * hypotf(b[1], b[2]));
-  float off = weight * hypotf(p[1] - share * b[1], p[2] - share * b[2]);
+  float a = p[1] - share * b[1], c = p[2] - share * b[2];
+  float off = sqrtf(a * a + c * c) / (1 + 0.03f * sqrtf(b[1] * b[1] + b[2] * b[2]));
   return off < fmaxf(SHADOW_TINT, 3 * (float)view->noise) + SHADOW_TINT_DEEP * (1 - share);
 }
 
@@ -96,30 +96,56 @@ static size_t shadow_flood(marker *m, size_t tail, int most) {
   return tail;
 }
 
+/* Sets `out` where the board, or its shadow, is connected to the frame's edge: to and fro over the picture
+ * until nothing changes, which is soon. */
+static void open_find(const dw__view *view, uint8_t *out) {
+  int w = view->w, h = view->h;
+  memset(out, 0, (size_t)w * (size_t)h);
+  for (bool moved = true; moved;) {
+    moved = false;
+    for (int pass = 0; pass < 2; pass++)
+      for (int j = 0; j < h; j++) {
+        int y = pass ? h - 1 - j : j, beside = pass ? 1 : -1;
+        for (int i = 0; i < w; i++) {
+          int x = pass ? w - 1 - i : i, at = y * w + x;
+          if (out[at] || view->on[at] == DW__ON_THING) continue;
+          bool first = i == 0, top = j == 0, last = i == w - 1 || j == h - 1;
+          if (!first && !top && !last && !out[at + beside] && !out[at + beside * w]) continue;
+          out[at] = 1;
+          moved = true;
+        }
+      }
+  }
+}
+
+/* The connected area of the board that was not reached, from pixel i on; returns its size. */
+static size_t hole_take(marker *m, uint8_t *seen, size_t i) {
+  dw__view *view = m->view;
+  size_t tail = 0;
+  m->queue[tail++] = (uint32_t)i;
+  seen[i] = 1;
+  for (size_t head = 0; head < tail; head++) {
+    int x = (int)m->queue[head] % view->w, y = (int)m->queue[head] / view->w;
+    for (int k = 0; k < 4; k++) {
+      int next = (y + way[k][1]) * view->w + x + way[k][0]; /* never over the edge: that is reached */
+      if (seen[next] || view->on[next] == DW__ON_THING) continue;
+      seen[next] = 1;
+      m->queue[tail++] = (uint32_t)next;
+    }
+  }
+  return tail;
+}
+
 /* Small enclosed areas of board are part of the thing around: a layer of the board's color, a gloss. */
 static void holes_fill(marker *m) {
   dw__view *view = m->view;
   size_t area = (size_t)view->w * (size_t)view->h, most = (size_t)(HOLE_SHARE * (double)area);
   uint8_t *seen = m->spare;
-  memset(seen, 0, area);
+  open_find(view, seen);
   for (size_t i = 0; i < area; i++) {
     if (seen[i] || view->on[i] == DW__ON_THING) continue;
-    size_t tail = 0;
-    bool edge = false;
-    m->queue[tail++] = (uint32_t)i;
-    seen[i] = 1;
-    for (size_t head = 0; head < tail; head++) {
-      int x = (int)m->queue[head] % view->w, y = (int)m->queue[head] / view->w;
-      for (int k = 0; k < 4; k++) {
-        int nx = x + way[k][0], ny = y + way[k][1], next = ny * view->w + nx;
-        bool out = nx < 0 || ny < 0 || nx >= view->w || ny >= view->h;
-        edge |= out;
-        if (out || seen[next] || view->on[next] == DW__ON_THING) continue;
-        seen[next] = 1;
-        m->queue[tail++] = (uint32_t)next;
-      }
-    }
-    for (size_t k = 0; k < tail && !edge && tail <= most; k++) view->on[m->queue[k]] = DW__ON_THING;
+    size_t n = hole_take(m, seen, i);
+    for (size_t k = 0; k < n && n <= most; k++) view->on[m->queue[k]] = DW__ON_THING;
   }
 }
 

@@ -2,18 +2,17 @@
 
 #include <string.h>
 
-enum { VIEW_SIDE = 1300 };
+/* The longest side; and the least of one that is the photo's halved, which decoders do for nothing. */
+enum { VIEW_SIDE = 1300, HALVED_LEAST = 900 };
 
 /* The mean of linear light over one row of squares. */
-static void reduce_row(const dw__view *view, int row, float *out) {
-  const dw_patch *photo = view->photo;
-  size_t wide = (size_t)photo->rect.w, scale = (size_t)view->scale;
-  float part = 1 / (float)(view->scale * view->scale);
-  memset(out, 0, (size_t)view->w * 3 * sizeof *out);
-  for (size_t y = 0; y < scale; y++) {
-    const float *from = photo->rgb + 3 * wide * ((size_t)row * scale + y);
-    for (size_t x = 0; x < (size_t)view->w; x++)
-      for (size_t i = 0; i < scale; i++, from += 3)
+static void reduce_row(const dw_patch *photo, int scale, int row, int width, float *out) {
+  float part = 1 / (float)(scale * scale);
+  memset(out, 0, (size_t)width * 3 * sizeof *out);
+  for (int y = 0; y < scale; y++) {
+    const float *from = photo->rgb + 3 * (size_t)photo->rect.w * (size_t)(row * scale + y);
+    for (size_t x = 0; x < (size_t)width; x++)
+      for (int i = 0; i < scale; i++, from += 3)
         for (size_t k = 0; k < 3; k++) out[3 * x + k] += part * from[k];
   }
 }
@@ -35,23 +34,58 @@ static void soften(float *rgb, int w, int h) {
   }
 }
 
-dw_status dw__view_make(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err) {
-  int longest = photo->rect.w > photo->rect.h ? photo->rect.w : photo->rect.h;
-  dw__view view = {.photo = photo, .arena = arena, .scale = (longest + VIEW_SIDE - 1) / VIEW_SIDE};
-  view.w = photo->rect.w / view.scale;
-  view.h = photo->rect.h / view.scale;
-  size_t n = (size_t)view.w * (size_t)view.h;
-  view.lab = dw_arena_take(arena, n, 3 * sizeof *view.lab);
-  view.board = dw_arena_take(arena, n, 3 * sizeof *view.board);
-  view.far = dw_arena_take(arena, n, sizeof *view.far);
-  view.on = dw_arena_take(arena, n, sizeof *view.on);
-  view.shade = dw_arena_take(arena, n, sizeof *view.shade);
-  if (!view.lab || !view.board || !view.far || !view.on || !view.shade)
-    return dw_fail_memory(err, "the picture that is searched");
-  for (int y = 0; y < view.h; y++) reduce_row(&view, y, view.lab + 3 * (size_t)y * (size_t)view.w);
-  if (view.scale == 1) soften(view.lab, view.w, view.h);
-  dw_xyz_from_linear_rows(view.lab, n, view.lab);
-  dw_lab_from_xyz_rows(view.lab, n, view.lab);
+static dw_status view_new(int w, int h, dw_arena *arena, dw__view *out, dw_error *err) {
+  size_t n = (size_t)w * (size_t)h;
+  *out = (dw__view){.arena = arena, .w = w, .h = h};
+  out->lab = dw_arena_take(arena, n, 3 * sizeof *out->lab);
+  out->board = dw_arena_take(arena, n, 3 * sizeof *out->board);
+  out->far = dw_arena_take(arena, n, sizeof *out->far);
+  out->on = dw_arena_take(arena, n, sizeof *out->on);
+  out->shade = dw_arena_take(arena, n, sizeof *out->shade);
+  bool all = out->lab && out->board && out->far && out->on && out->shade;
+  return all ? DW_OK : dw_fail_memory(err, "the picture that is searched");
+}
+
+/* Linear light in view->lab to what it is called. */
+static void to_lab(dw__view *view, bool reduced) {
+  size_t n = (size_t)view->w * (size_t)view->h;
+  if (!reduced) soften(view->lab, view->w, view->h);
+  dw_xyz_from_linear_rows(view->lab, n, view->lab);
+  dw_lab_from_xyz_rows(view->lab, n, view->lab);
+}
+
+dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err) {
+  int longest = photo->rect.w > photo->rect.h ? photo->rect.w : photo->rect.h,
+      scale = (longest + VIEW_SIDE - 1) / VIEW_SIDE, step = photo->step > 1 ? photo->step : 1;
+  dw__view view;
+  dw_status status = view_new(photo->rect.w / scale, photo->rect.h / scale, arena, &view, err);
+  if (status != DW_OK) return status;
+  view.unit = step * scale;
+  view.origin[0] = photo->rect.x + step * (scale - 1) / 2.0;
+  view.origin[1] = photo->rect.y + step * (scale - 1) / 2.0;
+  for (int y = 0; y < view.h; y++)
+    reduce_row(photo, scale, y, view.w, view.lab + 3 * (size_t)y * (size_t)view.w);
+  to_lab(&view, scale > 1);
   *out = view;
   return DW_OK;
+}
+
+dw_status dw__view_of_preview(const dw_preview *photo, dw_arena *arena, dw__view *out, dw_error *err) {
+  float linear[256];
+  dw__view view;
+  dw_status status = view_new(photo->width, photo->height, arena, &view, err);
+  if (status != DW_OK) return status;
+  view.unit = 1 / photo->scale;
+  view.origin[0] = view.origin[1] = .5 * view.unit - .5;
+  for (int i = 0; i < 256; i++) linear[i] = (float)dw_srgb_decode(i / 255.0);
+  for (size_t i = 0, n = 3 * (size_t)view.w * (size_t)view.h; i < n; i++) view.lab[i] = linear[photo->rgb[i]];
+  to_lab(&view, photo->scale < 1);
+  *out = view;
+  return DW_OK;
+}
+
+int dw_bait_view_side(int width, int height) {
+  int side = width > height ? width : height, halved = side;
+  while (halved > VIEW_SIDE) halved /= 2;
+  return side <= VIEW_SIDE || halved >= HALVED_LEAST ? halved : VIEW_SIDE;
 }

@@ -1,4 +1,4 @@
-/* What the steps of one search share: the photo reduced to at most 1300 pixels a side. */
+/* What the steps of one search share: the photo, reduced. */
 #ifndef BAIT_VIEW_H
 #define BAIT_VIEW_H
 
@@ -10,16 +10,16 @@
 enum { DW__ON_BOARD, DW__ON_SHADOW, DW__ON_THING };
 
 typedef struct dw__view {
-  const dw_patch *photo;
   dw_arena *arena; /* of the search */
-  int w, h, scale; /* scale: pixels of the patch per pixel of the view */
-  float *lab;      /* h x w x 3, by the photo's own numbers */
-  float *board;    /* h x w x 3: the board as it would be there */
-  float *far;      /* h x w: difference from it, about CIEDE2000 */
-  uint8_t *on;     /* h x w */
-  uint8_t *shade;  /* h x w: 1 where the color could be the board's in shadow, whatever it is */
-  double noise;    /* typical difference of the board's own pixels from it */
-  double edge;     /* from this difference on a pixel may be a thing */
+  int w, h;
+  double origin[2], unit; /* a place of the view in the photo: origin + unit * place */
+  float *lab;             /* h x w x 3, by the photo's own numbers */
+  float *board;           /* h x w x 3: the board as it would be there */
+  float *far;             /* h x w: difference from it, about CIEDE2000 */
+  uint8_t *on;            /* h x w */
+  uint8_t *shade;         /* h x w: 1 where the color could be the board's in shadow, whatever it is */
+  double noise;           /* typical difference of the board's own pixels from it */
+  double edge;            /* from this difference on a pixel may be a thing */
 } dw__view;
 
 /* Weights for L* and for a*, b* that turn a difference from this color into about CIEDE2000: its S_L and S_C
@@ -27,19 +27,26 @@ typedef struct dw__view {
 static inline void dw__search_weights(const float lab[3], float out[2]) {
   float l = lab[0] - 50;
   out[0] = 1 / (1 + 0.015f * l * l / sqrtf(20 + l * l));
-  out[1] = 1 / (1 + 0.03f * hypotf(lab[1], lab[2]));
+  out[1] = 1 / (1 + 0.03f * sqrtf(lab[1] * lab[1] + lab[2] * lab[2]));
 }
 
-dw_status dw__view_make(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
+dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
+dw_status dw__view_of_preview(const dw_preview *photo, dw_arena *arena, dw__view *out, dw_error *err);
 
-/* A place of the view in the patch, and in the photo. */
-static inline double dw__view_in_patch(const dw__view *view, double at) {
-  return at * view->scale + (view->scale - 1) / 2.0;
-}
+/* A place of the view in the photo, and back. */
 static inline void dw__view_in_photo(const dw__view *view, double vx, double vy, double *x, double *y) {
-  int step = view->photo->step > 1 ? view->photo->step : 1;
-  *x = view->photo->rect.x + step * dw__view_in_patch(view, vx);
-  *y = view->photo->rect.y + step * dw__view_in_patch(view, vy);
+  *x = view->origin[0] + view->unit * vx;
+  *y = view->origin[1] + view->unit * vy;
+}
+static inline void dw__photo_in_view(const dw__view *view, double x, double y, double *vx, double *vy) {
+  *vx = (x - view->origin[0]) / view->unit;
+  *vy = (y - view->origin[1]) / view->unit;
+}
+/* A place of the photo in a patch of it, pixels of the patch. */
+static inline void dw__photo_in_patch(const dw_patch *patch, double x, double y, double *px, double *py) {
+  int step = patch->step > 1 ? patch->step : 1;
+  *px = (x - patch->rect.x) / step;
+  *py = (y - patch->rect.y) / step;
 }
 
 /* Finds the board and fills board, far, noise and edge.  share  of the frame that is plainly board; 0 where

@@ -198,6 +198,10 @@ const char *dw_profile_title(const dw_profile *profile) {
   return profile->title;
 }
 
+bool dw_profile_is_screen(const dw_profile *profile) {
+  return !profile->context && profile->kind == DW_PIXEL_RGB && profile->bits == 8;
+}
+
 /* Samples to the floats LittleCMS expects: 0 to 1, inks 0 to 100 percent. Inverted inks: full is none. */
 static void samples_scale(const dw_profile *profile, const void *pixels, size_t first, size_t n, float *out) {
   const float full = profile->bits == 8 ? 255.0f : 65535.0f;

@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { PIXEL_BYTES_MAX = 16 };
+
 typedef struct keep {
   dw_patch patch;
   dw_rect stored;
@@ -23,7 +25,8 @@ struct dw__patches {
   size_t n_rows;
   size_t bytes; /* of kept pixels */
   float *line;  /* one row of one rectangle */
-  uint8_t *clips;
+  uint8_t *clips, *few;
+  int *kept; /* which pixels of a thinned row */
 };
 typedef dw__patches keeper;
 
@@ -73,7 +76,9 @@ static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
   }
   k->line = malloc((size_t)widest * 3 * sizeof(float));
   k->clips = malloc((size_t)widest);
-  return k->line && k->clips ? DW_OK : dw_fail_memory(err, "the marked areas");
+  k->few = malloc((size_t)widest * PIXEL_BYTES_MAX);
+  k->kept = malloc((size_t)widest * sizeof *k->kept);
+  return k->line && k->clips && k->few && k->kept ? DW_OK : dw_fail_memory(err, "the marked areas");
 }
 
 static int by_first(const void *a, const void *b) {
@@ -88,14 +93,23 @@ static bool row_is_kept(const keeper *k, const keep *one, int y) {
   return (is_row ? at / one->wide : at % one->wide) % k->step == 0;
 }
 
-/* Of a thinned rectangle only the rows with kept pixels are decoded. */
+/* Of thinned rectangles only the rows with kept pixels are decoded. */
 static dw_status thin_rows(keeper *k, dw_error *err) {
-  const keep *one = &k->keeps[0];
-  dw__span *rows = calloc((size_t)one->stored.h, sizeof *rows);
+  int first = INT_MAX, end = 0;
+  for (size_t i = 0; i < k->n; i++) {
+    first = min_int(first, k->keeps[i].stored.y);
+    end = max_int(end, k->keeps[i].stored.y + k->keeps[i].stored.h);
+  }
+  dw__span *rows = calloc((size_t)k->photo->info.stored_height, sizeof *rows);
   if (!rows) return dw_fail_memory(err, "the marked areas");
   k->n_rows = 0;
-  for (int y = one->stored.y; y < one->stored.y + one->stored.h; y++)
-    if (row_is_kept(k, one, y)) rows[k->n_rows++] = (dw__span){y, y + 1};
+  for (int y = first; y < end; y++)
+    for (size_t i = 0; i < k->n; i++) {
+      const keep *one = &k->keeps[i];
+      if (y < one->stored.y || y >= one->stored.y + one->stored.h || !row_is_kept(k, one, y)) continue;
+      rows[k->n_rows++] = (dw__span){y, y + 1};
+      break;
+    }
   free(k->rows);
   k->rows = rows;
   return DW_OK;
@@ -146,14 +160,18 @@ static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
 /* The pixels of a row whose places in the whole rectangle are multiples of the step, both ways. */
 static void thin_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   ptrdiff_t at = one->places.first + (y - one->stored.y) * one->places.step_y;
-  k->photo->format->linear(k->photo, pixels, (size_t)one->stored.w, k->line);
-  k->photo->format->clip(k->photo, pixels, (size_t)one->stored.w, k->clips);
+  size_t bytes = k->photo->format->pixel_bytes(k->photo), n = 0;
   for (int i = 0; i < one->stored.w; i++, at += one->places.step_x) {
     int column = (int)(at % one->wide), row = (int)(at / one->wide);
     if (column % k->step || row % k->step) continue;
-    size_t to = (size_t)(row / k->step) * (size_t)one->patch.rect.w + (size_t)(column / k->step);
-    memcpy(one->patch.rgb + 3 * to, k->line + 3 * i, 3 * sizeof(float));
-    one->patch.clip[to] = k->clips[i];
+    memcpy(k->few + n * bytes, pixels + (size_t)i * bytes, bytes);
+    k->kept[n++] = (row / k->step) * one->patch.rect.w + column / k->step;
+  }
+  k->photo->format->linear(k->photo, k->few, n, k->line);
+  k->photo->format->clip(k->photo, k->few, n, k->clips);
+  for (size_t i = 0; i < n; i++) {
+    memcpy(one->patch.rgb + 3 * (size_t)k->kept[i], k->line + 3 * i, 3 * sizeof(float));
+    one->patch.clip[k->kept[i]] = k->clips[i];
   }
 }
 
@@ -165,7 +183,7 @@ static void take_row(void *ctx, int y, const void *samples) {
     size_t skip = (size_t)(one->stored.x - k->columns.first) * k->photo->format->pixel_bytes(k->photo);
     if (k->step == 1)
       keep_row(k, one, y, (const uint8_t *)samples + skip);
-    else
+    else if (row_is_kept(k, one, y))
       thin_row(k, one, y, (const uint8_t *)samples + skip);
   }
 }
@@ -209,6 +227,8 @@ void dw__patches_free(dw__patches *k) {
   free(k->rows);
   free(k->line);
   free(k->clips);
+  free(k->few);
+  free(k->kept);
   free(k);
 }
 

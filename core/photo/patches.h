@@ -8,7 +8,7 @@
  * that asked it both work this out from the same rectangles. */
 typedef struct dw__patches dw__patches;
 
-/* step  1: n rectangles with every pixel; more: one rectangle thinned
+/* step  1: every pixel; more: the rectangles thinned
  * Errors DW_BAD_INPUT a rectangle wholly outside, DW_TOO_LARGE, DW_NO_MEMORY */
 dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n, int step, dw__patches **out,
                           dw_error *err);

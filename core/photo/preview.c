@@ -26,6 +26,7 @@ typedef struct viewer {
   int reduce;
   int stored_w; /* of the preview, stored way round */
   int stored_h;
+  bool as_it_is; /* the decoder delivers the preview's own pixels */
   float *line;
   encoder encode;
 } viewer;
@@ -55,8 +56,19 @@ static void take_done(void *ctx, int y, const float *row) {
     for (int c = 0; c < 3; c++) v->rgb[3 * at + c] = encode(&v->encode, row[c]);
 }
 
+/* A row that is the picture's already. */
+static void take_screen(viewer *v, int y, const uint8_t *samples) {
+  ptrdiff_t at = v->places.first + y * v->places.step_y;
+  for (int x = 0; x < v->stored_w; x++, at += v->places.step_x, samples += 3)
+    memcpy(v->rgb + 3 * at, samples, 3);
+}
+
 static void take_row(void *ctx, int y, const void *samples) {
   viewer *v = ctx;
+  if (v->as_it_is) {
+    take_screen(v, y - v->reduced.y, samples);
+    return;
+  }
   v->photo->format->linear(v->photo, samples, (size_t)v->reduced.w, v->line);
   dw__boxes_row(&v->boxes, y - v->reduced.y, v->line, take_done, v);
 }
@@ -78,6 +90,8 @@ static void plan_reduction(viewer *v, bool whole) {
     v->reduce *= 2;
   v->reduced = (dw_rect){stored.x, stored.y, (stored.w + v->reduce - 1) / v->reduce,
                          (stored.h + v->reduce - 1) / v->reduce};
+  v->as_it_is = v->reduced.w == v->stored_w && v->reduced.h == v->stored_h && v->photo->profile &&
+                dw_profile_is_screen(v->photo->profile);
 }
 
 static void plan_sizes(viewer *v) {

@@ -90,8 +90,13 @@ dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_a
   return n ? read_patches(photo, rects, n, 1, arena, out, err) : DW_OK;
 }
 
+dw_status dw_photo_patches_thinned(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                                   dw_patch *out, dw_error *err) {
+  if (step < 1) return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
+  return n ? read_patches(photo, rects, n, step, arena, out, err) : DW_OK;
+}
+
 dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
                                  dw_error *err) {
-  if (step < 1) return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
-  return read_patches(photo, &rect, 1, step, arena, out, err);
+  return dw_photo_patches_thinned(photo, &rect, 1, step, arena, out, err);
 }

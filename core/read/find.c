@@ -6,10 +6,19 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The card in the picture that the baits are looked for in, where that has the size that suits both. */
+static dw_status card_find(dw__finding *f, dw_error *err) {
+  const dw_photo_info *info = dw_photo_info_get(f->photo);
+  if (!f->view.rgb ||
+      dw_card_find_side(info->width, info->height) != dw_bait_view_side(info->width, info->height))
+    return dw_card_find(f->photo, &f->marks->card, &f->marks->corners, err);
+  return dw_card_find_in(&f->view, dw_photo_path(f->photo), &f->marks->card, &f->marks->corners, err);
+}
+
 dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err) {
   dw_error own;
   if (f->marks->method != DW_LIGHT_NONE) return dw_flow_light(f->photo, f->marks, max_bytes, &f->light, err);
-  dw_status status = dw_card_find(f->photo, &f->marks->card, &f->marks->corners, &own);
+  dw_status status = card_find(f, &own);
   f->marks->method = DW_LIGHT_CARD;
   if (status == DW_OK) status = dw_flow_light(f->photo, f->marks, max_bytes, &f->light, &own);
   if (status == DW_OK) return DW_OK;
@@ -28,14 +37,17 @@ dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err) {
                                 f->pixels, out, err);
 }
 
+static dw_status view_make(dw__finding *f, dw_error *err) {
+  const dw_photo_info *info = dw_photo_info_get(f->photo);
+  return dw_photo_preview(f->photo, dw_bait_view_side(info->width, info->height), f->pixels, &f->view, err);
+}
+
 static dw_status baits_read(dw__finding *f, const dw_bait_rules *rules, dw_arena *arena, dw_baits *out,
                             dw_error *err) {
   dw_bait_rules own = *rules;
-  dw_patch whole;
   own.has_card = f->marks->method == DW_LIGHT_CARD;
   own.card = f->marks->corners;
-  dw_status status = dw__finding_pixels(f, &whole, err);
-  return status == DW_OK ? dw_baits_find(&whole, &own, f->light, arena, out, err) : status;
+  return dw_baits_find_in(f->photo, &f->view, &own, f->light, arena, out, err);
 }
 
 void dw__finding_head(const dw__finding *f, dw_photo_reading *out) {
@@ -55,6 +67,7 @@ dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rule
   dw__finding f = {.photo = photo, .marks = marks, .pixels = dw_arena_new(max_bytes)};
   dw_baits baits;
   dw_status status = f.pixels ? DW_OK : dw_fail_memory(err, "the photo's pixels");
+  if (status == DW_OK) status = view_make(&f, err);
   if (status == DW_OK) status = dw__finding_light(&f, max_bytes, err);
   if (status == DW_OK) status = baits_read(&f, rules, arena, &baits, err);
   if (status == DW_OK) {

@@ -8,6 +8,7 @@ typedef struct dw__finding {
   dw_photo *photo; /* borrowed, open */
   dw_marks *marks; /* which card; the one that was found is marked in it */
   dw_arena *pixels;
+  dw_preview view;        /* where the baits are looked for; rgb NULL: none was made */
   dw_light *light;        /* owned */
   char why[DW_NOTE_TEXT]; /* no card was found or believed */
 } dw__finding;

@@ -211,16 +211,19 @@ static void bait_judge(judge *j, const dw_bait *bait) {
 static int photo_read(judge *j, const char *path, dw_arena *arena) {
   dw_photo *photo = NULL;
   dw_error err;
+  dw_preview view;
   dw_bait_rules rules = {.has_card = j->b->has_card && j->b->seed % 2};
   board_card_corners(j->b, rules.card.xy);
   dw_status status = dw_photo_open(path, NULL, &photo, &err);
   if (status == DW_OK) {
     const dw_photo_info *info = dw_photo_info_get(photo);
-    status = dw_photo_patch_thinned(photo, (dw_rect){0, 0, info->width, info->height}, dw_bait_step(info),
-                                    arena, &j->photo, &err);
+    status = dw_photo_patch_thinned(photo, (dw_rect){0, 0, info->width, info->height},
+                                    info->width > 2400 ? 2 : 1, arena, &j->photo, &err);
+    if (status == DW_OK)
+      status = dw_photo_preview(photo, dw_bait_view_side(info->width, info->height), arena, &view, &err);
   }
   if (status == DW_OK) status = dw_light_none(&j->light, &err);
-  if (status == DW_OK) status = dw_baits_find(&j->photo, &rules, j->light, arena, &j->baits, &err);
+  if (status == DW_OK) status = dw_baits_find_in(photo, &view, &rules, j->light, arena, &j->baits, &err);
   if (status != DW_OK) fprintf(stderr, "%s\n", err.text);
   dw_photo_close(photo);
   return status != DW_OK;

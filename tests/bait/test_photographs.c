@@ -12,11 +12,12 @@ typedef struct looked {
   size_t photos, with_baits, unread;
 } looked;
 
-static void find_none(const char *path, const dw_patch *photo, const dw_light *light, looked *count) {
+static void find_none(const char *path, dw_photo *photo, const dw_preview *view, const dw_light *light,
+                      looked *count) {
   dw_baits baits;
   dw_error err;
   dw_arena *arena = dw_arena_new(0);
-  assert_int_equal(dw_baits_find(photo, &(dw_bait_rules){0}, light, arena, &baits, &err), DW_OK);
+  assert_int_equal(dw_baits_find_in(photo, view, &(dw_bait_rules){0}, light, arena, &baits, &err), DW_OK);
   count->photos++;
   count->with_baits += baits.n > 0;
   if (baits.n) printf("%s: %zu baits invented\n", path, baits.n);
@@ -26,17 +27,16 @@ static void find_none(const char *path, const dw_patch *photo, const dw_light *l
 
 static void look_at(const char *path, const dw_light *light, looked *count) {
   dw_photo *photo = NULL;
-  dw_patch patch;
+  dw_preview view;
   dw_error err;
   dw_arena *arena = dw_arena_new(0);
   dw_status status = dw_photo_open(path, NULL, &photo, &err);
   if (status == DW_OK) {
     const dw_photo_info *info = dw_photo_info_get(photo);
-    status = dw_photo_patch_thinned(photo, (dw_rect){0, 0, info->width, info->height}, dw_bait_step(info),
-                                    arena, &patch, &err);
+    status = dw_photo_preview(photo, dw_bait_view_side(info->width, info->height), arena, &view, &err);
   }
   if (status == DW_OK) {
-    find_none(path, &patch, light, count);
+    find_none(path, photo, &view, light, count);
   } else {
     printf("not read: %s\n", err.text);
     count->unread++;

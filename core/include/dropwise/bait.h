@@ -71,15 +71,21 @@ typedef struct dw_baits {
   dw_notes notes;     /* why there are none; what was left out */
 } dw_baits;
 
-/* Finds and reads every bait of a photo.
- * photo    the whole photo, perhaps thinned (dw_bait_step)
+/* Finds and reads every bait of a photo: they are looked for in a reduced picture of it, and read from its own
+ * pixels, which are decoded only where baits lie.
+ * view     the whole photo reduced, as dw_photo_preview gives it for dw_bait_view_side; borrowed
  * light    colors are by it; where the baits lie does not depend on it
  * arena    owns the result
  * out      unchanged on error; no board or no bait is no error: n is 0 and the notes say why
- * Errors   DW_BAD_INPUT rules out of range, DW_NO_MEMORY.  Thread-safe for distinct arenas. */
+ * Errors   DW_BAD_INPUT rules out of range, DW_NO_MEMORY, those of dw_photo_patches.  Thread-safe for
+ * distinct photos and arenas. */
+dw_status dw_baits_find_in(dw_photo *photo, const dw_preview *view, const dw_bait_rules *rules,
+                           const dw_light *light, dw_arena *arena, dw_baits *out, dw_error *err);
+/* The longer side of that reduced picture, of a photo's. */
+int dw_bait_view_side(int width, int height);
+/* The same in a whole photo that is in memory, perhaps thinned by dw_bait_step. */
 dw_status dw_baits_find(const dw_patch *photo, const dw_bait_rules *rules, const dw_light *light,
                         dw_arena *arena, dw_baits *out, dw_error *err);
-/* The step at which a photo of this size is to be thinned for it: enough pixels, bounded memory. */
 int dw_bait_step(const dw_photo_info *info);
 
 /* What differs between the baits of one photo that have the usual number of layers. */

@@ -98,6 +98,8 @@ dw_status dw_profile_open(const void *icc, size_t n, dw_pixel_kind kind, int bit
 void dw_profile_close(dw_profile *profile);
 const char *
 dw_profile_title(const dw_profile *profile); /* "sRGB" or the profile's own description; borrowed */
+/* Whether its samples are the 8 bits of red, green and blue of a screen as they are. */
+bool dw_profile_is_screen(const dw_profile *profile);
 /* n pixels of 1, 3 or 4 samples to n x 3 floats. */
 void dw_profile_linear(const dw_profile *profile, const void *pixels, size_t n, float *rgb);
 

@@ -64,8 +64,10 @@ typedef struct dw_patch {
 dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
                            dw_error *err);
 
-/* One rectangle by every step-th pixel of every step-th row: a look that is quick however large it is.
- * Errors  as dw_photo_patches, DW_BAD_INPUT a step below 1 */
+/* Rectangles by every step-th pixel of every step-th row, from the first of each: a look that is quick however
+ * large they are.  Errors as dw_photo_patches, DW_BAD_INPUT a step below 1 */
+dw_status dw_photo_patches_thinned(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                                   dw_patch *out, dw_error *err);
 dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
                                  dw_error *err);
 
