@@ -35,14 +35,14 @@ async function choose(page, thumb, bottle, steps = 0) {
   for (let i = 0; i < Math.abs(steps); i++) await thumb.tap(button);
 }
 
-/* The shop's own green stands on the shelf before: naming a new bottle is no part of pointing. */
-const green = (page) =>
-  page.evaluate(async () => {
+/* The shop's own bottles stand on the shelf before: naming them is no part of pointing. */
+const ownBottles = (page) =>
+  page.evaluate(async (names) => {
     const {post} = await import('/app/lib/api.js');
     const {reloadBoot} = await import('/app/bench/work.js');
-    await post('/api/shelf', {id: 'green', title: 'green', role: 'color', drop_ml: 0.05});
+    for (const id of names) await post('/api/shelf', {id, title: id, role: 'color', drop_ml: 0.05});
     await reloadBoot();
-  });
+  }, COLUMNS);
 
 test('54 chips in at most 90 actions, without a key', async () => {
   const {page} = here.view;
@@ -50,7 +50,7 @@ test('54 chips in at most 90 actions, without a key', async () => {
   await page.locator('.empty-stage').waitFor();
   await page.locator('#main .file-button:not(.take) input').setInputFiles(sample('chips-1.jpg'));
   await page.locator('.palette').waitFor(); // the card was found
-  await green(page);
+  await ownBottles(page);
   await page.locator('[data-bottle=green]').waitFor();
   const thumb = await thumbOn(page);
   let n = 0;
