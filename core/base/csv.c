@@ -18,6 +18,7 @@ struct dw_csv {
   size_t cells, cells_room;
   csv_row *row;
   size_t rows, rows_room;
+  bool open_end;
 };
 
 static bool grow(void **array, size_t *room, size_t need, size_t size) {
@@ -131,6 +132,7 @@ dw_status dw_csv_parse(const char *text, size_t n, const char *name, dw_csv **ou
   }
   memcpy(csv->text, text, n);
   csv->text[n] = '\0';
+  csv->open_end = n > 0 && text[n - 1] != '\n' && text[n - 1] != '\r';
   char *p = csv->text;
   if (n >= 3 && memcmp(p, "\xEF\xBB\xBF", 3) == 0) p += 3; /* a byte order mark, as spreadsheets write it */
   size_t line = 1;
@@ -168,6 +170,10 @@ int dw_csv_column(const dw_csv *csv, const char *name) {
 const char *dw_csv_cell(const dw_csv *csv, size_t row, size_t column) {
   const csv_row *r = &csv->row[row + 1];
   return column < r->n ? csv->cell[r->first + column] : "";
+}
+
+bool dw_csv_may_be_cut(const dw_csv *csv) {
+  return csv->open_end;
 }
 
 size_t dw_csv_line(const dw_csv *csv, size_t row) {

@@ -137,6 +137,9 @@ dw_status dw_chips_parse(const char *text, size_t n, const char *name, dw_shelf 
   dw_chips *chips = calloc(1, sizeof *chips);
   if (!chips) return dw_fail_memory(err, "the chips");
   dw_status status = dw_csv_parse(text, n, name, &csv, err);
+  if (status == DW_OK && dw_csv_may_be_cut(csv))
+    dw_note(&chips->notes, "The last line of %s has no end, so the file may be cut: look at its last chip.",
+            name);
   if (status == DW_OK) {
     reader r = {.csv = csv, .name = name, .shelf = shelf, .notes = &chips->notes};
     status = columns_find(&r, err);

@@ -1,6 +1,7 @@
 """No pour lost or doubled: a book that is named is a file, and what the book holds is said even where the answer
 can't be written."""
 import os
+import resource
 import shutil
 import subprocess
 import sys
@@ -180,6 +181,40 @@ class Kept(Shop):
         self.assertNotIn("kept", err)
         code, err = self.unheard(full, "advise", "--help")
         self.assertEqual((code, err.count("\n")), (3, 1), err)
+
+
+class Limits(Shop):
+    """A limit on the size of files is a disk that is full."""
+
+    def limited(self, size, *words):
+        done = subprocess.run([PROGRAM, *map(str, words), "--book", str(self.book)], capture_output=True, text=True, timeout=120,
+                              preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (size, size)))
+        return done.returncode, done.stdout, done.stderr
+
+    def test_a_file_beyond_the_limit_is_an_error_and_leaves_nothing(self):
+        self.crawfish()
+        self.fitted()
+        before = self.ok("book", "export")
+        names = sorted(path.name for path in self.folder.iterdir())
+        for words in (("book", "export", self.folder / "all.json"), ("book", "backup", self.folder / "copy.db"),
+                      ("pour", "creek crawfish", "--layer", "back", "--cup", "brown=9"), ("bottle", "fit")):
+            code, out, err = self.limited(4096, *words)
+            self.assertEqual((code, out), (3, ""), (words, err))
+            self.assertEqual(err.count("\n"), 1, err)
+            self.assertEqual(self.ok("book", "export"), before)
+            left = sorted(path.name for path in self.folder.iterdir() if not path.name.endswith(("-wal", "-shm")))
+            self.assertEqual(left, [name for name in names if not name.endswith(("-wal", "-shm"))])
+
+    def test_a_csv_without_its_last_end_may_be_cut(self):
+        chips = self.folder / "chips.csv"
+        whole = (SAMPLES / "chips.csv").read_text()
+        chips.write_text(whole.rstrip("\n"))
+        self.assertIn("may be cut", self.ok("bottle", "chips", chips))
+        pairs = self.folder / "pairs.csv"
+        pairs.write_text("L1,a1,b1,L2,a2,b2\n50,0,0,51,0,0")
+        self.assertIn("may be cut", self.run_any("compare", "--pairs", pairs, book=False)[2])
+        pairs.write_text("L1,a1,b1,L2,a2,b2\n50,0,0,51,0,0\n")
+        self.assertEqual(self.run_any("compare", "--pairs", pairs, book=False)[2], "")
 
 
 if __name__ == "__main__":

@@ -51,6 +51,7 @@ static void signals_hold(sigset_t *set) {
   sigaddset(set, SIGHUP);
   pthread_sigmask(SIG_BLOCK, set, NULL);
   signal(SIGPIPE, SIG_IGN);
+  signal(SIGXFSZ, SIG_IGN);
 }
 
 static void signals_wait(const sigset_t *set) {

@@ -122,6 +122,8 @@ static dw_status compare_file(const cli_args *args, const char *path, dw_error *
   if (status == DW_OK) status = dw_csv_parse(text, n, path, &csv, err);
   pairs.csv = csv;
   if (status == DW_OK) status = compare_rows(args, &pairs, list, &out, err);
+  if (status == DW_OK && dw_csv_may_be_cut(csv))
+    fprintf(stderr, "The last line of %s has no end, so the file may be cut: look at its last pair.\n", path);
   if (status == DW_OK && args->json)
     status = cli_print_json(json_pack("{s:O}", "pairs", list), err);
   else if (status == DW_OK)

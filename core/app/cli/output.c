@@ -11,6 +11,8 @@ void cli_hold_streams(void) {
   for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++)
     if (fcntl(fd, F_GETFD) < 0 && errno == EBADF)
       (void)!open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY); /* the lowest free one: fd */
+  signal(SIGXFSZ,
+         SIG_IGN); /* a file beyond the user's limit is an error of its write, not the program's end */
 }
 
 void cli_kept(const cli_args *args, const char *what) {

@@ -179,6 +179,8 @@ int dw_csv_column(const dw_csv *csv, const char *name);
 const char *dw_csv_title(const dw_csv *csv, size_t column);
 const char *dw_csv_cell(const dw_csv *csv, size_t row,
                         size_t column);            /* "" where the row is short; borrowed */
+/* The last line has no end: the file may be cut. */
+bool dw_csv_may_be_cut(const dw_csv *csv);
 size_t dw_csv_line(const dw_csv *csv, size_t row); /* where the row stands in the file, from 1 */
 /* Finite number in a cell, or DW_BAD_INPUT that names the file, line and column. */
 dw_status dw_csv_number(const dw_csv *csv, size_t row, int column, double *out, dw_error *err);
