@@ -112,7 +112,7 @@ class Sheet(Shop):
         self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "belly", "--cup", "white=3", "--volume", "2")
         out = self.ok("sheet", "creek crawfish")
         for part in ("1  back: 4 fl oz clear base in a cup of 5 fl oz", "12 drops", "(0.60 ml)", "2  belly: 2 fl oz",
-                     "Order in the mold: 1 back, 2 belly", "Overheated PVC"):
+                     "Order in the bait: 1 back, 2 belly", "Overheated PVC"):
             self.assertIn(part, out)
         self.assertIn("1  back: 118 ml", self.ok("sheet", "creek crawfish", "--metric"))
         got = self.json("sheet", "creek crawfish")
