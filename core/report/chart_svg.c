@@ -6,7 +6,7 @@
 #define WIDTH 720.0
 #define HEIGHT 240.0
 #define LEFT 44.0
-#define RIGHT 12.0
+#define RIGHT 40.0
 #define TOP 12.0
 #define BOTTOM 50.0
 #define TICKS_MOST 6  /* numbers up the side */
@@ -50,6 +50,7 @@ static double tick_step(double top) {
   return step;
 }
 
+/* On both sides: a narrow screen shows the newest alone. */
 static void draw_ticks(const frame *f, dw_text *out) {
   double step = tick_step(f->top);
   for (size_t i = 0; (double)i * step <= f->top; i++) {
@@ -57,6 +58,7 @@ static void draw_ticks(const frame *f, dw_text *out) {
     snprintf(label, sizeof label, "%.3g", (double)i * step);
     draw_line(f, (double)i * step, i ? "stroke-opacity=\".15\"" : "stroke-opacity=\".6\"", out);
     draw_words(LEFT - 6, y_of(f, (double)i * step) + 4, "end", label, out);
+    draw_words(WIDTH - RIGHT + 6, y_of(f, (double)i * step) + 4, "start", label, out);
   }
 }
 

@@ -1,5 +1,6 @@
 """How the shop works: its settings, what was done, a copy of the book, and the sample's bottles."""
 import pathlib
+import re
 import subprocess
 import tempfile
 
@@ -68,6 +69,20 @@ class Copies(BenchTest):
         self.assertEqual([e["door"] for e in entries], ["command", "page"])
         self.assertEqual([e["state"] for e in entries], ["done", "done"])
         self.assert_refused(self.bench.get("/api/history?most=0"), 400)
+
+    def test_a_chart_has_numbers_on_both_axes(self):
+        pattern = self.bench.post("/api/patterns", {"name": "roach", "note": "", "layers": ["back"]}).json
+        dropwise(self.bench, "target", "set", "roach", "back", "--lab", "32,5,9")
+        for batch, lab in (("first", "33,5,9"), ("second", "38,8,14")):
+            done = dropwise(self.bench, "pour", "roach", "--layer", "back", "--batch", batch, "--new", "--cup", "brown=6",
+                            "--measured", lab)
+            self.assertEqual(done.returncode, 0, done.stderr)
+        layer = self.bench.get(f"/api/patterns/{pattern['id']}/drift").json["layers"][0]
+        words = re.findall(r"<text[^>]*>([^<]*)</text>", layer["svg"])
+        self.assertTrue({"first", "second", "0"} <= set(words), words)
+        up = sorted({float(word) for word in words if re.fullmatch(r"[\d.]+", word)})
+        self.assertGreaterEqual(len(up), 3)
+        self.assertLessEqual(up[-1] - up[-2], layer["batches"][1]["de00_target"], "the axis reaches what it shows")
 
 
 class Sample(BenchTest):

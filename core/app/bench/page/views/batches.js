@@ -67,26 +67,27 @@ function layerStrip(layer) {
     {key: layer.name, 'aria-label': `Batches of the ${layer.name}`},
     h('h3', {}, capital(layer.name)),
     h('p', {}, sentence(layer.words ?? layer.verdict ?? '')),
-    h(
-      'div',
-      {class: 'strip-row'},
+    layer.batches.length > 0 &&
       h(
         'div',
-        {class: 'strip-name', 'aria-hidden': 'true'},
-        h('span', {}, 'poured'),
-        h('span', {}, 'aimed for'),
+        {class: 'strip-row'},
+        h(
+          'div',
+          {class: 'strip-name', 'aria-hidden': 'true'},
+          h('span', {}, 'poured'),
+          h('span', {}, 'aimed for'),
+        ),
+        h(
+          'ol',
+          {
+            class: 'strip',
+            tabindex: 0,
+            'aria-label': `Swatches of the ${layer.name}, oldest first`,
+            ref: showNewest,
+          },
+          layer.batches.map((b, i) => batchButton(layer, target, b, i)),
+        ),
       ),
-      h(
-        'ol',
-        {
-          class: 'strip',
-          tabindex: 0,
-          'aria-label': `Swatches of the ${layer.name}, oldest first`,
-          ref: showNewest,
-        },
-        layer.batches.map((b, i) => batchButton(layer, target, b, i)),
-      ),
-    ),
     layer.batches.length > 1 &&
       layer.svg &&
       h(
