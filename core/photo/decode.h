@@ -61,6 +61,7 @@ struct dw_photo {
   dw_photo_info info;
   dw__decoder decoder;
   const dw__format *format;
+  bool ended;               /* a JPEG's codes have been read to their end */
   void *kept;               /* the format's own */
   dw_profile *profile;      /* NULL: the format's light is linear already (a spool) */
   dw_pixel_kind pixel_kind; /* of the rows a decoder delivers */

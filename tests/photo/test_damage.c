@@ -213,6 +213,56 @@ static void test_broken_jpeg_code(void **state) {
   free(whole.bytes);
 }
 
+static void take_out(const char *from, const char *to, double at, size_t n_out) {
+  size_t n;
+  uint8_t *bytes = bytes_read(from, &n);
+  size_t gap = (size_t)(at * (double)n);
+  memmove(bytes + gap, bytes + gap + n_out, n - gap - n_out);
+  bytes_write(to, bytes, n - n_out);
+  free(bytes);
+}
+
+static void check_top(const char *path, const char *note, bool expected) {
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  for (int i = 0; i < 2; i++)
+    assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 40, 90, 9}, 1, arena, &patch, NULL), DW_OK);
+  if (has_note(photo, note) != expected)
+    fail_msg("%s: \"%s\" is %s", path, note, expected ? "missing" : "said");
+  dw_arena_free(arena);
+  dw_photo_close(photo);
+}
+
+/* Bytes lost above an area leave codes that make sense again, with the wrong color: only the end of the data
+ * tells. Sound files, those without an end marker and those that a camera filled up are not called damaged. */
+static void test_damage_that_only_the_end_tells(void **state) {
+  static const char damaged[] = "The photo's file is damaged (", may[] = "): colors below may be wrong.";
+  picture p = picture_make(120, 130, 3, 8);
+  const char *path = in_folder(state, "a.jpg"), *other = in_folder(state, "b.jpg");
+  size_t n;
+  jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2});
+  check_top(path, damaged, false);
+  take_out(path, other, 0.1, 100);
+  check_top(other, damaged, true);
+  check_top(other, may, true);
+  uint8_t *bytes = bytes_read(path, &n), *more = calloc(1, n + 100);
+  assert_non_null(more);
+  memcpy(more, bytes, n - 2);
+  bytes_write(other, more, n - 2);
+  check_top(other, damaged, false);
+  check_top(other, "The file ends early; the areas read are whole.", true);
+  memcpy(more + n + 98, "\xFF\xD9", 2); /* 100 zeros of filling */
+  bytes_write(other, more, n + 100);
+  check_top(other, damaged, false);
+  for (size_t i = 0; i < 100; i++) more[n - 2 + i] = (uint8_t)(i + 1);
+  bytes_write(other, more, n + 100);
+  check_top(other, damaged, true);
+  free(more);
+  free(bytes);
+  free(p.bytes);
+}
+
 static void test_notes_on_cut_files(void **state) {
   picture p = picture_make(120, 130, 3, 8);
   dw_patch patch;
@@ -254,6 +304,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(test_cut_png, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_flipped_png, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_broken_jpeg_code, folder_make, folder_remove),
+      cmocka_unit_test_setup_teardown(test_damage_that_only_the_end_tells, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_notes_on_cut_files, folder_make, folder_remove),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

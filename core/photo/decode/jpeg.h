@@ -30,6 +30,8 @@ typedef struct dw__jpeg {
   size_t header_left; /* bytes the header may still take */
   bool cut;           /* the file ended before the picture did */
   bool damaged;       /* the coded picture is broken at or above the current row */
+  bool damaged_before_cut;
+  bool in_rest; /* behind the last wanted row */
   bool icc_broken;
   char warning[JMSG_LENGTH_MAX]; /* the first one */
   uint8_t *exif;                 /* in cinfo's memory */
@@ -51,11 +53,13 @@ void dw__jpeg_read_header(dw__jpeg *jpeg);
 
 /* Work for dw__jpeg_run: delivers jpeg->job's rows. */
 void dw__jpeg_rows(void *jpeg);
+/* After them, when they were delivered: notes what the rest of the file tells of them. */
+void dw__jpeg_note_end(dw__jpeg *jpeg);
 
 void dw__jpeg_source_init(dw__jpeg *jpeg);
 /* Keeps the EXIF block of the header in jpeg->exif; other APP1 markers are passed over without a copy. */
 void dw__jpeg_source_keep_exif(dw__jpeg *jpeg);
-/* Reads on to the end-of-image marker; false when the file ends without one. */
-bool dw__jpeg_source_find_end(dw__jpeg *jpeg);
+/* The n bytes just passed over are all alike, as cameras fill a file up. */
+bool dw__jpeg_source_padded(const dw__jpeg *jpeg, int n);
 
 #endif

@@ -84,6 +84,7 @@ static dw_status jpeg_decode(dw_photo *photo, const dw__job *job, dw_error *err)
   jpeg->job = job;
   jpeg->err = err;
   dw_status status = dw__jpeg_run(jpeg, dw__jpeg_rows);
+  if (status == DW_OK) dw__jpeg_note_end(jpeg);
   free(jpeg);
   return status;
 }

@@ -35,6 +35,11 @@ static void on_error(j_common_ptr cinfo) {
   dw__jpeg *jpeg = cinfo->client_data;
   char text[JMSG_LENGTH_MAX];
   cinfo->err->format_message(cinfo, text);
+  if (jpeg->in_rest && cinfo->err->msg_code != JERR_OUT_OF_MEMORY) { /* the wanted rows have been delivered */
+    jpeg->damaged = true;
+    dw_copy_text(jpeg->warning, sizeof jpeg->warning, text);
+    dw__jpeg_stop(jpeg, DW_OK);
+  }
   dw__jpeg_stop(jpeg, word_error(jpeg, cinfo->err->msg_code, text));
 }
 
@@ -51,7 +56,8 @@ static bool is_damage(const dw__jpeg *jpeg) {
   case JWRN_MUST_RESYNC:
     return true;
   case JWRN_EXTRANEOUS_DATA:
-    return jpeg->errors.msg_parm.i[1] != JPEG_EOI;
+    return jpeg->errors.msg_parm.i[1] != JPEG_EOI ||
+           !dw__jpeg_source_padded(jpeg, jpeg->errors.msg_parm.i[0]);
   default:
     return false;
   }

@@ -1,8 +1,9 @@
 /* Decoding a JPEG's wanted rows and columns, and no others.
  *
  * Rows without a rectangle are skipped (jpeg_skip_scanlines), columns left and right of all rectangles are
- * not transformed (jpeg_crop_scanline), and decoding ends behind the last wanted row. Chroma is upsampled
- * smoothly, so pixels at the edge of a crop would lack their neighbor: the crop is one block wider. */
+ * not transformed (jpeg_crop_scanline); those behind the last wanted row are looked at for damage, once.
+ * Chroma is upsampled smoothly, so pixels at the edge of a crop would lack their neighbor: the crop is one
+ * block wider. */
 #include "photo/decode/jpeg.h"
 
 #include <string.h>
@@ -111,13 +112,30 @@ static void deliver_rows(dw__jpeg *jpeg, JDIMENSION from) {
   }
 }
 
-static void note_end(dw__jpeg *jpeg) {
+/* Takes the codes behind the last wanted row without their transform: one that breaks there, or bytes too
+ * few or too many, show that a row above may have gone wrong unseen. The last row is read, as skipping all
+ * of them would skip their codes too. What is wrong here is for dw__jpeg_note_end. */
+static void take_rest(dw__jpeg *jpeg) {
+  struct jpeg_decompress_struct *cinfo = &jpeg->cinfo;
+  size_t samples = (size_t)cinfo->output_components;
+  JSAMPROW line = cinfo->mem->alloc_large((j_common_ptr)cinfo, JPOOL_IMAGE, cinfo->output_width * samples);
+  jpeg->in_rest = true;
+  JDIMENSION left = cinfo->output_height - cinfo->output_scanline;
+  if (left > 1) jpeg_skip_scanlines(cinfo, left - 1);
+  if (left > 0) jpeg_read_scanlines(cinfo, &line, 1);
+  if (!jpeg->damaged) jpeg_finish_decompress(cinfo);
+}
+
+void dw__jpeg_note_end(dw__jpeg *jpeg) {
   dw_notes *notes = &jpeg->photo->info.notes;
-  if (jpeg->damaged) return; /* noted where it was met */
-  bool whole = !jpeg->cut && (jpeg_input_complete(&jpeg->cinfo) || jpeg->cinfo.unread_marker == JPEG_EOI ||
-                              dw__jpeg_source_find_end(jpeg));
-  if (!whole) dw_note(notes, "The file ends early; the areas read are whole.");
-  if (jpeg->warning[0]) dw_note(notes, "The JPEG decoder warned: %s.", jpeg->warning);
+  if (!jpeg->in_rest) return;
+  jpeg->photo->ended = true;
+  if (jpeg->cut && !jpeg->damaged_before_cut)
+    dw_note(notes, "The file ends early; the areas read are whole.");
+  else if (jpeg->damaged)
+    dw_note(notes, "The photo's file is damaged (%s): colors below may be wrong.", jpeg->warning);
+  else if (jpeg->warning[0])
+    dw_note(notes, "The JPEG decoder warned: %s.", jpeg->warning);
 }
 
 void dw__jpeg_rows(void *ctx) {
@@ -129,5 +147,5 @@ void dw__jpeg_rows(void *ctx) {
   set_up(jpeg);
   jpeg_start_decompress(&jpeg->cinfo);
   deliver_rows(jpeg, crop(jpeg));
-  note_end(jpeg);
+  if (!jpeg->damaged && !jpeg->photo->ended) take_rest(jpeg);
 }

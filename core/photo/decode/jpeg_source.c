@@ -2,6 +2,7 @@
 #include "photo/decode/jpeg.h"
 
 #include <jerror.h>
+#include <stddef.h>
 #include <string.h>
 
 static void source_begin(j_decompress_ptr cinfo) {
@@ -29,6 +30,7 @@ static boolean source_fill(j_decompress_ptr cinfo) {
     jpeg->header_left -= JPEG_BUFFER_BYTES;
   }
   if (read_more(jpeg) == 0) {
+    if (!jpeg->cut) jpeg->damaged_before_cut = jpeg->damaged;
     jpeg->cut = true;
     jpeg->buffer[0] = 0xFF;
     jpeg->buffer[1] = JPEG_EOI;
@@ -93,19 +95,12 @@ void dw__jpeg_source_keep_exif(dw__jpeg *jpeg) {
   jpeg_set_marker_processor(&jpeg->cinfo, JPEG_APP0 + 1, take_app1);
 }
 
-/* Inside coded data 0xFF is only ever followed by 0 or a restart marker, so the two bytes are the marker. */
-bool dw__jpeg_source_find_end(dw__jpeg *jpeg) {
-  struct jpeg_source_mgr *source = &jpeg->source;
-  bool after_ff = false;
-  while (source->bytes_in_buffer > 0 || read_more(jpeg) > 0) {
-    const JOCTET *p = source->next_input_byte, *end = p + source->bytes_in_buffer;
-    if (after_ff && *p == JPEG_EOI) return true;
-    while ((p = memchr(p, 0xFF, (size_t)(end - p))) && p + 1 < end) {
-      if (p[1] == JPEG_EOI) return true;
-      p++;
-    }
-    after_ff = p != NULL;
-    source->bytes_in_buffer = 0;
-  }
-  return false;
+/* Of bytes that were passed over, as many as the buffer still holds. */
+bool dw__jpeg_source_padded(const dw__jpeg *jpeg, int n) {
+  const JOCTET *end = jpeg->source.next_input_byte;
+  ptrdiff_t held = end - jpeg->buffer;
+  const JOCTET *from = end - (n < held ? n : held);
+  for (const JOCTET *p = from; p < end; p++)
+    if (*p != *from) return false;
+  return true;
 }
