@@ -148,7 +148,7 @@ dw_status dw__edge_find(const dw_patch *photo, const char *name, dw__edge *out, 
     for (int turned = 0; turned < 2; turned++) {
       size_t n = steps_find(&c, turned, dark, light, steps);
       line l = line_find(steps, n);
-      if (l.count < LEAST_SHARE * (turned ? c.w : c.h) || l.count <= most) continue;
+      if ((double)l.count < LEAST_SHARE * (turned ? c.w : c.h) || l.count <= most) continue;
       most = l.count;
       *out = edge_of(&l, turned, c.size);
       found = true;
