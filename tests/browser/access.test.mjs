@@ -123,6 +123,8 @@ test('chips pointed at in a photo', async () => {
   await page.locator('[data-sample=chips-1]').click();
   await page.locator('.chips .choice').first().click();
   await page.getByText(/^This chip: /).waitFor();
+  await page.locator('[data-do=chip-book]').click();
+  await page.getByText('The book has no chips yet.').waitFor();
   await look(page, 'chips-pointed-at');
 });
 

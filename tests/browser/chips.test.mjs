@@ -115,4 +115,18 @@ test('a chip of the list is corrected, taken away and pointed at again; then the
   console.log(`fitted from chips pointed at: ${mean} in the mean`);
 });
 
+test('chips that the book has are listed, corrected and taken out', async () => {
+  const {page} = here.view;
+  await page.locator('[data-do=chip-book]').tap();
+  await page.getByRole('heading', {name: '54 chips in the book'}).waitFor();
+  await page.getByRole('button', {name: 'Correct orange 0.5 over white, 3 mm'}).tap();
+  await page.getByText('This chip: orange 0.5').waitFor();
+  await page.locator('[data-step=loading] button').nth(1).tap();
+  await page.locator('[data-do=keep-edit]').tap();
+  await page.locator('.chip-words').getByText('orange 1 over white, 3 mm').waitFor();
+  await shot(page, 'chips-4-in-the-book', false);
+  await page.getByRole('button', {name: 'Take out orange 1 over white, 3 mm'}).tap();
+  await page.getByRole('heading', {name: '53 chips in the book'}).waitFor();
+});
+
 test('nothing was complained of in the console', () => assert.deepEqual(here.view.errors, []));

@@ -1,5 +1,5 @@
 /** Chips pointed at in a photo, before they are kept: a draft that stays on this device. */
-import {ApiError, post} from '../lib/api.js';
+import {ApiError, get, patch, post, remove} from '../lib/api.js';
 import {recall, remember} from '../lib/memory.js';
 import {parseShape, shapeText} from '../lib/shape.js';
 import {tidy} from '../lib/words.js';
@@ -39,6 +39,9 @@ export const now = {
   busy: '',
   error: '',
   lightError: '',
+  /** What the book has, once it was asked for; and the one of them that is being corrected. */
+  inBook: null,
+  edit: null,
 };
 
 export function keep() {
@@ -73,9 +76,16 @@ export const chosen = () => {
 };
 
 /** What the palette shows: the chosen chip's recipe, else that of the next tap. */
-export const shownParts = () => (chosen().length ? partsOf(chosen()[0].recipe) : hand.parts);
+export function shownParts() {
+  if (now.edit) return now.edit.parts;
+  return chosen().length ? partsOf(chosen()[0].recipe) : hand.parts;
+}
 
 function setParts(parts) {
+  if (now.edit) {
+    now.edit.parts = parts;
+    return change({});
+  }
   if (chosen().length) {
     for (const part of chosen()) part.recipe = recipeText(parts);
     return keep();
@@ -88,7 +98,7 @@ function setParts(parts) {
 export function chooseBottle(bottle) {
   const parts = shownParts();
   const join = hand.mixing && bottle && parts[0].bottle && !parts.some((part) => part.bottle === bottle);
-  const loading = chosen().length ? parts[0].loading : hand.first;
+  const loading = now.edit || chosen().length ? parts[0].loading : hand.first;
   hand.mixing = false;
   setParts(join ? [...parts, {bottle, loading: FIRST}] : [{bottle, loading}]);
 }
@@ -109,14 +119,17 @@ export function stepLoading(by) {
   const parts = shownParts();
   const last = parts.length - 1;
   const loading = stepped(parts[last].loading, by);
-  if (!chosen().length && last === 0) hand.first = loading;
+  if (!now.edit && !chosen().length && last === 0) hand.first = loading;
   setParts(parts.map((part, i) => (i === last ? {...part, loading} : part)));
 }
 
+export const shownThickness = () => now.edit?.thickness_mm ?? chosen()[0]?.thickness_mm ?? hand.thickness_mm;
+
 export function stepThickness(by) {
-  const of = chosen()[0]?.thickness_mm ?? hand.thickness_mm;
+  const of = shownThickness();
   const mm = Math.min(Math.max(THICKNESS.least, of + by * THICKNESS.step), THICKNESS.most);
-  if (chosen().length) for (const part of chosen()) part.thickness_mm = mm;
+  if (now.edit) now.edit.thickness_mm = mm;
+  else if (chosen().length) for (const part of chosen()) part.thickness_mm = mm;
   else hand.thickness_mm = mm;
   keep();
 }
@@ -179,6 +192,32 @@ export function choose(id) {
   hand.mixing = false;
   change({});
 }
+
+/* ---- chips that the book has */
+
+/** One change of the book's chips, or only a look at them. @param {() => Promise<Object>} run gives the list as it is */
+async function withBook(run) {
+  try {
+    Object.assign(now, {inBook: (await run()).chips, edit: null, error: ''});
+  } catch (e) {
+    if (!(e instanceof ApiError)) throw e;
+    now.error = e.message;
+  }
+  change({});
+}
+
+export const showBook = () => withBook(() => get('/api/chips'));
+export const removeFromBook = (id) => withBook(() => remove(`/api/chips/${id}`));
+/** The palette then shows this chip. @param {?Object} chip null: none any more */
+export function editInBook(chip) {
+  now.selected = null;
+  now.edit = chip && {id: chip.id, parts: partsOf(chip.recipe), thickness_mm: chip.thickness_mm};
+  change({});
+}
+export const keepEdit = () =>
+  withBook(() =>
+    patch(`/api/chips/${now.edit.id}`, {recipe: recipeText(now.edit.parts), thickness_mm: now.edit.thickness_mm}),
+  );
 
 /* ---- photo and card */
 

@@ -6,8 +6,10 @@ import {
   chooseBottle,
   chosen,
   hand,
+  now,
   setThen,
   shownParts,
+  shownThickness,
   startMixing,
   stepLoading,
   stepThickness,
@@ -76,8 +78,7 @@ export function chipPalette() {
   const parts = shownParts();
   const last = parts.at(-1);
   const words = parts.map((part) => (part.bottle ? `${part.bottle} ${tidy(part.loading)}` : 'clear base')).join(' + ');
-  const chip = chosen()[0];
-  const thick = chip?.thickness_mm ?? hand.thickness_mm;
+  const chip = now.edit ?? chosen()[0];
   return h(
     'div',
     {key: 'palette', class: 'palette', role: 'group', 'aria-label': `What is in ${chip ? 'this' : 'the next'} chip`},
@@ -92,7 +93,7 @@ export function chipPalette() {
       'div',
       {class: 'row'},
       loadingSteps(last),
-      stepper('thickness', `${tidy(thick)} mm thick`, stepThickness, {'data-step': 'thickness'}),
+      stepper('thickness', `${tidy(shownThickness())} mm thick`, stepThickness, {'data-step': 'thickness'}),
       !chip && last.bottle && parts.length === 1 && thenRow(),
     ),
   );

@@ -11,6 +11,7 @@ import {CORNER_NAMES} from '../photo/overlay.js';
 import {Stage} from '../photo/stage.js';
 import {cardPicture} from './card-picture.js';
 import {chipPalette} from './chip-palette.js';
+import {bookOfChips} from './chip-book.js';
 import {photoInput} from './photo-input.js';
 import {button, note, notes} from './parts.js';
 
@@ -216,6 +217,7 @@ export function chipsView() {
       note(now.error, 'bad'),
       now.busy && h('p', {class: 'soft', role: 'status'}, now.busy),
       now.photo ? bench() : firstChoice(),
+      bookOfChips(),
     ),
   );
 }
