@@ -89,6 +89,10 @@ dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_
  * *out  by cli_photos_free, on error too */
 dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find_wish *wish, cli_photos *out,
                           dw_error *err);
+/* The same with the layers of the book's pattern; nothing without --photo.  To be called before the book is locked
+ * for writing. */
+dw_status cli_photos_of_pattern(const cli_args *args, const char *name, const char *layer, cli_photos *out,
+                                dw_error *err);
 void cli_photos_free(cli_photos *photos);
 /* "shot.jpg: 12 baits were found.", and what is to be known of them; nothing of marked photos. */
 void cli_photos_say(const cli_photos *photos, dw_text *out);

@@ -91,6 +91,17 @@ dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find
   return status;
 }
 
+dw_status cli_photos_of_pattern(const cli_args *args, const char *name, const char *layer, cli_photos *out,
+                                dw_error *err) {
+  dw_pattern pattern = {0};
+  dw_find_wish wish;
+  *out = (cli_photos){0};
+  if (!cli_has(args, "--photo")) return DW_OK;
+  dw_status status = cli_find_pattern(args, name, &pattern, err);
+  if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
+  return status == DW_OK ? cli_photos_read(args, layer, &wish, out, err) : status;
+}
+
 void cli_photos_free(cli_photos *photos) {
   for (size_t i = 0; i < photos->n; i++) dw_read_photo_free(&photos->photo[i]);
   free(photos->photo);

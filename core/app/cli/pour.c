@@ -348,16 +348,6 @@ static dw_status check_wish(const cli_args *args, dw_error *err) {
       "pour needs something to log: --cup, --add, --measured, --photo ...; see dropwise pour --help.");
 }
 
-/* The photos are read before the book is locked. */
-static dw_status read_photos(const cli_args *args, cli_photos *out, dw_error *err) {
-  dw_pattern pattern = {0};
-  dw_find_wish wish;
-  if (!cli_has(args, "--photo")) return DW_OK;
-  dw_status status = cli_find_pattern(args, args->word[0], &pattern, err);
-  if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
-  return status == DW_OK ? cli_photos_read(args, cli_value(args, "--layer"), &wish, out, err) : status;
-}
-
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   cli_poured *poured = calloc(1, sizeof *poured);
@@ -365,7 +355,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = check_wish(args, err);
   if (status == DW_OK) status = cli_slab_given(args, &poured->slab, err);
   if (status == DW_OK) status = cli_batch_ask(args, args->word[0], "--batch", err);
-  if (status == DW_OK) status = read_photos(args, &poured->photos, err);
+  if (status == DW_OK)
+    status = cli_photos_of_pattern(args, args->word[0], cli_value(args, "--layer"), &poured->photos, err);
   if (status == DW_OK) status = cli_find_plugins(args, &poured->plugins, err);
   if (status == DW_OK && cli_has(args, "--advised")) status = cli_pour_ask(args, poured, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);

@@ -156,22 +156,13 @@ static dw_status set_targets(const cli_args *args, dw_book *book, target_job *jo
   return status;
 }
 
-/* Before the book is locked. */
-static dw_status read_photos(const cli_args *args, cli_photos *out, dw_error *err) {
-  dw_pattern pattern = {0};
-  dw_find_wish wish;
-  if (!cli_has(args, "--photo")) return DW_OK;
-  dw_status status = cli_find_pattern(args, args->word[1], &pattern, err);
-  if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
-  return status == DW_OK ? cli_photos_read(args, args->n_words == 3 ? args->word[2] : NULL, &wish, out, err)
-                         : status;
-}
-
 static dw_status run_set(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   target_job *job = calloc(1, sizeof *job);
   dw_status status = job ? find_source(args, err) : dw_fail_memory(err, "the targets");
-  if (status == DW_OK) status = read_photos(args, &job->photos, err);
+  if (status == DW_OK)
+    status = cli_photos_of_pattern(args, args->word[1], args->n_words == 3 ? args->word[2] : NULL,
+                                   &job->photos, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = set_targets(args, book, job, err);
   status = cli_book_keep(args, args->n_words == 2 ? "The targets were kept" : "The target was kept", book,
