@@ -148,6 +148,52 @@ class Hostile(BenchTest):
         long_names = json.dumps({"drops": {"x" * 900000: 1}}).encode()
         self.assert_refused(self.bench.ask("POST", "/api/predict", long_names), 400)
 
+    # ---- where a request ends ---------------------------------------------------------------------------------
+
+    def framed(self, lines, body, begin="POST /api/predict HTTP/1.1"):
+        """The answer's first line, whether the server hung up, and all it sent."""
+        lines = [begin, "X-Dropwise: 1", "Content-Type: application/json", *lines, "", ""]
+        if not any(line.lower().startswith("host") for line in lines):
+            lines.insert(1, f"Host: 127.0.0.1:{self.bench.port}")
+        got, closed = b"", True
+        with socket.create_connection(("127.0.0.1", self.bench.port), timeout=5) as s:
+            s.sendall("\r\n".join(lines).encode("latin-1") + body)
+            try:
+                while part := s.recv(65536):
+                    got += part
+            except ConnectionError:
+                pass
+            except TimeoutError:
+                closed = False
+        return got.split(b"\r\n")[0], closed, got
+
+    def test_a_request_whose_end_is_unclear(self):
+        """RFC 9112, 6.1 to 6.3 and 11.2: what two readers could cut in different places is refused, and its
+        connection closed, so that its rest is never taken for a second request."""
+        body = b'{"drops":{}}'
+        chunks, length, host = b"c\r\n" + body + b"\r\n0\r\n\r\n", "Content-Length: 12", f"Host: 127.0.0.1:{self.bench.port}"
+        hidden = b"GET /app/main.js HTTP/1.1\r\n" + host.encode() + b"\r\n\r\n"
+        coding = "Transfer-Encoding: chunked"
+        for lines, sent in (([length, length], body), ([length, "content-length: 2"], body), (["Content-Length: 2", length], body),
+                            ([length, coding], chunks), ([coding, length], chunks), ([coding, coding], chunks),
+                            (["Transfer-Encoding: gzip, chunked"], chunks), (["Transfer-Encoding: identity"], body),
+                            (["Transfer-Encoding: chunked, identity"], chunks), (["Transfer-Encoding: xchunked"], chunks),
+                            (["Transfer-Encoding:"], chunks), (["Content-Length : 12"], body),
+                            (["Transfer-Encoding : chunked"], chunks), ([host, host, length], body),
+                            (["Content-Length: +12"], body), (["Content-Length: -1"], body), (["Content-Length: 0x0c"], body),
+                            (["Content-Length: 12,12"], body), (["Content-Length: 12 13"], body), (["Content-Length:"], body)):
+            line, closed, got = self.framed(lines, sent + hidden)
+            self.assertIn(b" 400 ", line, lines)
+            self.assertTrue(closed, lines)
+            self.assertNotIn(b" 200 ", got, lines)
+        for path in ("/", "/api/state"):
+            line, closed, _ = self.framed([length, coding], chunks, f"GET {path} HTTP/1.1")
+            self.assertIn(b" 400 ", line)
+            self.assertTrue(closed)
+        for lines, sent in (([length, "Connection: close"], body), ([coding, "Connection: close"], chunks),
+                            (["transfer-encoding: CHUNKED", "Connection: close"], b"c;x=y" + chunks[1:])):
+            self.assertIn(b" 200 ", self.framed(lines, sent)[0], lines)
+
     # ---- paths ------------------------------------------------------------------------------------------------
 
     def test_tricks_with_paths(self):

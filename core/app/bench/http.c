@@ -26,6 +26,50 @@ static void refuse(dw__exchange *x, unsigned status, const char *why) {
 /* ---- the head ---------------------------------------------------------------------------------------------
  */
 
+/* What of a head says where the request ends, and whom it is for. */
+typedef struct framing {
+  unsigned lengths, codings, hosts;
+  bool malformed;
+} framing;
+
+static bool is_name(const char *key, const char *name) {
+  return strcasecmp(key, name) == 0;
+}
+
+static bool is_length(const char *value) {
+  return *value && value[strspn(value, "0123456789")] == '\0';
+}
+
+/* libmicrohttpd takes a space before the colon into the name, and then sees no length and no coding. */
+static enum MHD_Result look_at_framing(void *ctx, enum MHD_ValueKind kind, const char *key,
+                                       const char *value) {
+  framing *f = ctx;
+  (void)kind;
+  if (!value) value = "";
+  if (is_name(key, MHD_HTTP_HEADER_HOST)) f->hosts++;
+  if (is_name(key, MHD_HTTP_HEADER_CONTENT_LENGTH)) {
+    f->lengths++;
+    f->malformed |= !is_length(value);
+  }
+  if (is_name(key, MHD_HTTP_HEADER_TRANSFER_ENCODING)) {
+    f->codings++;
+    f->malformed |= strcasecmp(value, "chunked") != 0;
+  }
+  f->malformed |= strpbrk(key, " \t\v\f\r") != NULL;
+  return MHD_YES;
+}
+
+/* A head that two readers could take for requests of different ends (RFC 9112, 6.3 and 11.2). */
+static bool judge_framing(dw__exchange *x) {
+  framing f = {0};
+  MHD_get_connection_values(x->mhd, MHD_HEADER_KIND, look_at_framing, &f);
+  if (!f.malformed && f.lengths + f.codings <= 1 && f.hosts <= 1) return true;
+  refuse(x, MHD_HTTP_BAD_REQUEST,
+         "The request's head is contradictory or malformed: where it ends is unclear.");
+  x->hang_up = true;
+  return false;
+}
+
 /* page: one of the page's own files, which a link from elsewhere may lead to. */
 static bool judge_source(dw__exchange *x, bool page) {
   const char *host = header(x, MHD_HTTP_HEADER_HOST), *site = header(x, "Sec-Fetch-Site");
@@ -157,6 +201,7 @@ static enum MHD_Result begin(dw_bench *bench, struct MHD_Connection *mhd, const 
   x->mhd = mhd;
   const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
   x->conn = info ? info->socket_context : NULL;
+  if (!judge_framing(x)) return dw__answer_send(x);
   const dw__asset *asset = is_get(method) ? dw__asset_find(url) : NULL;
   if (asset && judge_source(x, true)) {
     x->asset = asset;
