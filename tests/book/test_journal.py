@@ -268,6 +268,23 @@ class Walk(Book):
         self.assertIn("taken back; redo", self.do("history").splitlines()[-1])
         self.assertIn("brown=30", self.do("pour", P, "--batch", 2, "--layer", "belly", "--note", "n"))
 
+    def test_what_changes_nothing_says_so(self):
+        self.do("bottle", "add", "teal")
+        self.do("pattern", "note", P, "muddy")
+        self.do("pattern", "see-through", P, "back", "0.5")
+        self.do("mold", "add", "m", "--cavities", "2", "--bait-volume", "1floz")
+        self.do("settings", "volume", "3floz")
+        self.do("pour", P, "--batch", 1, "--note", "windy")
+        before = self.json("history")
+        for words in (("target", "set", P, "belly", "--lab", "67,7,20"), ("pattern", "note", P, "muddy"),
+                      ("pattern", "see-through", P, "back", "0.5"), ("pattern", "rename", P, P),
+                      ("bottle", "drop", "teal", "--per-ml", "20"), ("bottle", "fit"), ("bottle", "chips", SAMPLES / "chips.csv"),
+                      ("mold", "add", "m", "--cavities", "2", "--bait-volume", "1floz"), ("settings", "volume", "3floz"),
+                      ("settings", "step", "--unset"), ("pour", P, "--batch", 1, "--note", "windy")):
+            code, out, err = self.door.run(*words)
+            self.assertEqual((code, err), (0, "dropwise: Nothing changes: the book has it so already.\n"), words)
+        self.assertEqual(self.json("history"), before)
+
     def test_nothing_changed_is_no_entry(self):
         before = self.json("history")
         self.do("target", "set", P, "belly", "--lab", "67,7,20")

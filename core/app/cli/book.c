@@ -104,8 +104,9 @@ static dw_status run_import(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_import(book, bytes, n, args->word[1], &imported, err);
   free(bytes);
-  status = cli_book_keep(args, "The entries were taken in", book, status, err);
+  status = cli_book_done(book, status, err);
   if (status != DW_OK) return status;
+  cli_kept(args, "The entries were taken in"); /* a journal that came with them is no entry of its own */
   dw_text_add(&text, "Took %zu entries in", imported.added);
   if (imported.shared) dw_text_add(&text, "; %zu were in the book already", imported.shared);
   dw_text_add(&text, ".\n");

@@ -27,7 +27,10 @@ dw_status cli_book_read(const cli_args *args, dw_book **out, dw_error *err);
 dw_status cli_book_write(const cli_args *args, dw_book **out, dw_error *err);
 /* Commits when status is DW_OK, and closes. */
 dw_status cli_book_done(dw_book *book, dw_status status, dw_error *err);
-/* The same behind cli_book_write; tells cli_kept what stands in the book then: "The target was kept". */
+/* Behind a commit: tells cli_kept what stands in the book then, "The target was kept"; where nothing changed
+ * that is said on stderr instead. */
+void cli_book_kept(const cli_args *args, const char *what, const dw_book *book);
+/* cli_book_done behind cli_book_write, with cli_book_kept. */
 dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, dw_status status,
                         dw_error *err);
 /* Commits one change, closes, and answers with the words of its entry, or that nothing changes. */

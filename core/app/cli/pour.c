@@ -272,7 +272,7 @@ static void advise_all(dw_book *book, cli_poured *poured) {
 /* The pour is in the book by now: what can't be shown of it is a remark, not a failure. */
 static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
   dw_error why = {0};
-  cli_kept(args, "The pour was kept");
+  cli_book_kept(args, "The pour was kept", book);
   dw_status status = dw_book_begin_reading(book, &why);
   if (status == DW_OK) status = look_at_all(args, book, poured, &why);
   if (status == DW_OK)

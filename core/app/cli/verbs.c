@@ -68,10 +68,18 @@ dw_status cli_book_done(dw_book *book, dw_status status, dw_error *err) {
   return status;
 }
 
+void cli_book_kept(const cli_args *args, const char *what, const dw_book *book) {
+  if (*dw_book_kept_words(book))
+    cli_kept(args, what);
+  else
+    fprintf(stderr, "dropwise: Nothing changes: the book has it so already.\n");
+}
+
 dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, dw_status status,
                         dw_error *err) {
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK) cli_kept(args, what);
+  if (status == DW_OK) status = dw_book_commit(book, err);
+  if (status == DW_OK) cli_book_kept(args, what, book);
+  dw_book_close(book);
   return status;
 }
 
