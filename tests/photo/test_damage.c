@@ -277,7 +277,7 @@ static void test_notes_on_cut_files(void **state) {
   assert_int_equal(dw_photo_patches(photo, &(dw_rect){0, 5, 9, 9}, 1, arena, &patch, NULL), DW_OK);
   assert_true(has_note(photo, "The file ends early; the areas read are whole."));
   assert_int_equal(dw_photo_preview(photo, 130, arena, &preview, NULL), DW_OK);
-  assert_true(has_note(photo, "The file ends early; part of the picture is missing."));
+  assert_true(has_note(photo, "The file ends early; part of the photo is missing."));
   assert_int_equal(preview.rgb[3 * (129 * 120 + 60)], 128);
   dw_photo_close(photo);
   free(bytes);
@@ -288,7 +288,7 @@ static void test_notes_on_cut_files(void **state) {
   photo = photo_open_ok(path);
   assert_true(has_note(photo, "does not end as a PNG does"));
   assert_int_equal(dw_photo_preview(photo, 130, arena, &preview, NULL), DW_OK);
-  assert_true(has_note(photo, "The file ends early; part of the picture is missing."));
+  assert_true(has_note(photo, "The file ends early; part of the photo is missing."));
   assert_int_equal(preview.rgb[3 * (129 * 120 + 60)], 128);
   dw_photo_close(photo);
   dw_arena_free(arena);

@@ -227,7 +227,7 @@ static void test_header_bombs(void **state) {
   check_opens_within(path, MIB);
   make_jpeg(path, &(jpeg_how){0});
   stuff_markers(path, 0xE2, "ICC_PROFILE", 300);
-  check_refused(path, NULL, "more than 8 MiB before its picture", 10 * MIB);
+  check_refused(path, NULL, "more than 8 MiB before the photo itself", 10 * MIB);
 }
 
 /* A chunk of `expanded` zero bytes, deflated. */

@@ -238,7 +238,7 @@ static void test_inks_without_a_usable_profile(void **state) {
   size_t n;
   void *icc = p3_profile(&n);
   jpeg_write(path, &p, &(jpeg_how){.space = JCS_YCCK});
-  assert_refused(path, "a CMYK picture without a color profile");
+  assert_refused(path, "a CMYK photo without a color profile");
   jpeg_write(path, &p, &(jpeg_how){.space = JCS_CMYK, .icc = icc, .icc_bytes = n});
   assert_refused(path, "is not usable");
   free(icc);

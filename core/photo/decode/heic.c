@@ -138,7 +138,8 @@ static dw_status describe(dw_photo *photo, heic *h, dw__header *header, dw_error
   int width = heif_image_handle_get_width(h->handle), height = heif_image_handle_get_height(h->handle);
   h->bits = heif_image_handle_get_luma_bits_per_pixel(h->handle);
   if (width < 1 || height < 1 || h->bits < 8 || h->bits > 16)
-    return dw_fail(err, DW_CORRUPT, "%s is damaged (it has no picture size): copy it again.", photo->path);
+    return dw_fail(err, DW_CORRUPT, "%s is damaged (it does not say how large the photo is): copy it again.",
+                   photo->path);
   dw_status status = dw__photo_check_size(photo, width, height, err);
   if (status != DW_OK) return status;
   info->stored_width = width;
@@ -222,7 +223,7 @@ static dw_status heic_decode(dw_photo *photo, const dw__job *job, dw_error *err)
   if (status != DW_OK) return status;
   const uint8_t *plane = plane_of(photo, h, &stride);
   if (!plane)
-    return dw_fail(err, DW_CORRUPT, "%s is damaged (its picture is of another size): copy it again.",
+    return dw_fail(err, DW_CORRUPT, "%s is damaged (the photo in it is of another size): copy it again.",
                    photo->path);
   uint16_t *line = NULL;
   if (photo->info.bits == 16) {

@@ -26,7 +26,8 @@ static dw_status word_error(dw__jpeg *jpeg, int code, const char *text) {
                    text);
   default:
     if (jpeg->cut)
-      return dw_fail(jpeg->err, DW_CORRUPT, "%s is cut off before its picture begins: copy it again.", path);
+      return dw_fail(jpeg->err, DW_CORRUPT, "%s is cut off before the photo itself begins: copy it again.",
+                     path);
     return dw_fail(jpeg->err, DW_CORRUPT, "%s is damaged (%s): copy it again.", path, text);
   }
 }

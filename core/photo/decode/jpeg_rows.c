@@ -81,7 +81,7 @@ static bool report_damage(dw__jpeg *jpeg, int y) {
   const char *path = jpeg->photo->path;
   const char *what = jpeg->cut ? "ends early" : "is damaged";
   if (jpeg->job->forgiving) {
-    dw_note(&jpeg->photo->info.notes, "The file %s; part of the picture is missing.", what);
+    dw_note(&jpeg->photo->info.notes, "The file %s; part of the photo is missing.", what);
     return false;
   }
   dw__jpeg_stop(jpeg, dw_fail(jpeg->err, DW_CORRUPT,

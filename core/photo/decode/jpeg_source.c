@@ -24,9 +24,10 @@ static boolean source_fill(j_decompress_ptr cinfo) {
   dw__jpeg *jpeg = cinfo->client_data;
   if (jpeg->in_header) {
     if (jpeg->header_left < JPEG_BUFFER_BYTES)
-      dw__jpeg_stop(jpeg, dw_fail(jpeg->err, DW_TOO_LARGE,
-                                  "%s has more than %d MiB before its picture: save it again without extras.",
-                                  jpeg->photo->path, JPEG_HEADER_BYTES_MAX >> 20));
+      dw__jpeg_stop(jpeg,
+                    dw_fail(jpeg->err, DW_TOO_LARGE,
+                            "%s has more than %d MiB before the photo itself: save it again without extras.",
+                            jpeg->photo->path, JPEG_HEADER_BYTES_MAX >> 20));
     jpeg->header_left -= JPEG_BUFFER_BYTES;
   }
   if (read_more(jpeg) == 0) {

@@ -75,7 +75,7 @@ dw_status dw__profile_from_codes(dw_photo *photo, dw__header *header, int primar
   if (transfer == PQ || transfer == HLG)
     return dw_fail(
         err, DW_UNSUPPORTED,
-        "%s is a picture of high dynamic range (PQ or HLG), whose colors depend on the screen: save it as "
+        "%s is a photo of high dynamic range (PQ or HLG), whose colors depend on the screen: save it as "
         "JPEG.",
         photo->path);
   bool usual = primaries == SRGB_PRIMARIES || primaries == UNSPECIFIED;

@@ -131,7 +131,7 @@ static dw_status png_decode(dw_photo *photo, const dw__job *job, dw_error *err) 
   if (status == DW_CORRUPT && job->forgiving) {
     dw__png_deliver_kept(&png);
     if (png.delivered) {
-      dw_note(&photo->info.notes, "The file %s; part of the picture is missing.",
+      dw_note(&photo->info.notes, "The file %s; part of the photo is missing.",
               png.cut ? "ends early" : "is damaged");
       status = DW_OK;
     }

@@ -23,11 +23,10 @@ dw_status dw__space_choose(dw_photo *photo, const dw__header *header, dw_error *
   photo->pixel_kind = header->pixel_kind;
   if (!header->icc) {
     if (is_cmyk(header->pixel_kind))
-      return dw_fail(
-          err, DW_UNSUPPORTED,
-          "%s is a CMYK picture without a color profile, so its colors cannot be known: save it as "
-          "an RGB JPEG with its profile.",
-          photo->path);
+      return dw_fail(err, DW_UNSUPPORTED,
+                     "%s is a CMYK photo without a color profile, so its colors cannot be known: save it as "
+                     "an RGB JPEG with its profile.",
+                     photo->path);
     if (header->srgb_named) return open_srgb(photo, "sRGB (named in the file)", err);
     return open_srgb(photo, "sRGB (none embedded)", err);
   }
@@ -44,7 +43,7 @@ dw_status dw__space_choose(dw_photo *photo, const dw__header *header, dw_error *
   if (status == DW_NO_MEMORY) return dw_fail(err, status, "%s", why.text);
   if (is_cmyk(header->pixel_kind))
     return dw_fail(err, DW_UNSUPPORTED,
-                   "%s is a CMYK picture whose color profile is not usable (%s): save it "
+                   "%s is a CMYK photo whose color profile is not usable (%s): save it "
                    "as an RGB JPEG.",
                    photo->path, why.text);
   dw_note(&info->notes, "The embedded color profile is not usable; the photo is read as sRGB. (%s)",
