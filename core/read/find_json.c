@@ -62,12 +62,32 @@ static json_t *bait_json(const dw_bait *bait) {
       dw_json_notes(&bait->notes));
 }
 
+/* What the baits of the usual number of layers have in common; null with fewer than two of them. */
+static json_t *spread_json(const dw_baits *baits) {
+  dw_baits_spread spread;
+  if (!dw_baits_compare(baits, &spread)) return json_null();
+  json_t *layers = json_array();
+  for (size_t l = 0; l < spread.layers; l++) {
+    bool odd = spread.layer[l].odd < baits->n;
+    layers = dw_json_and(
+        layers, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o}", "name", dw_bait_layer_name(l, spread.layers),
+                          "mean", dw_json_lab(spread.layer[l].mean), "spread_de00",
+                          dw_json_round(spread.layer[l].spread_de00, 2), "share",
+                          dw_json_round(spread.layer[l].share, 4), "share_deviation",
+                          dw_json_round(spread.layer[l].share_deviation, 4), "odd_bait",
+                          odd ? json_integer((json_int_t)spread.layer[l].odd) : json_null(), "odd_de00",
+                          odd ? dw_json_round(spread.layer[l].odd_de00, 2) : json_null()));
+  }
+  return json_pack("{s:I, s:o}", "baits", (json_int_t)spread.baits, "layers", layers);
+}
+
 json_t *dw_json_found(const dw_found *found) {
   json_t *root = dw_json_reading(&found->reading), *baits = json_array();
   if (!root) return NULL;
   json_object_del(root, "layers");
   for (size_t i = 0; i < found->baits.n; i++) baits = dw_json_and(baits, bait_json(&found->baits.bait[i]));
   bool whole = baits && json_object_set_new(root, "baits", baits) == 0 &&
+               json_object_set_new(root, "spread", spread_json(&found->baits)) == 0 &&
                json_object_set_new(root, "warnings", dw_json_notes(&found->baits.notes)) == 0;
   if (whole) return root;
   json_decref(root);

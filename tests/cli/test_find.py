@@ -33,6 +33,11 @@ class Find(unittest.TestCase):
         found = json.loads(out)
         self.assertEqual((found["photo"]["width"], found["photo"]["height"]), (1200, 900))
         self.assertEqual(len(found["baits"]), 6)
+        spread = found["spread"]
+        self.assertEqual((spread["baits"], len(spread["layers"])), (6, 1))
+        colors = [bait["layers"][0]["lab"] for bait in found["baits"]]
+        for k, value in enumerate(spread["layers"][0]["mean"]):
+            self.assertAlmostEqual(value, sum(color[k] for color in colors) / 6, delta=0.01)
         for bait in found["baits"]:
             self.assertAlmostEqual(sum(layer["share"] for layer in bait["layers"]), 1, places=3)
             self.assertEqual(len(bait["blends"]), len(bait["layers"]) - 1)
