@@ -83,19 +83,22 @@ dw_status dw_book_cup_set_drops(dw_book *book, int64_t cup, const char *slug, do
 
 typedef struct cup_row {
   int64_t batch, layer;
-  double volume_floz;
+  double begun_floz, volume_floz; /* volume: with what was added later */
 } cup_row;
 
 static dw_status cup_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
   *(cup_row *)element =
-      (cup_row){dw__query_integer(query, 0), dw__query_integer(query, 1), dw__query_number(query, 2)};
+      (cup_row){dw__query_integer(query, 0), dw__query_integer(query, 1), dw__query_number(query, 2),
+                dw__query_number(query, 2) + dw__query_number(query, 3)};
   return DW_OK;
 }
 
 static dw_status find_cup(dw_book *book, int64_t cup, cup_row *out, dw_error *err) {
   return dw__book_row(book, cup_from_row, out, no_cup, err,
-                      "SELECT batch, layer, volume_floz FROM cup WHERE id = ?", "i", cup);
+                      "SELECT batch, layer, volume_floz, (SELECT coalesce(sum(clear_floz), 0) FROM addition"
+                      " WHERE cup = c.id) FROM cup c WHERE id = ?",
+                      "i", cup);
 }
 
 dw_status dw_book_cup_set_volume(dw_book *book, int64_t cup, double begun_floz, dw_error *err) {
@@ -104,8 +107,9 @@ dw_status dw_book_cup_set_volume(dw_book *book, int64_t cup, double begun_floz, 
   cup_row was;
   dw_status status = dw__number_check("A cup's volume in fl oz", begun_floz, 0.01, DW_VOLUME_MAX_FLOZ, err);
   if (status == DW_OK) status = find_cup(book, cup, &was, err);
-  if (status != DW_OK || was.volume_floz == begun_floz) return status;
-  status = dw__tell_corrected(book, cup, NULL, was.volume_floz, begun_floz, err);
+  if (status != DW_OK || was.begun_floz == begun_floz) return status;
+  status = dw__tell_corrected(book, cup, NULL, was.volume_floz, was.volume_floz + begun_floz - was.begun_floz,
+                              err);
   if (status == DW_OK) status = dw__book_run(book, NULL, err, sql, "di", begun_floz, cup);
   return status == DW_OK ? forget_predicted(book, cup, -1, err) : status;
 }

@@ -126,9 +126,12 @@ dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double tempera
 }
 
 dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_floz, dw_error *err) {
+  dw_book_cup was;
   dw_status status =
       dw__number_check("A cup's capacity in fl oz", capacity_floz, 0.01, DW_VOLUME_MAX_FLOZ, err);
-  if (status == DW_OK) status = tell_noted(book, cup, "capacity (fl oz)", capacity_floz, err);
+  if (status == DW_OK) status = cup_get(book, cup, &was, err);
+  if (status != DW_OK || was.capacity_floz == capacity_floz) return status;
+  status = dw__tell_corrected(book, cup, "capacity (fl oz)", was.capacity_floz, capacity_floz, err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_cup, err, "UPDATE cup SET capacity_floz = ? WHERE id = ?", "di",
                          capacity_floz, cup);
@@ -145,6 +148,16 @@ static dw_status filled(dw_book *book, const dw_book_cup *cup, double *out_floz,
   if (status == DW_OK) *out_floz = cup->volume_floz + dw__query_number(&query, 0) / DW_ML_PER_FLOZ;
   dw__query_close(&query);
   return status;
+}
+
+dw_status dw_book_cup_check_room(dw_book *book, int64_t cup, double capacity_floz, dw_error *err) {
+  dw_book_cup kept;
+  double full;
+  dw_status status = cup_get(book, cup, &kept, err);
+  if (status == DW_OK) status = filled(book, &kept, &full, err);
+  if (status != DW_OK || full <= capacity_floz * (1 + 1e-9)) return status;
+  return dw_fail(err, DW_BAD_INPUT, "The cup would run over: %.2f fl oz in one that holds %.2f.", full,
+                 capacity_floz);
 }
 
 static dw_status lacks_bottle(dw_book *book, const dw_shelf *starter, const char *slug, dw_error *err) {
@@ -194,7 +207,6 @@ dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amoun
   char now[DW_TIME_ROOM];
   dw_book_cup before;
   int64_t lot = 0;
-  double full = 0;
   dw__book_now(now);
   dw_status status = slug ? dw__number_check("Drops", amount, 0.001, DW_AMOUNT_MAX, err)
                           : dw__number_check("Clear base in fl oz", amount, 0.001, DW_VOLUME_MAX_FLOZ, err);
@@ -203,12 +215,7 @@ dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amoun
   if (status == DW_OK)
     status = dw__book_run(book, NULL, err, sql, "iirddt", cup, (int64_t)before.additions, lot,
                           slug ? amount : 0.0, slug ? 0.0 : amount, now);
-  if (status == DW_OK) status = cup_get(book, cup, &before, err);
-  if (status == DW_OK) status = filled(book, &before, &full, err);
-  if (status == DW_OK && full > before.capacity_floz * (1 + 1e-9))
-    status = dw_fail(err, DW_BAD_INPUT, "The cup would run over: %.2f fl oz in one that holds %.2f.", full,
-                     before.capacity_floz);
-  return status;
+  return status == DW_OK ? dw_book_cup_check_room(book, cup, before.capacity_floz, err) : status;
 }
 
 dw_status dw_book_cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err) {

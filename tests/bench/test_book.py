@@ -411,7 +411,7 @@ class Measured(Book):
         same = self.correct(work, "back", drops={"brown": 10}, volume_floz=4)
         self.assertEqual(same["undo"], work["undo"])  # changing nothing is no entry
         work = self.correct(work, "back", drops={"brown": 7}, volume_floz=3.5)  # nothing comes out of a cup
-        self.assertIn("correct", work["undo"]["words"])
+        self.assertRegex(work["undo"]["words"], "was 4, is 3.5, brown in the .*: was 10, is 7$")
         work = self.measured(work).json
         kept = self.bench.get(f"/api/batches/{work['batch']}").json
         back = kept["cups"][0]

@@ -82,10 +82,16 @@ DEEDS = [
      lambda p: p.into_cup("pour", "back", add={"brown": 30})),
     ("drops", "0.5 fl oz of clear base, 2 drops of orange into the belly of batch 3 of creek crawfish",
      lambda p: p.into_cup("pour", "belly", add={"orange": 2}, add_clear_floz=0.5)),
-    ("correction", "what the back cup of creek crawfish holds, corrected",
+    ("correction", "orange in the back of batch 3 of creek crawfish: was 12, is 3",
      lambda p: p.into_cup("cup", "back", drops={"orange": 3})),
-    ("correction", "what the back cup of creek crawfish holds, corrected",
+    ("correction", "orange in the back of batch 3 of creek crawfish: was 12, is 20, "
+     "brown in the back of batch 3 of creek crawfish: was 0, is 4",
+     lambda p: p.into_cup("cup", "back", drops={"orange": 20, "brown": 4})),
+    ("correction", "capacity (fl oz) in the back of batch 3 of creek crawfish: was 5, is 8, "
+     "clear base (fl oz) in the back of batch 3 of creek crawfish: was 4, is 6",
      lambda p: p.into_cup("cup", "back", volume_floz=6, capacity_floz=8)),
+    ("correction", "clear base (fl oz) in the back of batch 3 of creek crawfish: was 4, is 3.5",
+     lambda p: p.into_cup("cup", "back", volume_floz=3.5)),
     ("reading", "back read as 31.88,4.97,8.90, belly read as 66.99,6.94,20.14 in batch 3 of creek crawfish",
      lambda p: p.on_work("measured", cups_seen=p.work["cups_seen"], bait=2)),
     ("good", "a batch of creek crawfish closed and called good", lambda p: p.on_work("finish", good=True, note="windy")),
@@ -98,6 +104,10 @@ DEEDS = [
     ("bottle", "title of bottle white", lambda p: p.ask("PATCH", "/api/shelf/white", {"title": "Bright white"})),
     ("bottle", "bottle white removed", lambda p: p.ask("DELETE", "/api/shelf/white")),
     ("lot", "lot B of white opened", lambda p: p.ask("POST", "/api/shelf/white/lot", {"name": "B"})),
+    ("correction", "chip 3: was orange=0.5 over black, 3 mm: 20.19,-0.29,-1.19, is orange=0.6,brown=1 over black, 2.5 mm: "
+     "20.19,-0.29,-1.19", lambda p: p.ask("PATCH", "/api/chips/3", {"recipe": "orange=0.6,brown=1", "thickness_mm": 2.5})),
+    ("chip", "chip orange=0.5 over black, 3 mm: 20.19,-0.29,-1.19 removed", lambda p: p.ask("DELETE", "/api/chips/3")),
+    ("setting", "setting volume 3floz", lambda p: p.ask("PATCH", "/api/settings", {"volume": "3floz"})),
     ("setting", "setting apart.least 12", lambda p: p.ask("PATCH", "/api/plugins/apart", {"values": {"least": 12}})),
 ]
 # By command, beside those of test_journal.py: what the page has no door for.
@@ -186,6 +196,27 @@ class Doors(unittest.TestCase):
         body = {"photo": sample["id"], "marks": {"card": sample["marks"]["card"]}, "chips": chips}
         self.step("page", "chip", f"{len(chips)} chips added", lambda: self.page.ask("POST", "/api/chips", body))
         self.step("page", "fit", r"bottles fitted to \d+ chips", lambda: self.page.ask("POST", "/api/fit"))
+        self.step("page", "bottle", "the sample's bottles taken away", lambda: self.page.ask("DELETE", "/api/samples/chips-1"))
+
+    def test_base_added_later_counts_in_what_is_corrected(self):
+        self.lay_out()
+        self.page.look()
+        self.page.into_cup("pour", "back", add={}, add_clear_floz=0.5)
+        for floz, was in ((4.75, 4.5), (4.25, 4.75)):
+            self.page.look()
+            self.step("page", "correction", re.escape(f"clear base (fl oz) in the back of batch 3 of {P}: was {was}, is {floz}"),
+                      lambda: self.page.into_cup("cup", "back", volume_floz=floz))
+            self.assertEqual(self.page.look()["cups"][0]["volume_floz"], floz)
+
+    def test_a_correction_runs_no_cup_over(self):
+        self.lay_out()
+        before = self.export()
+        for body in ({"drops": {"orange": 9000}}, {"drops": {"orange": 12, "white": 9000}}, {"volume_floz": 5.5}):
+            work = self.page.look()
+            answer = self.bench.post(f"/api/work/{work['id']}/cup", {"layer": "back", "seen": work["cups"][0]["seen"], **body})
+            self.assertEqual(answer.status, 422, answer.bytes)
+            self.assertIn("run over", answer.json["error"])
+        self.assertEqual(self.export(), before)
 
     def test_an_import(self):
         other = Command(self.folder / "other.db")

@@ -110,46 +110,64 @@ dw_status dw__work_pour_post(dw__exchange *x, dw_error *err) {
 /* ---- corrected --------------------------------------------------------------------------------------------
  */
 
-/* Brings the log to `amount` of a bottle (slug NULL: of clear base). */
-static dw_status bring_to(dw_book *book, int64_t cup, const char *slug, double now, double amount,
-                          dw_error *err) {
-  if (amount > now + AMOUNT_TINY) return dw_book_cup_add(book, cup, slug, amount - now, err);
-  if (amount < now - AMOUNT_TINY) return dw_book_cup_correct(book, cup, slug, now - amount, err);
-  return DW_OK;
+/* cup  with the capacity that it has by now */
+static dw_status bring_drop(dw_book *book, const dw_book_cup *cup, const char *slug, double had, double has,
+                            dw_error *err) {
+  if (fabs(has - had) <= AMOUNT_TINY) return DW_OK;
+  dw_status status = dw_book_cup_set_drops(book, cup->id, slug, has, err);
+  if (status != DW_OK || has < had) return status;
+  return dw_book_cup_check_room(book, cup->id, cup->capacity_floz, err);
 }
 
 /* First what was less, so that no cup runs over on the way. */
-static dw_status bring_drops(dw_book *book, int64_t cup, json_t *now, const json_t *drops, dw_error *err) {
+static dw_status bring_drops(dw_book *book, const dw_book_cup *cup, json_t *now, const json_t *drops,
+                             dw_error *err) {
   json_t *value;
   const char *slug;
   dw_status status = DW_OK;
   json_object_foreach(now, slug, value) {
     double had = json_number_value(value), has = json_number_value(json_object_get(drops, slug));
-    if (status == DW_OK && has < had) status = bring_to(book, cup, slug, had, has, err);
+    if (status == DW_OK && has < had) status = bring_drop(book, cup, slug, had, has, err);
   }
   json_object_foreach((json_t *)(uintptr_t)drops, slug, value) {
     double had = json_number_value(json_object_get(now, slug)), has = json_number_value(value);
-    if (status == DW_OK && has > had) status = bring_to(book, cup, slug, had, has, err);
+    if (status == DW_OK && has > had) status = bring_drop(book, cup, slug, had, has, err);
   }
   return status;
 }
 
-static dw_status correct(dw__exchange *x, const dw_book_cup *cup, const json_t *drops, double volume_floz,
+/* Clear base that is missing in the log counts as in the cup from its start. */
+static dw_status bring_volume(dw_book *book, const dw_book_cup *cup, double floz, dw_error *err) {
+  const double more = floz - cup->volume_floz;
+  if (fabs(more) <= AMOUNT_TINY) return DW_OK;
+  if (more < 0) return dw_book_cup_correct(book, cup->id, NULL, -more, err);
+  dw_status status = dw_book_cup_set_volume(book, cup->id, cup->begun_floz + more, err);
+  return status == DW_OK ? dw_book_cup_check_room(book, cup->id, cup->capacity_floz, err) : status;
+}
+
+/* cup  as it was, with the capacity that is wanted */
+static dw_status bring_all(dw_book *book, const dw_book_cup *cup, json_t *now, const json_t *drops,
+                           double volume_floz, dw_error *err) {
+  const bool less = volume_floz < cup->volume_floz;
+  dw_status status = less ? bring_volume(book, cup, volume_floz, err) : DW_OK;
+  if (status == DW_OK && drops) status = bring_drops(book, cup, now, drops, err);
+  return status == DW_OK && !less ? bring_volume(book, cup, volume_floz, err) : status;
+}
+
+static dw_status correct(dw_book *book, const dw_book_cup *cup, const json_t *drops, double volume_floz,
                          double capacity_floz, dw_error *err) {
-  dw_book *book = x->bench->book;
   dw_book_addition *list = NULL;
+  dw_book_cup held = *cup;
   size_t n = 0;
   dw_status status = dw_book_cup_additions(book, cup->id, &list, &n, err);
   json_t *now = dw__additions_drops_json(list, n);
   free(list);
   if (status == DW_OK) status = check_at_hand(book, drops, now, err);
-  if (fabs(capacity_floz - cup->capacity_floz) > AMOUNT_TINY && status == DW_OK)
+  if (fabs(capacity_floz - cup->capacity_floz) > AMOUNT_TINY && status == DW_OK) {
+    held.capacity_floz = capacity_floz;
     status = dw_book_cup_set_capacity(book, cup->id, capacity_floz, err);
-  if (status == DW_OK && volume_floz < cup->volume_floz)
-    status = bring_to(book, cup->id, NULL, cup->volume_floz, volume_floz, err);
-  if (status == DW_OK && drops) status = bring_drops(book, cup->id, now, drops, err);
-  if (status == DW_OK && volume_floz > cup->volume_floz)
-    status = bring_to(book, cup->id, NULL, cup->volume_floz, volume_floz, err);
+  }
+  if (status == DW_OK) status = bring_all(book, &held, now, drops, volume_floz, err);
   json_decref(now);
   return status;
 }
@@ -167,11 +185,7 @@ dw_status dw__work_cup_post(dw__exchange *x, dw_error *err) {
     status = dw_json_number_of(x->body, "volume_floz", 0.01, 1000, cup.volume_floz, &volume, err);
   if (status == DW_OK)
     status = dw_json_number_of(x->body, "capacity_floz", 0.01, 2000, cup.capacity_floz, &capacity, err);
-  if (status == DW_OK) status = correct(x, &cup, drops, volume, capacity, err);
-  if (status == DW_OK)
-    dw_book_entry_say(x->bench->book, DW_ENTRY_CORRECTION, on.row.pattern, on.row.batch,
-                      "what the %s cup of %s holds, corrected",
-                      json_string_value(json_object_get(x->body, "layer")), on.pattern.name);
+  if (status == DW_OK) status = correct(x->bench->book, &cup, drops, volume, capacity, err);
   return dw__on_bench_end(x, &on, status, err);
 }
 

@@ -68,6 +68,8 @@ dw_status dw_book_cup_list(dw_book *book, int64_t batch, dw_book_cup **out, size
 
 /* What the cup holds at most; what is in it already may be more. */
 dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_floz, dw_error *err);
+/* Passes where a cup of that capacity holds what is in this one.  Errors DW_BAD_INPUT it would run over */
+dw_status dw_book_cup_check_room(dw_book *book, int64_t cup, double capacity_floz, dw_error *err);
 /* So much of what was logged was never in the cup: taken out of the newest additions of that bottle (slug
  * NULL: of clear base, at last of what the cup was begun with).  Additions keep their places, one of nothing
  * may remain; pours that held them lose the color predicted of them.  In a transaction.
