@@ -17,7 +17,7 @@ const ARGS = [
   '--disable-sync',
 ];
 /* How long anything may take before it is called missing. Nothing waits so long unless something is wrong. */
-const PATIENCE_MS = Number(process.env.PATIENCE ?? 60000);
+const PATIENCE_MS = 60000;
 
 export const sample = (name) => fileURLToPath(new URL(`../../samples/${name}`, import.meta.url));
 

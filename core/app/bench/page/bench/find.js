@@ -1,7 +1,7 @@
 /** Card, baits and layers that the server finds in a photo, as marks. */
 import {ApiError, post} from '../lib/api.js';
 import {parseShape, shapeText, thinned} from '../lib/shape.js';
-import {change, layerOf, state} from './state.js';
+import {layerOf, state} from './state.js';
 import {layersOf} from './marks.js';
 
 const LAYERS_MOST = 4; // of a bait whose layers are found
@@ -70,13 +70,4 @@ export async function marksFrom(info, found, before) {
   if (found?.baits.length) return {...marks, layers: layersOf(found.baits[0])};
   if (before.layers.length === 0) return marks;
   return {...marks, layers: before.layers, carried: true};
-}
-
-/** Looks once more, by the card that was marked by hand meanwhile. */
-export async function findAgain() {
-  const {photo, marks} = state;
-  change({finding: 'Looking for baits.'});
-  const found = await findIn(photo, marks.card ? {card: marks.card} : {});
-  change({finding: ''});
-  return state.photo?.id === photo.id ? found : null;
 }

@@ -4,7 +4,7 @@ import {clock} from '../lib/words.js';
 import {change, state} from '../bench/state.js';
 import {usePhoto} from '../bench/photo.js';
 import {asideLegend} from '../photo/loupe.js';
-import {carried} from '../bench/marks.js';
+import {carried, foundHere} from '../bench/marks.js';
 import {fullPhoto} from './full-photo.js';
 import {baitRow, markRow, selectedTools} from './marking.js';
 import {choosing, emptyStage} from './photo-input.js';
@@ -43,6 +43,7 @@ function dropPhoto(event) {
 
 function marking() {
   return [
+    note(foundHere().words, 'soft'),
     baitRow(),
     markRow(),
     selectedTools(),
