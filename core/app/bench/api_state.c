@@ -71,7 +71,8 @@ dw_status dw__state_get(dw__exchange *x, dw_error *err) {
 
 static dw_status pair(dw__exchange *x, const char *code, dw_error *err) {
   char token[DW__TOKEN_DIGITS + 1];
-  dw_status status = dw__guard_pair(&x->bench->guard, code, token, err);
+  dw__guess guess = {.code = code, .address = x->conn ? x->conn->address : 0, .now_s = dw__now_s()};
+  dw_status status = dw__guard_pair(&x->bench->guard, &guess, token, err);
   if (status != DW_OK) {
     x->status = MHD_HTTP_UNAUTHORIZED;
     return status;

@@ -12,7 +12,7 @@ typedef struct dw_bench_options {
   unsigned port; /* 0: any free one */
   bool lan;      /* reachable from the network, by pairing */
   dw_units units;
-  void (*code_changed)(const char *code); /* lan: a new pairing code, "" when pairing has closed; or NULL */
+  void (*code_changed)(const char *code); /* lan: a new pairing code, "" when there are no more; or NULL */
 } dw_bench_options;
 
 enum { DW_BENCH_CODE_ROOM = 7 };

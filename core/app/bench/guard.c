@@ -2,13 +2,17 @@
 
 #include <arpa/inet.h>
 #include <ifaddrs.h>
+#include <math.h>
 #include <net/if.h>
 #include <nettle/memops.h>
 #include <string.h>
 #include <strings.h>
 #include <sys/random.h>
 
-enum { MISSES_PER_CODE = 5, MISSES_MAX = 20, CODES = 1000000 };
+enum { MISSES_PER_CODE = 5, FREE_MISSES = 5, FREE_MISSES_IN_ALL = 10, CODES = 1000000 };
+#define WAIT_MAX_S 600.0
+#define WAIT_IN_ALL_MAX_S 60.0
+#define FORGET_S 3600.0
 
 /* ---- hosts ------------------------------------------------------------------------------------------------
  */
@@ -71,7 +75,7 @@ static bool code_draw(dw__guard *guard) {
 }
 
 static void code_renew(dw__guard *guard) {
-  bool open = guard->all_misses < MISSES_MAX && guard->n_devices < DW__DEVICES_MAX;
+  bool open = guard->n_devices < DW__DEVICES_MAX;
   if (!open || !code_draw(guard)) guard->code[0] = '\0';
   if (guard->code_changed) guard->code_changed(guard->code);
 }
@@ -93,28 +97,65 @@ bool dw__guard_token_fine(dw__guard *guard, const char *token) {
   return found != 0;
 }
 
-static dw_status miss(dw__guard *guard, dw_error *err) {
+/* The address's place: its own, else a free one, else NULL. */
+static dw__guesser *guesser_of(dw__guard *guard, const dw__guess *guess) {
+  dw__guesser *unused = NULL;
+  for (size_t i = 0; i < DW__GUESSERS_MAX; i++) {
+    dw__guesser *g = &guard->guesser[i];
+    if (g->misses && guess->now_s - g->last_s > FORGET_S) g->misses = 0;
+    if (g->misses && g->address == guess->address) return g;
+    if (!g->misses && !unused) unused = g;
+  }
+  return unused;
+}
+
+/* Seconds that must lie between the last of so many misses and the next guess. */
+static double wait_after(unsigned misses, unsigned unpunished, double most) {
+  return misses < unpunished ? 0 : fmin(ldexp(1, (int)fmin(misses - unpunished, 30)), most);
+}
+
+/* Seconds that the guess comes too early. */
+static double wait_left(const dw__guard *guard, const dw__guesser *g, double now_s) {
+  double own = 0, all = 0;
+  if (g && g->misses) own = g->last_s + wait_after(g->misses, FREE_MISSES, WAIT_MAX_S) - now_s;
+  if (!g || g->misses)
+    all = guard->last_miss_s + wait_after(guard->all_misses, FREE_MISSES_IN_ALL, WAIT_IN_ALL_MAX_S) - now_s;
+  return fmax(own, all);
+}
+
+static dw_status miss(dw__guard *guard, dw__guesser *g, const dw__guess *guess, dw_error *err) {
   guard->misses++;
   guard->all_misses++;
-  if (guard->misses >= MISSES_PER_CODE || guard->all_misses >= MISSES_MAX) code_renew(guard);
+  guard->last_miss_s = guess->now_s;
+  if (g) *g = (dw__guesser){guess->address, g->misses + 1, guess->now_s};
+  if (guard->misses >= MISSES_PER_CODE) code_renew(guard);
   return dw_fail(err, DW_REFUSED, "That is not the code; type the six digits that the terminal shows now.");
 }
 
-static dw_status pair(dw__guard *guard, const char *code, char token[DW__TOKEN_DIGITS + 1], dw_error *err) {
+static dw_status pair(dw__guard *guard, const dw__guess *guess, char token[DW__TOKEN_DIGITS + 1],
+                      dw_error *err) {
   if (!guard->code[0])
-    return dw_fail(err, DW_REFUSED, "Pairing is closed; end the bench in its terminal and start it again.");
-  if (strlen(code) != DW__CODE_DIGITS || !memeql_sec(guard->code, code, DW__CODE_DIGITS))
-    return miss(guard, err);
+    return dw_fail(err, DW_REFUSED, "%d devices are paired, and no more can be; start the bench again.",
+                   DW__DEVICES_MAX);
+  dw__guesser *g = guesser_of(guard, guess);
+  double left = wait_left(guard, g, guess->now_s);
+  if (left > 0)
+    return dw_fail(err, DW_REFUSED, "Too many wrong codes came in: wait %.0f s, then type the code again.",
+                   ceil(left));
+  if (strlen(guess->code) != DW__CODE_DIGITS || !memeql_sec(guard->code, guess->code, DW__CODE_DIGITS))
+    return miss(guard, g, guess, err);
   if (!token_draw(token)) return dw_fail(err, DW_INTERNAL, "The system gives no random numbers.");
   memcpy(guard->token[guard->n_devices++], token, DW__TOKEN_DIGITS + 1);
+  guard->all_misses = 0;
+  if (g) g->misses = 0;
   code_renew(guard);
   return DW_OK;
 }
 
-dw_status dw__guard_pair(dw__guard *guard, const char *code, char token[DW__TOKEN_DIGITS + 1],
+dw_status dw__guard_pair(dw__guard *guard, const dw__guess *guess, char token[DW__TOKEN_DIGITS + 1],
                          dw_error *err) {
   pthread_mutex_lock(&guard->lock);
-  dw_status status = pair(guard, code, token, err);
+  dw_status status = pair(guard, guess, token, err);
   pthread_mutex_unlock(&guard->lock);
   return status;
 }

@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <math.h>
+#include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -128,12 +129,16 @@ static bool is_get(const char *method) {
   return strcmp(method, "GET") == 0 || strcmp(method, "HEAD") == 0;
 }
 
+static void judge_token(dw__exchange *x) {
+  const char *token = MHD_lookup_connection_value(x->mhd, MHD_COOKIE_KIND, "dropwise_token");
+  x->token_fine = dw__guard_token_fine(&x->bench->guard, token);
+  if (x->token_fine) dw__conns_know(&x->bench->conns, x->conn);
+}
+
 static void judge(dw__exchange *x, const char *method, const char *path) {
   if (!judge_source(x, false)) return;
   find_route(x, method, path);
   if (x->failed != DW_OK) return;
-  const char *token = MHD_lookup_connection_value(x->mhd, MHD_COOKIE_KIND, "dropwise_token");
-  x->token_fine = dw__guard_token_fine(&x->bench->guard, token);
   if (!x->token_fine && !x->route->open) {
     refuse(x, MHD_HTTP_UNAUTHORIZED,
            "This device is not paired: type the six digits that the terminal shows.");
@@ -202,6 +207,7 @@ static enum MHD_Result begin(dw_bench *bench, struct MHD_Connection *mhd, const 
   const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_SOCKET_CONTEXT);
   x->conn = info ? info->socket_context : NULL;
   if (!judge_framing(x)) return dw__answer_send(x);
+  judge_token(x);
   const dw__asset *asset = is_get(method) ? dw__asset_find(url) : NULL;
   if (asset && judge_source(x, true)) {
     x->asset = asset;
@@ -247,12 +253,18 @@ void dw__http_completed(void *bench, struct MHD_Connection *mhd, void **request,
   *request = NULL;
 }
 
+static uint32_t address_of(struct MHD_Connection *mhd) {
+  const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
+  if (!info || !info->client_addr || info->client_addr->sa_family != AF_INET) return 0;
+  return ((const struct sockaddr_in *)(const void *)info->client_addr)->sin_addr.s_addr;
+}
+
 void dw__http_connection(void *bench, struct MHD_Connection *mhd, void **socket_context,
                          enum MHD_ConnectionNotificationCode code) {
   dw_bench *b = bench;
   if (code == MHD_CONNECTION_NOTIFY_STARTED) {
     const union MHD_ConnectionInfo *info = MHD_get_connection_info(mhd, MHD_CONNECTION_INFO_CONNECTION_FD);
-    *socket_context = info ? dw__conns_add(&b->conns, info->connect_fd) : NULL;
+    *socket_context = info ? dw__conns_add(&b->conns, info->connect_fd, address_of(mhd)) : NULL;
   } else if (*socket_context) {
     dw__conns_remove(&b->conns, *socket_context);
   }
