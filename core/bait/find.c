@@ -13,6 +13,9 @@
 #define PIXELS_ENOUGH 2e6
 /* And of a whole photo. */
 #define PIXELS_WHOLE 3.5e6
+/* So many baits, and such a share of all, are most of a shot's. */
+enum { USUAL_LEAST = 3 };
+#define USUAL_SHARE 0.6
 /* What is read around a bait, pixels of the view. */
 #define MARGIN 6
 /* The targets decide what is the back where the other way round is so much worse, CIEDE2000 over all layers.
@@ -38,6 +41,8 @@ typedef struct search {
   dw__things things;
   dw__axis axis[DW_BAITS_MAX];
   dw_patch near[DW_BAITS_MAX]; /* each bait, from the photo's own pixels */
+  dw__strip strip[DW_BAITS_MAX];
+  dw__layers layers[DW_BAITS_MAX];
   size_t n, unread;
 } search;
 
@@ -103,18 +108,50 @@ static dw_status near_take(search *s, dw_error *err) {
   return status;
 }
 
+/* The photo's pixel as a share of the bait's height. */
+static double pixel_share(const search *s, const dw__thing *thing) {
+  int step = s->near[thing->axis].step;
+  return (step > 1 ? step : 1) / (s->axis[thing->axis].height * s->view.unit);
+}
+
+static dw_status layers_find(search *s, const dw__thing *thing, dw_error *err) {
+  size_t i = thing->axis;
+  dw_status status = dw__strip_make(&s->view, &s->near[i], &s->axis[i], s->light, &s->strip[i], err);
+  if (status == DW_OK)
+    dw__layers_fit(&s->strip[i], s->rules->layers ? s->rules->layers : s->rules->n_target,
+                   pixel_share(s, thing), &s->layers[i]);
+  return status;
+}
+
+/* The number of layers that most baits have, where those are so many; else 0. */
+static size_t layers_usual(const search *s) {
+  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0}, all = 0, best = 0;
+  for (size_t i = 0; i < s->things.n; i++) {
+    if (s->things.thing[i].fate != DW__BAIT_PERHAPS) continue;
+    count[s->layers[s->things.thing[i].axis].n]++;
+    all++;
+  }
+  for (size_t n = 1; n <= DW_BAIT_LAYERS_MAX; n++)
+    if (count[n] > count[best]) best = n;
+  return count[best] >= USUAL_LEAST && (double)count[best] >= USUAL_SHARE * (double)all ? best : 0;
+}
+
+/* One shot mostly gives baits of the same cups: where a bait's own profile hardly decides, the others do. */
+static void layers_agree(search *s) {
+  size_t usual = s->rules->layers || s->rules->n_target ? 0 : layers_usual(s);
+  for (size_t i = 0; i < s->things.n && usual; i++) {
+    const dw__thing *thing = &s->things.thing[i];
+    if (thing->fate == DW__BAIT_PERHAPS && s->layers[thing->axis].n != usual)
+      dw__layers_usual(&s->strip[thing->axis], usual, pixel_share(s, thing), &s->layers[thing->axis]);
+  }
+}
+
 /* One thing to a bait; *found says whether it could be read. */
 static dw_status bait_make(const search *s, const dw__thing *thing, dw_bait *out, bool *found,
                            dw_error *err) {
-  dw__strip strip;
-  dw__layers layers;
-  const dw__axis *axis = &s->axis[thing->axis];
-  const dw_patch *near = &s->near[thing->axis];
-  dw_status status = dw__strip_make(&s->view, near, axis, s->light, &strip, err);
-  if (status != DW_OK) return status;
-  double pixel = (near->step > 1 ? near->step : 1) / (axis->height * s->view.unit);
-  dw__layers_fit(&strip, s->rules->layers ? s->rules->layers : s->rules->n_target, pixel, &layers);
-  status = dw__bait_read(&s->view, near, &s->things, thing, axis, &strip, &layers, s->light, out, err);
+  size_t i = thing->axis;
+  dw_status status = dw__bait_read(&s->view, &s->near[i], &s->things, thing, &s->axis[i], &s->strip[i],
+                                   &s->layers[i], s->light, out, err);
   *found = status == DW_OK;
   if (status == DW_TOO_FEW) return DW_OK;
   if (status == DW_OK) back_find(s->rules, out);
@@ -148,6 +185,9 @@ static dw_status baits_read(search *s, dw_baits *out, dw_error *err) {
   dw_status status = near_take(s, err);
   out->bait = dw_arena_take(s->arena, DW_BAITS_MAX, sizeof *out->bait);
   if (!out->bait) return dw_fail_memory(err, "the baits");
+  for (size_t i = 0; i < s->things.n && status == DW_OK; i++)
+    if (s->things.thing[i].fate == DW__BAIT_PERHAPS) status = layers_find(s, &s->things.thing[i], err);
+  if (status == DW_OK) layers_agree(s);
   for (size_t i = 0; i < s->things.n && status == DW_OK; i++) {
     bool found;
     if (s->things.thing[i].fate != DW__BAIT_PERHAPS) continue;

@@ -64,6 +64,8 @@ enum { GLOSS_REACH = 5 };
 #define THROUGH_OFF 5.0
 /* What one more layer must better the sum of squares by. */
 #define LAYER_PRICE 45.0
+/* What it may be worse by with the number of layers that most baits of a shot have. */
+#define USUAL_PRICE 60.0
 
 typedef struct problem {
   const dw__strip *strip;
@@ -447,6 +449,15 @@ static void offsets(dw__strip *strip, dw__layers *f) {
     f->border[k] += mean;
     for (size_t w = 0; w < DW__WINDOWS; w++) f->offset[w][k] -= mean;
   }
+}
+
+void dw__layers_usual(dw__strip *strip, size_t usual, double thinnest, dw__layers *layers) {
+  dw__layers other;
+  fit_number(strip, usual, thinnest, hypot(MODEL_NOISE, MODEL_SHARE * contrast_of(strip)), &other);
+  other.score += LAYER_PRICE * (double)(usual - 1);
+  if (!(other.score <= layers->score + USUAL_PRICE) || !layers_differ(strip, &other)) return;
+  offsets(strip, &other);
+  *layers = other;
 }
 
 void dw__layers_fit(dw__strip *strip, size_t layers, double thinnest, dw__layers *out) {
