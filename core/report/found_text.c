@@ -34,7 +34,10 @@ static void spread_add(const dw_baits *baits, dw_text *out) {
 }
 
 void dw_text_found(const dw_found *found, const dw_style *style, dw_text *out) {
-  dw_text_add(out, "%s\nLight: %s\n", found->reading.path, found->reading.light.method_text);
+  const dw_notes *photo = &found->reading.photo.notes;
+  dw_text_add(out, "%s\n", found->reading.path);
+  for (size_t i = 0; i < photo->n; i++) dw_text_add(out, "  Note: %s\n", photo->text[i]);
+  dw_text_add(out, "Light: %s\n", found->reading.light.method_text);
   for (size_t i = 0; i < found->reading.light.notes.n; i++)
     dw_text_add(out, "  Note: %s\n", found->reading.light.notes.text[i]);
   for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], i + 1, style, out);

@@ -57,6 +57,18 @@ class Find(unittest.TestCase):
         self.assertEqual(len(json.loads(out)["readings"]), 2)
         self.assertIn("missing.jpg", err)
 
+    def test_a_damaged_file_is_said_in_text_and_json(self):
+        data = self.photo.read_bytes()
+        gap = len(data) * 97 // 100  # in the last rows, where no bait lies
+        damaged = pathlib.Path(self.folder.name, "damaged.jpg")
+        damaged.write_bytes(data[:gap] + data[gap + 400:])
+        said = r"damaged \(.*\): colors below may be wrong|file (is damaged|ends early); part of the photo is missing"
+        code, out, _ = run("find", damaged)
+        self.assertEqual(code, 0)
+        self.assertRegex(out, said)
+        self.assertRegex(" ".join(json.loads(run("find", damaged, "--json")[1])["photo"]["warnings"]), said)
+        self.assertNotRegex(run("find", self.photo)[1], said)
+
     def test_wrong_use(self):
         for words in (["--layers", "5"], ["--layers", "1.5"], ["--back", "left"]):
             self.assertEqual(run("find", self.photo, *words)[0], 2)
