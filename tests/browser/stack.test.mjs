@@ -168,6 +168,14 @@ test('every layer right: the batch is closed, and its next cups are empty', asyn
   assert.match(await cupHolds(page, 'back'), /no drops yet/);
 });
 
+test('the code of a printed sheet brings its batch back', async () => {
+  const {page} = here.view;
+  await page.goto(new URL('/#batch/1', page.url()).href);
+  await page.getByRole('heading', {name: /^Batch 1, /}).waitFor();
+  assert.match(await page.locator('#view-title').innerText(), /^Batches of /);
+  await page.goto(new URL('/#mix', page.url()).href);
+});
+
 test('settings hold, and a copy of the book is saved', async () => {
   const {page} = here.view;
   await page.goto(`${here.bench.url}#settings`);

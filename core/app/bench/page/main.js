@@ -11,7 +11,7 @@ import {followKept} from './bench/pour.js';
 import {mixView} from './views/mix.js';
 import {showStage} from './views/the-stage.js';
 import {targetsView} from './views/targets.js';
-import {batchesView, enterBatches} from './views/batches.js';
+import {batchesView, enterBatch, enterBatches} from './views/batches.js';
 import {bottlesView} from './views/bottles.js';
 import {chipsView, enterChips} from './views/chips.js';
 import {sheetView} from './views/sheet.js';
@@ -37,19 +37,22 @@ const place = (id) => document.getElementById(id);
 
 function readRoute() {
   const [view, arg = ''] = location.hash.replace(/^#\/?/, '').split('/');
+  if (view === 'batch') return {view: 'batches', arg: '', batch: Number(arg)};
   return {view: view in VIEWS ? view : 'mix', arg};
 }
 
 function enter() {
   if (!state.boot) return;
-  if (state.route.view === 'batches') enterBatches();
+  if (state.route.batch) enterBatch(state.route.batch);
+  else if (state.route.view === 'batches') enterBatches();
   if (state.route.view === 'settings') enterSettings();
   if (state.route.view === 'bottles' && state.route.arg === 'chips') enterChips();
 }
 
 function goTo() {
   const route = readRoute();
-  const moved = route.view !== state.route.view || route.arg !== state.route.arg;
+  const moved =
+    route.view !== state.route.view || route.arg !== state.route.arg || route.batch !== state.route.batch;
   change({route, note: state.note?.bad ? state.note : null});
   enter();
   if (!moved) return;

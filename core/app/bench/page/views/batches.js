@@ -29,6 +29,15 @@ export function enterBatches() {
   if (p) loadDrift(p.id);
 }
 
+/** A batch that the address names, as a sheet's code does: opens it among those of its pattern. */
+export async function enterBatch(id) {
+  change({batch: null});
+  await openBatch(id);
+  if (state.batch?.id !== id) return;
+  change({route: {view: 'batches', arg: String(state.batch.pattern)}});
+  loadDrift(state.batch.pattern);
+}
+
 function batchButton(layer, target, b, i) {
   const off = b.de00_target === null || b.de00_target === undefined ? '' : b.de00_target.toFixed(1);
   const unseen = (text) => h('span', {class: 'unseen'}, text);

@@ -18,7 +18,7 @@ export function lightLine() {
       'No card is marked, so these are the colors as the camera made them, not the bait\u2019s own.',
     );
   const off = light.left_out_de00?.mean;
-  const good = off === null || off === undefined ? '' : `, good to ${off.toFixed(1)}`;
+  const good = off === null || off === undefined ? '' : `, off by about ${off.toFixed(1)}`;
   return h(
     'div',
     {key: 'light'},
@@ -71,7 +71,7 @@ function readingRow(layer) {
       {},
       h('strong', {}, capital(layer.name)),
       ` ${r.words ?? ''} `,
-      h('span', {class: 'figures'}, `\u00b1${tidy(r.uncertainty_de00.toFixed(1))}`),
+      h('span', {class: 'figures'}, `doubt ${tidy(r.uncertainty_de00.toFixed(1))}`),
       h('div', {class: 'soft'}, sharesText(r.shares)),
       notes(r.warnings),
     ),
