@@ -40,8 +40,9 @@ typedef struct dw_plugins {
  * or hang. A folder that is not there is a note, not an error. Two plugins of the same id: the first folder's
  * wins, the other is refused. A file listed twice, by link or folder, is looked at once. What anyone on the
  * machine may change, or what belongs to another user (neither root, nor who runs this, nor the owner of this
- * program), file or folder, is refused. limit_s  per plugin; 0 means DW_PLUGIN_LIMIT_S Errors   DW_NO_MEMORY,
- * DW_IO (no child could be started); out then holds what was found so far */
+ * program), file or folder, is refused.
+ * limit_s  per plugin; 0 means DW_PLUGIN_LIMIT_S
+ * Errors   DW_NO_MEMORY, DW_IO (no child could be started); out then holds what was found so far */
 dw_status dw_plugins_find(const char *const *dirs, size_t n, double limit_s, dw_plugins *out, dw_error *err);
 
 /* Looks at one file in the same way, whatever its name ends in; out then holds it alone. */
@@ -182,10 +183,11 @@ typedef struct dw_advice_result {
  * back; predicts each proposal itself; ranks. A plugin that crashes, hangs or lies becomes a fault in the
  * result. Best first: to leave a cup that is right (state.leave); then the lower predicted_de00; between
  * those that can't be told apart (docs/plugin-guide.md) the one that is less work. The same additions from
- * two plugins are one advice. A cup whose drops make it run over counts as full. out      the caller's, by
- * dw_advice_result_free; unchanged on error Errors DW_NOT_FOUND an id in `only` that is not there;
- * DW_NO_MEMORY; DW_BAD_INPUT from the cups Threads  may be called from several at once, with distinct out and
- * err. It forks; see dropwise/child.h. The calling thread must outlive the call: the children die with it. */
+ * two plugins are one advice. A cup whose drops make it run over counts as full.
+ * out      the caller's, by dw_advice_result_free; unchanged on error
+ * Errors   DW_NOT_FOUND an id in `only` that is not there; DW_NO_MEMORY; DW_BAD_INPUT from the cups
+ * Threads  may be called from several at once, with distinct out and err. It forks; see dropwise/child.h. The
+ *          calling thread must outlive the call: the children die with it. */
 dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins, dw_advice_result **out,
                     dw_error *err);
 /* The best advice for a layer, or NULL. */

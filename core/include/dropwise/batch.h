@@ -14,8 +14,9 @@ dw_status dw_keep_photo(dw_book *book, const dw_read_photo *photo, int64_t *id, 
 dw_status dw_keep_look(dw_book *book, const dw_read_photo *photo, int64_t *look, dw_error *err);
 /* Every layer of the pattern that the photo shows becomes a reading of the batch: of its cup's last pour,
  * which is logged first where the cup has none with all its additions. A photo read again for the same bait
- * takes the place of what it gave before. bait   which bait of the batch the
- * photo shows count  how many layers were found; DW_NOT_FOUND when none was */
+ * takes the place of what it gave before.
+ * bait   which bait of the batch the photo shows
+ * count  how many layers were found; DW_NOT_FOUND when none was */
 dw_status dw_keep_readings(dw_book *book, const dw_pattern *pattern, int64_t batch,
                            const dw_read_photo *photo, const dw_shelf *shelf, const dw_slab *slab, int bait,
                            size_t *count, dw_error *err);

@@ -28,10 +28,12 @@ typedef struct dw_batch_question {
 dw_status dw_batch_question_begin(dw_book *book, const dw_pattern *pattern, dw_batch_question *out,
                                   dw_error *err);
 /* Begins, and fills the request: the pattern's layers that have a target or a tone, with the cups of a batch
- * as they are and what was measured of them; a layer without a cup there asks for its next one. batch  0: all
- * ask for their next cup fresh  volume and capacity of cups that are to be filled; 0: as last said   where
- * the plastic is looked at; a part that is NAN: as in the newest pour of the batch, or of the pattern, else
- * 10 mm over gray out    zeroed but for plugins; the shelf is borrowed */
+ * as they are and what was measured of them; a layer without a cup there asks for its next one.
+ * batch  0: all ask for their next cup
+ * fresh  volume and capacity of cups that are to be filled; 0: as last
+ * said   where the plastic is looked at; a part that is NAN: as in the newest pour of the batch, or of the
+ *        pattern, else 10 mm over gray
+ * out    zeroed but for plugins; the shelf is borrowed */
 dw_status dw_batch_question_load(dw_book *book, const dw_pattern *pattern, int64_t batch,
                                  const dw_shelf *shelf, const dw_cup *fresh, const dw_slab *said,
                                  dw_batch_question *out, dw_error *err);
@@ -69,7 +71,9 @@ typedef struct dw_batch_advice {
 
 /* Asks.  For a cup that is to be filled the last good one, scaled to the volume, is one of the proposals (its
  * plugin is "again"), and the first one unless what was learned since speaks against it. Another volume
- * scales the recipe. out  the caller's, dw_batch_advice_free Errors as dw_advise */
+ * scales the recipe.
+ * out  the caller's, dw_batch_advice_free
+ * Errors as dw_advise */
 dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **out, dw_error *err);
 /* The next cups of a pattern, each at the volume of its last one; *out NULL where no layer has a target. */
 dw_status dw_batch_advise_next(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,

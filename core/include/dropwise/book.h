@@ -72,8 +72,9 @@ typedef struct dw_book_imported {
  * the import is no entry of its own.  Into one that holds something: photos are joined by their hash, bottles
  * and their lots by their names, and stay as they are in the book; fits and what was learned are left out
  * when the book has its own, the journal always; a pattern or tone whose name is there already refuses the
- * whole. name   of the file, for messages Errors DW_BAD_INPUT what and where, DW_TOO_LARGE, DW_UNSUPPORTED a
- * newer program's, DW_NO_MEMORY */
+ * whole.
+ * name   of the file, for messages
+ * Errors DW_BAD_INPUT what and where, DW_TOO_LARGE, DW_UNSUPPORTED a newer program's, DW_NO_MEMORY */
 dw_status dw_book_import(dw_book *book, const char *text, size_t n, const char *name, dw_book_imported *out,
                          dw_error *err);
 

@@ -76,13 +76,16 @@ dw_status dw_book_cup_check_room(dw_book *book, int64_t cup, double capacity_flo
  * Errors DW_BAD_INPUT the cup was not given so much */
 dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, double less, dw_error *err);
 
-/* ---- corrections: what was written down wrong, the old value kept in the journal; each in a transaction
- * -------- drops     the cup was given so many of the bottle in all (0: none). More than was logged counts as
- * in its newest addition, or of a bottle that it lacks, as in the last pour volume    of clear base at the
- * start move      the cup is of another batch or layer of the pattern, and with it its pours and their
- * readings reading   of another batch, layer or bait; of the pour that is last there Pours whose contents
- * change lose the color predicted of them. Errors DW_BAD_INPUT out of range, there is a cup already, a layer
- * of another pattern; DW_NOT_FOUND */
+/* ---- corrections --------------------------------------------------------------------------------------- */
+
+/* What was written down wrong, the old value kept in the journal; each in a transaction.
+ * drops     the cup was given so many of the bottle in all (0: none). More than was logged counts as in its
+ *           newest addition, or of a bottle that it lacks, as in the last pour
+ * volume    of clear base at the start
+ * move      the cup is of another batch or layer of the pattern, and with it its pours and their readings
+ * reading   of another batch, layer or bait; of the pour that is last there
+ * Pours whose contents change lose the color predicted of them.
+ * Errors DW_BAD_INPUT out of range, there is a cup already, a layer of another pattern; DW_NOT_FOUND */
 dw_status dw_book_cup_set_drops(dw_book *book, int64_t cup, const char *slug, double drops, dw_error *err);
 dw_status dw_book_cup_set_volume(dw_book *book, int64_t cup, double begun_floz, dw_error *err);
 dw_status dw_book_cup_move(dw_book *book, int64_t cup, int64_t batch, int64_t layer, dw_error *err);
@@ -245,7 +248,8 @@ dw_status dw_learned_keep(dw_book *book, const dw_shelf *shelf, const dw_learned
 /* The two above and dw_strengths_learn between them: learns from all pours and applies it to the shelf too.
  * What cups hold beside the shelf is added to it first (dw_book_shelf_hold): their pours go on teaching, but
  * for those of an invented bottle among fitted ones. Each time anew, from the readings as they are: one that
- * was removed has taught nothing. out  without a pour to learn from all strengths are 1 */
+ * was removed has taught nothing.
+ * out  without a pour to learn from all strengths are 1 */
 dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_error *err);
 
 #endif

@@ -103,8 +103,10 @@ typedef struct dw_drift_result {
 } dw_drift_result;
 
 /* Batches in the order they were poured.  The limits stand on the good ones (at most the first
- * DW_DRIFT_BASE_MAX). name    of the layer, for the words checks  n, filled in Errors  DW_TOO_FEW without
- * batches; DW_NO_MEMORY */
+ * DW_DRIFT_BASE_MAX).
+ * name    of the layer, for the words
+ * checks  n, filled in
+ * Errors  DW_TOO_FEW without batches; DW_NO_MEMORY */
 dw_status dw_drift_check(const char *name, dw_lab target, const dw_batch_color *batches, size_t n,
                          dw_batch_check *checks, dw_drift_result *out, dw_error *err);
 

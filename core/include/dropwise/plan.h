@@ -49,9 +49,10 @@ dw_status dw_mold_check(const dw_mold *mold, dw_error *err);
 double dw_mold_fill_ml(const dw_mold *mold); /* all cavities, runner and sprue */
 
 /* Which layer goes into which chamber, so that the back ends up on the back. Streams keep side by side on
- * their way from the injector, which points into the sprue. layer  n layers, 0 the back, in the order of the
- * chambers from left to right as seen along the injector into the sprue Errors as dw_mold_check; DW_BAD_INPUT
- * no layer, or more than DW_PLAN_LAYERS_MAX */
+ * their way from the injector, which points into the sprue.
+ * layer  n layers, 0 the back, in the order of the chambers from left to right as seen along the injector into
+ *        the sprue
+ * Errors as dw_mold_check; DW_BAD_INPUT no layer, or more than DW_PLAN_LAYERS_MAX */
 dw_status dw_mold_chambers(const dw_mold *mold, size_t n, size_t *layer, dw_error *err);
 
 /* What was left over after some fills of one mold tells its volume. */

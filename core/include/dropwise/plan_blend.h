@@ -34,8 +34,9 @@ dw_status dw_blend_color(const dw_shelf *shelf, const dw_slab *slab, dw_lab colo
                          dw_error *err);
 
 /* The color of both mixed. K and S add by volume of clear base; each layer's offset is carried by its share
- * and fades as dw_rules_carry has it. 0 and 1 give the layers themselves. share  the second's part of the
- * volume, 0 to 1 Errors DW_BAD_INPUT more than DW_CUP_BOTTLES_MAX bottles together, or as dw_predict */
+ * and fades as dw_rules_carry has it. 0 and 1 give the layers themselves.
+ * share  the second's part of the volume, 0 to 1
+ * Errors DW_BAD_INPUT more than DW_CUP_BOTTLES_MAX bottles together, or as dw_predict */
 dw_status dw_blend_at(const dw_shelf *shelf, const dw_slab *slab, const dw_blend_layer *first,
                       const dw_blend_layer *second, double share, dw_prediction *out, dw_error *err);
 
