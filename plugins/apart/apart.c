@@ -6,7 +6,7 @@
 #include <stdio.h>
 
 static const dw_parameter parameters[] = {
-    {"least", "CIEDE2000 that neighboring layers must differ by at least", 2, 30, 8}};
+    {"least", "how far apart neighboring layers must be at least (CIEDE2000)", 2, 30, 8}};
 
 /* What is the same for all pairs. */
 typedef struct task {

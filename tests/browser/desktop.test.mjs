@@ -220,4 +220,27 @@ test('bottles are fitted from a photo of chips', async () => {
   await shot(page, 'desktop-12-own-shelf');
 });
 
+test('what an adviser goes by is set, kept in the book, and taken back', async () => {
+  const {page} = here.view;
+  const kept = async () => {
+    const state = await page.evaluate(async () => (await fetch('/api/state')).json());
+    const [plugin] = state.plugins.filter((p) => p.parameters?.length);
+    return plugin.parameters[0];
+  };
+  const before = await kept();
+  await page.goto(new URL('/#settings', page.url()).href);
+  const field = page.getByRole('heading', {name: 'How advice is given'}).locator('..').locator('input').first();
+  await field.fill(String(before.most));
+  await field.press('Tab');
+  await page.getByText('Kept.').waitFor();
+  assert.equal((await kept()).value, before.most);
+  await field.fill('');
+  await field.press('Tab');
+  await page.waitForFunction(
+    async (usual) =>
+      (await (await fetch('/api/state')).json()).plugins.flatMap((p) => p.parameters ?? [])[0].value === usual,
+    before.usual,
+  );
+});
+
 test('nothing was complained of in the console', () => assert.deepEqual(here.view.errors, []));

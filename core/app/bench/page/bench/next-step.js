@@ -1,8 +1,8 @@
 /** The one thing to do next, worked out from how things stand. */
-import {bestAdvice, hasDrops, waitsForAdvice} from './advice.js';
+import {aimed, bestAdvice, hasDrops, waitsForAdvice} from './advice.js';
 import {progress} from './count.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
-import {layerOf, pattern, state, units} from './state.js';
+import {pattern, state, units} from './state.js';
 import {markStep} from './mark-step.js';
 import {addParts, plural, tidy} from '../lib/words.js';
 
@@ -75,7 +75,7 @@ export function nextStep() {
     const again = state.work.cups.some((cup) => cup.additions > 0);
     if (
       !again &&
-      state.work.cups.every((cup) => layerOf(cup.layer)?.target) &&
+      state.work.cups.every(aimed) &&
       !state.work.cups.some(hasDrops)
     )
       return cupStep();
@@ -90,7 +90,7 @@ export function nextStep() {
   const marking = markStep();
   if (marking) return marking;
   const layers = pattern()?.layers ?? [];
-  if (layers.some((l) => !l.target))
+  if (layers.some((l) => !l.target && !l.tone))
     return {
       text: 'Is this how the bait should look?',
       act: 'targets',

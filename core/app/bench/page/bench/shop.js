@@ -28,6 +28,19 @@ export async function saveSettings(part) {
   }
 }
 
+/** @param {string} id of a plugin  @param {Object<string, ?number>} values by name; null: what is usual */
+export async function savePluginNumbers(id, values) {
+  try {
+    await patch(`/api/plugins/${encodeURIComponent(id)}`, {values});
+    await reloadBoot();
+    tellNote('Kept.', {undo: Boolean(state.work)});
+  } catch (error) {
+    if (!(error instanceof ApiError)) throw error;
+    tellNote(error.message, {bad: true});
+    await reloadBoot();
+  }
+}
+
 /** The bottles that came with the sample of chips, all in one act. */
 export async function removeSampleBottles() {
   try {

@@ -1,8 +1,8 @@
 /** How this device shows the page, how the shop works, what was done, and a copy of the book. */
 import {h} from '../lib/dom.js';
 import {recall, remember} from '../lib/memory.js';
-import {clock, day, entryWords, sentence, unitName} from '../lib/words.js';
-import {loadHistoryOfBook, loadSettings, saveSettings} from '../bench/shop.js';
+import {capital, clock, day, entryWords, sentence, unitName} from '../lib/words.js';
+import {loadHistoryOfBook, loadSettings, savePluginNumbers, saveSettings} from '../bench/shop.js';
 import {change, state} from '../bench/state.js';
 import {redo, undo} from '../bench/work.js';
 import {button, field} from './parts.js';
@@ -106,6 +106,38 @@ const shopSection = () =>
     state.settings ? h('div', {class: 'fields'}, shopFields(state.settings)) : h('p', {}, 'Looking it up.'),
   );
 
+const numberField = (plugin) => (p) =>
+  field(`${capital(p.words)}, ${p.least} to ${p.most}`, {
+    key: `${plugin.id}.${p.name}`,
+    type: 'number',
+    inputmode: 'decimal',
+    min: p.least,
+    max: p.most,
+    step: 'any',
+    value: p.value,
+    placeholder: `usually ${p.usual}`,
+    onchange: (event) =>
+      savePluginNumbers(plugin.id, {[p.name]: event.target.value === '' ? null : Number(event.target.value)}),
+  });
+
+/** What advisers go by that is a matter of taste. */
+function tasteSection() {
+  const tunable = state.boot.plugins.filter((plugin) => plugin.usable && plugin.parameters?.length);
+  if (!tunable.length) return null;
+  return h(
+    'section',
+    {key: 'taste', 'aria-labelledby': 'taste-title'},
+    h('h2', {id: 'taste-title'}, 'How advice is given'),
+    tunable.map((plugin) =>
+      h(
+        'div',
+        {class: 'fields', key: plugin.id, role: 'group', 'aria-label': plugin.title},
+        plugin.parameters.map(numberField(plugin)),
+      ),
+    ),
+  );
+}
+
 const backupSection = () =>
   h(
     'section',
@@ -161,6 +193,7 @@ export function settingsView() {
     h('h2', {class: 'unseen', id: 'view-title', tabindex: -1}, 'Settings'),
     themeSection(),
     shopSection(),
+    tasteSection(),
     backupSection(),
     historySection(),
   );
