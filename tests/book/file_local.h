@@ -113,6 +113,7 @@ static const char *const old_rows[] = {
     "'left');",
     "UPDATE bottle SET look = 'orange' WHERE slug = 'orange';",
     "UPDATE clock SET tick = 6;",
+    "UPDATE clock SET tick = 7;",
 };
 
 static inline void make_old(const char *path, int version) {
