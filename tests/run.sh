@@ -24,7 +24,7 @@ failed=0
 # under the sanitizers than the tests of the same code do.
 echo "== under the sanitizers"
 ctest --test-dir build-sanitize -j "$jobs" --output-on-failure -LE '^long$' \
-  -E '^(browser|book_kill|book_commands|samples_rerun|fit_loop|fit_figures|drift)$' || failed=1
+  -E '^(browser|book_kill|book_commands|book_journal_doors|bench_doors|batch_one_adviser|samples_rerun|fit_loop|fit_figures|drift)$' || failed=1
 echo "== as built for use"
 ctest --test-dir build-test -j "$jobs" --output-on-failure -LE '^long$' || failed=1
 exit $failed
