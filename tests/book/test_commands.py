@@ -627,7 +627,10 @@ class NameOfABatch(Shop):
         return [b["batch"] for b in self.json("batch", "list", "creek crawfish")["batches"]]
 
     def at_a_terminal(self, answer, *words):
-        ours, theirs = pty.openpty()
+        try:
+            ours, theirs = pty.openpty()
+        except OSError as error: # a bare root without /dev/pts
+            self.skipTest(f"no terminal to be had: {error}")
         os.write(ours, answer)
         done = subprocess.run([PROGRAM, *words, "--book", self.book], stdin=theirs, capture_output=True, text=True, timeout=60)
         os.close(ours)
