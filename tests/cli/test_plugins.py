@@ -32,7 +32,7 @@ class Numbers(Shop):
         least, = self.apart()
         self.assertEqual((least["name"], least["least"], least["most"], least["usual"], least["value"]), ("least", 2, 30, 8, 8))
         self.assertIn("neighboring layers", least["words"])
-        self.assertIn("--set apart.least=8   2 to 30, usually 8: CIEDE2000", self.ok("plugins"))
+        self.assertIn("--set apart.least=8   2 to 30, usually 8: how far apart", self.ok("plugins"))
 
     def test_told_to_a_command(self):
         self.assertIn("below 8 they", self.warns()[0])
