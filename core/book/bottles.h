@@ -3,6 +3,7 @@
 #define DROPWISE_BOOK_BOTTLES_INNER_H
 
 #include "dropwise/book_bottles.h"
+#include "dropwise/book_pours.h"
 
 #define DW__DROP_ML_MIN 0.001
 #define DW__DROP_ML_MAX 5.0
@@ -30,10 +31,15 @@ dw_status dw__chip_part_add(dw_book *book, int64_t chip, const dw_bottle *bottle
 dw_status dw__chip_find(dw_book *book, const dw_shelf *shelf, const dw_chip *chip, int64_t but, int64_t *id,
                         dw_error *err);
 
+/* DW_NOT_FOUND: there is no such cup. */
+dw_status dw__cup_get(dw_book *book, int64_t id, dw_book_cup *out, dw_error *err);
 /* As dw_book_cup_add, without a word in the entry. */
 dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amount, dw_error *err);
 /* "... in the belly of batch 1 of frog: was 12, is 3", what NULL: the words of clear base. */
 dw_status dw__tell_corrected(dw_book *book, int64_t cup, const char *what, double was, double is,
                              dw_error *err);
+/* Pours that held the addition at the position (-1: what the cup was begun with) lose what was predicted of
+ * them. */
+dw_status dw__forget_predicted(dw_book *book, int64_t cup, int64_t position, dw_error *err);
 
 #endif

@@ -6,8 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char no_cup[] = "There is no such cup in the book.";
-
 dw_status dw__tell_corrected(dw_book *book, int64_t cup, const char *what, double was, double is,
                              dw_error *err) {
   char place[DW__PLACE_ROOM];
@@ -20,8 +18,7 @@ dw_status dw__tell_corrected(dw_book *book, int64_t cup, const char *what, doubl
   return DW_OK;
 }
 
-/* Pours that held the addition at the position lose what was predicted of them. */
-static dw_status forget_predicted(dw_book *book, int64_t cup, int64_t position, dw_error *err) {
+dw_status dw__forget_predicted(dw_book *book, int64_t cup, int64_t position, dw_error *err) {
   return dw__book_run(book, NULL, err,
                       "UPDATE pour SET predicted_l = NULL, predicted_a = NULL, predicted_b = NULL"
                       " WHERE cup = ? AND additions > ?",
@@ -64,7 +61,7 @@ static dw_status add_forgotten(dw_book *book, int64_t cup, const char *slug, dou
 static dw_status add_more(dw_book *book, int64_t cup, const given *there, double more, dw_error *err) {
   dw_status status = dw__book_run(book, NULL, err, "UPDATE addition SET drops = drops + ? WHERE id = ?", "di",
                                   more, there->newest);
-  return status == DW_OK ? forget_predicted(book, cup, there->position, err) : status;
+  return status == DW_OK ? dw__forget_predicted(book, cup, there->position, err) : status;
 }
 
 dw_status dw_book_cup_set_drops(dw_book *book, int64_t cup, const char *slug, double drops, dw_error *err) {
@@ -81,37 +78,17 @@ dw_status dw_book_cup_set_drops(dw_book *book, int64_t cup, const char *slug, do
 
 /* ---- the cup itself ------------------------------------------------------------------------------------ */
 
-typedef struct cup_row {
-  int64_t batch, layer;
-  double begun_floz, volume_floz; /* volume: with what was added later */
-} cup_row;
-
-static dw_status cup_from_row(const dw__query *query, void *element, dw_error *err) {
-  (void)err;
-  *(cup_row *)element =
-      (cup_row){dw__query_integer(query, 0), dw__query_integer(query, 1), dw__query_number(query, 2),
-                dw__query_number(query, 2) + dw__query_number(query, 3)};
-  return DW_OK;
-}
-
-static dw_status find_cup(dw_book *book, int64_t cup, cup_row *out, dw_error *err) {
-  return dw__book_row(book, cup_from_row, out, no_cup, err,
-                      "SELECT batch, layer, volume_floz, (SELECT coalesce(sum(clear_floz), 0) FROM addition"
-                      " WHERE cup = c.id) FROM cup c WHERE id = ?",
-                      "i", cup);
-}
-
 dw_status dw_book_cup_set_volume(dw_book *book, int64_t cup, double begun_floz, dw_error *err) {
   static const char sql[] =
       "UPDATE cup SET volume_floz = ?1, capacity_floz = max(capacity_floz, ?1) WHERE id = ?2";
-  cup_row was;
+  dw_book_cup was;
   dw_status status = dw__number_check("A cup's volume in fl oz", begun_floz, 0.01, DW_VOLUME_MAX_FLOZ, err);
-  if (status == DW_OK) status = find_cup(book, cup, &was, err);
+  if (status == DW_OK) status = dw__cup_get(book, cup, &was, err);
   if (status != DW_OK || was.begun_floz == begun_floz) return status;
   status = dw__tell_corrected(book, cup, NULL, was.volume_floz, was.volume_floz + begun_floz - was.begun_floz,
                               err);
   if (status == DW_OK) status = dw__book_run(book, NULL, err, sql, "di", begun_floz, cup);
-  return status == DW_OK ? forget_predicted(book, cup, -1, err) : status;
+  return status == DW_OK ? dw__forget_predicted(book, cup, -1, err) : status;
 }
 
 dw_status dw_book_cup_move(dw_book *book, int64_t cup, int64_t batch, int64_t layer, dw_error *err) {
@@ -124,11 +101,11 @@ dw_status dw_book_cup_move(dw_book *book, int64_t cup, int64_t batch, int64_t la
       " AND (id IN moved) <> (replaces IN moved)";
   char before[DW__PLACE_ROOM], after[DW__PLACE_ROOM];
   dw__where was, is;
-  cup_row row;
+  dw_book_cup kept;
   int64_t there;
-  dw_status status = find_cup(book, cup, &row, err);
+  dw_status status = dw__cup_get(book, cup, &kept, err);
   if (status == DW_OK) status = dw__layer_of_batch(book, batch, layer, err);
-  if (status != DW_OK || (row.batch == batch && row.layer == layer)) return status;
+  if (status != DW_OK || (kept.batch == batch && kept.layer == layer)) return status;
   status = dw__book_integer(book, &there, "", err, "SELECT id FROM cup WHERE batch = ? AND layer = ?", "ii",
                             batch, layer);
   if (status == DW_OK)

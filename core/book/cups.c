@@ -84,7 +84,7 @@ static dw_status cup_from_row(const dw__query *query, void *element, dw_error *e
   return DW_OK;
 }
 
-static dw_status cup_get(dw_book *book, int64_t id, dw_book_cup *out, dw_error *err) {
+dw_status dw__cup_get(dw_book *book, int64_t id, dw_book_cup *out, dw_error *err) {
   return dw__book_row(book, cup_from_row, out, no_cup, err, CUP_SELECT "WHERE id = ?", "i", id);
 }
 
@@ -92,7 +92,7 @@ dw_status dw_book_cup_find(dw_book *book, int64_t batch, int64_t layer, dw_book_
   int64_t id;
   dw_status status = dw__book_integer(book, &id, "The batch has no cup for that layer.", err,
                                       "SELECT id FROM cup WHERE batch = ? AND layer = ?", "ii", batch, layer);
-  return status == DW_OK ? cup_get(book, id, out, err) : status;
+  return status == DW_OK ? dw__cup_get(book, id, out, err) : status;
 }
 
 /* One noted before is corrected. */
@@ -100,7 +100,7 @@ static dw_status tell_temperature(dw_book *book, int64_t cup, double temperature
   char place[DW__PLACE_ROOM];
   dw__where where;
   dw_book_cup kept;
-  dw_status status = cup_get(book, cup, &kept, err);
+  dw_status status = dw__cup_get(book, cup, &kept, err);
   if (status == DW_OK && isnan(kept.temperature_f))
     return tell_noted(book, cup, "temperature (F)", temperature_f, err);
   if (status == DW_OK) status = dw__where_cup(book, cup, &where, err);
@@ -129,7 +129,7 @@ dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_f
   dw_book_cup was;
   dw_status status =
       dw__number_check("A cup's capacity in fl oz", capacity_floz, 0.01, DW_VOLUME_MAX_FLOZ, err);
-  if (status == DW_OK) status = cup_get(book, cup, &was, err);
+  if (status == DW_OK) status = dw__cup_get(book, cup, &was, err);
   if (status != DW_OK || was.capacity_floz == capacity_floz) return status;
   status = dw__tell_corrected(book, cup, "capacity (fl oz)", was.capacity_floz, capacity_floz, err);
   if (status != DW_OK) return status;
@@ -153,7 +153,7 @@ static dw_status filled(dw_book *book, const dw_book_cup *cup, double *out_floz,
 dw_status dw_book_cup_check_room(dw_book *book, int64_t cup, double capacity_floz, dw_error *err) {
   dw_book_cup kept;
   double full;
-  dw_status status = cup_get(book, cup, &kept, err);
+  dw_status status = dw__cup_get(book, cup, &kept, err);
   if (status == DW_OK) status = filled(book, &kept, &full, err);
   if (status != DW_OK || full <= capacity_floz * (1 + 1e-9)) return status;
   return dw_fail(err, DW_BAD_INPUT, "The cup would run over: %.2f fl oz in one that holds %.2f.", full,
@@ -210,7 +210,7 @@ dw_status dw__cup_add(dw_book *book, int64_t cup, const char *slug, double amoun
   dw__book_now(now);
   dw_status status = slug ? dw__number_check("Drops", amount, 0.001, DW_AMOUNT_MAX, err)
                           : dw__number_check("Clear base in fl oz", amount, 0.001, DW_VOLUME_MAX_FLOZ, err);
-  if (status == DW_OK) status = cup_get(book, cup, &before, err);
+  if (status == DW_OK) status = dw__cup_get(book, cup, &before, err);
   if (status == DW_OK && slug) status = dw__lot_find(book, slug, &lot, err);
   if (status == DW_OK)
     status = dw__book_run(book, NULL, err, sql, "iirddt", cup, (int64_t)before.additions, lot,
@@ -264,7 +264,7 @@ static dw_status lessen(dw_book *book, const given *addition, bool drops, double
 
 static dw_status begun_with_less(dw_book *book, int64_t cup, double less, dw_error *err) {
   dw_book_cup kept;
-  dw_status status = cup_get(book, cup, &kept, err);
+  dw_status status = dw__cup_get(book, cup, &kept, err);
   if (status == DW_OK)
     status =
         dw__number_check("A cup's volume in fl oz", kept.begun_floz - less, 0.01, DW_VOLUME_MAX_FLOZ, err);
@@ -281,14 +281,12 @@ static double sum_given(const given *list, size_t n) {
 
 static dw_status cup_volume(dw_book *book, int64_t cup, double *floz, dw_error *err) {
   dw_book_cup kept;
-  dw_status status = cup_get(book, cup, &kept, err);
+  dw_status status = dw__cup_get(book, cup, &kept, err);
   if (status == DW_OK) *floz = kept.volume_floz;
   return status;
 }
 
 dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, double less, dw_error *err) {
-  static const char forget[] = "UPDATE pour SET predicted_l = NULL, predicted_a = NULL, predicted_b = NULL"
-                               " WHERE cup = ? AND additions > ?";
   given *list = NULL;
   size_t n = 0;
   int64_t first = INT64_MAX;
@@ -308,7 +306,7 @@ dw_status dw_book_cup_correct(dw_book *book, int64_t cup, const char *slug, doub
     status = slug ? dw_fail(err, DW_BAD_INPUT, "The cup was never given so much of %s.", slug)
                   : begun_with_less(book, cup, less, err);
   }
-  return status == DW_OK ? dw__book_run(book, NULL, err, forget, "ii", cup, first) : status;
+  return status == DW_OK ? dw__forget_predicted(book, cup, first, err) : status;
 }
 
 /* ---- reading ------------------------------------------------------------------------------------------- */
@@ -336,7 +334,7 @@ dw_status dw_book_cup_now(dw_book *book, int64_t cup, const dw_shelf *shelf, dw_
   dw_book_cup kept;
   dw_book_addition *list = NULL;
   size_t n = 0;
-  dw_status status = cup_get(book, cup, &kept, err);
+  dw_status status = dw__cup_get(book, cup, &kept, err);
   if (status == DW_OK) status = dw_book_cup_additions(book, cup, &list, &n, err);
   if (status != DW_OK) return status;
   dw_cup now = {.volume_floz = kept.volume_floz, .capacity_floz = kept.capacity_floz};
