@@ -148,16 +148,15 @@ dw_status dw_book_bench_next(dw_book *book, int64_t id, dw_error *err) {
 }
 
 dw_status dw_book_bench_remove(dw_book *book, int64_t id, dw_error *err) {
-  static const char empty[] =
-      "DELETE FROM batch WHERE id = ? AND NOT EXISTS (SELECT 1 FROM reading WHERE batch = batch.id)"
-      " AND NOT EXISTS (SELECT 1 FROM cup c WHERE c.batch = batch.id AND (EXISTS (SELECT 1 FROM addition"
-      " WHERE cup = c.id) OR EXISTS (SELECT 1 FROM pour WHERE cup = c.id)))";
+  bool empty = false;
   dw_book_bench bench = {0};
   dw_status status = dw_book_bench_get(book, id, &bench, err);
   if (status == DW_OK)
     dw__tell(book, DW_ENTRY_BENCH, bench.pattern, bench.batch, "", "%s taken off the bench", bench.name);
   if (status == DW_OK) status = dw__book_run(book, NULL, err, "DELETE FROM bench WHERE id = ?", "i", id);
-  if (status == DW_OK) status = dw__book_run(book, NULL, err, empty, "r", bench.batch);
+  if (status == DW_OK) status = dw_batch_empty(book, bench.batch, &empty, err);
+  if (status == DW_OK && empty)
+    status = dw__book_run(book, NULL, err, "DELETE FROM batch WHERE id = ?", "r", bench.batch);
   dw_book_bench_free(&bench);
   return status;
 }
