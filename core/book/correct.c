@@ -159,7 +159,7 @@ dw_status dw_reading_move(dw_book *book, int64_t reading, int64_t batch, int64_t
   char before[DW__PLACE_ROOM], after[DW__PLACE_ROOM];
   dw__where where;
   reading_row was, is = {batch, layer, bait};
-  dw_status status = dw__number_check("A bait's number", bait, 0, 1e6, err);
+  dw_status status = dw__number_check("A bait's number", bait, 0, DW_BAIT_ELSEWHERE, err);
   if (status == DW_OK) status = dw__layer_of_batch(book, batch, layer, err);
   if (status == DW_OK)
     status = dw__book_row(book, reading_from_row, &was, "There is no such reading in the book.", err,

@@ -112,7 +112,7 @@ dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t 
   if (status == DW_OK)
     status = dw__number_check("A reading's doubt", reading->uncertainty_de00, 0, 1000, err);
   if (status == DW_OK) status = dw__number_check("A reading's spread", reading->spread_de00, 0, 1000, err);
-  if (status == DW_OK) status = dw__number_check("A bait's number", reading->bait, 0, 1e6, err);
+  if (status == DW_OK) status = dw__number_check("A bait's number", reading->bait, 0, DW_BAIT_ELSEWHERE, err);
   if (status == DW_OK) status = dw__layer_of_batch(book, reading->batch, reading->layer, err);
   if (status == DW_OK) status = pour_check(book, reading, err);
   if (status == DW_OK) status = find_same_photo(book, reading, &earlier, err);

@@ -137,7 +137,7 @@ typedef struct dw_pour_kept {
 dw_status dw_pour_list(dw_book *book, int64_t cup, dw_pour_kept **out, size_t *n, dw_error *err);
 
 /* The bait number of a color that was taken over from another pattern or book: it is no bait of this batch,
- * and teaches nothing of the bottles here. */
+ * and teaches nothing of the bottles here. The highest that there is. */
 enum { DW_BAIT_ELSEWHERE = 1000000 };
 
 /* One color read from one bait. */
