@@ -200,11 +200,6 @@ dw_status dw_book_lot_add(dw_book *book, const char *slug, const char *name, dw_
 
 /* ---- reading ------------------------------------------------------------------------------------------- */
 
-/* Strength as learned on the spectra in use. */
-#define STRENGTH_OF(lot)                                                                                     \
-  " LEFT JOIN strength s ON s.id = (SELECT max(id) FROM strength WHERE lot = " lot                           \
-  " AND fit IS (SELECT max(id) FROM fit)) "
-
 #define BOTTLE_SELECT                                                                                        \
   "SELECT b.id, b.slug, b.title, b.role, b.drop_ml, b.removed IS NOT NULL,"                                  \
   " EXISTS (SELECT 1 FROM fit_bottle f WHERE f.bottle = b.id AND f.fit = (SELECT max(id) FROM fit)),"        \
@@ -216,7 +211,7 @@ dw_status dw_book_lot_add(dw_book *book, const char *slug, const char *name, dw_
   " (SELECT coalesce(min(p.loading), 0) FROM chip_part p JOIN lot ON lot.id = p.lot WHERE lot.bottle = "     \
   "b.id)"                                                                                                    \
   " FROM bottle b"                                                                                           \
-  " JOIN lot l ON l.id = " DW__LOT_AT_HAND("b.id") STRENGTH_OF("l.id")
+  " JOIN lot l ON l.id = " DW__LOT_AT_HAND("b.id") DW__STRENGTH_OF("l.id")
 
 static dw_status bottle_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
@@ -272,7 +267,7 @@ static dw_status lot_from_row(const dw__query *query, void *element, dw_error *e
 dw_status dw_book_lot_list(dw_book *book, const char *slug, dw_book_lot **out, size_t *n, dw_error *err) {
   static const char sql[] =
       "SELECT l.id, b.slug, l.name, l.opened, coalesce(s.strength, 1), coalesce(s.deviation, 0), s.words"
-      " FROM lot l JOIN bottle b ON b.id = l.bottle" STRENGTH_OF(
+      " FROM lot l JOIN bottle b ON b.id = l.bottle" DW__STRENGTH_OF(
           "l.id") "WHERE ?1 IS NULL OR b.slug = ?1 ORDER BY b.slug, l.id";
   return dw__book_list(book, sizeof(dw_book_lot), lot_from_row, out, n, err, sql, "t", slug);
 }

@@ -12,6 +12,11 @@
 #define DW__LOT_AT_HAND(bottle)                                                                              \
   "(SELECT id FROM lot WHERE bottle = " bottle " ORDER BY opened DESC, id DESC LIMIT 1)"
 
+/* SQL: joins a lot's strength as s, as learned on the spectra in use. */
+#define DW__STRENGTH_OF(lot)                                                                                 \
+  " LEFT JOIN strength s ON s.id = (SELECT max(id) FROM strength WHERE lot = " lot                           \
+  " AND fit IS (SELECT max(id) FROM fit)) "
+
 /* Adds a shelf's bottle to the book unless it is there; a removed one comes back.
  * starter  it is one of the starter shelf; else it is the maker's own from now on */
 dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, bool starter, dw_error *err);

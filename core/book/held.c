@@ -20,14 +20,13 @@ typedef struct held {
 /* What was used last comes first: a shelf has room for so many. */
 static const char held_sql[] =
     "WITH used AS (SELECT k.*, (SELECT max(fit) FROM fit_bottle WHERE bottle = k.id) AS fit,"
-    "  " DW__LOT_AT_HAND(
-        "k.id") " AS lot, (SELECT max(a.id) FROM lot l JOIN addition a ON a.lot = l.id"
-                "  WHERE l.bottle = k.id) AS last FROM bottle k)"
-                " SELECT u.slug, u.title, u.role, u.drop_ml, coalesce(u.fit, 0), coalesce(s.strength, 1), "
-                "u.look,"
-                "  coalesce(s.deviation, 0) FROM used u LEFT JOIN strength s ON s.id ="
-                "  (SELECT max(id) FROM strength WHERE lot = u.lot AND fit IS (SELECT max(id) FROM fit))"
-                " WHERE u.last IS NOT NULL ORDER BY u.last DESC";
+    " " DW__LOT_AT_HAND("k.id") " AS lot,"
+                                " (SELECT max(a.id) FROM lot l JOIN addition a ON a.lot = l.id WHERE "
+                                "l.bottle = k.id) AS last FROM bottle k)"
+                                " SELECT u.slug, u.title, u.role, u.drop_ml, coalesce(u.fit, 0), "
+                                "coalesce(s.strength, 1), u.look,"
+                                " coalesce(s.deviation, 0) FROM used u" DW__STRENGTH_OF(
+                                    "u.lot") "WHERE u.last IS NOT NULL ORDER BY u.last DESC";
 
 static dw_status held_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
