@@ -69,21 +69,36 @@ static void move_bottle(dw_shelf *from, size_t at, const held *kept, dw_shelf *t
   out->off_shelf = true;
 }
 
-static dw_status hold(dw_book *book, const held *kept, dw_shelf *shelf, dw_error *err) {
-  dw_shelf *from = NULL;
-  dw_status status = kept->fit ? load_fit(book, kept->fit, &from, err) : dw_shelf_starter(&from, err);
-  int at = status == DW_OK && from ? dw_shelf_find(from, kept->fit ? kept->slug : kept->look) : -1;
-  if (at >= 0) move_bottle(from, (size_t)at, kept, shelf);
-  dw_shelf_free(from);
+/* Whence bottles come: the shelf of one fit, read when the first of them asks. */
+typedef struct source {
+  dw_shelf *shelf; /* NULL: none was read yet */
+  int64_t fit;     /* 0: the starter shelf */
+} source;
+
+static dw_status open_source(dw_book *book, int64_t fit, source *from, dw_error *err) {
+  if (from->shelf && from->fit == fit) return DW_OK;
+  dw_shelf_free(from->shelf);
+  *from = (source){.fit = fit};
+  return fit ? load_fit(book, fit, &from->shelf, err) : dw_shelf_starter(&from->shelf, err);
+}
+
+static dw_status hold(dw_book *book, const held *kept, source *from, dw_shelf *shelf, dw_error *err) {
+  const char *name = kept->fit ? kept->slug : kept->look;
+  if (!*name) return DW_OK;
+  dw_status status = open_source(book, kept->fit, from, err);
+  int at = status == DW_OK && from->shelf ? dw_shelf_find(from->shelf, name) : -1;
+  if (at >= 0) move_bottle(from->shelf, (size_t)at, kept, shelf);
   return status;
 }
 
 dw_status dw_book_shelf_hold(dw_book *book, dw_shelf *shelf, dw_error *err) {
   held *list = NULL;
   size_t n = 0;
+  source from = {0};
   dw_status status = dw__book_list(book, sizeof(held), held_from_row, &list, &n, err, held_sql, "");
   for (size_t i = 0; i < n && status == DW_OK && shelf->n < DW_SHELF_MAX; i++)
-    if (dw_shelf_find(shelf, list[i].slug) < 0) status = hold(book, &list[i], shelf, err);
+    if (dw_shelf_find(shelf, list[i].slug) < 0) status = hold(book, &list[i], &from, shelf, err);
+  dw_shelf_free(from.shelf);
   free(list);
   return status;
 }
