@@ -38,6 +38,11 @@ static dw_status look_up(dw_book *book, const char *slug, known_bottle *out, dw_
   return status;
 }
 
+/* There is nothing to add. What came from the starter shelf is still the maker's to add. */
+static bool there_already(const known_bottle *known, bool starter) {
+  return known->id && !known->removed && (starter || !known->starter);
+}
+
 static dw_status room_check(dw_book *book, dw_error *err) {
   int64_t n = 0;
   dw_status status =
@@ -59,7 +64,7 @@ static dw_status bottle_admit(dw_book *book, const dw_bottle *bottle, bool start
   if (status == DW_OK) status = look_up(book, slug, &known, err);
   if (status == DW_OK) status = room_check(book, err);
   if (status != DW_OK) return status;
-  if (known.id && !known.removed && (starter || !known.starter))
+  if (there_already(&known, starter))
     return dw_fail(err, DW_BAD_INPUT, "There is a bottle \"%s\" already.", slug);
   if (known.id) {
     *id = known.id;
@@ -91,7 +96,7 @@ dw_status dw__bottle_ensure(dw_book *book, const dw_bottle *bottle, bool starter
   known_bottle known;
   int64_t id;
   dw_status status = look_up(book, bottle->id, &known, err);
-  if (status != DW_OK || (known.id && !known.removed && (starter || !known.starter))) return status;
+  if (status != DW_OK || there_already(&known, starter)) return status;
   return bottle_admit(book, bottle, starter, &id, err);
 }
 
