@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP, UNWANTED };
+enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP, UNWANTED, NUMBER /* of a plugin */ };
 enum { DROPS_MOST = 2000 };
 
 static const struct {
@@ -95,18 +95,20 @@ static bool value_parse(size_t i, const char *value, dw_settings *out) {
   }
 }
 
+bool dw_setting_is_number(const char *name) {
+  return strchr(name, '.') != NULL;
+}
+
 static dw_status setting_find(const char *name, size_t *out, dw_error *err) {
   char known[128] = "";
+  *out = NUMBER;
+  if (dw_setting_is_number(name)) return DW_OK;
   for (*out = 0; *out < DW_SETTINGS_COUNT; ++*out) {
     if (strcmp(settings[*out].name, name) == 0) return DW_OK;
     size_t used = strlen(known);
     snprintf(known + used, sizeof known - used, "%s%s", used ? ", " : "", settings[*out].name);
   }
   return dw_fail(err, DW_NOT_FOUND, "There is no setting \"%.60s\"; there are %s.", name, known);
-}
-
-bool dw_setting_is_number(const char *name) {
-  return strchr(name, '.') != NULL;
 }
 
 static dw_status number_parse(const char *name, const char *value, dw_numbers *out, dw_error *err) {
@@ -118,13 +120,17 @@ static dw_status number_parse(const char *name, const char *value, dw_numbers *o
                  DW_NUMBERS_MAX, DW_NUMBER_NAME_ROOM - 1);
 }
 
-dw_status dw_setting_parse(const char *name, const char *value, dw_settings *out, dw_error *err) {
-  size_t i;
-  if (dw_setting_is_number(name)) return number_parse(name, value, &out->numbers, err);
-  dw_status status = setting_find(name, &i, err);
-  if (status != DW_OK || value_parse(i, value, out)) return status;
+static dw_status parse_as(size_t i, const char *name, const char *value, dw_settings *out, dw_error *err) {
+  if (i == NUMBER) return number_parse(name, value, &out->numbers, err);
+  if (value_parse(i, value, out)) return DW_OK;
   return dw_fail(err, DW_USAGE, "\"%.40s\" is no value of %s, which takes %s.", value, name,
                  settings[i].takes);
+}
+
+dw_status dw_setting_parse(const char *name, const char *value, dw_settings *out, dw_error *err) {
+  size_t i;
+  dw_status status = setting_find(name, &i, err);
+  return status == DW_OK ? parse_as(i, name, value, out, err) : status;
 }
 
 static void step_format(double drops, char *out, size_t room) {
@@ -173,39 +179,21 @@ dw_status dw_book_settings_get(dw_book *book, dw_settings *out, bool *is_set, dw
   dw_status status = dw__book_list(book, sizeof *rows, setting_from_row, &rows, &n, err,
                                    "SELECT name, value FROM setting ORDER BY id", "");
   for (size_t i = 0; i < n; i++)
-    if (dw_setting_parse(rows[i].name, rows[i].value, out, &ignored) == DW_OK && is_set &&
-        !dw_setting_is_number(rows[i].name) && setting_find(rows[i].name, &index, &ignored) == DW_OK)
+    if (setting_find(rows[i].name, &index, &ignored) == DW_OK &&
+        parse_as(index, rows[i].name, rows[i].value, out, &ignored) == DW_OK && is_set && index != NUMBER)
       is_set[index] = true;
   free(rows);
   return status;
 }
 
 /* As it is kept: with its unit, so that it means the same when the units are others. */
-static void value_to_keep(const dw_settings *own, size_t i, char *out) {
-  dw_settings plain = *own;
-  if (i == VOLUME) plain.units = DW_UNITS_US;
-  if (i == VOLUME)
-    snprintf(out, DW_SETTING_ROOM, "%.15gfloz", plain.volume_floz);
+static void value_to_keep(const dw_settings *own, size_t i, const char *name, char *out) {
+  if (i == NUMBER)
+    snprintf(out, DW_SETTING_ROOM, "%.15g", *dw_numbers_find(&own->numbers, name));
+  else if (i == VOLUME)
+    snprintf(out, DW_SETTING_ROOM, "%.15gfloz", own->volume_floz);
   else
-    dw_setting_format(&plain, i, out, DW_SETTING_ROOM);
-}
-
-/* How the value is kept, and how it is shown. */
-static dw_status value_of(const char *name, const char *value, dw_settings *now, char *kept, char *shown,
-                          dw_error *err) {
-  size_t i;
-  dw_status status = dw_setting_parse(name, value, now, err);
-  if (status != DW_OK) return status;
-  if (dw_setting_is_number(name)) {
-    snprintf(kept, DW_SETTING_ROOM, "%.15g", *dw_numbers_find(&now->numbers, name));
-    snprintf(shown, DW_SETTING_ROOM, "%s", kept);
-    return DW_OK;
-  }
-  status = setting_find(name, &i, err);
-  if (status != DW_OK) return status;
-  value_to_keep(now, i, kept);
-  dw_setting_format(now, i, shown, DW_SETTING_ROOM);
-  return DW_OK;
+    dw_setting_format(own, i, out, DW_SETTING_ROOM);
 }
 
 dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value, dw_error *err) {
@@ -215,16 +203,17 @@ dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value
   dw_settings now;
   size_t i;
   char kept[DW_SETTING_ROOM], shown[DW_SETTING_ROOM];
-  dw_status status = dw_setting_is_number(name) ? DW_OK : setting_find(name, &i, err);
+  dw_status status = setting_find(name, &i, err);
   if (status == DW_OK) status = dw_book_settings_get(book, &now, NULL, err);
-  if (status == DW_OK && value) status = value_of(name, value, &now, kept, shown, err);
-  if (status == DW_OK && value && strcmp(name, settings[UNWANTED].name) == 0)
-    status = dw__unwanted_check(book, now.unwanted, err);
+  if (status == DW_OK && value) status = parse_as(i, name, value, &now, err);
+  if (status == DW_OK && value && i == UNWANTED) status = dw__unwanted_check(book, now.unwanted, err);
   if (status != DW_OK) return status;
   if (!value) {
     dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s as at first", name);
     return dw__book_run(book, NULL, err, "DELETE FROM setting WHERE name = ?", "t", name);
   }
-  dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s %s", name, shown);
+  value_to_keep(&now, i, name, kept);
+  if (i == VOLUME) dw_setting_format(&now, i, shown, sizeof shown); /* in the units that are shown */
+  dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s %s", name, i == VOLUME ? shown : kept);
   return dw__book_run(book, NULL, err, sql, "tt", name, kept);
 }
