@@ -2,12 +2,9 @@
  * needed. */
 #include "dropwise/seal.h"
 
-#include "base/landlock.h"
 #include "base/sanitized.h"
 #include "base/seal_filter.h"
 
-#include <errno.h>
-#include <sys/prctl.h>
 #include <sys/resource.h>
 #include <unistd.h>
 
@@ -33,9 +30,6 @@ static bool limits_set(const dw_seal_limits *limits) {
 }
 
 dw_status dw_seal(int channel, const dw_seal_limits *limits, dw_error *err) {
-  bool set = limits_set(limits) && prctl(PR_SET_DUMPABLE, 0) == 0 &&
-             prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0 && dw__landlock_set() &&
-             dw__filter_set(DW__FOR_DECODING, channel, channel);
-  if (set) return DW_OK;
+  if (limits_set(limits) && dw__seal_close(DW__FOR_DECODING, channel, channel)) return DW_OK;
   return dw_fail(err, DW_IO, "The kernel's filter of system calls (seccomp) can't be set on this system.");
 }

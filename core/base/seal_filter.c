@@ -2,6 +2,7 @@
  * the very process whose contents are to be few, for a list of some thirty numbers. */
 #include "base/seal_filter.h"
 
+#include "base/landlock.h"
 #include "base/sanitized.h"
 
 #include <errno.h>
@@ -183,7 +184,7 @@ static void write_program(dw__sealed_for what, program *p) {
   give(p, REFUSE);
 }
 
-bool dw__filter_set(dw__sealed_for what, int channel, int messages) {
+static bool filter_set(dw__sealed_for what, int channel, int messages) {
   program p = {.channel = channel, .messages = messages};
   write_program(what, &p);
   return prctl(PR_SET_SECCOMP, SECCOMP_MODE_FILTER, &(struct sock_fprog){p.n, p.code}) == 0;
@@ -199,9 +200,14 @@ bool dw__filter_there(void) {
   return false;
 }
 
-bool dw__filter_set(dw__sealed_for what, int channel, int messages) {
+static bool filter_set(dw__sealed_for what, int channel, int messages) {
   (void)what, (void)channel, (void)messages;
   return false;
 }
 
 #endif
+
+bool dw__seal_close(dw__sealed_for what, int channel, int messages) {
+  return prctl(PR_SET_DUMPABLE, 0) == 0 && prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0 &&
+         dw__landlock_set() && filter_set(what, channel, messages);
+}

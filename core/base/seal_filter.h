@@ -1,4 +1,4 @@
-/* Inside base/: the kernel's filter of system calls behind a seal. */
+/* Inside base/: what closes a seal, the kernel's filter of system calls above all. */
 #ifndef DROPWISE_BASE_SEAL_FILTER_H
 #define DROPWISE_BASE_SEAL_FILTER_H
 
@@ -12,9 +12,10 @@ typedef enum dw__sealed_for {
 /* The kernel has such filters; asking changes nothing. */
 bool dw__filter_there(void);
 
-/* For good. False when it can't be set: nothing is changed then.
+/* What every seal ends with, for good: nothing for other processes to look into, no new privileges, Landlock,
+ * and the filter. False when one of them can't be set: nothing foreign may be read or run then.
  * channel   the only file that may be written to, and received from
  * messages  another that may be written to, or the channel again */
-bool dw__filter_set(dw__sealed_for what, int channel, int messages);
+bool dw__seal_close(dw__sealed_for what, int channel, int messages);
 
 #endif

@@ -3,7 +3,6 @@
  * the seal. Behind it a call that asks for a file by name raises SIGSYS, whose handler answers with a copy of
  * one of these numbers or with EPERM. The handler has no more rights than the foreign code itself: the kernel
  * opens nothing by name any more, whoever asks. */
-#include "base/landlock.h"
 #include "base/seal_filter.h"
 #include "dropwise/seal.h"
 
@@ -15,7 +14,6 @@
 #include <signal.h>
 #include <stdint.h>
 #include <string.h>
-#include <sys/prctl.h>
 #include <sys/stat.h>
 #include <sys/syscall.h>
 #include <ucontext.h>
@@ -121,7 +119,6 @@ dw_status dw_seal_for_library(const char *path, int channel, int messages, dw_er
   opened.library = path;
   opened.library_fd = open(path, O_RDONLY | O_CLOEXEC);
   open_runtime();
-  bool set = handler_set() && prctl(PR_SET_DUMPABLE, 0) == 0 && prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0) == 0 &&
-             dw__landlock_set() && dw__filter_set(DW__FOR_A_LIBRARY, channel, messages);
+  bool set = handler_set() && dw__seal_close(DW__FOR_A_LIBRARY, channel, messages);
   return set ? DW_OK : dw_fail(err, DW_IO, "The seal of a process can't be set on this system.");
 }
