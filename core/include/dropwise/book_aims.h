@@ -61,7 +61,7 @@ dw_status dw_pattern_set_tone(dw_book *book, int64_t layer, const char *tone, dw
 /* bottles  "green,blue" of the book or the starter shelf; "" takes all back */
 dw_status dw_pattern_set_unwanted(dw_book *book, int64_t id, const char *bottles, dw_error *err);
 dw_status dw_pattern_set_clean_blends(dw_book *book, int64_t id, bool clean, dw_error *err);
-/* With its targets, batches, readings and work. */
+/* With its targets, batches, readings and benches. */
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err);
 dw_status dw_pattern_find(dw_book *book, const char *name, dw_pattern *out, dw_error *err);
 dw_status dw_pattern_get(dw_book *book, int64_t id, dw_pattern *out, dw_error *err);

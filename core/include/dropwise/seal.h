@@ -24,9 +24,10 @@ dw_status dw_seal(int channel, const dw_seal_limits *limits, dw_error *err);
 
 /* For a process of one thread that will load one library, and is limited already. That file can still be
  * opened by its path, for reading, and so can what the C and C++ compilers have a library load (libm,
- * libstdc++, libgcc_s); code can be mapped out of a file. path      absolute; kept, so it must outlive the
- * process channel   the only file that can be written to; messages another, or the channel again Errors
- * DW_UNSUPPORTED the system has no such filter: nothing was given up; DW_IO it can't be set */
+ * libstdc++, libgcc_s); code can be mapped out of a file.
+ * path      absolute; kept, so it must outlive the process
+ * channel   the only file that can be written to; messages  another, or the channel again
+ * Errors    DW_UNSUPPORTED the system has no such filter: nothing was given up; DW_IO it can't be set */
 dw_status dw_seal_for_library(const char *path, int channel, int messages, dw_error *err);
 
 #endif
