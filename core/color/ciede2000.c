@@ -96,3 +96,9 @@ void dw_de00_metric(dw_lab at, double out[9]) {
       along / s.H};
   for (int i = 0; i < 9; i++) out[i] = metric[i];
 }
+
+void dw_de00_parts(const double metric[9], dw_lab from, dw_lab to, double out[3]) {
+  const double d[3] = {to.L - from.L, to.a - from.a, to.b - from.b};
+  for (size_t r = 0; r < 3; r++)
+    out[r] = metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2];
+}

@@ -32,10 +32,7 @@ static void part_differences(dw_lab target, const dw_batch_color *batches, size_
   if (first == n) first = 0;
   dw_de00_metric(target, metric);
   for (size_t i = 0; i < n; i++) {
-    const double d[3] = {batches[i].lab.L - target.L, batches[i].lab.a - target.a,
-                         batches[i].lab.b - target.b};
-    for (size_t r = 0; r < 3; r++)
-      checks[i].part[r] = metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2];
+    dw_de00_parts(metric, target, batches[i].lab, checks[i].part);
     checks[i].de00_target = dw_de00(target, batches[i].lab);
     checks[i].de00_first = dw_de00(batches[first].lab, batches[i].lab);
     checks[i].de00_previous = i ? dw_de00(batches[i - 1].lab, batches[i].lab) : 0;

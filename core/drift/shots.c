@@ -15,17 +15,11 @@ typedef struct squares {
   double within, between;
 } squares;
 
-static void parts_of(dw_lab target, const double metric[9], dw_lab lab, double out[3]) {
-  const double d[3] = {lab.L - target.L, lab.a - target.a, lab.b - target.b};
-  for (size_t r = 0; r < 3; r++)
-    out[r] = metric[3 * r] * d[0] + metric[3 * r + 1] * d[1] + metric[3 * r + 2] * d[2];
-}
-
 static void group_mean(dw_lab target, const double metric[9], const dw_lab *bait, size_t n, double out[3]) {
   double part[3];
   memset(out, 0, 3 * sizeof *out);
   for (size_t i = 0; i < n; i++) {
-    parts_of(target, metric, bait[i], part);
+    dw_de00_parts(metric, target, bait[i], part);
     for (size_t r = 0; r < 3; r++) out[r] += part[r] / (double)n;
   }
 }
@@ -47,7 +41,7 @@ static void squares_sum(dw_lab target, const dw_shot *shot, size_t n, squares ou
     if (shot[g].n < 2) continue;
     group_mean(target, metric, shot[g].bait, shot[g].n, mean);
     for (size_t i = 0; i < shot[g].n; i++) {
-      parts_of(target, metric, shot[g].bait[i], part);
+      dw_de00_parts(metric, target, shot[g].bait[i], part);
       for (size_t r = 0; r < 3; r++) out[r].within += (part[r] - mean[r]) * (part[r] - mean[r]);
     }
     for (size_t r = 0; r < 3; r++)

@@ -34,6 +34,8 @@ double dw_de00(dw_lab from, dw_lab to);
 /* The 3 x 3 matrix (row-major) that turns a small Lab difference at `at` into a vector whose length is its
  * CIEDE2000 (rotation term left out): SL, SC, SH and the stretch of a'. */
 void dw_de00_metric(dw_lab at, double out[9]);
+/* The parts of a difference by that matrix: lightness, chroma, hue. */
+void dw_de00_parts(const double metric[9], dw_lab from, dw_lab to, double out[3]);
 
 /* Words for a difference, as seen from `from`: "lighter, duller, turned toward red". Names only the parts
  * worth naming (over a fifth of the whole and over 0.3); "the same" below 0.3. Always terminated. */
