@@ -164,7 +164,7 @@ static dw_status put_head(const dw_sheet *sheet, const dw_sheet_look *look, dw_t
 }
 
 static void put_order(const dw_sheet *sheet, dw_text *out) {
-  dw_text_add(out, "<h2>Order in the mold</h2>");
+  dw_text_add(out, "<h2>Order in the %s</h2>", sheet->has_mold ? "mold" : "bait");
   if (sheet->has_mold) {
     dw__sheet_chambers(sheet, out);
     dw_text_add(out, "<p>From left to right as you look along the injector into the sprue, with the mold \"");

@@ -643,7 +643,7 @@ class Sheets(Book):
         answer = self.bench.get(f"/sheet/{work['id']}")
         self.assertEqual(answer.headers["content-type"], "text/html; charset=utf-8")
         page = answer.bytes.decode()
-        for part in ("back &lt;b&gt;", "belly", "White (invented)", "4.00 fl oz", "Order in the mold", "Hot plastisol", "/sheet/style.css"):
+        for part in ("back &lt;b&gt;", "belly", "White (invented)", "4.00 fl oz", "Order in the bait", "Hot plastisol", "/sheet/style.css"):
             self.assertIn(part, page)
         for part in ("<script", "style=", "<b>"):
             self.assertNotIn(part, page)
