@@ -3,26 +3,10 @@
 #include "report/html.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #define PROFILE_WIDTH 360.0
 #define PROFILE_HEIGHT 110.0
 #define PROFILE_BAR 16.0 /* the colors themselves, below the curves */
-
-static dw_status photo_add(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
-  uint8_t *jpeg = NULL;
-  size_t n = 0;
-  dw_status status = dw_preview_jpeg(preview, DW_FOUND_JPEG_QUALITY, &jpeg, &n, err);
-  if (status != DW_OK) return status;
-  dw_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" "
-                   "src=\"data:image/jpeg;base64,");
-  dw_text_base64(out, jpeg, n);
-  dw_text_add(out, "\">");
-  dw_svg_found(found, out);
-  dw_text_add(out, "</div></section>\n");
-  free(jpeg);
-  return DW_OK;
-}
 
 /* L* from 0 to 100, a* and b* from -100 to 100, all on one height. */
 static double height_of(const dw_lab *lab, int part) {
@@ -77,14 +61,6 @@ static void layer_row(const dw_bait *bait, size_t i, dw_text *out) {
               dw_rounded(r->lab.b, 2), r->uncertainty_de00);
 }
 
-static void notes_add(const dw_notes *notes, dw_text *out) {
-  for (size_t i = 0; i < notes->n; i++) {
-    dw_text_add(out, "<p class=\"note\">");
-    dw_text_html(out, notes->text[i]);
-    dw_text_add(out, "</p>\n");
-  }
-}
-
 static void bait_add(const dw_bait *bait, size_t number, dw_text *out) {
   dw_text_add(out,
               "<section><h2>Bait %zu</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
@@ -97,22 +73,24 @@ static void bait_add(const dw_bait *bait, size_t number, dw_text *out) {
     dw_text_add(out, "<p>%s and %s blend over %.0f%% of the height.</p>", dw_bait_layer_name(i, bait->n),
                 dw_bait_layer_name(i + 1, bait->n), 100 * bait->blend[i].width_share);
   profile_add(bait, out);
-  notes_add(&bait->notes, out);
+  dw__html_notes(&bait->notes, out);
   dw_text_add(out, "</section>\n");
 }
 
 dw_status dw_html_found(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
   dw__html_begin("Baits found", out);
-  dw_status status = photo_add(found, preview, out, err);
+  dw_status status = dw__html_photo(preview, out, err);
   if (status != DW_OK) return status;
+  dw_svg_found(found, out);
+  dw_text_add(out, "</div></section>\n");
   dw_text_add(out, "<section><p class=\"soft\">");
   dw_text_html(out, found->reading.path);
   dw_text_add(out, ". CIELAB, D50, 2 degree observer; doubt is one standard deviation in CIEDE2000. Light: ");
   dw_text_html(out, found->reading.light.method_text);
   dw_text_add(out, ".</p>");
-  notes_add(&found->reading.light.notes, out);
-  notes_add(&found->reading.photo.notes, out);
-  notes_add(&found->baits.notes, out);
+  dw__html_notes(&found->reading.light.notes, out);
+  dw__html_notes(&found->reading.photo.notes, out);
+  dw__html_notes(&found->baits.notes, out);
   dw_text_add(out, "</section>\n");
   for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], i + 1, out);
   dw_text_add(out, "<section><h2>Mind</h2>");

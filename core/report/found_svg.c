@@ -1,7 +1,6 @@
 /* What was found, as SVG over the photo. */
 #include "report/found_drawing.h"
-
-#include <stdlib.h>
+#include "report/html.h"
 
 typedef struct paper {
   dw_text *out;
@@ -50,19 +49,15 @@ void dw_svg_found(const dw_found *found, dw_text *out) {
 }
 
 dw_status dw_svg_found_photo(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
-  uint8_t *jpeg = NULL;
-  size_t n = 0;
-  dw_status status = dw_preview_jpeg(preview, DW_FOUND_JPEG_QUALITY, &jpeg, &n, err);
-  if (status != DW_OK) return status;
   int w = found->reading.photo.width, h = found->reading.photo.height;
   dw_text_add(out,
               "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %d %d\" width=\"%d\" height=\"%d\">"
-              "<image width=\"%d\" height=\"%d\" href=\"data:image/jpeg;base64,",
+              "<image width=\"%d\" height=\"%d\" href=\"",
               w, h, preview->width, preview->height, w, h);
-  dw_text_base64(out, jpeg, n);
+  dw_status status = dw__html_image(preview, out, err);
+  if (status != DW_OK) return status;
   dw_text_add(out, "\"/>");
   dw_svg_found(found, out);
   dw_text_add(out, "</svg>\n");
-  free(jpeg);
   return out->failed ? dw_fail_memory(err, "the picture") : DW_OK;
 }

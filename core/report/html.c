@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { JPEG_QUALITY = 82 };
+
 /* Neutral grays around the colors that are to be compared, which touch (the practice of ISO 3664). */
 static const char style_sheet[] =
     ":root{color-scheme:light "
@@ -37,7 +39,7 @@ void dw__html_color(dw_lab lab, dw_text *out) {
   dw_text_add(out, "#%02x%02x%02x", rgb[0], rgb[1], rgb[2]);
 }
 
-static void html_notes(const dw_notes *notes, dw_text *out) {
+void dw__html_notes(const dw_notes *notes, dw_text *out) {
   for (size_t i = 0; i < notes->n; i++) {
     dw_text_add(out, "<p class=\"note\">");
     dw_text_html(out, notes->text[i]);
@@ -69,20 +71,32 @@ static void html_card_grid(const dw_photo_reading *reading, dw_text *out) {
   }
 }
 
-static dw_status html_photo(const dw_html_report *report, dw_text *out, dw_error *err) {
-  const dw_photo_reading *reading = report->reading;
+dw_status dw__html_image(const dw_preview *preview, dw_text *out, dw_error *err) {
   uint8_t *jpeg = NULL;
   size_t n = 0;
-  dw_status status = dw_preview_jpeg(report->preview, 82, &jpeg, &n, err);
+  dw_status status = dw_preview_jpeg(preview, JPEG_QUALITY, &jpeg, &n, err);
   if (status != DW_OK) return status;
-  int w = reading->photo.width, h = reading->photo.height;
-  dw_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" "
-                   "src=\"data:image/jpeg;base64,");
+  dw_text_add(out, "data:image/jpeg;base64,");
   dw_text_base64(out, jpeg, n);
   free(jpeg);
+  return DW_OK;
+}
+
+dw_status dw__html_photo(const dw_preview *preview, dw_text *out, dw_error *err) {
+  dw_text_add(out, "<section><h2>Photo</h2><div class=\"photo\"><img alt=\"The photo that was read\" src=\"");
+  dw_status status = dw__html_image(preview, out, err);
+  dw_text_add(out, "\">");
+  return status;
+}
+
+static dw_status html_photo(const dw_html_report *report, dw_text *out, dw_error *err) {
+  const dw_photo_reading *reading = report->reading;
+  dw_status status = dw__html_photo(report->preview, out, err);
+  if (status != DW_OK) return status;
+  int w = reading->photo.width, h = reading->photo.height;
   double size = fmax(w, h) / 45.0;
   dw_text_add(out,
-              "\"><svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"Marked card and layers\">"
+              "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"Marked card and layers\">"
               "<g fill=\"none\" stroke=\"#000\" stroke-opacity=\".55\" stroke-width=\"%.1f\">",
               w, h, size / 5);
   for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
@@ -147,9 +161,9 @@ static void html_reading(const dw_photo_reading *reading, dw_text *out) {
   dw_text_add(out, ", %d &times; %d, ", reading->photo.width, reading->photo.height);
   dw_text_html(out, reading->photo.profile);
   dw_text_add(out, ".</p>\n");
-  html_notes(&reading->light.notes, out);
-  html_notes(&reading->photo.notes, out);
-  for (size_t i = 0; i < reading->n; i++) html_notes(&reading->layer[i].reading.notes, out);
+  dw__html_notes(&reading->light.notes, out);
+  dw__html_notes(&reading->photo.notes, out);
+  for (size_t i = 0; i < reading->n; i++) dw__html_notes(&reading->layer[i].reading.notes, out);
   dw_text_add(out, "</section>\n");
 }
 
@@ -173,7 +187,7 @@ static void html_proposal(const dw_html_report *report, const dw_advice *advice,
   dw_text_html(out, advice->words);
   if (adds) dw_text_add(out, " It will then be %.2f from the color aimed for.", advice->predicted_de00);
   dw_text_add(out, first ? "</p>" : "</li>");
-  if (first) html_notes(&advice->notes, out);
+  if (first) dw__html_notes(&advice->notes, out);
 }
 
 /* What to do where additions don't help. */
@@ -250,7 +264,7 @@ static void html_advice(const dw_html_report *report, dw_text *out) {
   dw_text_add(out, "</p><div class=\"cups\">\n");
   for (size_t i = 0; i < report->request->n; i++) html_cup(report, i, out);
   dw_text_add(out, "</div>\n");
-  html_notes(&report->advice->notes, out);
+  dw__html_notes(&report->advice->notes, out);
   dw_text_add(out, "</section>\n");
 }
 

@@ -5,8 +5,6 @@
 #include "dropwise/read_find.h"
 #include "dropwise/report.h"
 
-enum { DW_FOUND_JPEG_QUALITY = 82 }; /* of the photo in reports */
-
 void dw_text_found(const dw_found *found, const dw_style *style, dw_text *out);
 
 /* Card, outlines, axes, borders, numbers and the layers' names:
