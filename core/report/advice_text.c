@@ -9,10 +9,6 @@ void dw_text_judged(const dw_slab *slab, const dw_style *style, dw_text *out) {
   dw_text_add(out, ": what lets light through shows that, too.");
 }
 
-static void notes(const dw_notes *list, const char *indent, dw_text *out) {
-  for (size_t i = 0; i < list->n; i++) dw_text_add(out, "%s! %s\n", indent, list->text[i]);
-}
-
 /* "14 white, 5 orange" */
 static void drops(const dw_shelf *shelf, const dw_recipe *add, dw_text *out) {
   for (size_t i = 0; i < add->n; i++)
@@ -60,7 +56,7 @@ static void proposal(const dw_advice_request *request, const char *aim, const dw
   dw_text_add(out, "%s", advice->words);
   if (request->only) dw_text_add(out, " [%s]", advice->title); /* asked for by name: whose say is it */
   dw_text_add(out, "\n");
-  notes(&advice->notes, "      ", out);
+  dw_text_notes(&advice->notes, "      ", out);
 }
 
 static void cup(const dw_advice_request *request, const dw_layer *layer, const dw_layer_state *state,
@@ -137,5 +133,5 @@ void dw_text_advice(const dw_advice_request *request, const dw_advice_result *re
     dw_text_add(out, "\n");
     layer_advice(request, result, i, style, out);
   }
-  notes(&result->notes, "", out);
+  dw_text_notes(&result->notes, "", out);
 }

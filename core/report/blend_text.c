@@ -54,6 +54,6 @@ void dw_text_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_sty
     if (!last) text_steps(blends, i, style, out);
   }
   dw_text_add(out, "\n");
-  for (size_t i = 0; i < blends->notes.n; i++) dw_text_add(out, "! %s\n", blends->notes.text[i]);
+  dw_text_notes(&blends->notes, "", out);
   for (size_t i = 0; i + 1 < blends->n; i++) text_even(shelf, blends, i, style, out);
 }

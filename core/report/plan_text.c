@@ -119,7 +119,7 @@ void dw_text_plan(const dw_plan_job *job, const dw_plan *plan, const dw_style *s
   for (size_t i = 0; i < job->n_layers; i++) names[i] = job->layer[i].name;
   if (!plan->enough) dw_text_add(out, "This can't be poured as planned: do not heat anything yet.\n");
   text_fills(job, plan, style, out);
-  for (size_t i = 0; i < plan->notes.n; i++) dw_text_add(out, "! %s\n", plan->notes.text[i]);
+  dw_text_notes(&plan->notes, "", out);
   dw_text_add(out, "\n");
   for (size_t i = 0; i < job->n_layers; i++) text_cup(job, plan, i, style, out);
   for (size_t i = 0; i < job->n_molds; i++) {

@@ -22,7 +22,7 @@ void dw_text_volume(double floz, dw_units units, dw_text *out) {
     dw_text_add(out, "%.3g fl oz", floz);
 }
 
-static void text_notes(const dw_notes *notes, const char *indent, dw_text *out) {
+void dw_text_notes(const dw_notes *notes, const char *indent, dw_text *out) {
   for (size_t i = 0; i < notes->n; i++) dw_text_add(out, "%s! %s\n", indent, notes->text[i]);
 }
 
@@ -49,7 +49,7 @@ static void text_light(const dw_light_info *light, dw_text *out) {
         out, ", %zu patches; off by %.1f on them (worst %.1f), %.1f when each is left out (worst %.1f)",
         light->patches, light->residual.mean, light->residual.max, light->left_out.mean, light->left_out.max);
   dw_text_add(out, "\n");
-  text_notes(&light->notes, "  ", out);
+  dw_text_notes(&light->notes, "  ", out);
 }
 
 static void text_layer(const dw_layer_reading *layer, int width, const dw_style *style, dw_text *out) {
@@ -69,14 +69,14 @@ static void text_layer(const dw_layer_reading *layer, int width, const dw_style 
   text_percent(r->shares.shadow, 6, out);
   text_percent(r->shares.clipped, 6, out);
   dw_text_add(out, "  %s\n", words);
-  text_notes(&r->notes, "       ", out);
+  dw_text_notes(&r->notes, "       ", out);
 }
 
 void dw_text_reading(const dw_photo_reading *reading, const dw_style *style, dw_text *out) {
   int width = name_width(reading);
   dw_text_add(out, "%s: %d x %d, %s\n", reading->path, reading->photo.width, reading->photo.height,
               reading->photo.profile);
-  text_notes(&reading->photo.notes, "  ", out);
+  dw_text_notes(&reading->photo.notes, "  ", out);
   text_light(&reading->light, out);
   dw_text_add(out, "\n%-*s  %s    L*      a*      b*     C*     h  doubt   kept gloss flake  dark  clip\n",
               width, "layer", style->color ? "     " : "");
@@ -148,7 +148,7 @@ void dw_text_prediction(const dw_prediction *p, const char *recipe, const dw_sla
   dw_text_add(out, "\n  %s: ", dw_plugin_see_through_words(p->see_through));
   dw_text_see_through(p->see_through, out);
   dw_text_add(out, "\n");
-  text_notes(&p->notes, "  ", out);
+  dw_text_notes(&p->notes, "  ", out);
 }
 
 void dw_text_additions(const dw_shelf *shelf, const dw_recipe *add, double clear_floz, const dw_style *style,

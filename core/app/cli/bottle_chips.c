@@ -82,7 +82,7 @@ static dw_status run_keep(const cli_args *args, dw_error *err) {
   if (status != DW_OK) return status;
   dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);
   if (known) dw_text_add(&text, "%zu chips were in the book already, and were not added again.\n", known);
-  for (size_t i = 0; i < notes.n; i++) dw_text_add(&text, "  ! %s\n", notes.text[i]);
+  dw_text_notes(&notes, "  ", &text);
   return cli_say(args,
                  json_pack("{s:I, s:I, s:o}", "chips", (json_int_t)added, "known", (json_int_t)known,
                            "warnings", dw_json_notes(&notes)),

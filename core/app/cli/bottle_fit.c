@@ -46,7 +46,7 @@ static void fit_text(const dw_fit *fit, const dw_chip *chips, const size_t *orde
     dw_chip_words(&chips[order[i]], fit->shelf, words, sizeof words);
     dw_text_add(out, "  %5.2f  %s\n", fit->chip[order[i]].de00, words);
   }
-  for (size_t i = 0; i < fit->warnings.n; i++) dw_text_add(out, "! %s\n", fit->warnings.text[i]);
+  dw_text_notes(&fit->warnings, "", out);
   for (size_t i = 0; i < fit->suggestions.n; i++) dw_text_add(out, "%s\n", fit->suggestions.text[i]);
   for (size_t i = 0; i < learned->n; i++)
     if (*learned->bottle[i].words) dw_text_add(out, "From pours: %s.\n", learned->bottle[i].words);

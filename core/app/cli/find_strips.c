@@ -29,9 +29,8 @@ void cli_strips_text(const dw_strips *strips, const cli_strips_wish *wish, dw_te
   for (size_t i = 0; i < strips->mean.n; i++)
     layer_add(&strips->mean.layer[i], name_of(&wish->find, i, strips->mean.n),
               wish->pattern.n ? wish->pattern.layer[i].see_through : -1, out);
-  for (size_t i = 0; i < strips->reading.light.notes.n; i++)
-    dw_text_add(out, "  ! %s\n", strips->reading.light.notes.text[i]);
-  for (size_t i = 0; i < strips->notes.n; i++) dw_text_add(out, "  ! %s\n", strips->notes.text[i]);
+  dw_text_notes(&strips->reading.light.notes, "  ", out);
+  dw_text_notes(&strips->notes, "  ", out);
 }
 
 json_t *cli_strips_json(const dw_strips *strips, const cli_strips_wish *wish) {

@@ -87,7 +87,7 @@ static void solved_text(const solved *s, const dw_style *style, dw_text *out) {
     dw_text_add(out,
                 "Bottles that came along: %s, with %zu chips; dropwise bottle fit makes spectra of them.\n",
                 s->arrived.bottles, s->arrived.chips);
-  for (size_t i = 0; i < s->arrived.notes.n; i++) dw_text_add(out, "! %s\n", s->arrived.notes.text[i]);
+  dw_text_notes(&s->arrived.notes, "", out);
 }
 
 /* Within the transaction that took it in. */

@@ -122,7 +122,7 @@ void cli_photos_say(const cli_photos *photos, dw_text *out) {
     size_t n = baits_of(photos, s, &first);
     if (n > 1) dw_text_add(out, "%s: %zu baits were found.\n", photos->photo[first].reading.path, n);
   }
-  for (size_t i = 0; i < photos->notes.n; i++) dw_text_add(out, "! %s\n", photos->notes.text[i]);
+  dw_text_notes(&photos->notes, "", out);
 }
 
 json_t *cli_photos_json(const cli_photos *photos, json_t *json) {

@@ -49,7 +49,7 @@ static void text_advice(const cli_poured *poured, const cli_poured_layer *l, con
   } else {
     dw_text_add(out, "  %s\n", l->advice->words);
   }
-  for (size_t i = 0; i < l->advice->notes.n; i++) dw_text_add(out, "  ! %s\n", l->advice->notes.text[i]);
+  dw_text_notes(&l->advice->notes, "  ", out);
   for (size_t i = 0; i < l->state->n_instead; i++) {
     dw_text_add(out, "  Or: ");
     dw_text_instead(poured->shelf, &l->state->instead[i], style->units, out);
@@ -111,8 +111,7 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
               poured->batch.good ? ", good" : "");
   cli_photos_say(&poured->photos, out);
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
-  const dw_notes *notes = notes_of(poured);
-  for (size_t i = 0; i < notes->n; i++) dw_text_add(out, "! %s\n", notes->text[i]);
+  dw_text_notes(notes_of(poured), "", out);
   if (*poured->no_advice)
     dw_text_add(out, "! It is logged, but what to add is not known: %s\n", poured->no_advice);
   cli_learned_text(&poured->learned, bottles_in(poured), out);

@@ -146,7 +146,7 @@ static void all_text(const keeping *kept, const cli_photos *photos, const dw_sty
     for (size_t j = 0; j < reading->n; j++) dw_text_add(out, "%s%s", j ? ", " : "", reading->layer[j].name);
     dw_text_add(out, ".\n");
   }
-  for (size_t i = 0; i < photos->notes.n; i++) dw_text_add(out, "! %s\n", photos->notes.text[i]);
+  dw_text_notes(&photos->notes, "", out);
   cli_learned_text(&kept->learned, UINT64_MAX, out);
 }
 

@@ -47,6 +47,8 @@ void dw_text_additions(const dw_shelf *shelf, const dw_recipe *add, double clear
                        bool milliliters, dw_text *out);
 /* "4 fl oz", or "118 ml". */
 void dw_text_volume(double floz, dw_units units, dw_text *out);
+/* "! ..." on a line each, behind the indent. */
+void dw_text_notes(const dw_notes *notes, const char *indent, dw_text *out);
 void dw_text_lab(dw_lab color, dw_text *out); /* "52.10,18.50,-40.00" */
 /* "black", "white", "gray", or "a backing that reflects 35%". */
 void dw_text_backing(double reflectance, dw_text *out);
