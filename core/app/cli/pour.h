@@ -42,6 +42,9 @@ dw_status cli_pour_say(const cli_args *args, const cli_poured *poured, dw_error 
 
 /* Marks the batch good, or not; one that is far from its targets only with --force, and says so. */
 dw_status cli_pour_good(const cli_args *args, dw_book *book, cli_poured *poured, dw_error *err);
+/* Begins or adds to the layer's cup; *cup 0 when the command says nothing of one and there is none. */
+dw_status cli_pour_cup(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t *cup,
+                       cli_poured *poured, dw_error *err);
 /* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
 dw_status cli_pour_drops(dw_book *book, int64_t cup, const char *text, dw_error *err);
 /* Notes --temperature of a cup; what is unusual becomes the warning, what can't be is refused. */

@@ -32,10 +32,8 @@ static void text_cup(const cli_poured *poured, const cli_poured_layer *l, const 
                      dw_text *out) {
   char recipe[256];
   dw_recipe_format(&l->cup.drops, poured->shelf, recipe, sizeof recipe);
-  if (style->units == DW_UNITS_METRIC)
-    dw_text_add(out, "  in the cup: %.0f ml", l->kept.volume_floz * DW_ML_PER_FLOZ);
-  else
-    dw_text_add(out, "  in the cup: %.3g fl oz", l->kept.volume_floz);
+  dw_text_add(out, "  in the cup: ");
+  dw_text_volume(l->kept.volume_floz, style->units, out);
   dw_text_add(out, ", %s%s%s\n", *recipe ? recipe : "clear base", *recipe ? " drops" : "",
               l->missing ? "; and bottles that can't be predicted yet" : "");
 }
