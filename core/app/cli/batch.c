@@ -34,7 +34,7 @@ static const char *layer_name(const dw_pattern *pattern, int64_t id) {
 
 static dw_status run_list(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
-  dw_pattern pattern;
+  dw_pattern pattern = {0};
   dw_batch *list = NULL;
   size_t n = 0;
   dw_text text = {0};
@@ -50,12 +50,8 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   }
   if (n == 0) dw_text_add(&text, "No batch yet; dropwise pour begins one.\n");
   free(list);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK)
-    return cli_say(args, json_pack("{s:s, s:o}", "pattern", pattern.name, "batches", array), &text, err);
-  json_decref(array);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(args, book, status, json_pack("{s:s, s:o}", "pattern", pattern.name, "batches", array),
+                      &text, err);
 }
 
 /* ---- show ---------------------------------------------------------------------------------------------- */
@@ -186,11 +182,7 @@ static dw_status run_show(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = find(args, book, &pattern, &batch, err);
   if (status == DW_OK) status = show(args, book, &pattern, &batch, &json, &text, err);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK) return cli_say(args, json, &text, err);
-  json_decref(json);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(args, book, status, json, &text, err);
 }
 
 /* ---- changed ------------------------------------------------------------------------------------------- */

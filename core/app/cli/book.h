@@ -40,6 +40,9 @@ dw_status cli_say_change_and(const cli_args *args, dw_book *book, dw_status stat
                              dw_error *err);
 /* Prints one of the two forms of a result; takes both. */
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err);
+/* cli_book_done, then cli_say where all went well; takes both forms. */
+dw_status cli_book_say(const cli_args *args, dw_book *book, dw_status status, json_t *json, dw_text *text,
+                       dw_error *err);
 
 /* ---- the name of a batch ---------------------------------------------------------------------------------
  */

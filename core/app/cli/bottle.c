@@ -101,15 +101,10 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   shelf_text(shelf, &info, &text);
   free(list);
   dw_shelf_free(shelf);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK)
-    return cli_say(
-        args,
-        json_pack("{s:b, s:s, s:o}", "invented", info.invented, "fitted", info.fitted, "bottles", array),
-        &text, err);
-  json_decref(array);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(
+      args, book, status,
+      json_pack("{s:b, s:s, s:o}", "invented", info.invented, "fitted", info.fitted, "bottles", array), &text,
+      err);
 }
 
 static void lots_text(const dw_book_lot *lots, size_t n, dw_text *out) {

@@ -126,11 +126,7 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   if (json_array_size(list) == 0) dw_text_add(&text, "No chip.\n");
   free(kept);
   dw_shelf_free(shelf);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK) return cli_say(args, json_pack("{s:o}", "chips", list), &text, err);
-  json_decref(list);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(args, book, status, json_pack("{s:o}", "chips", list), &text, err);
 }
 
 /* ---- corrected, removed -------------------------------------------------------------------------------- */

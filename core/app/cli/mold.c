@@ -105,11 +105,7 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   }
   if (n == 0) dw_text_add(&text, "The book holds no mold yet; dropwise mold add makes one.\n");
   free(list);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK) return cli_say(args, json_pack("{s:o}", "molds", array), &text, err);
-  json_decref(array);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(args, book, status, json_pack("{s:o}", "molds", array), &text, err);
 }
 
 static dw_status run_show(const cli_args *args, dw_error *err) {

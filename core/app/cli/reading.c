@@ -106,14 +106,9 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   }
   if (n == 0) dw_text_add(&text, "No reading.\n");
   free(list);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK)
-    return cli_say(args,
-                   json_pack("{s:s, s:s, s:o}", "batch", batch.name, "note", batch.note, "readings", array),
-                   &text, err);
-  json_decref(array);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(
+      args, book, status,
+      json_pack("{s:s, s:s, s:o}", "batch", batch.name, "note", batch.note, "readings", array), &text, err);
 }
 
 static dw_status take_one(const cli_args *args, dw_book *book, taken_back *back, dw_error *err) {

@@ -213,11 +213,7 @@ static dw_status run_history(const cli_args *args, dw_error *err) {
   }
   if (n == 0) dw_text_add(&text, "%s/%s has no target yet.\n", args->word[1], args->word[2]);
   dw_target_history_free(list, n);
-  status = cli_book_done(book, status, err);
-  if (status == DW_OK) return cli_say(args, json_pack("{s:o}", "targets", array), &text, err);
-  json_decref(array);
-  dw_text_free(&text);
-  return status;
+  return cli_book_say(args, book, status, json_pack("{s:o}", "targets", array), &text, err);
 }
 
 static const cli_verb verbs[] = {

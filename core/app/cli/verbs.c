@@ -92,6 +92,15 @@ dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *e
   return cli_print_text(text, err);
 }
 
+dw_status cli_book_say(const cli_args *args, dw_book *book, dw_status status, json_t *json, dw_text *text,
+                       dw_error *err) {
+  status = cli_book_done(book, status, err);
+  if (status == DW_OK) return cli_say(args, json, text, err);
+  json_decref(json);
+  dw_text_free(text);
+  return status;
+}
+
 dw_status cli_say_change(const cli_args *args, dw_book *book, dw_status status, dw_error *err) {
   return cli_say_change_and(args, book, status, "", err);
 }
