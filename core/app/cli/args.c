@@ -226,6 +226,16 @@ dw_status cli_number(const cli_args *args, const char *name, double min, double 
   return dw_fail(err, DW_USAGE, "%s takes a number from %g to %g, not \"%.40s\".", name, min, max, text);
 }
 
+dw_status cli_whole(const cli_args *args, const char *name, size_t min, size_t max, size_t fallback,
+                    size_t *out, dw_error *err) {
+  double number;
+  dw_status status = cli_number(args, name, (double)min, (double)max, (double)fallback, &number, err);
+  if (status != DW_OK) return status;
+  *out = (size_t)number;
+  if ((double)*out == number) return DW_OK;
+  return dw_fail(err, DW_USAGE, "%s takes a whole number from %zu to %zu.", name, min, max);
+}
+
 dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
                      double fallback_floz, double *out_floz, dw_error *err) {
   const char *text = cli_value(args, name);

@@ -87,6 +87,9 @@ dw_status cli_each(const cli_args *args, const char *name, size_t i, size_t n, c
 /* Number option between min and max, or fallback when not given. */
 dw_status cli_number(const cli_args *args, const char *name, double min, double max, double fallback,
                      double *out, dw_error *err);
+/* The same where only a whole number makes sense. */
+dw_status cli_whole(const cli_args *args, const char *name, size_t min, size_t max, size_t fallback,
+                    size_t *out, dw_error *err);
 /* Volume option with its unit, else in fl oz, or with --metric in ml; the numbers here are fl oz. */
 dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
                      double fallback_floz, double *out_floz, dw_error *err);

@@ -46,15 +46,11 @@ static dw_status take_pattern(const dw_pattern *pattern, dw_find_wish *out, dw_e
 
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
-  double layers;
   *out = (dw_find_wish){.card_set = set ? set : "grid24"};
   dw_status status = back_side(args, &out->rules.back, err);
-  if (status == DW_OK) status = cli_number(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &layers, err);
-  if (status != DW_OK) return status;
-  out->rules.layers = (size_t)layers;
-  if ((double)out->rules.layers != layers)
-    return dw_fail(err, DW_USAGE, "--layers takes a whole number from 1 to %d.", DW_BAIT_LAYERS_MAX);
-  return pattern ? take_pattern(pattern, out, err) : DW_OK;
+  if (status == DW_OK)
+    status = cli_whole(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &out->rules.layers, err);
+  return status == DW_OK && pattern ? take_pattern(pattern, out, err) : status;
 }
 
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err) {

@@ -5,12 +5,7 @@
 #include <unistd.h>
 
 dw_status cli_jobs(const cli_args *args, size_t *out, dw_error *err) {
-  double jobs;
-  dw_status status = cli_number(args, "--jobs", 1, DW_POOL_MOST, (double)dw_pool_cores(), &jobs, err);
-  if (status == DW_OK && jobs != (double)(size_t)jobs)
-    status = dw_fail(err, DW_USAGE, "--jobs takes a whole number from 1 to %d.", DW_POOL_MOST);
-  if (status == DW_OK) *out = (size_t)jobs;
-  return status;
+  return cli_whole(args, "--jobs", 1, DW_POOL_MOST, dw_pool_cores(), out, err);
 }
 
 typedef struct many {

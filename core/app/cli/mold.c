@@ -35,14 +35,12 @@ static dw_status take_side(const cli_args *args, const char *name, dw_side fallb
 }
 
 static dw_status take_mold(const cli_args *args, dw_mold *out, dw_error *err) {
-  double cavities;
+  size_t cavities;
   if (!dw_copy_text(out->name, sizeof out->name, args->word[1]))
     return dw_fail(err, DW_USAGE, "A mold's name has at most %d bytes.", DW_ID_ROOM - 1);
   if (!cli_has(args, "--cavities") || !cli_has(args, "--bait-volume"))
     return dw_fail(err, DW_USAGE, "mold add needs --cavities and --bait-volume.");
-  dw_status status = cli_number(args, "--cavities", 1, DW_MOLD_CAVITIES_MAX, 1, &cavities, err);
-  if (status == DW_OK && cavities != (int)cavities)
-    status = dw_fail(err, DW_USAGE, "--cavities takes a whole number.");
+  dw_status status = cli_whole(args, "--cavities", 1, DW_MOLD_CAVITIES_MAX, 1, &cavities, err);
   if (status == DW_OK) status = take_volume(args, "--bait-volume", &out->bait_ml, err);
   if (status == DW_OK) status = take_volume(args, "--runner-volume", &out->runner_ml, err);
   if (status == DW_OK) status = take_side(args, "--sprue", DW_SIDE_TOWARD, &out->sprue, err);
