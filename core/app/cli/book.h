@@ -61,20 +61,11 @@ dw_status cli_batch_take(const cli_args *args, dw_book *book, int64_t pattern, c
 
 /* ---- photos that the book is to keep ------------------------------------------------------------------- */
 
-/* --photo, --marks, --card, --card-set, --gray, --gray-y, --region, --back */
+/* --photo, --back, CLI_LIGHT_OPTIONS, --region */
 #define CLI_PHOTO_OPTIONS                                                                                    \
   {"--photo", "PHOTO",                                                                                       \
    "read it from this photo, where nothing is marked from every bait found in it; may be repeated"},         \
-      CLI_BACK_OPTION,                                                                                       \
-      {"--marks", "FILE",                                                                                    \
-       "marks saved before: card, gray patch and layers; one for all photos, or one each"},                  \
-      {"--card", "X1,Y1,...,X4,Y4",                                                                          \
-       "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
-      {"--card-set", "SET",                                                                                  \
-       "which card, marked or to be found: grid24 (the usual 24 patches, of whichever edition), "            \
-       "grid24-early, grid24-late, or a CGATS file; default the marks' own, else grid24"},                   \
-      {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
-      {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
+      CLI_BACK_OPTION, CLI_LIGHT_OPTIONS, {                                                                  \
     "--region", "SHAPE", "where the layer is: rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."         \
   }
 

@@ -114,16 +114,20 @@ void cli_kept(const cli_args *args, const char *what);
 void cli_no_remark(const cli_args *args, const char *remark, const dw_error *why);
 
 /* ---- pieces that several commands share ---------------------------------------------------------------- */
-/* --card, --card-set, --gray, --gray-y, --layer, --marks */
-#define CLI_MARK_OPTIONS                                                                                     \
+/* --marks, --card, --card-set, --gray, --gray-y */
+#define CLI_LIGHT_OPTIONS                                                                                    \
   {"--marks", "FILE", "marks saved before: card, gray patch and layers; one for all photos, or one each"},   \
       {"--card", "X1,Y1,...,X4,Y4",                                                                          \
        "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
       {"--card-set", "SET",                                                                                  \
        "which card, marked or to be found: grid24 (the usual 24 patches, of whichever edition), "            \
        "grid24-early, grid24-late, or a CGATS file; default the marks' own, else grid24"},                   \
-      {"--gray", "SHAPE", "one gray patch instead of a card"},                                               \
-      {"--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"}, {                                     \
+      {"--gray", "SHAPE", "one gray patch instead of a card"}, {                                             \
+    "--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"                                            \
+  }
+/* Those, and --layer. */
+#define CLI_MARK_OPTIONS                                                                                     \
+  CLI_LIGHT_OPTIONS, {                                                                                       \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
 /* Of photo i of n: its own --marks file, or the one for all, and the options over it. */
