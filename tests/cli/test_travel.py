@@ -80,6 +80,9 @@ class Travel(Shop):
         shown = self.ok("batch", "show", "frog", f"from {P}")
         self.assertIn("taken over", shown)
         self.assertNotIn("1000001", shown)
+        listed = self.ok("reading", "list", "frog")
+        self.assertIn("taken over", listed)
+        self.assertNotIn("1000001", listed)
         self.assertIn("Last good batch", self.ok("drift", "frog", "--advise"))
 
     def test_what_is_wrong_is_said(self):

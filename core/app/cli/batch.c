@@ -106,18 +106,8 @@ static dw_status put_readings(const cli_args *args, dw_book *book, int64_t batch
   dw_status status = dw_reading_list(book, batch, &readings, &n, err);
   if (n > 0) dw_text_add(out, "Readings\n");
   for (size_t i = 0; i < n; i++) {
-    const dw_reading_kept *r = &readings[i];
-    dw_text_add(out, "%6lld  %.16s  %-12s ", (long long)r->id, r->taken, r->layer_name);
-    dw_text_swatch(r->lab, &args->style, out);
-    dw_text_add(out, "%.2f,%.2f,%.2f  ", r->lab.L, r->lab.a, r->lab.b);
-    if (r->bait == DW_BAIT_ELSEWHERE)
-      dw_text_add(out, "taken over\n");
-    else
-      dw_text_add(out, "bait %d%s%.12s\n", r->bait + 1, *r->photo ? ", photo " : ", from numbers", r->photo);
-    json_array_append_new(list, json_pack("{s:I, s:s, s:s, s:o, s:I, s:o}", "id", (json_int_t)r->id, "taken",
-                                          r->taken, "layer", r->layer_name, "lab", dw_json_lab(r->lab),
-                                          "bait", (json_int_t)r->bait + 1, "photo",
-                                          *r->photo ? json_string(r->photo) : json_null()));
+    cli_reading_text(&readings[i], &args->style, out);
+    json_array_append_new(list, cli_reading_json(&readings[i]));
   }
   free(readings);
   return status;

@@ -84,6 +84,22 @@ static dw_status load(const cli_args *args, dw_book *book, dw_batch *batch, dw_r
   return status == DW_OK ? dw_reading_list(book, batch->id, out, n, err) : status;
 }
 
+void cli_reading_text(const dw_reading_kept *r, const dw_style *style, dw_text *out) {
+  dw_text_add(out, "%6lld  %.16s  %-12s ", (long long)r->id, r->taken, r->layer_name);
+  dw_text_swatch(r->lab, style, out);
+  dw_text_add(out, "%.2f,%.2f,%.2f  ", r->lab.L, r->lab.a, r->lab.b);
+  if (r->bait == DW_BAIT_ELSEWHERE)
+    dw_text_add(out, "taken over\n");
+  else
+    dw_text_add(out, "bait %d%s%.12s\n", r->bait + 1, *r->photo ? ", photo " : ", from numbers", r->photo);
+}
+
+json_t *cli_reading_json(const dw_reading_kept *r) {
+  return json_pack("{s:I, s:s, s:s, s:o, s:I, s:o}", "id", (json_int_t)r->id, "taken", r->taken, "layer",
+                   r->layer_name, "lab", dw_json_lab(r->lab), "bait", (json_int_t)r->bait + 1, "photo",
+                   *r->photo ? json_string(r->photo) : json_null());
+}
+
 static dw_status run_list(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   dw_batch batch = {0};
@@ -95,14 +111,8 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = load(args, book, &batch, &list, &n, err);
   dw_text_add(&text, "Batch %s%s%s\n", batch.name, *batch.note ? ": " : "", batch.note);
   for (size_t i = 0; i < n; i++) {
-    const dw_reading_kept *r = &list[i];
-    dw_text_add(&text, "%6lld  %.16s  %-12s ", (long long)r->id, r->taken, r->layer_name);
-    dw_text_swatch(r->lab, &args->style, &text);
-    dw_text_add(&text, "%.2f,%.2f,%.2f  bait %d%s%.12s\n", r->lab.L, r->lab.a, r->lab.b, r->bait + 1,
-                *r->photo ? ", photo " : ", from numbers", r->photo);
-    json_array_append_new(array, json_pack("{s:I, s:s, s:s, s:o, s:I}", "id", (json_int_t)r->id, "taken",
-                                           r->taken, "layer", r->layer_name, "lab", dw_json_lab(r->lab),
-                                           "bait", (json_int_t)r->bait + 1));
+    cli_reading_text(&list[i], &args->style, &text);
+    array = dw_json_and(array, cli_reading_json(&list[i]));
   }
   if (n == 0) dw_text_add(&text, "No reading.\n");
   free(list);
