@@ -159,3 +159,11 @@ dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_erro
   if (status == DW_OK) dw_strengths_apply(shelf, out);
   return status;
 }
+
+dw_status dw_book_learn_anew(dw_book *book, dw_learned *out, dw_error *err) {
+  dw_shelf *shelf = NULL;
+  dw_status status = dw_book_shelf(book, &shelf, NULL, err);
+  if (status == DW_OK) status = dw_book_learn(book, shelf, out, err);
+  dw_shelf_free(shelf);
+  return status;
+}

@@ -193,12 +193,9 @@ static json_t *fit_json(const dw_fit *fit) {
 
 static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report, dw_error *err) {
   dw_learned learned;
-  dw_shelf *shelf = NULL;
   char *text = json_dumps(report, JSON_COMPACT | JSON_REAL_PRECISION(10));
   dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
-  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
-  if (status == DW_OK) status = dw_book_learn(book, shelf, &learned, err);
-  dw_shelf_free(shelf);
+  if (status == DW_OK) status = dw_book_learn_anew(book, &learned, err);
   free(text);
   return status;
 }

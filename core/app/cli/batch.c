@@ -180,25 +180,16 @@ static dw_status run_show(const cli_args *args, dw_error *err) {
 typedef dw_status (*change)(const cli_args *args, dw_book *book, const dw_pattern *pattern,
                             const dw_batch *batch, dw_error *err);
 
-/* What the pours teach is worked out anew: a correction teaches, too. */
-static dw_status learn(dw_book *book, dw_error *err) {
-  dw_shelf *shelf = NULL;
-  dw_learned learned;
-  dw_status status = dw_book_shelf(book, &shelf, NULL, err);
-  if (status == DW_OK) status = dw_book_learn(book, shelf, &learned, err);
-  dw_shelf_free(shelf);
-  return status;
-}
-
 /* One change as one entry, whose words are the answer. */
 static dw_status run_change(const cli_args *args, change what, dw_error *err) {
   dw_book *book = NULL;
+  dw_learned learned;
   dw_pattern pattern;
   dw_batch batch;
   dw_status status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = find(args, book, &pattern, &batch, err);
   if (status == DW_OK) status = what(args, book, &pattern, &batch, err);
-  if (status == DW_OK) status = learn(book, err);
+  if (status == DW_OK) status = dw_book_learn_anew(book, &learned, err); /* a correction teaches, too */
   return cli_say_change(args, book, status, err);
 }
 

@@ -17,18 +17,16 @@ static const cli_option options[] = {
 /* Readings taken back, and what the bottles are believed to be without them. */
 typedef struct taken_back {
   dw_batch batch;
-  dw_reading_kept *list;
+  dw_reading_kept *list; /* owned */
   size_t n;
   dw_learned learned;
-  dw_shelf *shelf; /* owned, as list */
 } taken_back;
 
 static dw_status remove_all(dw_book *book, taken_back *back, dw_error *err) {
   dw_status status = DW_OK;
   for (size_t i = 0; i < back->n && status == DW_OK; i++)
     status = dw_reading_remove(book, back->list[i].id, err);
-  if (status == DW_OK) status = dw_book_shelf(book, &back->shelf, NULL, err);
-  return status == DW_OK ? dw_book_learn(book, back->shelf, &back->learned, err) : status;
+  return status == DW_OK ? dw_book_learn_anew(book, &back->learned, err) : status;
 }
 
 static dw_status say_back(const cli_args *args, const taken_back *back, dw_error *err) {
@@ -54,7 +52,6 @@ static dw_status finish(const cli_args *args, dw_book *book, taken_back *back, d
   status = cli_book_keep(args, "The readings were taken back", book, status, err);
   if (status == DW_OK) status = say_back(args, back, err);
   free(back->list);
-  dw_shelf_free(back->shelf);
   free(back);
   return status;
 }
@@ -164,8 +161,7 @@ static dw_status correct(const cli_args *args, dw_book *book, taken_back *back, 
   if (status == DW_OK)
     status =
         dw_reading_move(book, reading->id, batch.id, layer ? layer->id : reading->layer, (int)bait - 1, err);
-  if (status == DW_OK) status = dw_book_shelf(book, &back->shelf, NULL, err);
-  return status == DW_OK ? dw_book_learn(book, back->shelf, &learned, err) : status;
+  return status == DW_OK ? dw_book_learn_anew(book, &learned, err) : status;
 }
 
 static dw_status run_correct(const cli_args *args, dw_error *err) {
@@ -177,7 +173,6 @@ static dw_status run_correct(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = take_one(args, book, back, err);
   if (status == DW_OK) status = correct(args, book, back, err);
   free(back->list);
-  dw_shelf_free(back->shelf);
   free(back);
   return cli_say_change(args, book, status, err);
 }

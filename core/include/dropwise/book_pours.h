@@ -251,5 +251,7 @@ dw_status dw_learned_keep(dw_book *book, const dw_shelf *shelf, const dw_learned
  * was removed has taught nothing.
  * out  without a pour to learn from all strengths are 1 */
 dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_error *err);
+/* The same with the book's shelf as it is now: behind a correction, a removal or a fit. */
+dw_status dw_book_learn_anew(dw_book *book, dw_learned *out, dw_error *err);
 
 #endif
