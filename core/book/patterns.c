@@ -257,6 +257,12 @@ bool dw_pattern_layer_aimed(const dw_pattern_layer *layer) {
   return layer->has_target || layer->tone != 0;
 }
 
+const char *dw_pattern_layer_name(const dw_pattern *pattern, int64_t id) {
+  for (size_t i = 0; i < pattern->n; i++)
+    if (pattern->layer[i].id == id) return pattern->layer[i].name;
+  return "";
+}
+
 dw_status dw_pattern_layer_find(const dw_pattern *pattern, const char *name, const dw_pattern_layer **out,
                                 dw_error *err) {
   char known[DW_PATTERN_LAYERS_MAX * (DW_ID_ROOM + 2)] = "";

@@ -6,12 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *layer_name(const dw_pattern *pattern, int64_t id) {
-  for (size_t i = 0; i < pattern->n; i++)
-    if (pattern->layer[i].id == id) return pattern->layer[i].name;
-  return "";
-}
-
 static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *layer, json_t *cups,
                           dw_error *err) {
   dw_book_cup cup;
@@ -38,7 +32,7 @@ static dw_status readings_json(dw_book *book, int64_t batch, const dw_pattern *p
   for (size_t i = 0; i < n && status == DW_OK; i++)
     if (json_array_append_new(
             readings, json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:s, s:o}", "layer",
-                                layer_name(pattern, list[i].layer), "bait", list[i].bait, "lab",
+                                dw_pattern_layer_name(pattern, list[i].layer), "bait", list[i].bait, "lab",
                                 dw_json_lab(list[i].lab), "words", dw__color_words_json(list[i].lab),
                                 "uncertainty_de00", dw_json_round(list[i].uncertainty_de00, 2), "spread_de00",
                                 dw_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",

@@ -24,12 +24,6 @@ static dw_status find(const cli_args *args, dw_book *book, dw_pattern *pattern, 
   return status == DW_OK ? dw_batch_find(book, pattern->id, args->word[2], batch, err) : status;
 }
 
-static const char *layer_name(const dw_pattern *pattern, int64_t id) {
-  for (size_t i = 0; i < pattern->n; i++)
-    if (pattern->layer[i].id == id) return pattern->layer[i].name;
-  return "";
-}
-
 /* ---- list ---------------------------------------------------------------------------------------------- */
 
 static dw_status run_list(const cli_args *args, dw_error *err) {
@@ -80,7 +74,7 @@ static dw_status put_cup(const cli_args *args, dw_book *book, const dw_pattern *
   size_t n = 0;
   json_t *array = json_array();
   dw_status status = dw_book_cup_additions(book, cup->id, &additions, &n, err);
-  dw_text_add(out, "%s: begun with ", layer_name(pattern, cup->layer));
+  dw_text_add(out, "%s: begun with ", dw_pattern_layer_name(pattern, cup->layer));
   dw_text_volume(cup->begun_floz, args->style.units, out);
   if (!isnan(cup->temperature_f)) dw_text_add(out, ", %.0f F", cup->temperature_f);
   dw_text_add(out, "\n");
@@ -90,12 +84,12 @@ static dw_status put_cup(const cli_args *args, dw_book *book, const dw_pattern *
       array = dw_json_and(array, addition_json(&additions[i]));
   }
   free(additions);
-  json_array_append_new(list,
-                        json_pack("{s:s, s:f, s:f, s:f, s:o, s:o}", "layer", layer_name(pattern, cup->layer),
-                                  "begun_floz", cup->begun_floz, "volume_floz", cup->volume_floz,
-                                  "capacity_floz", cup->capacity_floz, "temperature_f",
-                                  isnan(cup->temperature_f) ? json_null() : json_real(cup->temperature_f),
-                                  "additions", array));
+  json_array_append_new(
+      list,
+      json_pack("{s:s, s:f, s:f, s:f, s:o, s:o}", "layer", dw_pattern_layer_name(pattern, cup->layer),
+                "begun_floz", cup->begun_floz, "volume_floz", cup->volume_floz, "capacity_floz",
+                cup->capacity_floz, "temperature_f",
+                isnan(cup->temperature_f) ? json_null() : json_real(cup->temperature_f), "additions", array));
   return status;
 }
 

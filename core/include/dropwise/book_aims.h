@@ -69,6 +69,8 @@ dw_status dw_pattern_get(dw_book *book, int64_t id, dw_pattern *out, dw_error *e
 dw_status dw_pattern_list(dw_book *book, dw_pattern **out, size_t *n, dw_error *err);
 /* It has a target or a tone: something can be advised. */
 bool dw_pattern_layer_aimed(const dw_pattern_layer *layer);
+/* Of the layer with that id; "" where it has none.  Borrows from pattern */
+const char *dw_pattern_layer_name(const dw_pattern *pattern, int64_t id);
 /* The layer of that name; DW_NOT_FOUND lists the layers that there are. */
 dw_status dw_pattern_layer_find(const dw_pattern *pattern, const char *name, const dw_pattern_layer **out,
                                 dw_error *err);
