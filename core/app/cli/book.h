@@ -44,6 +44,10 @@ dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *e
 dw_status cli_book_say(const cli_args *args, dw_book *book, dw_status status, json_t *json, dw_text *text,
                        dw_error *err);
 
+/* "creek crawfish/belly" apart at its last slash; false without one, or with a name that is too long.
+ * layer  borrows from text */
+bool cli_split_layer(const char *text, char pattern[DW_PATTERN_NAME_ROOM], const char **layer);
+
 /* ---- the name of a batch ---------------------------------------------------------------------------------
  */
 

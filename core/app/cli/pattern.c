@@ -116,15 +116,14 @@ typedef struct added_layer {
   dw_pattern from;
 } added_layer;
 
-/* "belly=creek crawfish/belly": the last slash parts pattern and layer. */
+/* "belly=creek crawfish/belly" */
 static dw_status take_source(dw_book *book, const char *text, added_layer *added, dw_layer_source *out,
                              dw_error *err) {
   char pattern[DW_PATTERN_NAME_ROOM];
   const dw_pattern_layer *layer;
-  const char *equals = strchr(text, '='), *slash = equals ? strrchr(equals, '/') : NULL;
+  const char *equals = strchr(text, '='), *from;
   const size_t name = equals ? (size_t)(equals - text) : strlen(text);
-  const size_t length = slash ? (size_t)(slash - equals) - 1 : 0;
-  if (name >= sizeof added->name || (equals && (!slash || length >= sizeof pattern)))
+  if (name >= sizeof added->name || (equals && !cli_split_layer(equals + 1, pattern, &from)))
     return dw_fail(err, DW_USAGE,
                    "--layer takes a name, or a name and where it comes from, as in \"belly=creek "
                    "crawfish/belly\", not \"%.60s\".",
@@ -133,10 +132,8 @@ static dw_status take_source(dw_book *book, const char *text, added_layer *added
   added->name[name] = '\0';
   *out = (dw_layer_source){.name = added->name};
   if (!equals) return DW_OK;
-  memcpy(pattern, equals + 1, length);
-  pattern[length] = '\0';
   dw_status status = dw_pattern_find(book, pattern, &added->from, err);
-  if (status == DW_OK) status = dw_pattern_layer_find(&added->from, slash + 1, &layer, err);
+  if (status == DW_OK) status = dw_pattern_layer_find(&added->from, from, &layer, err);
   if (status != DW_OK) return status;
   out->pattern = &added->from;
   out->layer = (size_t)(layer - added->from.layer);

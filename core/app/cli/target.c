@@ -40,20 +40,16 @@ static dw_status from_numbers(const cli_args *args, target_work *work, dw_error 
   return cli_lab(cli_value(args, "--lab"), "--lab", &work->target.lab, err);
 }
 
-/* "creek crawfish/belly": the last slash parts them. */
 static dw_status from_layer(dw_book *book, const cli_args *args, target_work *work, dw_error *err) {
   char name[DW_PATTERN_NAME_ROOM];
-  const char *from = cli_value(args, "--from"), *slash = strrchr(from, '/');
-  size_t length = slash ? (size_t)(slash - from) : 0;
-  if (!slash || length >= sizeof name)
+  const char *from = cli_value(args, "--from"), *layer_name;
+  if (!cli_split_layer(from, name, &layer_name))
     return dw_fail(err, DW_USAGE,
                    "--from takes PATTERN/LAYER, as in \"creek crawfish/belly\", not \"%.60s\".", from);
-  memcpy(name, from, length);
-  name[length] = '\0';
   dw_pattern pattern;
   const dw_pattern_layer *layer;
   dw_status status = dw_pattern_find(book, name, &pattern, err);
-  if (status == DW_OK) status = dw_pattern_layer_find(&pattern, slash + 1, &layer, err);
+  if (status == DW_OK) status = dw_pattern_layer_find(&pattern, layer_name, &layer, err);
   if (status != DW_OK) return status;
   work->no_card = layer->target_no_card;
   return dw_target_of_layer(&pattern, layer, &work->target, &work->detail, err);

@@ -40,6 +40,16 @@ dw_status cli_verb_run(const cli_args *args, const cli_verb *verbs, dw_error *er
                  args->word[0], known, meant);
 }
 
+bool cli_split_layer(const char *text, char pattern[DW_PATTERN_NAME_ROOM], const char **layer) {
+  const char *slash = strrchr(text, '/');
+  const size_t length = slash ? (size_t)(slash - text) : 0;
+  if (!slash || length >= DW_PATTERN_NAME_ROOM) return false;
+  memcpy(pattern, text, length);
+  pattern[length] = '\0';
+  *layer = slash + 1;
+  return true;
+}
+
 dw_status cli_book_path(const cli_args *args, char *out, size_t room, dw_error *err) {
   const char *path = cli_value(args, "--book");
   if (!path) return dw_book_default_path(out, room, err);
