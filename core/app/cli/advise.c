@@ -91,14 +91,12 @@ static dw_status find_wish(const cli_args *args, const cli_advise_work *work, dw
 /* The mean of the baits that the photo shows. */
 static dw_status find_in_photo(const cli_args *args, cli_advise_work *work, dw_error *err) {
   const char *path = cli_value(args, "--photo");
-  dw_photo *photo = NULL;
   dw_find_wish wish;
   dw_status status = find_wish(args, work, &wish, err);
   if (status == DW_OK) status = cli_photos_add(path, NULL, &wish, &work->found, err);
   if (status == DW_OK) status = dw_photos_join(work->found.photo, work->found.n, &work->reading, err);
-  if (status == DW_OK) status = dw_photo_open(path, NULL, &photo, err);
-  if (status == DW_OK) status = dw_photo_preview(photo, 1400, work->arena, &work->preview, err);
-  dw_photo_close(photo);
+  if (status == DW_OK && cli_has(args, "--html"))
+    status = cli_preview(path, CLI_REPORT_SIDE, work->arena, &work->preview, err);
   return status;
 }
 
@@ -111,8 +109,8 @@ static dw_status read_photo(const cli_args *args, cli_advise_work *work, dw_erro
     if (strchr(mark, '=')) status = dw_marks_add_layer(&work->marks, mark, err);
   return status != DW_OK ? status
                          : dw_flow_read(cli_value(args, "--photo"), &work->marks, NULL,
-                                        cli_has(args, "--html") ? 1400 : 0, work->arena, &work->reading,
-                                        &work->preview, err);
+                                        cli_has(args, "--html") ? CLI_REPORT_SIDE : 0, work->arena,
+                                        &work->reading, &work->preview, err);
 }
 
 /* ---- report -------------------------------------------------------------------------------------------- */

@@ -4,9 +4,9 @@
 
 #include <stdlib.h>
 
-enum { PICTURE_SIDE = 1800, REPORT_SIDE = 1400 };
+enum { PICTURE_SIDE = 1800 };
 
-static dw_status preview_take(const char *path, int side, dw_arena *arena, dw_preview *out, dw_error *err) {
+dw_status cli_preview(const char *path, int side, dw_arena *arena, dw_preview *out, dw_error *err) {
   dw_photo *photo = NULL;
   dw_status status = dw_photo_open(path, NULL, &photo, err);
   if (status == DW_OK) status = dw_photo_preview(photo, side, arena, out, err);
@@ -18,7 +18,7 @@ static dw_status picture_save(const char *file, const dw_found *found, dw_arena 
   dw_preview picture;
   uint8_t *png = NULL;
   size_t n = 0;
-  dw_status status = preview_take(found->reading.path, PICTURE_SIDE, arena, &picture, err);
+  dw_status status = cli_preview(found->reading.path, PICTURE_SIDE, arena, &picture, err);
   if (status != DW_OK) return status;
   dw_draw_found(found, &picture);
   status = dw_preview_png(&picture, &png, &n, err);
@@ -30,12 +30,10 @@ static dw_status picture_save(const char *file, const dw_found *found, dw_arena 
 /* A text made of what was found and the photo. */
 typedef dw_status text_of(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err);
 
-static dw_status text_save(const char *file, text_of *write, const dw_found *found, dw_arena *arena,
+static dw_status text_save(const char *file, text_of *write, const dw_found *found, const dw_preview *preview,
                            dw_error *err) {
-  dw_preview preview;
   dw_text text = {0};
-  dw_status status = preview_take(found->reading.path, REPORT_SIDE, arena, &preview, err);
-  if (status == DW_OK) status = write(found, &preview, &text, err);
+  dw_status status = write(found, preview, &text, err);
   if (status == DW_OK) status = dw_file_write(file, text.data, text.length, err);
   dw_text_free(&text);
   return status;
@@ -64,8 +62,11 @@ dw_status cli_find_files(const cli_args *args, const dw_find_wish *wish, const d
                          dw_arena *arena, dw_error *err) {
   const char *picture = cli_value(args, "--picture"), *svg = cli_value(args, "--svg"),
              *html = cli_value(args, "--html");
+  dw_preview preview;
   dw_status status = picture ? picture_save(picture, found, arena, err) : DW_OK;
-  if (status == DW_OK && svg) status = text_save(svg, dw_svg_found_photo, found, arena, err);
-  if (status == DW_OK && html) status = text_save(html, dw_html_found, found, arena, err);
-  return status == DW_OK ? marks_save(args, wish, found, err) : status;
+  if (status == DW_OK && (svg || html))
+    status = cli_preview(found->reading.path, CLI_REPORT_SIDE, arena, &preview, err);
+  if (status == DW_OK && svg) status = text_save(svg, dw_svg_found_photo, found, &preview, err);
+  if (status == DW_OK && html) status = text_save(html, dw_html_found, found, &preview, err);
+  return status == DW_OK && cli_has(args, "--save-marks") ? marks_save(args, wish, found, err) : status;
 }

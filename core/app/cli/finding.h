@@ -32,6 +32,9 @@ dw_status cli_find_files_check(const cli_args *args, dw_error *err);
 /* Writes those that are wished for: --picture, --svg, --html, --save-marks. */
 dw_status cli_find_files(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
                          dw_arena *arena, dw_error *err);
+enum { CLI_REPORT_SIDE = 1400 }; /* pixels of a report's photo, at most */
+/* Decodes a photo that was read already once more, small.  Errors as dw_photo_open */
+dw_status cli_preview(const char *path, int side, dw_arena *arena, dw_preview *out, dw_error *err);
 /* How many photos are read at a time: --jobs, else one a core. */
 dw_status cli_jobs(const cli_args *args, size_t *out, dw_error *err);
 /* Runs a job for each of the n photos (dw_pool_run), and says on stderr how far it is where that is a

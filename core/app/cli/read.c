@@ -55,7 +55,7 @@ static dw_status read_one(const cli_args *args, const char *path, const dw_marks
   dw_arena *arena = dw_arena_new(0);
   dw_status status = arena ? DW_OK : dw_fail_memory(err, "the reading");
   if (status == DW_OK)
-    status = dw_flow_read(path, marks, NULL, html ? 1400 : 0, arena, reading, &preview, err);
+    status = dw_flow_read(path, marks, NULL, html ? CLI_REPORT_SIDE : 0, arena, reading, &preview, err);
   if (status == DW_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
   dw_arena_free(arena);
   return status;
