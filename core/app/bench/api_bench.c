@@ -24,19 +24,13 @@ static dw_status lay(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error 
                              DW_USUAL_CAPACITY * own.volume_floz, slab, id, err);
 }
 
-static dw_status read_work(dw__exchange *x, int64_t id, dw_error *err) {
-  dw_status status = dw__book_begin_reading(x->bench, err);
-  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench->book, id, &x->json, err), err)
-                         : status;
-}
-
 dw_status dw__work_post(dw__exchange *x, dw_error *err) {
   int64_t pattern, id;
   dw_status status = dw_json_whole_of(x->body, "pattern", 1, INT64_MAX, 0, &pattern, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = dw__book_end(x->bench, lay(x->bench, pattern, &id, err), err);
-  if (status == DW_OK) status = read_work(x, id, err);
+  if (status == DW_OK) status = dw__work_answer(x, id, err);
   x->status = status == DW_OK ? MHD_HTTP_CREATED : 0;
   return status;
 }
@@ -67,7 +61,7 @@ dw_status dw__work_get(dw__exchange *x, dw_error *err) {
   pthread_mutex_lock(&x->bench->book_lock);
   dw_status status = wait_past(x->bench, (int64_t)after, &tick, err);
   pthread_mutex_unlock(&x->bench->book_lock);
-  if (status == DW_OK && (double)tick > after) return read_work(x, dw__id(x, 0), err);
+  if (status == DW_OK && (double)tick > after) return dw__work_answer(x, dw__id(x, 0), err);
   if (status == DW_OK) x->status = MHD_HTTP_NO_CONTENT;
   return status;
 }

@@ -6,10 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-void dw__on_bench_free(dw__on_bench *on) {
-  dw_book_bench_free(&on->row);
-}
-
 static void seen_end(struct sha256_ctx *sha, char out[DW__SEEN_ROOM]) {
   uint8_t digest[8];
   sha256_digest(sha, sizeof digest, digest);
@@ -80,14 +76,10 @@ static dw_status check_seen(const dw__exchange *x, dw__saw saw, const dw_book_be
   return dw_fail(err, DW_REFUSED, "Somebody else changed this meanwhile; here it is as it is now.");
 }
 
-/* As it is now, whatever the request wanted: with 409. */
-static void answer_conflict(dw__exchange *x, int64_t id) {
-  json_t *work = NULL;
-  if (dw__book_begin_reading(x->bench, NULL) != DW_OK) return;
-  dw_status status = dw__work_json(x->bench->book, id, &work, NULL);
-  if (dw__book_end(x->bench, status, NULL) != DW_OK) return;
-  x->status = MHD_HTTP_CONFLICT;
-  x->json = work;
+dw_status dw__work_answer(dw__exchange *x, int64_t id, dw_error *err) {
+  dw_status status = dw__book_begin_reading(x->bench, err);
+  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench->book, id, &x->json, err), err)
+                         : status;
 }
 
 dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw_error *err) {
@@ -105,10 +97,7 @@ dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw
 dw_status dw__on_bench_end(dw__exchange *x, dw__on_bench *on, dw_status status, dw_error *err) {
   int64_t id = dw__id(x, 0);
   status = dw__book_end(x->bench, status, err);
-  dw__on_bench_free(on);
-  if (status == DW_REFUSED) answer_conflict(x, id);
-  if (status != DW_OK) return status;
-  status = dw__book_begin_reading(x->bench, err);
-  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench->book, id, &x->json, err), err)
-                         : status;
+  dw_book_bench_free(&on->row);
+  if (status == DW_REFUSED && dw__work_answer(x, id, NULL) == DW_OK) x->status = MHD_HTTP_CONFLICT;
+  return status == DW_OK ? dw__work_answer(x, id, err) : status;
 }

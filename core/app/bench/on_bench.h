@@ -19,8 +19,8 @@ dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw
 /* Commits, wakes those who wait, and answers with WORK as it is then; with DW_REFUSED by 409 and WORK as it
  * is. */
 dw_status dw__on_bench_end(dw__exchange *x, dw__on_bench *on, dw_status status, dw_error *err);
-/* Frees what it holds, where nothing was or stays begun. */
-void dw__on_bench_free(dw__on_bench *on);
+/* Answers with WORK as it is now, in a transaction of its own. */
+dw_status dw__work_answer(dw__exchange *x, int64_t id, dw_error *err);
 
 /* What a page saw, in 16 hexadecimal digits: who changes it says what it was, so that nothing is poured twice
  * and nobody's change is lost.  Of the row; of a cup with its additions; of all cups together. */
