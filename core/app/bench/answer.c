@@ -1,7 +1,6 @@
 /* Answers: status, headers that hold for all of them, bytes. */
 #include "app/bench/http.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 static const char *const every_answer[][2] = {

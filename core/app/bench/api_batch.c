@@ -4,7 +4,6 @@
 #include "dropwise/batch.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *layer, json_t *cups,
                           dw_error *err) {

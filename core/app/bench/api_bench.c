@@ -3,9 +3,7 @@
 #include "app/bench/request.h"
 #include "dropwise/book_settings.h"
 
-#include <errno.h>
 #include <stdlib.h>
-#include <string.h>
 #include <time.h>
 
 enum { WAIT_S = 20, LOOK_AGAIN_S = 2 }; /* other programs change the book too: only a look tells of it */

@@ -3,7 +3,6 @@
 #include "app/bench/request.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 /* Ends the transaction with the pattern as the answer. */
 static dw_status end_with_pattern(dw__exchange *x, int64_t id, dw_status status, dw_error *err) {

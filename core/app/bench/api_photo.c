@@ -1,10 +1,8 @@
 /* Photos: taken in, shown, their light fitted, their regions measured. */
 #include "app/bench/looks.h"
-#include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 enum {
   QUICK_PIXELS_MAX = 60000,

@@ -5,8 +5,6 @@
 #include "dropwise/json.h"
 #include "dropwise/report.h"
 
-#include <string.h>
-
 dw_status dw__plugins_json(dw_bench *bench, json_t *root, dw_error *err) {
   dw_settings own;
   dw_status status = dw_book_settings_get(bench->book, &own, NULL, err);

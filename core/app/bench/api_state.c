@@ -4,7 +4,6 @@
 #include "app/bench/request.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 dw_status dw__shelf_get(dw_bench *bench, dw_shelf **out, dw_error *err) {
   dw_status status = dw__book_begin_reading(bench, err);

@@ -1,6 +1,5 @@
 #include "app/bench/conns.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <sys/socket.h>
 #include <time.h>

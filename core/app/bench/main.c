@@ -6,8 +6,6 @@
 #include <malloc.h>
 #include <pthread.h>
 #include <signal.h>
-#include <stdlib.h>
-#include <string.h>
 
 enum { PORT_DEFAULT = 8321 };
 

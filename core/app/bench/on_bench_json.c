@@ -7,7 +7,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 /* ---- what was read of a cup as it is ----------------------------------------------------------------------
  */
