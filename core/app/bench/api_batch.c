@@ -23,17 +23,16 @@ static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *
   return status;
 }
 
-static dw_status readings_json(dw_book *book, int64_t batch, const dw_pattern *pattern, json_t *readings,
-                               dw_error *err) {
+static dw_status readings_json(dw_book *book, int64_t batch, json_t *readings, dw_error *err) {
   dw_reading_kept *list = NULL;
   size_t n = 0;
   dw_status status = dw_reading_list(book, batch, &list, &n, err);
   for (size_t i = 0; i < n && status == DW_OK; i++)
     if (json_array_append_new(
-            readings, json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:s, s:o}", "layer",
-                                dw_pattern_layer_name(pattern, list[i].layer), "bait", list[i].bait, "lab",
-                                dw_json_lab(list[i].lab), "words", dw__color_words_json(list[i].lab),
-                                "uncertainty_de00", dw_json_round(list[i].uncertainty_de00, 2), "spread_de00",
+            readings, json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:s, s:o}", "layer", list[i].layer_name,
+                                "bait", list[i].bait, "lab", dw_json_lab(list[i].lab), "words",
+                                dw__color_words_json(list[i].lab), "uncertainty_de00",
+                                dw_json_round(list[i].uncertainty_de00, 2), "spread_de00",
                                 dw_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
                                 list[i].photo[0] ? json_string(list[i].photo) : json_null())) != 0)
       status = dw_fail_memory(err, "the readings");
@@ -57,7 +56,7 @@ static dw_status batch_json(dw_book *book, int64_t id, json_t **out, dw_error *e
   if (status == DW_OK) status = dw_pattern_get(book, batch.pattern, &pattern, err);
   for (size_t i = 0; status == DW_OK && i < pattern.n; i++)
     status = cup_json(book, id, &pattern.layer[i], cups, err);
-  if (status == DW_OK) status = readings_json(book, id, &pattern, readings, err);
+  if (status == DW_OK) status = readings_json(book, id, readings, err);
   if (status == DW_OK) {
     bool seen = dw_batch_look(book, id, photo, &marks, &light, NULL) == DW_OK;
     *out =
