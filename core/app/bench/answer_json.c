@@ -33,9 +33,9 @@ static json_t *layer_json(const dw_pattern_layer *l) {
 json_t *dw__pattern_json(const dw_pattern *p) {
   json_t *layers = json_array();
   for (size_t i = 0; i < p->n; i++) layers = dw_json_and(layers, layer_json(&p->layer[i]));
-  return json_pack("{s:I, s:s, s:s, s:s, s:b, s:s, s:I, s:o}", "id", (json_int_t)p->id, "name", p->name,
-                   "note", p->note, "unwanted", p->unwanted, "clean_blends", p->clean_blends, "created",
-                   p->created, "batches", (json_int_t)p->batches, "layers", layers);
+  return json_pack("{s:I, s:s, s:s, s:s, s:b, s:I, s:o}", "id", (json_int_t)p->id, "name", p->name, "note",
+                   p->note, "unwanted", p->unwanted, "clean_blends", p->clean_blends, "batches",
+                   (json_int_t)p->batches, "layers", layers);
 }
 
 json_t *dw__additions_json(const dw_book_addition *list, size_t n) {

@@ -49,7 +49,7 @@ typedef enum dw__takes {
  */
 typedef struct dw__route {
   const char *method;
-  const char *path; /* "/api/photos/SHA/preview": SHA, ID, BOTTLE and NAME stand for a part of that form */
+  const char *path; /* "/api/photos/SHA/preview": SHA, ID, BOTTLE, PLUGIN and NAME stand for parts */
   dw__takes takes;
   bool open; /* serves those not paired too */
   dw_status (*handle)(dw__exchange *x, dw_error *err);
