@@ -82,9 +82,7 @@ static dw_status light_hit(dw__exchange *x, const dw_read_photo *read, dw_photo 
     bool hit;
     status = dw__boards_hit(&x->bench->boards, read->sha256, photo, held->light, &read->reading.layer[i],
                             &hit, err);
-    if (status == DW_OK && hit)
-      doubt(s, read->reading.layer[i].name,
-            "Its mark has the color of the board around it: is it on the bait?");
+    if (status == DW_OK && hit) doubt(s, read->reading.layer[i].name, DW__ON_BOARD_WORDS);
   }
   dw__lights_give(&x->bench->lights, held);
   return status;

@@ -186,6 +186,7 @@ static dw_status tell_board(dw__exchange *x, dw_photo *photo, const dw_light *li
   if (json_is_true(json_object_get(x->body, "quick"))) return DW_OK;
   dw_status status = dw__boards_hit(&x->bench->boards, x->part[0], photo, light, reading, &hit, err);
   if (status == DW_OK) x->json = dw_json_with(x->json, "on_board", json_boolean(hit));
+  if (status == DW_OK && hit) x->json = dw_json_with(x->json, "doubt", json_string(DW__ON_BOARD_WORDS));
   return status;
 }
 

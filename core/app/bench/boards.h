@@ -8,6 +8,7 @@
 #include "dropwise/read_find.h"
 
 enum { DW__BOARDS_MAX = 6 };
+#define DW__ON_BOARD_WORDS "Its mark has the color of the board around it: is it on the bait?"
 
 typedef struct dw__board_seen dw__board_seen;
 

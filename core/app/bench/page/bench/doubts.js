@@ -5,13 +5,11 @@ import {foundHere, layersOf} from './marks.js';
 import {targetsFromPhoto} from './patterns.js';
 import {explain, inTurn, reloadBoot} from './work.js';
 
-const ON_BOARD = 'Its mark has the color of the board around it: is it on the bait?';
-
 /** @param {string[]} names of layers */
 const boardDoubts = (names) =>
   names
-    .filter((name) => state.readings[name]?.reading?.on_board)
-    .map((layer) => ({layer, words: ON_BOARD}));
+    .map((layer) => ({layer, words: state.readings[layer]?.reading?.doubt}))
+    .filter(({words}) => words);
 
 /** The baits found in this photo, the one at hand as it is marked now. */
 function allBaits() {
