@@ -51,13 +51,13 @@ export function keep() {
 
 /* ---- recipes */
 
-export const recipeText = (parts) =>
+const recipeText = (parts) =>
   parts
     .filter((part) => part.bottle)
     .map((part) => `${part.bottle}=${part.loading}`)
     .join(';');
 
-export const partsOf = (recipe) => {
+const partsOf = (recipe) => {
   const parts = recipe
     .split(/[;,]/)
     .filter(Boolean)

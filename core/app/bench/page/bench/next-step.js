@@ -12,7 +12,7 @@ import {addParts, plural, tidy} from '../lib/words.js';
 const same = (one, other) => one && other && one.every((v, i) => Math.abs(v - other[i]) < 0.06);
 
 /** Whether the cups already have the colors of the photo at hand. */
-export const inCups = () =>
+const inCups = () =>
   state.work.cups.every((cup) => {
     const reading = state.readings[cup.layer]?.reading;
     return !reading || cup.read.some((r) => r.photo === state.work.photo && same(r.lab, reading.lab));

@@ -8,7 +8,7 @@ import {unmarked} from './marks.js';
 import {parseShape, scaled, shapeText} from '../lib/shape.js';
 
 const PREVIEW = 1600;
-export const previewUrl = (id) => `/api/photos/${id}/preview?side=${PREVIEW}`;
+const previewUrl = (id) => `/api/photos/${id}/preview?side=${PREVIEW}`;
 
 /** A photo as the page keeps it, of what the server says of it. @returns {import('./state.js').Photo} */
 const photoOf = (id, info) => ({
@@ -49,7 +49,7 @@ function shownAtOnce(file) {
 }
 
 /** Marks of another photo as a start for this one. */
-export function marksFor(marks, from, to) {
+function marksFor(marks, from, to) {
   if (!from || !to || !from.width) return marks;
   const [fx, fy] = [to.width / from.width, to.height / from.height];
   const shape = (text) => {

@@ -4,7 +4,7 @@ import {newest} from '../lib/newest.js';
 import {change, listen, state, whenBack} from './state.js';
 
 /** Marks that a reading depends on beside its own shape. @param {import('./state.js').Marks} marks */
-export const lightMarks = (marks) => (marks.card ? {card: marks.card} : marks.gray ? {gray: marks.gray} : {});
+const lightMarks = (marks) => (marks.card ? {card: marks.card} : marks.gray ? {gray: marks.gray} : {});
 
 /* On the command line a card in the wrong order is told by another order of its corners; here it is turned. */
 const cardWords = (text) => text.replace(/: try [-\d.,e]+\.$/, ': choose the card, and turn it.');

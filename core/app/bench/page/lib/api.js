@@ -11,7 +11,7 @@ export class ApiError extends Error {
 }
 
 /** A status of our own: the person did not want it any more. */
-export const CANCELED = -1;
+const CANCELED = -1;
 
 const AWAY = 'The bench does not answer. Is the program still running?';
 

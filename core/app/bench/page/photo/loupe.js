@@ -69,7 +69,7 @@ export function createLoupe() {
 }
 
 /** What the pixels set aside look like on the photo; the numbers are the server's classes. */
-export const ASIDE = [
+const ASIDE = [
   {class: 2, name: 'gloss', color: [64, 200, 255]},
   {class: 3, name: 'flake', color: [255, 64, 220]},
   {class: 4, name: 'shadow', color: [255, 214, 0]},

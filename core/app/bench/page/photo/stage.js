@@ -93,7 +93,6 @@ export class Stage {
     this.image.alt = next.alt;
     this.node.setAttribute('aria-label', `${next.alt}. Plus and minus zoom, arrow keys pan.`);
     this.node.classList.toggle('drawing', Boolean(next.draw));
-    this.node.classList.toggle('empty', !next.photo);
     if (next.photo) this.#showPhoto(next.photo, before.photo);
     if (next.classes !== before.classes) this.#showAside();
     if (next.photo && rowHeight(this.room.width, next.marks) !== this.room.row) this.#resized(true);

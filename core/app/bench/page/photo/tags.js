@@ -8,7 +8,7 @@ import {bounds, handles} from '../lib/shape.js';
 import {capital} from '../lib/words.js';
 import {toScreen} from './view.js';
 
-export const TAG = {width: 168, height: 44};
+const TAG = {width: 168, height: 44};
 const GAP = 4;
 const CARD_TAG = 72; // wide: no reading stands in it
 const CARD_RIM = 34; // from the corner patches' middles past the card's edge

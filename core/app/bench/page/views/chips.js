@@ -45,7 +45,7 @@ const overs = (pair) =>
     .filter((part) => part.pair === pair)
     .map((part) => part.over)
     .join(' and ');
-export const chipText = (part) => `${chips.recipeWords(part.recipe)} over ${overs(part.pair)}`;
+const chipText = (part) => `${chips.recipeWords(part.recipe)} over ${overs(part.pair)}`;
 
 function showChips() {
   const needCard = !draft.marks.card;

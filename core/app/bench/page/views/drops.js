@@ -10,11 +10,10 @@ const SMALL = 'translate(12 17.500) scale(.55) translate(-12 -15.500)';
 const TICK = 'M8 17l3 3 5.500-6';
 const DROP = 'M12 1.500C16 8 21 11.500 21 17a9 9 0 0 1-18 0C3 11.500 8 8 12 1.500z';
 
-export const bottleColor = (id) => {
+const bottleColor = (id) => {
   const swatches = state.boot.shelf.bottles.find((b) => b.id === id)?.swatches;
   return swatches?.length ? cssColor(swatches[swatches.length - 1].lab) : '#888888';
 };
-export const bottleTitle = (id) => state.boot.shelf.bottles.find((b) => b.id === id)?.title ?? id;
 
 /** One that is in is full and ticked. */
 function dropDrawing(color, isIn) {

@@ -14,7 +14,7 @@ import {farLegend, note, notes, showOpen} from './parts.js';
 const MANY = 4;
 
 /** What a cup is now, as well as known: null before anything is in it. */
-export function nowOf(cup) {
+function nowOf(cup) {
   if (!cup.measured && !hasDrops(cup)) return null;
   return state.advice[cup.layer]?.now ?? cup.measured ?? state.predicted[cup.layer]?.lab ?? null;
 }
