@@ -146,7 +146,7 @@ followPhoto();
 followReadings();
 followAdvice();
 followWork();
-followNotes(listen);
+followNotes();
 followKept();
 listen(draw);
 change({route: readRoute()});

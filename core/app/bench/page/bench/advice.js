@@ -6,12 +6,15 @@ import {change, cupOf, layerOf, listen, pattern, state, units, whenBack} from '.
 
 export const aimed = (cup) => Boolean(layerOf(cup.layer)?.target || layerOf(cup.layer)?.tone);
 
+/** What its reading can't tell apart, CIEDE2000; 0 of a cup that was not read. */
+export const doubtOf = (cup) => cup.measured_uncertainty_de00 ?? 0;
+
 /** A cup that has something to aim for, and all that its advice goes by. */
 const question = (cup) => ({
   name: cup.layer,
   target: layerOf(cup.layer).target ?? null,
   measured: cup.measured ?? null,
-  measured_uncertainty_de00: cup.measured ? (cup.measured_uncertainty_de00 ?? 0) : 0,
+  measured_uncertainty_de00: doubtOf(cup),
   volume_floz: cup.volume_floz,
   capacity_floz: cup.capacity_floz,
   drops: cup.drops,

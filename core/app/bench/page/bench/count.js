@@ -3,6 +3,7 @@
  * proposal: once either is another, it begins anew.
  */
 import {recall, remember} from '../lib/memory.js';
+import {addsClear} from '../lib/words.js';
 import {change, state} from './state.js';
 
 const CLEAR = ' clear base'; // no bottle's name begins with a space
@@ -50,7 +51,7 @@ export function progress(cup, proposal) {
   const add = Object.fromEntries(
     wanted.map(([id]) => [id, countedOf(cup, proposal, id)]).filter(([, n]) => n > 0),
   );
-  const clear = (proposal.add_clear_floz ?? 0) > 0.001;
+  const clear = addsClear(proposal);
   const clearIn = clear && clearIsIn(cup, proposal);
   const sum = (list) => list.reduce((total, [, n]) => total + n, 0);
   const [drops, of] = [sum(Object.entries(add)), sum(wanted)];

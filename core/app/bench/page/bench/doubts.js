@@ -48,7 +48,8 @@ async function aim(names, ask) {
   if (await targetsFromPhoto(pattern().id, names)) change({full: false});
 }
 
-const readLayers = () => state.work.cups.map((cup) => cup.layer).filter((name) => state.readings[name]?.reading);
+/** Layers that the photo at hand gives a color of, as the cups stand. */
+export const readLayers = () => state.work.cups.map((cup) => cup.layer).filter((name) => state.readings[name]?.reading);
 
 /** The marked layers of the photo become what the cups are. */
 export const readIntoCups = () => send('one', true);

@@ -1,13 +1,13 @@
 /** What is still to be marked on the photo at hand, as the next step. */
 import {state} from './state.js';
 import {carried, layerName, unmarked} from './marks.js';
-import {CORNER_NAMES} from '../photo/overlay.js';
+import {cornerStep} from '../photo/overlay.js';
 
 function stepFor(id) {
   if (id === 'card') {
     const i = state.corners.length;
     return {
-      text: `${i === 0 ? 'Tap the card\u2019s' : 'Now its'} ${CORNER_NAMES[i] ?? 'corners'}.`,
+      text: cornerStep(i),
       more: 'Hold and slide to see it enlarged.',
       corner: i,
       act: 'place',

@@ -1,12 +1,12 @@
 /** Marks on the photo at hand: what is chosen, drawn, moved and taken away. */
 import {ApiError, post} from '../lib/api.js';
-import {change, state, tellNote} from './state.js';
+import {change, NOTHING_FOUND, state, tellNote} from './state.js';
 import {drawMarks} from './work.js';
 import {moved, parseShape, shapeText} from '../lib/shape.js';
 
 export const layerId = (name) => `layer:${name}`;
 export const layerName = (id) => (id?.startsWith('layer:') ? id.slice(6) : null);
-const MIDDLE_GRAY = 0.18;
+export const MIDDLE_GRAY = 0.18;
 
 /** What the marks carry beside themselves stays: the pours before the photo, and that they are an older photo's. */
 function setMarks(marks, done) {
@@ -58,9 +58,7 @@ const layerNames = () => state.work.cups.map((cup) => cup.layer);
 
 /** What was found in the photo at hand; nothing where it is another by now. */
 export const foundHere = () =>
-  state.found.photo && state.found.photo === state.photo?.id
-    ? state.found
-    : {baits: [], bait: null, card: null, words: ''};
+  state.found.photo && state.found.photo === state.photo?.id ? state.found : NOTHING_FOUND;
 
 /** The layers of a bait as marks, back first unless it was turned. @param {Object} bait */
 export function layersOf(bait) {

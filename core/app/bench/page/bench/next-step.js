@@ -18,6 +18,9 @@ const inCups = () =>
     return !reading || cup.read.some((r) => r.photo === state.work.photo && same(r.lab, reading.lab));
   });
 
+/** Nothing was poured since it was read, and something is to be added or may be. */
+export const waitsForDrops = (cup) => !pouredInto(cup) && Boolean(waitsForAdvice(cup) || bestAdvice(cup.layer));
+
 const toPour = () => state.work.cups.filter((cup) => bestAdvice(cup.layer) && !pouredInto(cup));
 
 /** The layer whose cup is open. @returns {?string} */
@@ -97,8 +100,7 @@ export function nextStep() {
       label: 'Aim for these colors',
     };
   if (pouredSincePhoto()) {
-    if (state.work.cups.some((cup) => !pouredInto(cup) && (waitsForAdvice(cup) || bestAdvice(cup.layer))))
-      return cupStep();
+    if (state.work.cups.some(waitsForDrops)) return cupStep();
     return {
       text: 'Drizzle a little of each cup, and take the next photo.',
       act: 'photo',

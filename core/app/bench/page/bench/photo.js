@@ -1,6 +1,6 @@
 /** Photos: chosen, dropped, taken or a sample; shown at once, then as the server has them. */
 import {ApiError, get, post} from '../lib/api.js';
-import {change, listen, state, tellNote} from './state.js';
+import {change, listen, NOTHING_FOUND, state, tellNote} from './state.js';
 import {layPhoto} from './work.js';
 import {refusal, sendPhoto} from './upload.js';
 import {findIn, marksFrom} from './find.js';
@@ -86,7 +86,6 @@ export async function usePhoto(file) {
   if (early) setTimeout(() => URL.revokeObjectURL(early.url), 10000);
 }
 
-const NOTHING_FOUND = {photo: '', baits: [], bait: null, card: null, words: ''};
 const SMALL = '(max-width: 760px), (max-height: 520px)';
 
 /** What is missing is marked step by step, on a small screen with the photo filling it. */

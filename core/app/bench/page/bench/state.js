@@ -10,6 +10,9 @@
  * @typedef {{key: string, reading: ?Object, error: string}} Reading
  */
 
+/** @type {{photo: string, baits: Array<Object>, bait: ?number, words: string}} */
+export const NOTHING_FOUND = {photo: '', baits: [], bait: null, words: ''};
+
 export const state = {
   /** The answer of /api/state. @type {?Object} */
   boot: null,
@@ -28,7 +31,7 @@ export const state = {
   /** As drawn; the server has them a moment later. @type {Marks} */
   marks: {layers: []},
   /** What was found in the photo at hand, see bench/find.js; bait: the one that is marked. */
-  found: {photo: '', baits: [], bait: null, card: false, words: ''},
+  found: NOTHING_FOUND,
   /** What holds the person up while a photo comes in; "" for nothing. */
   finding: '',
   /** The photo fills the screen, for marking. */

@@ -24,12 +24,15 @@ export function dropsParts(drops) {
 }
 export const dropsText = (drops) => dropsParts(drops).join(', ') || 'clear base, no drops yet';
 
+/** Whether clear base is to be added, more than a rounding. */
+export const addsClear = (advice) => (advice.add_clear_floz ?? 0) > 0.001;
+
 /** ["3 brown", "1 orange", "0.5 fl oz clear base"]; empty when nothing is to add. */
 export function addParts(advice, units) {
   const parts = Object.entries(advice.add ?? {})
     .filter(([, n]) => n > 0)
     .map(([id, n]) => `${tidy(n)} ${id}`);
-  if ((advice.add_clear_floz ?? 0) > 0.001) parts.push(`${volume(advice.add_clear_floz, units)} clear base`);
+  if (addsClear(advice)) parts.push(`${volume(advice.add_clear_floz, units)} clear base`);
   return parts;
 }
 export const addText = (advice, units) => addParts(advice, units).join(', ');

@@ -1,7 +1,7 @@
 /** What is drawn over the photo, and the buttons that take hold of it. Descriptions only; screen pixels. */
 import {h} from '../lib/dom.js';
 import {bounds, handles, handleNames, manyPointed} from '../lib/shape.js';
-import {leaders, tag} from './tags.js';
+import {HANDLE, leaders, tag} from './tags.js';
 import {toScreen} from './view.js';
 
 /**
@@ -12,10 +12,12 @@ import {toScreen} from './view.js';
  *   mark of its own, only something that can be chosen
  */
 
-/** The corner patches of the usual card by how they look, in the chart's own order. */
-export const CORNER_NAMES = ['dark brown corner', 'teal corner', 'black corner', 'white corner'];
-const HANDLE = 46; // a finger's breadth of screen pixels, and a little between two
+/* The corner patches of the usual card by how they look, in the chart's own order. */
 const CORNER_SHORT = ['dark brown', 'teal', 'black', 'white'];
+const CORNER_NAMES = CORNER_SHORT.map((name) => `${name} corner`);
+
+/** What is to be tapped next. @param {number} i how many corners are tapped already */
+export const cornerStep = (i) => `${i === 0 ? 'Tap the card\u2019s' : 'Now its'} ${CORNER_NAMES[i] ?? 'corners'}.`;
 
 const join = (points) => points.map((p) => p.map((v) => v.toFixed(1)).join(',')).join(' ');
 

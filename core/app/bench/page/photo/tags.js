@@ -12,7 +12,8 @@ const TAG = {width: 168, height: 44};
 const GAP = 4;
 const CARD_TAG = 72; // wide: no reading stands in it
 const CARD_RIM = 34; // from the corner patches' middles past the card's edge
-const HANDLE = 46;
+/** A finger's breadth of screen pixels, and a little between two. */
+export const HANDLE = 46;
 const NARROW = 620; // a stage less wide has its tags in a row
 /** Room under the photo for the row, where there are tags that always show. */
 export const rowHeight = (width, marks) =>

@@ -14,7 +14,7 @@ import {
   stepLoading,
   stepThickness,
 } from '../bench/chips.js';
-import {button, swatch} from './parts.js';
+import {button, field, swatch} from './parts.js';
 
 /** A bottle's color as its middle chip has it. */
 const colorOf = (bottle) => bottle.swatches?.[Math.min(1, (bottle.swatches?.length ?? 1) - 1)]?.lab ?? null;
@@ -52,16 +52,7 @@ const THEN = [
 ];
 
 const thenRow = () =>
-  h(
-    'label',
-    {class: 'field then'},
-    h('span', {}, 'Along the row comes'),
-    h(
-      'select',
-      {onchange: (e) => setThen(e.target.value), value: hand.then},
-      THEN.map(([value, text]) => h('option', {value, selected: value === hand.then}, text)),
-    ),
-  );
+  field('Along the row comes', {options: THEN, value: hand.then, onchange: (e) => setThen(e.target.value)});
 
 /** Of the bottle chosen last; clear base has none. */
 function loadingSteps(part) {

@@ -7,7 +7,7 @@ import * as chips from '../bench/chips.js';
 import {fitChips} from '../bench/patterns.js';
 import {cornersOf} from '../bench/marks.js';
 import {sendPhoto} from '../bench/upload.js';
-import {CORNER_NAMES} from '../photo/overlay.js';
+import {cornerStep} from '../photo/overlay.js';
 import {Stage} from '../photo/stage.js';
 import {cardPicture} from './card-picture.js';
 import {chipPalette} from './chip-palette.js';
@@ -152,7 +152,7 @@ function firstChoice() {
 function whatNext() {
   const corner = now.corners.length;
   const text = !draft.marks.card
-    ? `${corner === 0 ? 'Tap the card\u2019s' : 'Now its'} ${CORNER_NAMES[corner] ?? 'corners'}.`
+    ? cornerStep(corner)
     : now.selected === null
       ? 'Say what is in a chip, and tap it; then the next along the row.'
       : 'Change what is in this chip, move its circles, or go on with the next.';

@@ -4,15 +4,13 @@ import {farWords} from '../lib/color.js';
 import {icon} from '../lib/icons.js';
 import {addParts, addText, capital, dropsParts, plural, seeThroughWords, sentence, tenth, volume} from '../lib/words.js';
 import {change, layerOf, state, units} from '../bench/state.js';
-import {adviceFor, bestAdvice, chooseWay, hasDrops, waitsForAdvice} from '../bench/advice.js';
+import {adviceFor, bestAdvice, chooseWay, doubtOf, hasDrops, waitsForAdvice} from '../bench/advice.js';
 import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
 import {editForm} from './cup-edit.js';
 import {dropCount} from './drops.js';
 import {pourAndGoOn} from './go-on.js';
 import {button, note, notes} from './parts.js';
-
-const doubt = (cup) => cup.measured_uncertainty_de00 ?? 0;
 
 /** A list whose entries are not broken where a line ends. @param {string[]} parts */
 const unbroken = (parts) =>
@@ -32,7 +30,7 @@ function nowLine(cup, advice) {
     );
   if (waitsForAdvice(cup)) return h('p', {class: 'now soft'}, 'Working out what to add.');
   if (!advice?.now || (!cup.measured && !hasDrops(cup))) return null;
-  const words = farWords(advice.now_de00, advice.now, advice.target, cup.measured ? doubt(cup) : 0);
+  const words = farWords(advice.now_de00, advice.now, advice.target, doubtOf(cup));
   return h(
     'p',
     {class: 'now'},

@@ -1,7 +1,7 @@
 /** Drops to be tapped off in groups of five, so that a lost count is never guessed. */
 import {h} from '../lib/dom.js';
 import {cssColor} from '../lib/color.js';
-import {plural, tidy, volume} from '../lib/words.js';
+import {addsClear, plural, tidy, volume} from '../lib/words.js';
 import {allIn, clearIsIn, countedOf, tapClear, tapDrop, toCount} from '../bench/count.js';
 import {state, units} from '../bench/state.js';
 import {button} from './parts.js';
@@ -87,7 +87,7 @@ function bottleRow(cup, proposal, [bottle, whole]) {
 }
 
 function clearRow(cup, proposal) {
-  if (!((proposal.add_clear_floz ?? 0) > 0.001)) return null;
+  if (!addsClear(proposal)) return null;
   return h(
     'label',
     {class: 'check', key: 'clear'},

@@ -1,8 +1,8 @@
 /** Where the focus goes once something is done: on to the next that is to be done. */
 import {change, state} from '../bench/state.js';
-import {bestAdvice, waitsForAdvice} from '../bench/advice.js';
+import {bestAdvice} from '../bench/advice.js';
+import {waitsForDrops} from '../bench/next-step.js';
 import {pour} from '../bench/pour.js';
-import {pouredInto} from '../bench/work.js';
 import {showOpen} from './parts.js';
 
 /** The next layer, from here down and around, that waits for drops. @param {string} from */
@@ -10,7 +10,7 @@ function nextLayer(from) {
   const {cups} = state.work;
   const at = cups.findIndex((cup) => cup.layer === from);
   const order = [...cups.slice(at + 1), ...cups.slice(0, at)];
-  return order.find((cup) => !pouredInto(cup) && (waitsForAdvice(cup) || bestAdvice(cup.layer)))?.layer;
+  return order.find(waitsForDrops)?.layer;
 }
 
 const focusOn = (selector) => document.querySelector(selector)?.focus({preventScroll: true});

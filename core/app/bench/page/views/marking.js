@@ -10,6 +10,7 @@ import {
   hasMark,
   layerId,
   layerName,
+  MIDDLE_GRAY,
   removeMark,
   select,
   setGrayLevel,
@@ -70,8 +71,8 @@ const grayField = () =>
     min: 0.02,
     max: 1,
     step: 'any',
-    value: state.marks.gray?.y ?? 0.18,
-    onchange: (e) => setGrayLevel(Number(e.target.value) || 0.18),
+    value: state.marks.gray?.y ?? MIDDLE_GRAY,
+    onchange: (e) => setGrayLevel(Number(e.target.value) || MIDDLE_GRAY),
   });
 
 export function selectedTools() {

@@ -1,7 +1,7 @@
 /** What has just happened and what is under way: one place for it, in the dock, so that it covers nothing. */
 import {h} from '../lib/dom.js';
 import {percent} from '../lib/words.js';
-import {change, state} from '../bench/state.js';
+import {change, listen, state} from '../bench/state.js';
 import {dropKept} from '../bench/pour.js';
 import {undo} from '../bench/work.js';
 import {button} from './parts.js';
@@ -56,7 +56,7 @@ export const messages = () => [
 ];
 
 /** A message that only tells goes by itself; one that says no stays until it is closed. */
-export function followNotes(listen) {
+export function followNotes() {
   let timer = 0;
   let shown = null;
   listen(() => {

@@ -2,7 +2,7 @@
 import {h} from '../lib/dom.js';
 import {capital, percent, tidy} from '../lib/words.js';
 import {state} from '../bench/state.js';
-import {aimForThese, readIntoCups} from '../bench/doubts.js';
+import {aimForThese, readIntoCups, readLayers} from '../bench/doubts.js';
 import {carried} from '../bench/marks.js';
 import {settledReading} from '../bench/reading.js';
 import {button, note, notes, swatch} from './parts.js';
@@ -87,8 +87,7 @@ export function readings() {
 }
 
 export function useRow() {
-  const read = state.work.cups.map((cup) => cup.layer).filter((name) => state.readings[name]?.reading);
-  if (read.length === 0 || carried()) return null;
+  if (readLayers().length === 0 || carried()) return null;
   return h(
     'div',
     {key: 'use', class: 'row'},

@@ -4,7 +4,7 @@ import {cssColor, nearness, offWords} from '../lib/color.js';
 import {addParts, addText, capital, plural, tidy} from '../lib/words.js';
 import {openLayer} from '../bench/next-step.js';
 import {change, state, units} from '../bench/state.js';
-import {adviceFor, aimed, aimOf, bestAdvice, hasDrops, waitsForAdvice} from '../bench/advice.js';
+import {adviceFor, aimed, aimOf, bestAdvice, doubtOf, hasDrops, waitsForAdvice} from '../bench/advice.js';
 import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
 import {cupPanel} from './cup.js';
@@ -35,7 +35,7 @@ function nowWords(cup, advice) {
   if (!nowOf(cup)) return ['', 'clear base'];
   if (!aimed(cup)) return ['', cup.measured ? 'measured' : 'by its drops'];
   if (!advice?.now) return ['', ''];
-  const near = nearness(advice.now_de00, cup.measured ? (cup.measured_uncertainty_de00 ?? 0) : 0);
+  const near = nearness(advice.now_de00, doubtOf(cup));
   const off = offWords(advice.now, aimOf(cup)).replace(' and ', ', ');
   if (near === 'right' || !off) return ['right', 'right'];
   return [near, near === 'near' ? off.replaceAll('too ', 'a touch too ') : off];
