@@ -1,14 +1,14 @@
 /** Patterns with their targets, and the shelf. */
-import {ApiError, ask, get, patch, post, remove} from '../lib/api.js';
+import {ApiError, get, patch, post, remove} from '../lib/api.js';
 import {change, state, tellNote} from './state.js';
 import {reloadBoot, startWork} from './work.js';
 
 /** Runs a change and takes the lists anew. @returns {Promise<*>} the answer, or null with the reason told */
-async function changed(run, text) {
+export async function changed(run, text, how = {}) {
   try {
     const answer = await run();
     await reloadBoot();
-    if (text) tellNote(text);
+    if (text) tellNote(text, how);
     return answer ?? true;
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
@@ -118,7 +118,7 @@ export const newLot = (id, name) =>
 export async function fitChips(photo, marks, chips) {
   change({busy: 'fit', fit: {report: null, error: ''}});
   try {
-    await ask('POST', '/api/chips', {json: {photo, marks, chips}});
+    await post('/api/chips', {photo, marks, chips});
     const answer = await post('/api/fit', {});
     await reloadBoot();
     change({fit: {report: answer.report, error: ''}, busy: ''});

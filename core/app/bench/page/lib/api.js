@@ -65,7 +65,7 @@ async function readBody(answer) {
  * @param {{json?: *, signal?: AbortSignal}} [how]
  * @returns {Promise<*>} the JSON; null for "nothing new"
  */
-export async function ask(method, path, {json, signal} = {}) {
+async function ask(method, path, {json, signal} = {}) {
   const headers = {};
   if (method !== 'GET') headers['X-Dropwise'] = '1';
   if (method !== 'GET') headers['Content-Type'] = 'application/json';
