@@ -3,7 +3,7 @@ import {h, show} from './lib/dom.js';
 import {watchReach} from './lib/api.js';
 import {recall, remember} from './lib/memory.js';
 import {change, listen, state} from './bench/state.js';
-import {follow, openWork, reloadBoot, redo, undo} from './bench/work.js';
+import {follow, openWork, reloadBoot, redo, takeWork, undo} from './bench/work.js';
 import {followPhoto} from './bench/photo.js';
 import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
@@ -105,9 +105,9 @@ async function boot() {
     const now = await reloadBoot();
     change({bootError: ''});
     const wanted = recall('work');
-    const work = now.works?.find((w) => w.id === wanted) ? await openWork(wanted) : null;
-    if (!work && now.work) {
-      change({work: now.work, marks: {...now.work.marks, layers: now.work.marks?.layers ?? []}});
+    const other = wanted !== now.work?.id && now.works?.some((w) => w.id === wanted);
+    if (!(other && (await openWork(wanted))) && now.work) {
+      takeWork(now.work);
       follow();
     }
     enter();

@@ -97,7 +97,7 @@ export async function openBatch(id) {
 
 export async function judgeBatch(id, good, note) {
   const done = await changed(() => patch(`/api/batches/${id}`, {good, note}), 'Noted.');
-  if (done) await openBatch(id);
+  if (done) change({batch: done});
 }
 
 /* ---- bottles */

@@ -190,8 +190,8 @@ async function followOne(id, signal) {
       const after = state.away ? '' : `?after=${state.work.revision}`;
       const newer = await get(`/api/work/${id}${after}`, signal);
       if (newer?.id === state.work?.id) takeWork(newer);
-      // Targets and bottles have no revision: they are looked at along with each answer.
-      await reloadBoot();
+      // The revision grows with targets and bottles, too: without a newer one they are as they were.
+      if (newer) await reloadBoot();
       await pause(50);
     } catch (error) {
       if (signal.aborted) return;
