@@ -18,8 +18,8 @@ const FOURFOLD = 2; // steps: the usual next chip of a bottle
 const FIRST = 0.5;
 const THICKNESS = {least: 1, most: 12, step: 0.5};
 
-const EMPTY = {photo: null, marks: {}, chips: []};
-export const draft = {...EMPTY, ...recall('chips', EMPTY)};
+const emptyDraft = () => ({photo: null, marks: {}, chips: []});
+export const draft = {...emptyDraft(), ...recall('chips', {})};
 draft.chips.forEach((part, i) => (part.pair ??= i)); // kept before parts were paired
 /** What the next tap is, and what changes by itself behind it. */
 export const hand = {
@@ -289,7 +289,7 @@ export async function takePhoto(run) {
 }
 
 export function leavePhoto() {
-  Object.assign(draft, {photo: null, marks: {}, chips: []});
+  Object.assign(draft, emptyDraft());
   Object.assign(now, {photo: null, selected: null, grid: null});
   keep();
 }
@@ -302,7 +302,7 @@ export async function enterChips() {
     readLight();
   } catch (e) {
     if (!(e instanceof ApiError)) throw e;
-    Object.assign(draft, EMPTY, {chips: []});
+    Object.assign(draft, emptyDraft());
     now.error = e.message;
   }
   change({});
