@@ -2,10 +2,8 @@
 #ifndef DROPWISE_TESTS_ADVISE_BENCH_H
 #define DROPWISE_TESTS_ADVISE_BENCH_H
 
+#include "check.h"
 #include "dropwise/advise.h"
-
-#include <stdlib.h>
-#include <string.h>
 
 typedef struct bench {
   dw_shelf *shelf;
@@ -48,6 +46,41 @@ static inline dw_advice_result *bench_ask(bench *b, const char *plugin) {
   b->request.only = plugin ? &b->only : NULL;
   b->request.n_only = 1;
   return dw_advise(&b->request, &b->plugins, &out, NULL) ? NULL : out;
+}
+
+/* ---- a fresh bench for every test, and what was advised at it last ------------------------------------- */
+
+static bench *b;
+static dw_advice_result *result;
+
+static inline int bench_begin(void **state) {
+  (void)state;
+  result = NULL;
+  b = bench_new();
+  return b ? 0 : -1;
+}
+
+static inline int bench_end(void **state) {
+  (void)state;
+  dw_advice_result_free(result);
+  bench_free(b);
+  return 0;
+}
+
+#define bench_test(f) cmocka_unit_test_setup_teardown(f, bench_begin, bench_end)
+
+/* Asks one plugin, or with NULL all; none may be at fault. */
+static inline void ask(const char *plugin) {
+  dw_advice_result_free(result);
+  result = bench_ask(b, plugin);
+  assert_non_null(result);
+  if (result->n_faults) fail_msg("%s", result->fault[0].why);
+}
+
+static inline bool warned(const dw_advice *advice, const char *says) {
+  for (size_t i = 0; i < advice->notes.n; i++)
+    if (strstr(advice->notes.text[i], says)) return true;
+  return false;
 }
 
 #endif

@@ -3,43 +3,6 @@
 #include "bench_for_tests.h"
 #include "dropwise/plan_blend.h"
 
-#include <math.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-
-#include <cmocka.h>
-
-static bench *b;
-static dw_advice_result *result;
-
-static int begin(void **state) {
-  (void)state;
-  result = NULL;
-  b = bench_new();
-  return b ? 0 : -1;
-}
-
-static int end(void **state) {
-  (void)state;
-  dw_advice_result_free(result);
-  bench_free(b);
-  return 0;
-}
-
-static void ask(const char *plugin) {
-  dw_advice_result_free(result);
-  result = bench_ask(b, plugin);
-  assert_non_null(result);
-  if (result->n_faults) fail_msg("%s", result->fault[0].why);
-}
-
-static bool warned(const dw_advice *advice, const char *part) {
-  for (size_t i = 0; i < advice->notes.n; i++)
-    if (strstr(advice->notes.text[i], part)) return true;
-  return false;
-}
-
 /* The advice that warns so, or NULL. */
 static const dw_advice *advice_that(const char *warns) {
   for (size_t i = 0; i < result->n; i++)
@@ -214,13 +177,13 @@ static void test_a_gap_that_is_wanted_is_left(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test_setup_teardown(test_the_least_change_that_keeps_it_clean, begin, end),
-      cmocka_unit_test_setup_teardown(test_only_where_it_is_asked_for, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_clean_blend_is_left_alone, begin, end),
-      cmocka_unit_test_setup_teardown(test_the_other_neighbor_is_not_forgotten, begin, end),
-      cmocka_unit_test_setup_teardown(test_bottles_set_aside_are_not_added, begin, end),
-      cmocka_unit_test_setup_teardown(test_what_drowns_its_neighbor_is_evened, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_gap_that_is_wanted_is_left, begin, end),
+      bench_test(test_the_least_change_that_keeps_it_clean),
+      bench_test(test_only_where_it_is_asked_for),
+      bench_test(test_a_clean_blend_is_left_alone),
+      bench_test(test_the_other_neighbor_is_not_forgotten),
+      bench_test(test_bottles_set_aside_are_not_added),
+      bench_test(test_what_drowns_its_neighbor_is_evened),
+      bench_test(test_a_gap_that_is_wanted_is_left),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

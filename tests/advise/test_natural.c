@@ -2,37 +2,6 @@
 #include "bench_for_tests.h"
 #include "dropwise/plugin.h"
 
-#include <math.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-
-#include <cmocka.h>
-
-static bench *b;
-static dw_advice_result *result;
-
-static int begin(void **state) {
-  (void)state;
-  result = NULL;
-  b = bench_new();
-  return b ? 0 : -1;
-}
-
-static int end(void **state) {
-  (void)state;
-  dw_advice_result_free(result);
-  bench_free(b);
-  return 0;
-}
-
-static void ask(const char *plugin) {
-  dw_advice_result_free(result);
-  result = bench_ask(b, plugin);
-  assert_non_null(result);
-  if (result->n_faults) fail_msg("%s", result->fault[0].why);
-}
-
 /* The cup's tone: four colors around one. */
 static void tone_around(dw_layer *layer, dw_lab middle) {
   const dw_lab colors[] = {{middle.L - 2, middle.a, middle.b},
@@ -115,9 +84,9 @@ static void test_lead(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test_setup_teardown(test_leads_with_brown, begin, end),
-      cmocka_unit_test_setup_teardown(test_inside_is_left_alone, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_target_goes_before, begin, end),
+      bench_test(test_leads_with_brown),
+      bench_test(test_inside_is_left_alone),
+      bench_test(test_a_target_goes_before),
       cmocka_unit_test(test_lead),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

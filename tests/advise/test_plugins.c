@@ -2,30 +2,6 @@
 #include "bench_for_tests.h"
 #include "dropwise/plugin.h"
 
-#include <math.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-
-#include <cmocka.h>
-
-static bench *b;
-static dw_advice_result *result;
-
-static int begin(void **state) {
-  (void)state;
-  result = NULL;
-  b = bench_new();
-  return b ? 0 : -1;
-}
-
-static int end(void **state) {
-  (void)state;
-  dw_advice_result_free(result);
-  bench_free(b);
-  return 0;
-}
-
 static dw_lab color_of(const char *loadings) {
   dw_recipe recipe;
   dw_prediction p;
@@ -42,13 +18,6 @@ static double see_through_of(const char *loadings) {
   return p.see_through;
 }
 
-static void ask(const char *plugin) {
-  dw_advice_result_free(result);
-  result = bench_ask(b, plugin);
-  assert_non_null(result);
-  if (result->n_faults) fail_msg("%s", result->fault[0].why);
-}
-
 /* The best advice for a layer; NULL when there is none. */
 static const dw_advice *best(size_t layer) {
   for (size_t i = 0; i < result->n; i++)
@@ -58,12 +27,6 @@ static const dw_advice *best(size_t layer) {
 
 static double drops_of(const dw_advice *advice, const char *bottle) {
   return dw_recipe_amount(&advice->add, (size_t)dw_shelf_find(b->shelf, bottle));
-}
-
-static bool warned(const dw_advice *advice, const char *says) {
-  for (size_t i = 0; i < advice->notes.n; i++)
-    if (strstr(advice->notes.text[i], says)) return true;
-  return false;
 }
 
 /* ---- nearest ---------------------------------------------------------------------------------------- */
@@ -394,28 +357,28 @@ static void test_template_proposes_one_drop_that_helps(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test_setup_teardown(test_nearest_reaches_what_the_shelf_can, begin, end),
-      cmocka_unit_test_setup_teardown(test_nearest_says_what_is_out_of_reach, begin, end),
-      cmocka_unit_test_setup_teardown(test_nearest_leaves_what_is_right, begin, end),
-      cmocka_unit_test_setup_teardown(test_nearest_doubts_the_photo, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_full_cup_is_said, begin, end),
-      cmocka_unit_test_setup_teardown(test_nearest_brings_a_browned_cup_back, begin, end),
-      cmocka_unit_test_setup_teardown(test_own_bottles_are_in_the_cup, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_right_bait_is_poured_again, begin, end),
-      cmocka_unit_test_setup_teardown(test_few_bottles_come_first, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_hopeless_cup_is_told_what_else, begin, end),
-      cmocka_unit_test_setup_teardown(test_brown_is_the_first_to_dull, begin, end),
-      cmocka_unit_test_setup_teardown(test_template_waits_to_be_named, begin, end),
-      cmocka_unit_test_setup_teardown(test_browning_dulls, begin, end),
-      cmocka_unit_test_setup_teardown(test_a_bright_blue_gets_no_brown, begin, end),
-      cmocka_unit_test_setup_teardown(test_no_brown_bottle_no_browning, begin, end),
-      cmocka_unit_test_setup_teardown(test_counter_darkens_less_than_brown, begin, end),
-      cmocka_unit_test_setup_teardown(test_dulling_only_where_it_is_wanted, begin, end),
-      cmocka_unit_test_setup_teardown(test_clearness_goes_both_ways, begin, end),
-      cmocka_unit_test_setup_teardown(test_clearness_keeps_quiet, begin, end),
-      cmocka_unit_test_setup_teardown(test_apart_parts_neighbors, begin, end),
-      cmocka_unit_test_setup_teardown(test_apart_keeps_quiet, begin, end),
-      cmocka_unit_test_setup_teardown(test_template_proposes_one_drop_that_helps, begin, end),
+      bench_test(test_nearest_reaches_what_the_shelf_can),
+      bench_test(test_nearest_says_what_is_out_of_reach),
+      bench_test(test_nearest_leaves_what_is_right),
+      bench_test(test_nearest_doubts_the_photo),
+      bench_test(test_a_full_cup_is_said),
+      bench_test(test_nearest_brings_a_browned_cup_back),
+      bench_test(test_own_bottles_are_in_the_cup),
+      bench_test(test_a_right_bait_is_poured_again),
+      bench_test(test_few_bottles_come_first),
+      bench_test(test_a_hopeless_cup_is_told_what_else),
+      bench_test(test_brown_is_the_first_to_dull),
+      bench_test(test_template_waits_to_be_named),
+      bench_test(test_browning_dulls),
+      bench_test(test_a_bright_blue_gets_no_brown),
+      bench_test(test_no_brown_bottle_no_browning),
+      bench_test(test_counter_darkens_less_than_brown),
+      bench_test(test_dulling_only_where_it_is_wanted),
+      bench_test(test_clearness_goes_both_ways),
+      bench_test(test_clearness_keeps_quiet),
+      bench_test(test_apart_parts_neighbors),
+      bench_test(test_apart_keeps_quiet),
+      bench_test(test_template_proposes_one_drop_that_helps),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

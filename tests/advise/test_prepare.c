@@ -2,28 +2,17 @@
 #include "advise/prepare.h"
 #include "bench_for_tests.h"
 
-#include <math.h>
-#include <setjmp.h>
-#include <stdarg.h>
-#include <stddef.h>
-
-#include <cmocka.h>
-
-static bench *b;
 static dw__case *c;
 
 static int begin(void **state) {
-  (void)state;
-  b = bench_new();
   c = calloc(1, sizeof *c);
-  return b && c && bench_cup(b, "back", "orange=12;brown=4", (dw_lab){45, 25, 35}) ? 0 : -1;
+  return bench_begin(state) == 0 && c && bench_cup(b, "back", "orange=12;brown=4", (dw_lab){45, 25, 35}) ? 0
+                                                                                                         : -1;
 }
 
 static int end(void **state) {
-  (void)state;
-  bench_free(b);
   free(c);
-  return 0;
+  return bench_end(state);
 }
 
 static void refused(const char *says) {

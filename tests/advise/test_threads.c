@@ -5,17 +5,11 @@
 #include "faulty/aftermath.h"
 
 #include <pthread.h>
-#include <setjmp.h>
-#include <stdarg.h>
 #include <stdatomic.h>
-#include <stddef.h>
 #include <stdio.h>
-
-#include <cmocka.h>
 
 enum { ASKERS = 4, ROUNDS = 5, CHURNERS = 2 };
 
-static bench *b;
 static atomic_bool over;
 static atomic_int answers, faults;
 
@@ -34,7 +28,7 @@ static void *churn(void *arg) {
   return NULL;
 }
 
-static void *ask(void *arg) {
+static void *keep_asking(void *arg) {
   dw_advice_result **out = arg;
   for (int round = 0; round < ROUNDS; round++) {
     dw_advice_result_free(*out);
@@ -50,13 +44,12 @@ static void test_many_threads(void **state) {
   (void)state;
   pthread_t asker[ASKERS], churner[CHURNERS];
   dw_advice_result *out[ASKERS] = {0};
-  b = bench_new();
-  assert_non_null(b);
   bench_cup(b, "back", "orange=12;brown=4", (dw_lab){45, 25, 35});
   bench_cup(b, "belly", "white=6;orange=1", (dw_lab){78, 5, 15});
   int files = open_files();
   for (size_t i = 0; i < CHURNERS; i++) assert_int_equal(pthread_create(&churner[i], NULL, churn, NULL), 0);
-  for (size_t i = 0; i < ASKERS; i++) assert_int_equal(pthread_create(&asker[i], NULL, ask, &out[i]), 0);
+  for (size_t i = 0; i < ASKERS; i++)
+    assert_int_equal(pthread_create(&asker[i], NULL, keep_asking, &out[i]), 0);
   for (size_t i = 0; i < ASKERS; i++) pthread_join(asker[i], NULL);
   over = true;
   for (size_t i = 0; i < CHURNERS; i++) pthread_join(churner[i], NULL);
@@ -70,7 +63,6 @@ static void test_many_threads(void **state) {
   }
   assert_true(out[0]->n > 0);
   dw_advice_result_free(out[0]);
-  bench_free(b);
   assert_true(childless());
   assert_int_equal(open_files(), files);
 }
@@ -86,6 +78,6 @@ int main(void) {
   puts("skipped: the address sanitizer's allocator may stay locked after a fork");
   return 77;
 #endif
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_many_threads)};
+  const struct CMUnitTest tests[] = {bench_test(test_many_threads)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
