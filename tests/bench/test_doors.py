@@ -7,7 +7,6 @@ import json
 import pathlib
 import re
 import sys
-import unittest
 
 from bench import SAMPLES, Bench, main
 
@@ -15,7 +14,6 @@ sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "book"))
 import test_journal  # noqa: E402
 
 P = test_journal.P
-Command = test_journal.Command
 
 
 def marks_of(name, *layers):
@@ -117,18 +115,15 @@ COMMANDS = [
 ]
 
 
-class Doors(unittest.TestCase):
+class Doors(test_journal.Book):
     def setUp(self):
-        self.scene = test_journal.Book()
-        self.scene.setUp()
-        self.folder, self.command = self.scene.folder, self.scene.door
-        self.do, self.export = self.scene.do, self.scene.export
-        self.bench = Bench(book=self.scene.door.book)
+        super().setUp()
+        self.bench = Bench(book=self.book)
         self.page = Page(self.bench)
 
     def tearDown(self):
         self.bench.close()
-        self.scene.tearDown()
+        super().tearDown()
 
     def lay_out(self):
         """A work with a photo, marks and drops."""
@@ -140,9 +135,6 @@ class Doors(unittest.TestCase):
         self.page.look()
         self.page.into_cup("pour", "back", add={"orange": 12})
 
-    def last(self):
-        return self.command.json("history", "--most", 1)["entries"][0]
-
     def held(self, before, after, entry):
         """At each door in turn: taken back it is as before, brought back as after."""
         words = entry["words"]
@@ -151,7 +143,7 @@ class Doors(unittest.TestCase):
             self.assertEqual(self.export(), before)
             self.assertEqual(on("redo", entry["id"]), words)
             self.assertEqual(self.export(), after)
-        self.do("book", "check")
+        self.ok("book", "check")
 
     def page_turn(self, way, entry):
         work = self.page.look()
@@ -161,7 +153,7 @@ class Doors(unittest.TestCase):
 
     def command_turn(self, way, entry):
         del entry
-        return self.command.json(way)[{"undo": "undone", "redo": "redone"}[way]]["words"]
+        return self.json(way)[{"undo": "undone", "redo": "redone"}[way]]["words"]
 
     def step(self, door, kind, words, deed):
         before = self.export()
@@ -182,12 +174,9 @@ class Doors(unittest.TestCase):
                 self.page.turn("undo", entry)
 
     def test_deeds_by_command(self):
-        belly = self.folder / "belly.json"
-        belly.write_text(json.dumps(marks_of("crawfish-1", "belly")))
         for kind, words, deed in test_journal.DEEDS + COMMANDS:
             with self.subTest(words):
-                deed = [belly if word == SAMPLES / "belly.json" else word for word in deed]
-                entry = self.step("command", kind, re.escape(words), lambda: self.do(*deed))
+                entry = self.step("command", kind, re.escape(words), lambda: self.ok(*self.words_of(deed)))
                 self.page.turn("undo", entry)
 
     def test_chips_and_what_was_fitted_of_them(self):
@@ -219,16 +208,13 @@ class Doors(unittest.TestCase):
         self.assertEqual(self.export(), before)
 
     def test_an_import(self):
-        other = Command(self.folder / "other.db")
-        other.do("pattern", "add", "shad", "--layer", "flank")
-        exported = self.folder / "shad.json"
-        other.do("book", "export", exported)
-        self.step("command", "import", ".* rows taken in from .*shad.json", lambda: self.do("book", "import", exported))
+        exported = self.other_export()
+        self.step("command", "import", ".* rows taken in from .*shad.json", lambda: self.ok("book", "import", exported))
 
     def test_another_entry_than_the_one_named_is_not_touched(self):
         self.lay_out()
         named = self.page.look()["undo"]["entry"]
-        self.do("settings", "volume", "3floz")
+        self.ok("settings", "volume", "3floz")
         before = self.export()
         for way in ("undo", "redo"):
             self.assertEqual(self.bench.post(f"/api/{way}", {"entry": named}).status, 422)

@@ -1,65 +1,53 @@
 """One journal at every door: each kind of entry is named and taken back by undo, and brought back by redo; what is corrected keeps
 its old value in the history.
 
-A door is a way to do things: the command line here.  A deed is (kind, words of its entry, what to do at the door).
+A deed is (kind, words of its entry, the command that does it).
 """
 import json
-import os
 import pathlib
-import shutil
-import subprocess
 import sys
-import tempfile
 import unittest
 
-PROGRAM, SOURCE = sys.argv[1], pathlib.Path(sys.argv[2])
-SAMPLES = SOURCE / "samples"
+sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "cli"))
+from shop import SAMPLES, Shop
+
 P = "creek crawfish"
+BELLY = "belly.json"  # stands for a file that words_of writes
 
 
-class Command:
-    """The command line."""
-    name = "command"
-
-    def __init__(self, book):
-        self.book = book
-
-    def run(self, *words):
-        done = subprocess.run([PROGRAM, *map(str, words), "--book", self.book], capture_output=True, text=True, timeout=120)
-        return done.returncode, done.stdout, done.stderr
-
-    def do(self, *words):
-        code, out, err = self.run(*words)
-        if code != 0:
-            raise AssertionError((words, err))
-        return out
-
-    def json(self, *words):
-        return json.loads(self.do(*words, "--json"))
-
-
-class Book(unittest.TestCase):
+class Book(Shop):
     def setUp(self):
-        self.folder = pathlib.Path(tempfile.mkdtemp())
-        self.door = Command(self.folder / "book.db")
-        self.do, self.json = self.door.do, self.door.json
-        self.do("pattern", "add", P, "--layer", "back", "--layer", "belly")
-        self.do("target", "set", P, "belly", "--lab", "67,7,20")
-        self.do("tone", "add", "mud", "--lab", "60,6,18", "--lab", "62,7,19")
-        self.do("pattern", "tone", P, "belly", "mud")
-        self.do("bottle", "chips", SAMPLES / "chips.csv")
-        self.do("bottle", "fit")
+        super().setUp()
+        self.ok("pattern", "add", P, "--layer", "back", "--layer", "belly")
+        self.ok("target", "set", P, "belly", "--lab", "67,7,20")
+        self.ok("tone", "add", "mud", "--lab", "60,6,18", "--lab", "62,7,19")
+        self.ok("pattern", "tone", P, "belly", "mud")
+        self.fitted()
         for batch in (1, 2):
-            self.do("pour", P, "--batch", batch, "--new", "--layer", "belly", "--cup", "white=12,yellow=2", "--measured", "72,2,9")
-
-    def tearDown(self):
-        shutil.rmtree(self.folder)
+            self.ok("pour", P, "--batch", batch, "--new", "--layer", "belly", "--cup", "white=12,yellow=2", "--measured", "72,2,9")
 
     def export(self):
-        return self.do("book", "export", "--no-journal")
+        return self.ok("book", "export", "--no-journal")
 
     def last(self):
         return self.json("history", "--most", 1)["entries"][0]
+
+    def words_of(self, deed):
+        """Its command, with marks of the belly alone where it names them."""
+        marks = json.loads((SAMPLES / "crawfish-1.marks.json").read_text())
+        marks["layers"] = [layer for layer in marks["layers"] if layer["name"] == "belly"]
+        belly = self.folder / BELLY
+        belly.write_text(json.dumps(marks))
+        return [belly if word == BELLY else word for word in deed]
+
+    def other_export(self):
+        """The export of another book, which has a pattern."""
+        own, self.book = self.book, self.folder / "other.db"
+        exported = self.folder / "shad.json"
+        self.ok("pattern", "add", "shad", "--layer", "flank")
+        self.ok("book", "export", exported)
+        self.book = own
+        return exported
 
 
 def pour(batch, *words):
@@ -97,7 +85,7 @@ DEEDS = [
     ("drops", "0.5 fl oz of clear base into the belly of batch 2 of creek crawfish", pour(2, "--clear", "0.5floz")),
     ("reading", "belly read as 70.00,2.00,9.00 in batch 2 of creek crawfish", pour(2, "--measured", "70,2,9")),
     ("reading", "belly read as 66.99,6.94,20.14 in batch 1 of creek crawfish",
-     ("read", SAMPLES / "crawfish-1.jpg", "--marks", SAMPLES / "belly.json", "--pattern", P, "--batch", 1)),
+     ("read", SAMPLES / "crawfish-1.jpg", "--marks", BELLY, "--pattern", P, "--batch", 1)),
     ("drops", "4 fl oz of clear base, 9 drops of brown into the belly of batch spring of creek crawfish",
      pour("spring", "--new", "--cup", "brown=9")),
     ("correction", "a cup: was the belly of batch 2 of creek crawfish, is the belly of batch spring of creek crawfish",
@@ -130,45 +118,38 @@ DEEDS = [
 
 class EachKind(Book):
     def test_undo_takes_exactly_it_and_redo_brings_it_back(self):
-        marks = json.loads((SAMPLES / "crawfish-1.marks.json").read_text())
-        marks["layers"] = [layer for layer in marks["layers"] if layer["name"] == "belly"]
-        belly = self.folder / "belly.json"
-        belly.write_text(json.dumps(marks))
         for kind, words, deed in DEEDS:
             with self.subTest(words):
                 before = self.export()
-                self.do(*[belly if word == SAMPLES / "belly.json" else word for word in deed])
+                self.ok(*self.words_of(deed))
                 after = self.export()
                 self.assertNotEqual(after, before)
                 last = self.last()
-                self.assertEqual((last["kind"], last["words"], last["door"]), (kind, words, self.door.name))
-                self.assertIn(words, self.do("undo"))
+                self.assertEqual((last["kind"], last["words"], last["door"]), (kind, words, "command"))
+                self.assertIn(words, self.ok("undo"))
                 self.assertEqual(self.export(), before)
-                self.assertIn(words, self.do("redo"))
+                self.assertIn(words, self.ok("redo"))
                 self.assertEqual(self.export(), after)
-                self.do("book", "check")
-                self.do("undo")
+                self.ok("book", "check")
+                self.ok("undo")
 
     def test_an_import_is_one_entry(self):
-        other = Command(self.folder / "other.db")
-        other.do("pattern", "add", "frog", "--layer", "flank")
-        exported = self.folder / "frog.json"
-        other.do("book", "export", exported)
+        exported = self.other_export()
         before = self.export()
-        self.do("book", "import", exported)
+        self.ok("book", "import", exported)
         self.assertEqual(self.last()["kind"], "import")
-        self.assertIn("taken in from", self.do("undo"))
+        self.assertIn("taken in from", self.ok("undo"))
         self.assertEqual(self.export(), before)
 
     def test_a_fit_is_one_entry_with_what_it_taught(self):
         before = self.export()
-        self.do("bottle", "remove", "orange")
+        self.ok("bottle", "remove", "orange")
         without = self.export()
-        self.do("bottle", "fit")
+        self.ok("bottle", "fit")
         self.assertEqual(self.last()["kind"], "fit")
-        self.do("undo")
+        self.ok("undo")
         self.assertEqual(self.export(), without)
-        self.do("undo")
+        self.ok("undo")
         self.assertEqual(self.export(), before)
 
 
@@ -185,21 +166,21 @@ class Chips(Book):
         third = all_chips[2]
         self.assertEqual((third["id"], third["recipe"], third["thickness_mm"], third["over"], third["lab"], third["photo"]),
                          (3, "orange=0.5", 3, "black", [20.19, -0.29, -1.19], None))
-        self.assertIn("    3  orange=0.5 over black, 3 mm", self.do("bottle", "chips", "list"))
+        self.assertIn("    3  orange=0.5 over black, 3 mm", self.ok("bottle", "chips", "list"))
 
     def test_the_next_fit_goes_by_it(self):
         def lab():
-            self.do("bottle", "fit")
+            self.ok("bottle", "fit")
             return self.json("predict", "--recipe", "orange=4")["lab"]
 
         before = lab()
         wrong = [c["id"] for c in self.chips("orange") if c["recipe"] == "orange=8"]
         self.assertTrue(wrong)
         for chip in wrong:
-            self.do("bottle", "chips", "correct", chip, "--recipe", "orange=6")
+            self.ok("bottle", "chips", "correct", chip, "--recipe", "orange=6")
         corrected = lab()
         self.assertNotEqual(corrected, before)
-        self.do("bottle", "chips", "remove", *wrong)
+        self.ok("bottle", "chips", "remove", *wrong)
         self.assertEqual(self.last()["kind"], "chip")
         self.assertEqual(len(self.chips()), 62 - len(wrong))
         self.assertNotEqual(lab(), corrected)
@@ -219,7 +200,7 @@ class Chips(Book):
                             ("no bottle \"teel\"", ("list", "teel")),
                             ("which the book has already", ("correct", 3, "--recipe", "orange=0.5", "--over", "white", "--lab",
                                                             "85.89,3.75,6.28"))):
-            code, out, err = self.door.run("bottle", "chips", *words)
+            code, out, err = self.run_any("bottle", "chips", *words)
             self.assertEqual((code, out, err.count("\n")), (2, "", 1), (words, err))
             self.assertIn(part, err)
         self.assertEqual(self.export(), before)
@@ -229,16 +210,16 @@ class Walk(Book):
     def test_several_photos_of_several_baits(self):
         photo = ("--photo", SAMPLES / "crawfish-1.jpg", "--photo", SAMPLES / "crawfish-2.jpg", "--marks",
                  SAMPLES / "crawfish-1.marks.json", "--marks", SAMPLES / "crawfish-2.marks.json")
-        self.do("pattern", "add", "three", "--layer", "back", "--layer", "middle", "--layer", "belly")
-        self.do("pour", "three", "--batch", 1, *photo, "--bait", 1, "--bait", 2)
+        self.ok("pattern", "add", "three", "--layer", "back", "--layer", "middle", "--layer", "belly")
+        self.ok("pour", "three", "--batch", 1, *photo, "--bait", 1, "--bait", 2)
         readings = self.json("reading", "list", "three")["readings"]
         self.assertEqual(sorted(r["bait"] for r in readings), [1, 1, 1, 2, 2, 2])
 
     def test_the_slip_of_another_batch(self):
         """Thirty drops in batch 2 are taken back; batch 1's readings stay."""
         before = self.json("reading", "list", P, "--batch", 1)
-        self.do(*pour(2, "--add", "brown=30"))
-        self.do("undo")
+        self.ok(*pour(2, "--add", "brown=30"))
+        self.ok("undo")
         self.assertEqual(self.json("reading", "list", P, "--batch", 1), before)
         drops = {a["bottle"]: a["drops"] for a in self.json("batch", "show", P, 2)["cups"][0]["additions"]}
         self.assertEqual(drops, {"white": 12, "yellow": 2})
@@ -246,51 +227,51 @@ class Walk(Book):
     def test_all_the_way_back(self):
         count = len(self.json("history")["entries"])
         for _ in range(count):
-            self.do("undo")
+            self.ok("undo")
         self.assertEqual(json.loads(self.export())["patterns"], [])
-        code, out, err = self.door.run("undo")
+        code, out, err = self.run_any("undo")
         self.assertNotEqual(code, 0)
         self.assertIn("nothing to take back", err)
         for _ in range(count):
-            self.do("redo")
+            self.ok("redo")
         self.assertEqual(len(self.json("batch", "list", P)["batches"]), 2)
-        code, out, err = self.door.run("redo")
+        code, out, err = self.run_any("redo")
         self.assertIn("nothing to bring back", err)
 
     def test_history(self):
-        self.do("pattern", "add", "frog", "--layer", "flank")
-        self.do(*pour(2, "--add", "brown=30"))
-        self.do("batch", "correct", P, 2, "--layer", "belly", "--drops", "brown=3")
+        self.ok("pattern", "add", "frog", "--layer", "flank")
+        self.ok(*pour(2, "--add", "brown=30"))
+        self.ok("batch", "correct", P, 2, "--layer", "belly", "--drops", "brown=3")
         own = self.json("history", "--pattern", P)["entries"]
         self.assertNotIn("pattern frog added", [e["words"] for e in own])
-        self.assertIn("was 30, is 3", self.do("history", "--pattern", P).splitlines()[-1])
-        self.do("undo")
-        self.assertIn("taken back; redo", self.do("history").splitlines()[-1])
-        self.assertIn("brown=30", self.do("pour", P, "--batch", 2, "--layer", "belly", "--note", "n"))
+        self.assertIn("was 30, is 3", self.ok("history", "--pattern", P).splitlines()[-1])
+        self.ok("undo")
+        self.assertIn("taken back; redo", self.ok("history").splitlines()[-1])
+        self.assertIn("brown=30", self.ok("pour", P, "--batch", 2, "--layer", "belly", "--note", "n"))
 
     def test_what_changes_nothing_says_so(self):
-        self.do("bottle", "add", "teal")
-        self.do("pattern", "note", P, "muddy")
-        self.do("pattern", "see-through", P, "back", "0.5")
-        self.do("mold", "add", "m", "--cavities", "2", "--bait-volume", "1floz")
-        self.do("settings", "volume", "3floz")
-        self.do("pour", P, "--batch", 1, "--note", "windy")
+        self.ok("bottle", "add", "teal")
+        self.ok("pattern", "note", P, "muddy")
+        self.ok("pattern", "see-through", P, "back", "0.5")
+        self.ok("mold", "add", "m", "--cavities", "2", "--bait-volume", "1floz")
+        self.ok("settings", "volume", "3floz")
+        self.ok("pour", P, "--batch", 1, "--note", "windy")
         before = self.json("history")
         for words in (("target", "set", P, "belly", "--lab", "67,7,20"), ("pattern", "note", P, "muddy"),
                       ("pattern", "see-through", P, "back", "0.5"), ("pattern", "rename", P, P),
                       ("bottle", "drop", "teal", "--per-ml", "20"), ("bottle", "fit"), ("bottle", "chips", SAMPLES / "chips.csv"),
                       ("mold", "add", "m", "--cavities", "2", "--bait-volume", "1floz"), ("settings", "volume", "3floz"),
                       ("settings", "step", "--unset"), ("pour", P, "--batch", 1, "--note", "windy")):
-            code, out, err = self.door.run(*words)
+            code, out, err = self.run_any(*words)
             self.assertEqual((code, err), (0, "dropwise: Nothing changes: the book has it so already.\n"), words)
         self.assertEqual(self.json("history"), before)
 
     def test_nothing_changed_is_no_entry(self):
         before = self.json("history")
-        self.do("target", "set", P, "belly", "--lab", "67,7,20")
+        self.ok("target", "set", P, "belly", "--lab", "67,7,20")
         self.assertFalse(self.json("batch", "correct", P, 2, "--layer", "belly", "--drops", "white=12")["changed"])
         self.assertFalse(self.json("batch", "rename", P, 2, "2")["changed"])
-        self.do("bottle", "fit")
+        self.ok("bottle", "fit")
         self.assertFalse(self.json("bottle", "chips", "correct", 3, "--recipe", "orange=0.5", "--thickness", "3", "--over", "black")["changed"])
         again = self.json("bottle", "chips", SAMPLES / "chips.csv")
         self.assertEqual((again["chips"], again["known"]), (0, 62))
@@ -306,7 +287,7 @@ class Walk(Book):
                 ("There is a cup already", ("batch", "correct", P, 2, "--layer", "belly", "--to-batch", 1)),
                 ("no reading 99", ("reading", "correct", P, 99, "--bait", 2))):
             before = self.export()
-            code, out, err = self.door.run(*words)
+            code, out, err = self.run_any(*words)
             self.assertEqual((code, out), (2, ""), words)
             self.assertIn(part, err)
             self.assertEqual(self.export(), before)
