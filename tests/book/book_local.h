@@ -67,6 +67,16 @@ static inline int64_t pattern_make(dw_book *book, const char *name) {
   return id;
 }
 
+/* The book finds nothing wrong with itself. */
+static inline void expect_whole(dw_book *book) {
+  dw_error err;
+  dw_text found = {0};
+  dw_status status = dw_book_check(book, &found, &err);
+  if (found.length) print_error("%s", found.data);
+  expect(status, DW_OK, err);
+  dw_text_free(&found);
+}
+
 /* Does `call` in a transaction of its own and expects it to succeed. */
 #define in_change(book, call)                                                                                \
   do {                                                                                                       \

@@ -43,15 +43,6 @@ static inline int child_result(pid_t child) {
   return WIFEXITED(status) ? WEXITSTATUS(status) : 100;
 }
 
-static inline void expect_whole(dw_book *book) {
-  dw_error err;
-  dw_text found = {0};
-  dw_status status = dw_book_check(book, &found, &err);
-  if (found.length) print_error("%s", found.data);
-  expect(status, DW_OK, err);
-  dw_text_free(&found);
-}
-
 static inline size_t batches_of(const char *path, int64_t pattern) {
   dw_error err;
   dw_book *book = NULL;

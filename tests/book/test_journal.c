@@ -14,15 +14,6 @@ static char *exported(dw_book *book) {
   return text;
 }
 
-static void expect_whole(dw_book *book) {
-  dw_error err;
-  dw_text found = {0};
-  dw_status status = dw_book_check(book, &found, &err);
-  if (found.length) print_error("%s", found.data);
-  expect(status, DW_OK, err);
-  dw_text_free(&found);
-}
-
 /* ---- a book with something of everything --------------------------------------------------------------- */
 
 typedef struct scene {
