@@ -11,6 +11,15 @@ PROGRAM, ROOT = pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2]).r
 SAMPLES = ROOT / "samples"
 
 
+def marks_of(name, *layers):
+    """Those of a sample photo as the page has them, with all layers or only these."""
+    marks = json.loads((SAMPLES / f"{name}.marks.json").read_text())
+    marks.pop("photo")
+    if layers:
+        marks["layers"] = [layer for layer in marks["layers"] if layer["name"] in layers]
+    return marks
+
+
 class Answer:
     def __init__(self, response):
         self.status = response.status
@@ -93,6 +102,19 @@ class Bench:
     def upload(self, path_or_bytes, kind="image/jpeg", **how):
         data = path_or_bytes if isinstance(path_or_bytes, bytes) else pathlib.Path(path_or_bytes).read_bytes()
         return self.ask("POST", "/api/photos", data, kind=kind, **how)
+
+    def sample_chips(self):
+        """The body of POST /api/chips that takes in the sample photo of chips."""
+        sample = self.post("/api/samples/chips-1").json
+        chips = [{key: layer[key] for key in ("recipe", "thickness_mm", "over", "shape")} for layer in sample["marks"]["layers"]]
+        return {"photo": sample["id"], "marks": {"card": sample["marks"]["card"]}, "chips": chips}
+
+    def command(self, *words, code=0):
+        """The command line on the same book: what it gives out, or says where it is to end with another code than 0."""
+        done = subprocess.run([PROGRAM, *map(str, words), "--book", self.book], capture_output=True, text=True, timeout=120)
+        if done.returncode != code:
+            raise AssertionError((words, done.returncode, done.stderr))
+        return done.stderr if code else done.stdout
 
     def memory_mib(self, field="VmRSS"):
         for line in pathlib.Path(f"/proc/{self.process.pid}/status").read_text().splitlines():

@@ -1,17 +1,10 @@
 """Work, patterns, batches, drift, the shelf and sheets: what lies on the bench lives in the book."""
 import json
 import shutil
-import subprocess
 import threading
 import time
 
-from bench import PROGRAM, SAMPLES, Bench, BenchTest, main
-
-
-def marks_of(name):
-    marks = json.loads((SAMPLES / f"{name}.marks.json").read_text())
-    marks.pop("photo")
-    return marks
+from bench import SAMPLES, Bench, BenchTest, main, marks_of
 
 
 class Book(BenchTest):
@@ -236,13 +229,11 @@ class Work(Book):
         again = self.into_cup("pour", work, "back", add={"orange": 1})  # the other tab, or the same tap twice
         self.assert_refused(again, 409)
         self.assertEqual(again.json["cups"], one["cups"])
-        command = subprocess.run([PROGRAM, "pour", pattern["name"], "--layer", "back", "--add", "white=2", "--json",
-                                  "--book", self.bench.book], capture_output=True, text=True)
-        self.assertEqual(command.returncode, 0, command.stderr)
+        command = json.loads(self.bench.command("pour", pattern["name"], "--layer", "back", "--add", "white=2", "--json"))
         now = self.bench.get(f"/api/work/{work['id']}").json
         drops = {"brown": 10, "orange": 1, "white": 2}
         self.assertEqual(now["cups"][0]["drops"], drops)
-        self.assertEqual(json.loads(command.stdout)["layers"][0]["cup"], drops)
+        self.assertEqual(command["layers"][0]["cup"], drops)
         batch = self.bench.get(f"/api/batches/{now['batch']}").json
         self.assertEqual(batch["cups"][0]["drops"], drops)
         self.assertIn("white", now["undo"]["words"])  # the command's entry is named here, and taken back here
@@ -252,9 +243,7 @@ class Work(Book):
     def test_a_command_fills_the_cups_that_stand_ready_on_the_page(self):
         pattern = self.pattern()
         work = self.work(pattern)
-        done = subprocess.run([PROGRAM, "pour", pattern["name"], "--layer", "back", "--cup", "brown=4", "--volume", "3",
-                               "--book", self.bench.book], capture_output=True, text=True)
-        self.assertEqual(done.returncode, 0, done.stderr)
+        self.bench.command("pour", pattern["name"], "--layer", "back", "--cup", "brown=4", "--volume", "3")
         now = self.bench.get(f"/api/work/{work['id']}").json
         self.assertEqual(now["batch"], work["batch"])
         self.assertEqual((now["cups"][0]["drops"], now["cups"][0]["volume_floz"]), ({"brown": 4}, 3))
@@ -322,7 +311,7 @@ class Measured(Book):
 
     def kept(self):
         """Everything that the book holds of batches and what they taught."""
-        text = subprocess.run([PROGRAM, "book", "export", "--no-journal", "--book", self.bench.book], capture_output=True, text=True).stdout
+        text = self.bench.command("book", "export", "--no-journal")
         return {title: rows for title, rows in json.loads(text).items() if title not in self.OTHER}
 
     def undo(self, work):
@@ -394,9 +383,7 @@ class Measured(Book):
         work = self.measured(self.laid(pattern)).json
         kept = self.kept()
         name = self.bench.get(f"/api/batches/{work['batch']}").json["name"]
-        done = subprocess.run([PROGRAM, "pour", pattern["name"], "--batch", name, "--layer", "back", "--measured", "40,10,20",
-                               "--book", self.bench.book], capture_output=True, text=True)
-        self.assertEqual(done.returncode, 0, done.stderr)
+        self.bench.command("pour", pattern["name"], "--batch", name, "--layer", "back", "--measured", "40,10,20")
         self.assert_refused(self.bench.post("/api/undo", {"entry": work["undo"]["entry"], "work": work["id"]}), 422)
         now = self.bench.get(f"/api/work/{work['id']}").json
         self.assertNotEqual(now["undo"], work["undo"])
@@ -524,8 +511,7 @@ class Measured(Book):
         self.assertEqual(len(back["batches"]), 2)
         self.assertTrue(all(b["photo"] == photo and b["batch"] for b in back["batches"]))
         self.assertTrue(back["svg"].startswith("<svg"))
-        line = json.loads(subprocess.run([PROGRAM, "drift", pattern["name"], "--book", self.bench.book, "--json"],
-                                         capture_output=True, text=True).stdout)
+        line = json.loads(self.bench.command("drift", pattern["name"], "--json"))
         self.assertEqual([b["de00_target"] for b in back["batches"]],
                          [b["de00_target"] for b in line["layers"][0]["batches"]])
         self.assert_refused(self.bench.get("/api/patterns/99999/drift"), 404)
@@ -534,9 +520,7 @@ class Measured(Book):
         pattern = self.pattern()
         here = self.bench.book.parent / "elsewhere.jpg"
         shutil.copy(SAMPLES / "crawfish-3.jpg", here)
-        done = subprocess.run([PROGRAM, "target", "set", pattern["name"], "back", "--photo", here, "--marks",
-                               SAMPLES / "crawfish-3.marks.json", "--book", self.bench.book], capture_output=True, text=True)
-        self.assertEqual(done.returncode, 0, done.stderr)
+        self.bench.command("target", "set", pattern["name"], "back", "--photo", here, "--marks", SAMPLES / "crawfish-3.marks.json")
         photo = self.bench.get(f"/api/patterns/{pattern['id']}/targets?layer=back").json["targets"][0]["photo"]
         self.assertEqual(self.bench.get(f"/api/photos/{photo}/preview").status, 404)
         kept = here.read_bytes()
@@ -581,15 +565,13 @@ class Shelf(Book):
     def corrects_and_removes(self, bench):
         """A chip of the list, each change one entry that undo takes back."""
         before = bench.get("/api/chips").json["chips"]
-        said = json.loads(subprocess.run([PROGRAM, "bottle", "chips", "list", "--json", "--book", bench.book], capture_output=True,
-                                         check=True).stdout)
+        said = json.loads(bench.command("bottle", "chips", "list", "--json"))
         self.assertEqual(before, said["chips"])
         one = next(c for c in before if c["recipe"])
         where = f"/api/chips/{one['id']}"
 
         def undo(words):
-            last = json.loads(subprocess.run([PROGRAM, "history", "--most", "1", "--json", "--book", bench.book],
-                                             capture_output=True, check=True).stdout)["entries"][0]
+            last = json.loads(bench.command("history", "--most", 1, "--json"))["entries"][0]
             self.assertIn(words, last["words"])
             self.assertEqual(last["door"], "page")
             self.assertEqual(bench.post("/api/undo", {"entry": last["id"]}).status, 200)
@@ -613,11 +595,9 @@ class Shelf(Book):
         bench = Bench()
         try:
             self.assert_refused(bench.post("/api/fit"), 422)
-            sample = bench.post("/api/samples/chips-1").json
-            marks = sample["marks"]
-            chips = [{"recipe": l["recipe"], "thickness_mm": l["thickness_mm"], "over": l["over"], "shape": l["shape"]}
-                     for l in marks["layers"]]
-            answer = bench.post("/api/chips", {"photo": sample["id"], "marks": {"card": marks["card"]}, "chips": chips})
+            body = bench.sample_chips()
+            chips = body["chips"]
+            answer = bench.post("/api/chips", body)
             self.assertEqual(answer.status, 201, answer.bytes)
             self.assertEqual(len(answer.json["chips"]), len(chips))
             fitted = bench.post("/api/fit")
@@ -629,8 +609,7 @@ class Shelf(Book):
             wrong = chips[0] | {"recipe": "orange=two"}
             for part in ({"chips": []}, {"chips": [wrong]}, {"chips": [chips[0] | {"shape": 5}]}, {"photo": "x"},
                          {"chips": [chips[0] | {"recipe": 'a"\n1,2'}]}):
-                body = {"photo": sample["id"], "marks": {"card": marks["card"]}, "chips": chips} | part
-                self.assert_refused(bench.post("/api/chips", body), 400, 422)
+                self.assert_refused(bench.post("/api/chips", body | part), 400, 422)
         finally:
             bench.close()
 
@@ -653,16 +632,11 @@ class Sheets(Book):
         self.assert_refused(self.bench.get("/sheet/99999"), 404)
 
         out = self.bench.book.parent / "sheet.html"
-        for words in ([pattern["name"]], ["--work", str(work["id"])]):
-            done = subprocess.run([PROGRAM, "sheet", *words, "--html", out, "--book", self.bench.book, "--metric"],
-                                  capture_output=True, text=True)
-            self.assertEqual(done.returncode, 0, done.stderr)
+        for words in ([pattern["name"]], ["--work", work["id"]]):
+            self.bench.command("sheet", *words, "--html", out, "--metric")
             self.assertIn("118 ml", out.read_text())
         empty = self.pattern()
-        done = subprocess.run([PROGRAM, "sheet", empty["name"], "--html", out, "--book", self.bench.book],
-                              capture_output=True, text=True)
-        self.assertEqual(done.returncode, 2)
-        self.assertEqual(done.stderr.count("\n"), 1)
+        self.assertEqual(self.bench.command("sheet", empty["name"], "--html", out, code=2).count("\n"), 1)
 
 
 if __name__ == "__main__":

@@ -3,24 +3,16 @@ a redo brings it back, and an export without the journal is then the one before,
 
 A deed at the page is (kind, words of its entry, what is asked of the server).  Those by command are test_journal.py's.
 """
-import json
 import pathlib
 import re
 import sys
 
-from bench import SAMPLES, Bench, main
+from bench import Bench, main, marks_of
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "book"))
 import test_journal  # noqa: E402
 
 P = test_journal.P
-
-
-def marks_of(name, *layers):
-    marks = json.loads((SAMPLES / f"{name}.marks.json").read_text())
-    marks.pop("photo")
-    marks["layers"] = [layer for layer in marks["layers"] if layer["name"] in layers]
-    return marks
 
 
 class Page:
@@ -180,10 +172,8 @@ class Doors(test_journal.Book):
                 self.page.turn("undo", entry)
 
     def test_chips_and_what_was_fitted_of_them(self):
-        sample = self.bench.post("/api/samples/chips-1").json
-        chips = [{key: layer[key] for key in ("recipe", "thickness_mm", "over", "shape")} for layer in sample["marks"]["layers"]]
-        body = {"photo": sample["id"], "marks": {"card": sample["marks"]["card"]}, "chips": chips}
-        self.step("page", "chip", f"{len(chips)} chips added", lambda: self.page.ask("POST", "/api/chips", body))
+        body = self.bench.sample_chips()
+        self.step("page", "chip", f"{len(body['chips'])} chips added", lambda: self.page.ask("POST", "/api/chips", body))
         self.step("page", "fit", r"bottles fitted to \d+ chips", lambda: self.page.ask("POST", "/api/fit"))
         self.step("page", "bottle", "the sample's bottles taken away", lambda: self.page.ask("DELETE", "/api/samples/chips-1"))
 

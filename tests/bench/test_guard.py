@@ -70,11 +70,9 @@ class Guard(BenchTest):
         self.assertFalse([name for name in headers if name.startswith("access-control")])
 
     def test_taken_port(self):
-        done = subprocess.run([PROGRAM, "bench", "--port", str(self.bench.port), "--book", self.bench.book],
-                              capture_output=True, text=True, timeout=30)
-        self.assertEqual(done.returncode, 3)
-        self.assertIn(f"Port {self.bench.port} is taken", done.stderr)
-        self.assertEqual(done.stderr.count("\n"), 1)
+        said = self.bench.command("bench", "--port", self.bench.port, code=3)
+        self.assertIn(f"Port {self.bench.port} is taken", said)
+        self.assertEqual(said.count("\n"), 1)
 
     def test_page_files_are_asked_for_again(self):
         first = self.bench.get("/app/samples/crawfish-1.jpg")

@@ -4,16 +4,14 @@ entry; every undo and redo that it acknowledged was done; and the book is whole.
 Use: test_kill.py PROGRAM ROOT [KILLS]
 """
 import http.client
-import json
 import random
 import sqlite3
-import subprocess
 import sys
 import threading
 import time
 import unittest
 
-from bench import PROGRAM, Bench
+from bench import Bench
 
 KILLS = int(sys.argv[3]) if len(sys.argv) > 3 else 40
 DONE, UNDONE = 0, 1
@@ -59,11 +57,10 @@ class Pouring(threading.Thread):
 
 
 class Kill(unittest.TestCase):
-    def drops_in(self, book):
-        """What the book has, which must be whole, and an entry each pour that is done."""
-        checked = subprocess.run([PROGRAM, "book", "check", "--book", book], capture_output=True, text=True)
-        self.assertEqual(checked.returncode, 0, checked.stderr)
-        with sqlite3.connect(book) as db:
+    def drops_in(self, bench):
+        """What its book has, which must be whole, and an entry each pour that is done."""
+        bench.command("book", "check")
+        with sqlite3.connect(bench.book) as db:
             drops = [row[0] for row in db.execute("SELECT drops FROM addition")]
             entries = [row[0] for row in db.execute("SELECT e.state FROM entry e JOIN phrase p ON p.id = e.phrase WHERE p.kind = 'drops'")]
         db.close()
@@ -92,7 +89,7 @@ class Kill(unittest.TestCase):
             bench.process.stdout.close()
             bench.process.stderr.close()
             self.assertIsNone(pouring.fault)
-            sure = self.drops_in(bench.book)
+            sure = self.drops_in(bench)
             self.assertIn(sure, pouring.maybe)
             acknowledged += pouring.acknowledged
             bench.start()

@@ -17,10 +17,6 @@ brown=2,3,white,80.1,2.6,11.5
 """
 
 
-def dropwise(bench, *words, text=None):
-    return subprocess.run([PROGRAM, *words, "--book", bench.book], input=text, capture_output=True, text=True)
-
-
 class Settings(BenchTest):
     def test_shown_changed_and_back_to_what_is_usual(self):
         usual = self.bench.get("/api/settings").json
@@ -38,7 +34,7 @@ class Settings(BenchTest):
 
     def test_a_command_sees_them(self):
         self.bench.ask("PATCH", "/api/settings", {"max-bottles": "3"})
-        self.assertIn("3", dropwise(self.bench, "settings", "max-bottles").stdout)
+        self.assertIn("3", self.bench.command("settings", "max-bottles"))
         self.bench.ask("PATCH", "/api/settings", {"max-bottles": None})
 
     def test_what_makes_no_sense_changes_nothing(self):
@@ -64,7 +60,7 @@ class Copies(BenchTest):
 
     def test_history_has_both_doors(self):
         self.bench.post("/api/patterns", {"name": "gill", "note": "", "layers": ["back"]})
-        dropwise(self.bench, "target", "set", "gill", "back", "--lab", "30,5,9")
+        self.bench.command("target", "set", "gill", "back", "--lab", "30,5,9")
         entries = self.bench.get("/api/history?most=2").json["entries"]
         self.assertEqual([e["door"] for e in entries], ["command", "page"])
         self.assertEqual([e["state"] for e in entries], ["done", "done"])
@@ -72,11 +68,9 @@ class Copies(BenchTest):
 
     def test_a_chart_has_numbers_on_both_axes(self):
         pattern = self.bench.post("/api/patterns", {"name": "roach", "note": "", "layers": ["back"]}).json
-        dropwise(self.bench, "target", "set", "roach", "back", "--lab", "32,5,9")
+        self.bench.command("target", "set", "roach", "back", "--lab", "32,5,9")
         for batch, lab in (("first", "33,5,9"), ("second", "38,8,14")):
-            done = dropwise(self.bench, "pour", "roach", "--layer", "back", "--batch", batch, "--new", "--cup", "brown=6",
-                            "--measured", lab)
-            self.assertEqual(done.returncode, 0, done.stderr)
+            self.bench.command("pour", "roach", "--layer", "back", "--batch", batch, "--new", "--cup", "brown=6", "--measured", lab)
         layer = self.bench.get(f"/api/patterns/{pattern['id']}/drift").json["layers"][0]
         words = re.findall(r"<text[^>]*>([^<]*)</text>", layer["svg"])
         self.assertTrue({"first", "second", "0"} <= set(words), words)
@@ -93,10 +87,7 @@ class Sample(BenchTest):
         self.own.close()
 
     def fit_sample(self):
-        sample = self.own.post("/api/samples/chips-1").json
-        chips = [{key: l[key] for key in ("recipe", "thickness_mm", "over", "shape")} for l in sample["marks"]["layers"]]
-        marks = {"card": sample["marks"]["card"]}
-        self.assertEqual(self.own.post("/api/chips", {"photo": sample["id"], "marks": marks, "chips": chips}).status, 201)
+        self.assertEqual(self.own.post("/api/chips", self.own.sample_chips()).status, 201)
         answer = self.own.post("/api/fit")
         self.assertEqual(answer.status, 200, answer.bytes)
         return answer.json["shelf"]["bottles"]
@@ -118,8 +109,7 @@ class Sample(BenchTest):
         self.fit_sample()
         csv = self.own.book.parent / "own.csv"
         csv.write_text(OWN_CHIPS)
-        done = dropwise(self.own, "bottle", "chips", csv)
-        self.assertEqual(done.returncode, 0, done.stderr)
+        self.own.command("bottle", "chips", csv)
         labelled = {b["id"]: b["sample"] for b in self.own.get("/api/state").json["shelf"]["bottles"]}
         self.assertEqual([labelled[b] for b in ("orange", "brown", "white")], [False, False, True])
         shelf = self.own.ask("DELETE", "/api/samples/chips-1", {}).json
