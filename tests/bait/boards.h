@@ -5,9 +5,14 @@
 #define TESTS_BAIT_BOARDS_H
 
 #include "camera.h"
+#include "noise.h"
 #include "plastic.h"
 
 #include <stdbool.h>
+
+static inline double between(chance *dice, double low, double high) {
+  return low + (high - low) * chance_unit(dice);
+}
 
 #define STRIP_BLACK .04
 #define STRIP_WHITE .886 /* as core takes a white backing to be */

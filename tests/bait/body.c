@@ -40,10 +40,6 @@ static const struct {
                        [BODY_CRAW] = {craw_limbs, 10},
                        [BODY_FROG] = {frog_limbs, 3}};
 
-static double between(chance *dice, double low, double high) {
-  return low + (high - low) * chance_unit(dice);
-}
-
 body body_make(body_kind kind, double size, chance *dice) {
   body b = {.kind = kind, .length = lengths[kind] * size * between(dice, .9, 1.1), .limbs = limbs[kind].n};
   double slim = size * between(dice, .85, 1.15);

@@ -14,10 +14,6 @@ typedef struct layout {
   int w, h;
 } layout;
 
-static double between(chance *dice, double low, double high) {
-  return low + (high - low) * chance_unit(dice);
-}
-
 static int pick(chance *dice, int n) {
   return (int)(chance_unit(dice) * n) % n;
 }

@@ -1,12 +1,7 @@
 /* Baits across two strips. */
 #include "boards.h"
 
-#include <math.h>
 #include <stdlib.h>
-
-static double between(chance *dice, double low, double high) {
-  return low + (high - low) * chance_unit(dice);
-}
 
 /* Little colorant, as for a small baitfish: light comes through. */
 static plastic thin_plastic(chance *dice, int k) {
