@@ -4,9 +4,8 @@ Two questions: the correction of the cups of a batch (`advise --batch`, `pour`, 
 (`advise --pattern`, `pour --advised`, `drift --advise`, `sheet --next`, the page). STATES is the table: what is in the book,
 then the question. What is compared is what each door gives out, to the digit.
 """
-import json
+import contextlib
 import math
-import os
 import pathlib
 import shutil
 import sys
@@ -159,8 +158,6 @@ def drops_of(recipe):
 
 
 class OneAdviser(Shop):
-    fitted_book = None
-
     @classmethod
     def setUpClass(cls):
         cls.kept = tempfile.TemporaryDirectory()
@@ -192,17 +189,23 @@ class OneAdviser(Shop):
     def page(self, body):
         return first_of(self.page_answer(body)["layers"])
 
-    def page_answer(self, body):
+    @contextlib.contextmanager
+    def served(self):
+        """The page's server, on a copy of the book as it is now."""
         book = self.folder / "page.db"
         book.unlink(missing_ok=True)
         self.ok("book", "backup", book)
         served = bench.Bench(book=book)
         try:
-            answer = served.post("/api/advise", {"pattern": P, **body})
-            self.assertEqual(answer.status, 200, answer.bytes)
-            return answer.json
+            yield served
         finally:
             served.close()
+
+    def page_answer(self, body):
+        with self.served() as served:
+            answer = served.post("/api/advise", {"pattern": P, **body})
+        self.assertEqual(answer.status, 200, answer.bytes)
+        return answer.json
 
     def empty_cups(self, volume):
         """The question as the page puts it: with the cups that stand on it, still empty."""
@@ -483,14 +486,8 @@ class Learned(OneAdviser):
     def at_doors(self, said):
         by_pour = {b["bottle"]: b["words"] for b in said["learned"]}
         text = self.ok("pour", P, "--layer", "back", "--note", "asked")
-        book = self.folder / "page.db"
-        book.unlink(missing_ok=True)
-        self.ok("book", "backup", book)
-        served = bench.Bench(book=book)
-        try:
+        with self.served() as served:
             page = {b["id"]: b["learned"] for b in served.get("/api/state").json["shelf"]["bottles"]}
-        finally:
-            served.close()
         spoke = False
         for name, words in by_pour.items():
             shown = self.json("bottle", "show", name)
