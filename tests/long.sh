@@ -26,8 +26,7 @@ built clang -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug
 built sanitize-gcc -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_SANITIZE=ON
 built bands-16 -DCMAKE_BUILD_TYPE=Release -DDW_BANDS=16 -DBUILD_TESTING=OFF
 ran test -L '^long$' --no-tests=ignore
-ran sanitize -L '^long$' --no-tests=ignore
-ran sanitize -R '^(book_kill|book_commands|samples_rerun|fit_loop|fit_figures|drift)$'
+ran sanitize -L '^(long|costly)$' -E '^browser$'
 ran clang -E '^browser$'
 ran sanitize-gcc -E '^browser$'
 exit $failed

@@ -20,11 +20,10 @@ cmake -S . -B build-sanitize -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWith
 cmake --build build-sanitize -j "$jobs"
 
 failed=0
-# What drives a whole browser, starts or kills hundreds of processes, or simulates for minutes would find nothing more
-# under the sanitizers than the tests of the same code do.
+# Labeled "costly": what drives a whole browser, starts or kills hundreds of processes, or simulates for minutes would find
+# nothing more under the sanitizers than the tests of the same code do.
 echo "== under the sanitizers"
-ctest --test-dir build-sanitize -j "$jobs" --output-on-failure -LE '^long$' \
-  -E '^(browser|book_kill|book_commands|book_journal_doors|bench_doors|batch_one_adviser|samples_rerun|fit_loop|fit_figures|drift)$' || failed=1
+ctest --test-dir build-sanitize -j "$jobs" --output-on-failure -LE '^(long|costly)$' || failed=1
 echo "== as built for use"
 ctest --test-dir build-test -j "$jobs" --output-on-failure -LE '^long$' || failed=1
 exit $failed
