@@ -6,6 +6,7 @@ import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
 import {settledReadings} from './marking-hands.mjs';
 import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
+import {openAll, painted, SIZES} from './screens.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const ANSWERS = {
@@ -14,7 +15,7 @@ const ANSWERS = {
 };
 const here = onBench({expect: [503, 401]});
 
-const SIZES = {desk: {width: 1280, height: 800}, phone: {width: 360, height: 740}};
+const {desk, phone} = SIZES;
 const EVERY_RULE = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 /* Light and dark differ in nothing else. */
 const COLOR_RULES = ['color-contrast', 'link-in-text-block'];
@@ -31,12 +32,9 @@ async function findings(page, rules) {
   return serious.map((v) => `${v.id}: ${v.nodes.slice(0, 4).map(where).join('; ')}`);
 }
 
-const painted = (page) =>
-  page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
-
 /** One screen, in each size and mode. */
 async function look(page, name) {
-  for (const [size, viewport] of Object.entries(SIZES)) {
+  for (const [size, viewport] of Object.entries({desk, phone})) {
     await page.setViewportSize(viewport);
     for (const colorScheme of ['light', 'dark']) {
       await page.emulateMedia({colorScheme});
@@ -47,13 +45,10 @@ async function look(page, name) {
         await shot(page, `access-${name}-${size}-${colorScheme}`);
     }
   }
-  await page.setViewportSize(SIZES.desk);
+  await page.setViewportSize(desk);
   await page.emulateMedia({colorScheme: 'light'});
   await painted(page);
 }
-
-const openAll = (page) =>
-  page.evaluate(() => document.querySelectorAll('details').forEach((node) => (node.open = true)));
 
 test('an empty book', async () => {
   const {page} = here.view;

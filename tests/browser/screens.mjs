@@ -1,4 +1,4 @@
-// What every screen must hold at every size: looked at in one pass over a page.
+// Screens and their sizes; and what every screen must hold at every size, looked at in one pass over a page.
 
 export const SIZES = {
   'small phone': {width: 320, height: 640},
@@ -8,6 +8,14 @@ export const SIZES = {
   'phone lying': {width: 740, height: 360},
   'desk at 200%': {width: 640, height: 400}, // 1280 x 800, each pixel twice as large
 };
+
+/** Ends when what changed until now is on the screen. */
+export const painted = (page) =>
+  page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
+
+/** All that folds is unfolded. */
+export const openAll = (page) =>
+  page.evaluate(() => document.querySelectorAll('details').forEach((node) => (node.open = true)));
 
 const LEAST_TARGET_PX = 44;
 /* Of the height, for the work: two thirds where there is little of it or much; a narrow phone held upright has the views

@@ -3,17 +3,14 @@ import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
 import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
-import {faultsOf, huesOf, SIZES} from './screens.mjs';
+import {faultsOf, huesOf, openAll, painted, SIZES} from './screens.mjs';
 
 const here = onBench();
-
-const settled = (page) =>
-  page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
 
 async function atEverySize(page, name) {
   for (const [size, viewport] of Object.entries(SIZES)) {
     await page.setViewportSize(viewport);
-    await settled(page);
+    await painted(page);
     assert.deepEqual(await faultsOf(page), [], `${name}, ${size}`);
     await page.locator('#main').evaluate((node) => node.scrollTo(0, 0));
     await shot(page, `screens-${name}-${viewport.width}x${viewport.height}`, false);
@@ -24,14 +21,11 @@ async function atEverySize(page, name) {
 async function withoutHue(page, name) {
   for (const colorScheme of ['light', 'dark']) {
     await page.emulateMedia({colorScheme});
-    await settled(page);
+    await painted(page);
     assert.deepEqual(await huesOf(page), [], `${name}, ${colorScheme}`);
   }
   await page.emulateMedia({colorScheme: 'light'});
 }
-
-const openAll = (page) =>
-  page.evaluate(() => document.querySelectorAll('details').forEach((node) => (node.open = true)));
 
 test('an empty book', async () => {
   const {page} = here.view;
