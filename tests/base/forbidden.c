@@ -5,8 +5,6 @@
 #include <netinet/in.h>
 #include <signal.h>
 #include <stdint.h>
-#include <stdlib.h>
-#include <string.h>
 #include <sys/mman.h>
 #include <sys/prctl.h>
 #include <sys/ptrace.h>

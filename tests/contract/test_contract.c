@@ -8,7 +8,6 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include <cmocka.h>
 

@@ -1,8 +1,6 @@
 #include "heic_write.h"
 
 #include <libheif/heif.h>
-#include <stdlib.h>
-#include <string.h>
 
 static void must(struct heif_error fault) {
   if (fault.code != heif_error_Ok) fail_msg("libheif: %s", fault.message);

@@ -218,7 +218,7 @@ static dw_status read_middle(const char *path, dw_error *err) {
   return status;
 }
 
-/* Cut anywhere: refused in words, or, where nothing of the picture was lost, read. */
+/* Cut anywhere: refused in words. */
 static void test_cut(void **state) {
   const char *path = in_folder(state, "a.heic");
   picture p = tiles(8);
