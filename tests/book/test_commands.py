@@ -4,11 +4,9 @@ import os
 import pathlib
 import pty
 import re
-import shutil
 import sqlite3
 import subprocess
 import sys
-import tempfile
 import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "cli"))

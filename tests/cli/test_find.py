@@ -1,4 +1,4 @@
-"""dropwise find on a rendered board: nothing is marked.  test_find.py PROGRAM RENDERER"""
+"""dropwise find on a rendered board: nothing is marked.  test_find.py PROGRAM SOURCE RENDERER"""
 import json
 import pathlib
 import subprocess
@@ -6,31 +6,26 @@ import sys
 import tempfile
 import unittest
 
-PROGRAM, RENDERER = sys.argv[1:3]
+from shop import Shop
+
+RENDERER = sys.argv[3]
 del sys.argv[1:]
 
 
-def run(*words):
-    done = subprocess.run([PROGRAM, *map(str, words)], capture_output=True, text=True)
-    return done.returncode, done.stdout, done.stderr
-
-
-class Find(unittest.TestCase):
+class Find(Shop):
     @classmethod
     def setUpClass(cls):
-        cls.folder = tempfile.TemporaryDirectory()
+        cls.boards = tempfile.TemporaryDirectory()
         # Board 3 lies on black and has a card and 6 baits of one layer (tests/bait/scene.c).
-        subprocess.run([RENDERER, cls.folder.name, "3", "3", "1200"], check=True)
-        cls.photo = pathlib.Path(cls.folder.name, "board-3.jpg")
+        subprocess.run([RENDERER, cls.boards.name, "3", "3", "1200"], check=True)
+        cls.photo = pathlib.Path(cls.boards.name, "board-3.jpg")
 
     @classmethod
     def tearDownClass(cls):
-        cls.folder.cleanup()
+        cls.boards.cleanup()
 
     def test_every_bait_with_its_keys(self):
-        code, out, _ = run("find", self.photo, "--json")
-        self.assertEqual(code, 0)
-        found = json.loads(out)
+        found = self.json("find", self.photo)
         self.assertEqual((found["photo"]["width"], found["photo"]["height"]), (1200, 900))
         self.assertEqual(len(found["baits"]), 6)
         spread = found["spread"]
@@ -45,14 +40,14 @@ class Find(unittest.TestCase):
         self.assertEqual(found["light"]["method"] == "none", "card" not in found)
 
     def test_layers_as_asked_and_turned(self):
-        upper = json.loads(run("find", self.photo, "--json", "--layers", 2)[1])["baits"]
-        lower = json.loads(run("find", self.photo, "--json", "--layers", 2, "--back", "lower")[1])["baits"]
+        upper = self.json("find", self.photo, "--layers", 2)["baits"]
+        lower = self.json("find", self.photo, "--layers", 2, "--back", "lower")["baits"]
         for one, other in zip(upper, lower):
             self.assertEqual([layer["name"] for layer in one["layers"]], ["back", "belly"])
             self.assertEqual([layer["lab"] for layer in one["layers"]], [layer["lab"] for layer in other["layers"]][::-1])
 
     def test_several_photos_and_one_that_is_not_there(self):
-        code, out, err = run("find", self.photo, "missing.jpg", self.photo, "--json")
+        code, out, err = self.run_any("find", self.photo, "missing.jpg", self.photo, "--json")
         self.assertEqual(code, 2)
         self.assertEqual(len(json.loads(out)["readings"]), 2)
         self.assertIn("missing.jpg", err)
@@ -60,19 +55,17 @@ class Find(unittest.TestCase):
     def test_a_damaged_file_is_said_in_text_and_json(self):
         data = self.photo.read_bytes()
         gap = len(data) * 97 // 100  # in the last rows, where no bait lies
-        damaged = pathlib.Path(self.folder.name, "damaged.jpg")
+        damaged = self.folder / "damaged.jpg"
         damaged.write_bytes(data[:gap] + data[gap + 400:])
         said = r"damaged \(.*\): colors below may be wrong|file (is damaged|ends early); part of the photo is missing"
-        code, out, _ = run("find", damaged)
-        self.assertEqual(code, 0)
-        self.assertRegex(out, said)
-        self.assertRegex(" ".join(json.loads(run("find", damaged, "--json")[1])["photo"]["warnings"]), said)
-        self.assertNotRegex(run("find", self.photo)[1], said)
+        self.assertRegex(self.ok("find", damaged), said)
+        self.assertRegex(" ".join(self.json("find", damaged)["photo"]["warnings"]), said)
+        self.assertNotRegex(self.ok("find", self.photo), said)
 
     def test_wrong_use(self):
         for words in (["--layers", "5"], ["--layers", "1.5"], ["--back", "left"]):
-            self.assertEqual(run("find", self.photo, *words)[0], 2)
-        self.assertEqual(run("find")[0], 2)
+            self.assertEqual(self.run_any("find", self.photo, *words)[0], 2)
+        self.assertEqual(self.run_any("find")[0], 2)
 
 
 unittest.main()

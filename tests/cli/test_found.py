@@ -8,7 +8,7 @@ import unittest
 import zlib
 from pathlib import Path
 
-from shop import PROGRAM, SAMPLES, Shop
+from shop import Shop
 
 RENDERER, STRIPS, SHEET = sys.argv[3:6]
 del sys.argv[1:]

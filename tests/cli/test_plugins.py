@@ -5,7 +5,7 @@ import shutil
 import sys
 import unittest
 
-from shop import PROGRAM, Shop
+from shop import Shop
 
 PLUGINS, FAULTY = pathlib.Path(sys.argv[3]), pathlib.Path(sys.argv[4])
 
