@@ -1,6 +1,5 @@
 /* Nothing marked: the card by its own colors, then every bait on the board. */
 #include "dropwise/card_find.h"
-#include "dropwise/read_find.h"
 #include "read/finding.h"
 
 #include <stdlib.h>
@@ -79,16 +78,22 @@ dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rule
   return status;
 }
 
-dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
-                       dw_found *out, dw_error *err) {
+dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
+                        dw_photo **photo, dw_found *out, dw_error *err) {
   dw_photo_limits most = dw_photo_limits_default();
-  dw_photo *photo = NULL;
   dw_marks *marks = calloc(1, sizeof *marks);
   dw_status status = marks ? dw_marks_set_card(marks, card_set, err) : dw_fail_memory(err, "the card");
-  if (status == DW_OK) status = dw_photo_open(path, &most, &photo, err);
-  if (status == DW_OK) status = dw_find_in(photo, marks, rules, most.max_bytes, arena, out, err);
-  dw_photo_close(photo);
+  if (status == DW_OK) status = dw_photo_open(path, &most, photo, err);
+  if (status == DW_OK) status = dw_find_in(*photo, marks, rules, most.max_bytes, arena, out, err);
   free(marks);
+  return status;
+}
+
+dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
+                       dw_found *out, dw_error *err) {
+  dw_photo *photo = NULL;
+  dw_status status = dw__find_open(path, card_set, rules, arena, &photo, out, err);
+  dw_photo_close(photo);
   return status;
 }
 

@@ -2,7 +2,7 @@
 #ifndef READ_FINDING_H
 #define READ_FINDING_H
 
-#include "dropwise/read.h"
+#include "dropwise/read_find.h"
 
 typedef struct dw__finding {
   dw_photo *photo; /* borrowed, open */
@@ -20,5 +20,9 @@ dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err);
 dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err);
 /* Path, photo, light and card; no layers. */
 void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
+
+/* dw_find_read, and the photo stays open for more.  photo  NULL before; the caller's to close, on error too */
+dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
+                        dw_photo **photo, dw_found *out, dw_error *err);
 
 #endif

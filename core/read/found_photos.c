@@ -1,5 +1,5 @@
 /* What was found in a photo, as if each bait had been marked in it. */
-#include "dropwise/read_find.h"
+#include "read/finding.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -62,16 +62,14 @@ static dw_status no_bait(const dw_found *found, dw_error *err) {
 }
 
 /* What the book keeps of the photo beside its readings. */
-static dw_status keepsake_make(const char *path, dw_read_photo *out, dw_error *err) {
-  dw_photo *photo = NULL;
+static dw_status keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err) {
   dw_preview preview;
   dw_arena *arena = dw_arena_new(0);
-  dw_status status = arena ? dw_file_sha256(path, out->sha256, err) : dw_fail_memory(err, "a photo");
-  if (status == DW_OK) status = dw_photo_open(path, NULL, &photo, err);
+  dw_status status =
+      arena ? dw_file_sha256(dw_photo_path(photo), out->sha256, err) : dw_fail_memory(err, "a photo");
   if (status == DW_OK) status = dw_photo_preview(photo, DW_KEPT_PREVIEW_SIDE, arena, &preview, err);
   if (status == DW_OK)
     status = dw_preview_jpeg(&preview, DW_KEPT_PREVIEW_QUALITY, &out->jpeg, &out->jpeg_bytes, err);
-  dw_photo_close(photo);
   dw_arena_free(arena);
   return status;
 }
@@ -85,9 +83,9 @@ static dw_status keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw
   return DW_OK;
 }
 
-static dw_status photos_make(const dw_found *found, const dw_find_wish *wish, dw_read_photo *out,
-                             dw_error *err) {
-  dw_status status = keepsake_make(found->reading.path, &out[0], err);
+static dw_status photos_make(dw_photo *photo, const dw_found *found, const dw_find_wish *wish,
+                             dw_read_photo *out, dw_error *err) {
+  dw_status status = keepsake_make(photo, &out[0], err);
   for (size_t i = 0; i < found->baits.n && status == DW_OK; i++) {
     bait_mark(found, i, wish, &out[i]);
     if (i > 0) status = keepsake_copy(&out[0], &out[i], err);
@@ -98,14 +96,15 @@ static dw_status photos_make(const dw_found *found, const dw_find_wish *wish, dw
 dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_photo **out, size_t *n,
                           dw_notes *notes, dw_error *err) {
   dw_read_photo *photos = NULL;
+  dw_photo *photo = NULL;
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
   dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
-  if (status == DW_OK) status = dw_find_read(path, wish->card_set, &wish->rules, arena, found, err);
+  if (status == DW_OK) status = dw__find_open(path, wish->card_set, &wish->rules, arena, &photo, found, err);
   if (status == DW_OK && found->baits.n == 0) status = no_bait(found, err);
   if (status == DW_OK) {
     photos = calloc(found->baits.n, sizeof *photos);
-    status = photos ? photos_make(found, wish, photos, err) : dw_fail_memory(err, "the baits");
+    status = photos ? photos_make(photo, found, wish, photos, err) : dw_fail_memory(err, "the baits");
   }
   if (status == DW_OK) {
     *n = found->baits.n;
@@ -114,6 +113,7 @@ dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_ph
   } else if (photos) {
     dw_found_photos_free(photos, found->baits.n);
   }
+  dw_photo_close(photo);
   free(found);
   dw_arena_free(arena);
   return status;
