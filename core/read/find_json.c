@@ -11,12 +11,8 @@ static json_t *layer_json(const dw_bait *bait, size_t i) {
   layer->reading = bait->layer[i].reading;
   json_t *json = dw_json_layer(layer);
   free(layer);
-  if (json && (json_object_set_new(json, "share", dw_json_round(bait->layer[i].share, 4)) != 0 ||
-               json_object_set_new(json, "drift_de00", dw_json_round(bait->layer[i].drift_de00, 2)) != 0)) {
-    json_decref(json);
-    return NULL;
-  }
-  return json;
+  json = dw_json_with(json, "share", dw_json_round(bait->layer[i].share, 4));
+  return dw_json_with(json, "drift_de00", dw_json_round(bait->layer[i].drift_de00, 2));
 }
 
 static json_t *blend_json(const dw_bait *bait, size_t i) {
@@ -83,13 +79,9 @@ static json_t *spread_json(const dw_baits *baits) {
 
 json_t *dw_json_found(const dw_found *found) {
   json_t *root = dw_json_reading(&found->reading), *baits = json_array();
-  if (!root) return NULL;
-  json_object_del(root, "layers");
   for (size_t i = 0; i < found->baits.n; i++) baits = dw_json_and(baits, bait_json(&found->baits.bait[i]));
-  bool whole = baits && json_object_set_new(root, "baits", baits) == 0 &&
-               json_object_set_new(root, "spread", spread_json(&found->baits)) == 0 &&
-               json_object_set_new(root, "warnings", dw_json_notes(&found->baits.notes)) == 0;
-  if (whole) return root;
-  json_decref(root);
-  return NULL;
+  if (root) json_object_del(root, "layers");
+  root = dw_json_with(root, "baits", baits);
+  root = dw_json_with(root, "spread", spread_json(&found->baits));
+  return dw_json_with(root, "warnings", dw_json_notes(&found->baits.notes));
 }

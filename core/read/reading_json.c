@@ -50,10 +50,7 @@ static json_t *with_corners(json_t *out, const dw_photo_reading *reading) {
   if (!reading->has_corners) return out;
   json_t *corners = json_array();
   for (size_t i = 0; i < 8; i++) corners = dw_json_and(corners, dw_json_round(reading->corners.xy[i], 2));
-  json_t *card = json_pack("{s:o}", "corners", corners);
-  if (json_object_set_new(out, "card", card) == 0) return out; /* takes card in any case */
-  json_decref(out);
-  return NULL;
+  return dw_json_with(out, "card", json_pack("{s:o}", "corners", corners));
 }
 
 json_t *dw_json_reading(const dw_photo_reading *reading) {
