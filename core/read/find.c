@@ -102,3 +102,7 @@ const char *dw_bait_layer_name(size_t i, size_t n) {
       {"body"}, {"back", "belly"}, {"back", "middle", "belly"}, {"back", "upper", "lower", "belly"}};
   return n >= 1 && n <= DW_BAIT_LAYERS_MAX && i < n ? names[n - 1][i] : "";
 }
+
+const char *dw_find_layer_name(const dw_find_wish *wish, size_t i, size_t n) {
+  return wish->n ? wish->name[i] : dw_bait_layer_name(i, n);
+}

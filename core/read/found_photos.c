@@ -4,10 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *name_of(const dw_find_wish *wish, const dw_bait *bait, size_t i) {
-  return wish->n ? wish->name[i] : dw_bait_layer_name(i, bait->n);
-}
-
 static void card_mark(const dw_found *found, const char *set, dw_marks *out) {
   *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
   if (!found->reading.has_corners) return;
@@ -24,7 +20,7 @@ static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish
   out->reading.n = out->marks.n = bait->n;
   for (size_t i = 0; i < bait->n; i++) {
     dw_layer_reading *layer = &out->reading.layer[i];
-    dw_copy_text(layer->name, sizeof layer->name, name_of(wish, bait, i));
+    dw_copy_text(layer->name, sizeof layer->name, dw_find_layer_name(wish, i, bait->n));
     layer->shape = out->marks.layer[i].shape = bait->layer[i].band;
     layer->reading = bait->layer[i].reading;
     memcpy(out->marks.layer[i].name, layer->name, sizeof layer->name);

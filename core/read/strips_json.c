@@ -1,10 +1,6 @@
 /* See-through as JSON. */
 #include "dropwise/read_strips.h"
 
-static const char *name_of(const dw_find_wish *wish, size_t i, size_t n) {
-  return wish->n ? wish->name[i] : dw_bait_layer_name(i, n);
-}
-
 static json_t *layer_json(const dw_see_layer *layer, const char *name, bool mean) {
   json_t *json = json_pack("{s:o, s:o, s:o}", "name", dw_json_text(name), "ratio",
                            dw_json_round(layer->ratio, 3), "doubt", dw_json_round(layer->doubt, 3));
@@ -16,7 +12,7 @@ static json_t *layer_json(const dw_see_layer *layer, const char *name, bool mean
 static json_t *layers_json(const dw_see_bait *bait, const dw_find_wish *wish, bool mean) {
   json_t *list = json_array();
   for (size_t i = 0; i < bait->n; i++)
-    list = dw_json_and(list, layer_json(&bait->layer[i], name_of(wish, i, bait->n), mean));
+    list = dw_json_and(list, layer_json(&bait->layer[i], dw_find_layer_name(wish, i, bait->n), mean));
   return list;
 }
 

@@ -17,17 +17,13 @@ static void layer_add(const dw_see_layer *layer, const char *name, double wanted
                 layer->ratio > wanted ? "lets too little through" : "lets too much through");
 }
 
-static const char *name_of(const dw_find_wish *wish, size_t i, size_t n) {
-  return wish->n ? wish->name[i] : dw_bait_layer_name(i, n);
-}
-
 void cli_strips_text(const dw_strips *strips, const cli_strips_wish *wish, dw_text *out) {
   dw_text_add(out, "%s: %zu bait%s across black and white, ", strips->reading.path, strips->n,
               strips->n == 1 ? "" : "s");
   dw_text_add(out, isnan(wish->thickness_mm) ? "thickness not stated\n" : "%.1f mm thick\n",
               wish->thickness_mm);
   for (size_t i = 0; i < strips->mean.n; i++)
-    layer_add(&strips->mean.layer[i], name_of(&wish->find, i, strips->mean.n),
+    layer_add(&strips->mean.layer[i], dw_find_layer_name(&wish->find, i, strips->mean.n),
               wish->pattern.n ? wish->pattern.layer[i].see_through : -1, out);
   dw_text_notes(&strips->reading.light.notes, "  ", out);
   dw_text_notes(&strips->notes, "  ", out);
