@@ -10,13 +10,17 @@
 #define ODD_TIMES 2.5
 #define ODD_LEAST 1.0
 
-/* The number of layers that most baits have. */
-static size_t usual_layers(const dw_baits *baits) {
-  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0}, best = 0;
-  for (size_t i = 0; i < baits->n; i++) count[baits->bait[i].n]++;
+size_t dw_bait_layers_usual(const size_t count[DW_BAIT_LAYERS_MAX + 1]) {
+  size_t best = 0;
   for (size_t n = 1; n <= DW_BAIT_LAYERS_MAX; n++)
     if (count[n] > count[best]) best = n;
   return best;
+}
+
+static size_t usual_layers(const dw_baits *baits) {
+  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0};
+  for (size_t i = 0; i < baits->n; i++) count[baits->bait[i].n]++;
+  return dw_bait_layers_usual(count);
 }
 
 /* Mean Lab of one layer, without one bait. */

@@ -125,14 +125,13 @@ static dw_status layers_find(search *s, const dw__thing *thing, dw_error *err) {
 
 /* The number of layers that most baits have, where those are so many; else 0. */
 static size_t layers_usual(const search *s) {
-  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0}, all = 0, best = 0;
+  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0}, all = 0;
   for (size_t i = 0; i < s->things.n; i++) {
     if (s->things.thing[i].fate != DW__BAIT_PERHAPS) continue;
     count[s->layers[s->things.thing[i].axis].n]++;
     all++;
   }
-  for (size_t n = 1; n <= DW_BAIT_LAYERS_MAX; n++)
-    if (count[n] > count[best]) best = n;
+  const size_t best = dw_bait_layers_usual(count);
   return count[best] >= USUAL_LEAST && (double)count[best] >= USUAL_SHARE * (double)all ? best : 0;
 }
 

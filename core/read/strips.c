@@ -134,11 +134,9 @@ static void baits_join(const work *w, dw_strips *out) {
 /* ---- the mean ------------------------------------------------------------------------------------------- */
 
 static size_t usual_layers(const dw_strips *s) {
-  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0}, best = 0;
+  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0};
   for (size_t i = 0; i < s->n; i++) count[s->bait[i].n]++;
-  for (size_t n = 1; n <= DW_BAIT_LAYERS_MAX; n++)
-    if (count[n] > count[best]) best = n;
-  return best;
+  return dw_bait_layers_usual(count);
 }
 
 /* The readings share camera and light, so their own doubt is not divided by their number. */

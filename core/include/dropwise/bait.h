@@ -88,6 +88,10 @@ dw_status dw_baits_find(const dw_patch *photo, const dw_bait_rules *rules, const
                         dw_arena *arena, dw_baits *out, dw_error *err);
 int dw_bait_step(const dw_photo_info *info);
 
+/* The number of layers that most baits have; the fewest of several that are as usual.
+ * count  of baits with 0, 1, ... layers */
+size_t dw_bait_layers_usual(const size_t count[DW_BAIT_LAYERS_MAX + 1]);
+
 /* What differs between the baits of one photo that have the usual number of layers. */
 typedef struct dw_baits_spread {
   size_t baits, layers;
