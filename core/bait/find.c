@@ -110,8 +110,7 @@ static dw_status near_take(search *s, dw_error *err) {
 
 /* The photo's pixel as a share of the bait's height. */
 static double pixel_share(const search *s, const dw__thing *thing) {
-  int step = s->near[thing->axis].step;
-  return (step > 1 ? step : 1) / (s->axis[thing->axis].height * s->view.unit);
+  return dw_patch_step(&s->near[thing->axis]) / (s->axis[thing->axis].height * s->view.unit);
 }
 
 static dw_status layers_find(search *s, const dw__thing *thing, dw_error *err) {

@@ -27,7 +27,7 @@ typedef struct part {
 
 static bool part_new(const dw_patch *whole, double x0, double y0, double x1, double y1, double pixels,
                      part *out) {
-  int step = whole->step > 1 ? whole->step : 1;
+  int step = dw_patch_step(whole);
   *out = (part){.every = 1};
   while (pixels > BAND_PIXELS * (double)out->every * out->every) out->every++;
   out->x0 = (int)fmax(floor(x0), 0), out->y0 = (int)fmax(floor(y0), 0);
@@ -109,7 +109,7 @@ static dw_status band_measure(const dw_patch *photo, const dw_shape *shape, cons
   double x0 = INFINITY, y0 = INFINITY, x1 = -INFINITY, y1 = -INFINITY, area = 0;
   for (size_t i = 0; i < in.n; i++) {
     double *p = &in.xy[2 * i];
-    dw__photo_in_patch(photo, p[0], p[1], &p[0], &p[1]);
+    dw_photo_in_patch(photo, p[0], p[1], &p[0], &p[1]);
     x0 = fmin(x0, p[0]), x1 = fmax(x1, p[0]), y0 = fmin(y0, p[1]), y1 = fmax(y1, p[1]);
   }
   for (size_t i = 0, j = in.n - 1; i < in.n; j = i++)
@@ -174,7 +174,7 @@ static void blend_fill(const dw__strip *strip, const dw__layers *layers, size_t 
 /* Claws, legs and tails: all of the bait outside of its body, without the rim. */
 static dw_status tips_measure(const dw__view *view, const dw_patch *photo, const dw__things *things,
                               const dw__thing *t, const dw_light *light, dw_bait *out, dw_error *err) {
-  int x0 = view->w, y0 = view->h, x1 = 0, y1 = 0, step = photo->step > 1 ? photo->step : 1;
+  int x0 = view->w, y0 = view->h, x1 = 0, y1 = 0, step = dw_patch_step(photo);
   size_t n = 0;
   for (int y = t->y0; y <= t->y1; y++)
     for (int x = t->x0; x <= t->x1; x++) {
@@ -190,8 +190,8 @@ static dw_status tips_measure(const dw__view *view, const dw_patch *photo, const
   double from[2], to[2], scale = view->unit / step;
   dw__view_in_photo(view, x0 - .5, y0 - .5, &from[0], &from[1]);
   dw__view_in_photo(view, x1 + .5, y1 + .5, &to[0], &to[1]);
-  dw__photo_in_patch(photo, from[0], from[1], &from[0], &from[1]);
-  dw__photo_in_patch(photo, to[0], to[1], &to[0], &to[1]);
+  dw_photo_in_patch(photo, from[0], from[1], &from[0], &from[1]);
+  dw_photo_in_patch(photo, to[0], to[1], &to[0], &to[1]);
   if (!part_new(photo, from[0], from[1], to[0], to[1], (double)n * scale * scale, &p)) {
     part_free(&p);
     return dw_fail_memory(err, "a bait's tips");

@@ -10,12 +10,12 @@ enum { ACROSS = DW_BAIT_PROFILE };
 /* The photo's pixels across one station. */
 static void station_take(const dw__view *view, const dw_patch *photo, const dw__station *s,
                          float rgb[ACROSS][3], float x[ACROSS], float y[ACROSS]) {
-  int step = photo->step > 1 ? photo->step : 1;
+  int step = dw_patch_step(photo);
   for (int j = 0; j < ACROSS; j++) {
     double off = -s->back + (s->back + s->belly) * (j + .5) / ACROSS;
     double px, py;
     dw__view_in_photo(view, s->x + off * s->nx, s->y + off * s->ny, &px, &py);
-    dw__photo_in_patch(photo, px, py, &px, &py);
+    dw_photo_in_patch(photo, px, py, &px, &py);
     int column = (int)fmin(fmax(round(px), 0), photo->rect.w - 1),
         row = (int)fmin(fmax(round(py), 0), photo->rect.h - 1);
     memcpy(rgb[j], photo->rgb + 3 * ((size_t)row * (size_t)photo->rect.w + (size_t)column), sizeof rgb[j]);

@@ -56,7 +56,7 @@ static void to_lab(dw__view *view, bool reduced) {
 
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err) {
   int longest = photo->rect.w > photo->rect.h ? photo->rect.w : photo->rect.h,
-      scale = (longest + VIEW_SIDE - 1) / VIEW_SIDE, step = photo->step > 1 ? photo->step : 1;
+      scale = (longest + VIEW_SIDE - 1) / VIEW_SIDE, step = dw_patch_step(photo);
   dw__view view;
   dw_status status = view_new(photo->rect.w / scale, photo->rect.h / scale, arena, &view, err);
   if (status != DW_OK) return status;

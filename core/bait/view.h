@@ -42,12 +42,6 @@ static inline void dw__photo_in_view(const dw__view *view, double x, double y, d
   *vx = (x - view->origin[0]) / view->unit;
   *vy = (y - view->origin[1]) / view->unit;
 }
-/* A place of the photo in a patch of it, pixels of the patch. */
-static inline void dw__photo_in_patch(const dw_patch *patch, double x, double y, double *px, double *py) {
-  int step = patch->step > 1 ? patch->step : 1;
-  *px = (x - patch->rect.x) / step;
-  *py = (y - patch->rect.y) / step;
-}
 
 /* Finds the board and fills board, far, noise and edge.  share  of the frame that is plainly board; 0 where
  * there is none */

@@ -20,7 +20,7 @@ typedef struct sheet {
 static dw_status chip_mark(const sheet *s, const dw__spot *spot, const char *name, const char *over,
                            dw_error *err) {
   dw_text text = {0};
-  int step = s->whole.step > 1 ? s->whole.step : 1;
+  int step = dw_patch_step(&s->whole);
   dw_text_add(&text, "%s over %s=ellipse:%.1f,%.1f,%.1fx%.1f", name, over, s->whole.rect.x + step * spot->x,
               s->whole.rect.y + step * spot->y, step * INNER_SHARE * spot->w, step * INNER_SHARE * spot->h);
   dw_status status =
@@ -57,15 +57,12 @@ static dw_status field_mark(const sheet *s, int white, dw_notes *notes, dw_error
 }
 
 static dw_status sheet_mark(sheet *s, dw_notes *notes, dw_error *err) {
-  bool has_card = s->f.marks->method == DW_LIGHT_CARD;
-  dw_corners card = s->f.marks->corners;
+  dw_corners card;
   dw_status status = dw__finding_pixels(&s->f, &s->whole, err);
   if (status == DW_OK) status = dw__edge_find(&s->whole, dw_photo_path(s->f.photo), &s->edge, err);
-  int step = s->whole.step > 1 ? s->whole.step : 1;
-  for (size_t i = 0; i < 8; i++) card.xy[i] /= step;
+  const dw_corners *covered = dw__finding_card(&s->f, &s->whole, &card);
   for (int white = 0; white < 2 && status == DW_OK; white++)
-    status =
-        dw__spots_find(&s->whole, &s->edge, white ? 1 : -1, has_card ? &card : NULL, &s->spots[white], err);
+    status = dw__spots_find(&s->whole, &s->edge, white ? 1 : -1, covered, &s->spots[white], err);
   if (status == DW_OK && !dw__grids_order(&s->edge, &s->spots[0], &s->spots[1], s->n, s->longest))
     status = no_grid(s, err);
   for (int white = 0; white < 2 && status == DW_OK; white++) status = field_mark(s, white, notes, err);

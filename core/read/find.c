@@ -36,6 +36,13 @@ dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err) {
                                 f->pixels, out, err);
 }
 
+const dw_corners *dw__finding_card(const dw__finding *f, const dw_patch *patch, dw_corners *out) {
+  const double *xy = f->marks->corners.xy;
+  if (f->marks->method != DW_LIGHT_CARD) return NULL;
+  for (size_t i = 0; i < 8; i += 2) dw_photo_in_patch(patch, xy[i], xy[i + 1], &out->xy[i], &out->xy[i + 1]);
+  return out;
+}
+
 static dw_status view_make(dw__finding *f, dw_error *err) {
   const dw_photo_info *info = dw_photo_info_get(f->photo);
   return dw_photo_preview(f->photo, dw_bait_view_side(info->width, info->height), f->pixels, &f->view, err);

@@ -18,6 +18,8 @@ typedef struct dw__finding {
 dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err);
 /* All of the photo, thinned as baits are searched in. */
 dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err);
+/* Where the card is, in pixels of the patch: out; NULL without one. */
+const dw_corners *dw__finding_card(const dw__finding *f, const dw_patch *patch, dw_corners *out);
 /* Path, photo, light and card; no layers. */
 void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
 

@@ -69,7 +69,7 @@ dw_status dw__strip_half(const dw_patch *photo, const dw__edge *edge, int side, 
                          dw_arena *arena, dw_patch *out, dw_error *err) {
   double margin = dw__strip_margin(photo);
   dw_rect at = half_bounds(photo, edge, side, margin);
-  int step = photo->step > 1 ? photo->step : 1;
+  int step = dw_patch_step(photo);
   size_t n = (size_t)at.w * (size_t)at.h;
   float bare[3];
   *out = (dw_patch){.rect = {photo->rect.x + step * at.x, photo->rect.y + step * at.y, at.w, at.h},

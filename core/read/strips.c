@@ -44,33 +44,25 @@ void dw_see_ratio(dw_see_layer *layer) {
 
 /* ---- the halves ----------------------------------------------------------------------------------------- */
 
-static void to_patch(const dw_patch *photo, double x, double y, double *px, double *py) {
-  int step = photo->step > 1 ? photo->step : 1;
-  *px = (x - photo->rect.x) / step;
-  *py = (y - photo->rect.y) / step;
-}
-
 /* Where its body's middle lies along the edge; NAN where that is not at the edge. */
 static double crossing(const work *w, const dw_bait *bait) {
   const dw_bait_station *s = &bait->station[DW_BAIT_STATIONS / 2];
-  int step = w->whole.step > 1 ? w->whole.step : 1;
+  int step = dw_patch_step(&w->whole);
   double x, y;
-  to_patch(&w->whole, s->x, s->y, &x, &y);
+  dw_photo_in_patch(&w->whole, s->x, s->y, &x, &y);
   if (fabs(dw__edge_away(&w->edge, x, y)) * step > ACROSS_SHARE * bait->length) return NAN;
   return step * (w->edge.nx * y - w->edge.ny * x);
 }
 
 static dw_status half_read(work *w, int which, const dw_bait_rules *rules, dw_arena *arena, dw_error *err) {
   dw_patch board;
-  dw_corners card = w->f.marks->corners;
-  bool has_card = w->f.marks->method == DW_LIGHT_CARD;
+  dw_corners card;
   half *out = &w->side[which];
   dw_arena *pixels = dw_arena_new(0);
-  for (size_t i = 0; i < 4; i++)
-    to_patch(&w->whole, card.xy[2 * i], card.xy[2 * i + 1], &card.xy[2 * i], &card.xy[2 * i + 1]);
-  dw_status status = pixels ? dw__strip_half(&w->whole, &w->edge, which ? 1 : -1, has_card ? &card : NULL,
-                                             pixels, &board, err)
-                            : dw_fail_memory(err, "a strip");
+  const dw_corners *covered = dw__finding_card(&w->f, &w->whole, &card);
+  dw_status status = pixels
+                         ? dw__strip_half(&w->whole, &w->edge, which ? 1 : -1, covered, pixels, &board, err)
+                         : dw_fail_memory(err, "a strip");
   if (status == DW_OK) status = dw_baits_find(&board, rules, w->f.light, arena, &out->baits, err);
   for (size_t i = 0; status == DW_OK && i < out->baits.n; i++)
     out->along[i] = crossing(w, &out->baits.bait[i]);

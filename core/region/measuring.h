@@ -32,7 +32,7 @@ typedef struct dw__measuring {
 
 /* Photo position of a place in the patch, for the light; a thinned patch holds every step-th pixel. */
 static inline void dw__place_of(const dw__measuring *work, float column, float row, float *x, float *y) {
-  float step = work->patch->step > 1 ? (float)work->patch->step : 1;
+  float step = (float)dw_patch_step(work->patch);
   *x = (float)work->patch->rect.x + step * column;
   *y = (float)work->patch->rect.y + step * row;
 }

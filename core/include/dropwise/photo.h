@@ -56,6 +56,15 @@ typedef struct dw_patch {
   float *rgb;    /* linear sRGB after the photo's profile, rect.h x rect.w x 3, row-major, unbounded */
   uint8_t *clip; /* rect.h x rect.w: a stored sample at its end (0, or the largest) */
 } dw_patch;
+/* Its step, 1 where 0 stands for it. */
+static inline int dw_patch_step(const dw_patch *patch) {
+  return patch->step > 1 ? patch->step : 1;
+}
+/* A place of the photo in pixels of a patch of it. */
+static inline void dw_photo_in_patch(const dw_patch *patch, double x, double y, double *px, double *py) {
+  *px = (x - patch->rect.x) / dw_patch_step(patch);
+  *py = (y - patch->rect.y) / dw_patch_step(patch);
+}
 
 /* Decodes the photo once and keeps n rectangles (they may overlap; each is cut to the photo).
  * arena     owns the pixels
