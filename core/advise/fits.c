@@ -25,14 +25,12 @@ static bool clear_fits(const dw_rules *rules, double floz, dw__reason why) {
 bool dw__case_fits(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz,
                    dw__reason why) {
   const dw_rules *rules = &c->rules[layer];
-  dw_cup cup = c->cup[layer];
-  size_t bottles_before = cup.drops.n;
-  double drops_before = dw_recipe_total(&cup.drops);
+  dw_cup cup;
+  size_t bottles_before = c->cup[layer].drops.n;
+  double drops_before = dw_recipe_total(&c->cup[layer].drops);
   if (!clear_fits(rules, add_clear_floz, why)) return false;
-  for (size_t i = 0; i < add->n; i++)
-    if (!dw_recipe_add(&cup.drops, add->part[i].bottle, add->part[i].amount))
-      return dw__broken(why, "leaves more than %d bottles in the cup", DW_CUP_BOTTLES_MAX);
-  cup.volume_floz += add_clear_floz;
+  if (!dw__case_cup(c, layer, add, add_clear_floz, &cup))
+    return dw__broken(why, "leaves more than %d bottles in the cup", DW_CUP_BOTTLES_MAX);
   if (cup.drops.n > bottles_before && cup.drops.n > rules->max_bottles)
     return dw__broken(why, "leaves %zu bottles in the cup; at most %zu are allowed", cup.drops.n,
                       rules->max_bottles);

@@ -13,16 +13,14 @@ static int32_t layer_after(const dw__case *c, uint32_t layer, const dw_plugin_ch
                            dw_blend_layer *out) {
   const dw_plugin_change none = {NULL, 0, 0};
   const dw_request *view = &c->view;
-  dw_cup cup = c->cup[layer];
   dw_recipe add;
+  dw_cup cup;
   if (!change) change = &none;
   if (!(change->add_clear_floz >= 0) || !isfinite(change->add_clear_floz)) return DW_PLUGIN_ERROR;
   if (!dw__host_recipe(c, change->add, change->n, &add)) return DW_PLUGIN_ERROR;
   if (view->layer[layer].n_drops == 0) return DW_PLUGIN_NOTHING;
   if (!dw__case_fits(c, layer, &add, change->add_clear_floz, (dw__reason){NULL, 0})) return DW_PLUGIN_NOTHING;
-  cup.volume_floz += change->add_clear_floz;
-  for (size_t i = 0; i < add.n; i++)
-    if (!dw_recipe_add(&cup.drops, add.part[i].bottle, add.part[i].amount)) return DW_PLUGIN_NOTHING;
+  if (!dw__case_cup(c, layer, &add, change->add_clear_floz, &cup)) return DW_PLUGIN_NOTHING;
   *out = (dw_blend_layer){0};
   if (dw_blend_cup(c->request->shelf, &c->request->slab, &cup, NULL, out, NULL) != DW_OK)
     return DW_PLUGIN_ERROR;

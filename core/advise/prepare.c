@@ -90,15 +90,21 @@ double dw__case_step(const dw__case *c, size_t bottle) {
                                : rules->step_ml / c->request->shelf->bottle[bottle].drop_ml;
 }
 
+bool dw__case_cup(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz, dw_cup *out) {
+  *out = c->cup[layer];
+  out->volume_floz += add_clear_floz;
+  for (size_t i = 0; i < add->n; i++)
+    if (!dw_recipe_add(&out->drops, add->part[i].bottle, add->part[i].amount)) return false;
+  return true;
+}
+
 dw_status dw__case_predict(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz,
                            dw_prediction *out, dw_error *err) {
-  dw_cup cup = c->cup[layer];
+  dw_cup cup;
   dw_recipe loadings;
   const bool same = c->state[layer].cup_unknown && add->n == 0 && !(add_clear_floz > 0);
-  cup.volume_floz += add_clear_floz;
-  for (size_t i = 0; i < add->n; i++)
-    if (!dw_recipe_add(&cup.drops, add->part[i].bottle, add->part[i].amount))
-      return dw_fail(err, DW_BAD_INPUT, "A cup holds at most %d different bottles.", DW_CUP_BOTTLES_MAX);
+  if (!dw__case_cup(c, layer, add, add_clear_floz, &cup))
+    return dw_fail(err, DW_BAD_INPUT, "A cup holds at most %d different bottles.", DW_CUP_BOTTLES_MAX);
   dw_cup_loadings(&cup, &loadings);
   dw_status status = dw_predict(c->request->shelf, &loadings, &c->request->slab, out, err);
   if (status != DW_OK) return status;

@@ -33,6 +33,9 @@ dw_lab dw__case_duller(const dw__case *c, size_t i);
 /* What may be added of a bottle at the least, in drops. */
 double dw__case_step(const dw__case *c, size_t bottle);
 
+/* A layer's cup after additions and clear base; false where these are more bottles than a cup can have. */
+bool dw__case_cup(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz, dw_cup *out);
+
 /* The color of a layer's cup after additions and clear base; lab and xyz carry what the measurement showed.
  * Of a bait whose cup is not known nothing added means the same again: the color measured.
  * Errors DW_BAD_INPUT more than fits the model or a cup */
