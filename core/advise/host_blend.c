@@ -3,10 +3,7 @@
 #include "dropwise/plan_blend.h"
 
 #include <math.h>
-#include <stddef.h>
 #include <string.h>
-
-#define BLEND_SIZE_1_2 (offsetof(dw_plugin_blend, see_through) + sizeof(double[2]))
 
 /* A cup after additions. What was measured of it is carried on. DW_PLUGIN_*. */
 static int32_t layer_after(const dw__case *c, uint32_t layer, const dw_plugin_change *change,
@@ -45,8 +42,8 @@ int32_t dw__host_blend(void *ctx, uint32_t layer, const dw_plugin_change *first,
   const dw__case *c = ctx;
   dw_blend_layer one, two;
   dw_blend blend;
-  if (!out || out->struct_size < BLEND_SIZE_1_2 || layer >= c->view.n_layers || layer + 1 >= c->view.n_layers)
-    return DW_PLUGIN_ERROR;
+  if (!out || !DW_PLUGIN_HAS(out, dw_plugin_blend, see_through)) return DW_PLUGIN_ERROR; /* all of 1.2 */
+  if (layer >= c->view.n_layers || layer + 1 >= c->view.n_layers) return DW_PLUGIN_ERROR;
   int32_t status = layer_after(c, layer, first, &one);
   if (status == DW_PLUGIN_OK) status = layer_after(c, layer + 1, second, &two);
   if (status != DW_PLUGIN_OK) return status;
