@@ -74,8 +74,7 @@ bool dw__proposal_check(const dw__case *c, const dw_proposal *proposal, dw_advic
   if (dw__case_predict(c, advice.layer, &advice.add, advice.add_clear_floz, &advice.predicted, &err) != DW_OK)
     return dw__broken(told, "can't be predicted: %s", err.text);
   advice.predicted_de00 = dw_de00(advice.predicted.lab, c->layer[advice.layer].target);
-  for (size_t i = 0; i < advice.predicted.notes.n; i++)
-    dw_note(&advice.notes, "%s", advice.predicted.notes.text[i]);
+  dw_notes_add(&advice.notes, &advice.predicted.notes);
   compare_claim(proposal, &advice);
   *out = advice;
   return true;

@@ -67,3 +67,7 @@ void dw_note(dw_notes *notes, const char *format, ...) {
     if (strcmp(notes->text[i], text) == 0) return;
   if (notes->n < DW_NOTES_MAX) memcpy(notes->text[notes->n++], text, sizeof text);
 }
+
+void dw_notes_add(dw_notes *notes, const dw_notes *more) {
+  for (size_t i = 0; i < more->n && i < DW_NOTES_MAX; i++) dw_note(notes, "%s", more->text[i]);
+}

@@ -239,8 +239,7 @@ dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **o
     if (advice->fills[i]) tell(a, i);
   for (size_t i = 0; i < advice->request.n; i++)
     note_off_shelf(&advice->request, &advice->request.layer[i], &advice->result->notes);
-  for (size_t i = 0; i < question->left_out.n; i++)
-    dw_note(&advice->result->notes, "%s", question->left_out.text[i]);
+  dw_notes_add(&advice->result->notes, &question->left_out);
   *out = advice;
   advice = NULL;
 done:

@@ -43,10 +43,8 @@ void dw_found_marks(const dw_found *found, const char *set, dw_marks *out) {
 
 /* One sentence for all baits of which the same is to be said. */
 static void notes_fill(const dw_found *found, dw_notes *out) {
-  for (size_t i = 0; i < found->baits.notes.n; i++) dw_note(out, "%s", found->baits.notes.text[i]);
-  for (size_t i = 0; i < found->baits.n; i++)
-    for (size_t k = 0; k < found->baits.bait[i].notes.n; k++)
-      dw_note(out, "%s", found->baits.bait[i].notes.text[k]);
+  dw_notes_add(out, &found->baits.notes);
+  for (size_t i = 0; i < found->baits.n; i++) dw_notes_add(out, &found->baits.bait[i].notes);
 }
 
 static dw_status no_bait(const dw_found *found, dw_error *err) {

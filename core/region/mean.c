@@ -8,10 +8,6 @@
 /* Readings further apart than this many times their doubt are hardly of the same thing. */
 #define APART_TIMES 3.0
 
-static void notes_join(dw_notes *out, const dw_notes *more) {
-  for (size_t i = 0; i < more->n && i < DW_NOTES_MAX; i++) dw_note(out, "%s", more->text[i]);
-}
-
 static void shares_add(dw_shares *out, const dw_shares *more, double weight) {
   out->kept += weight * more->kept;
   out->gloss += weight * more->gloss;
@@ -34,7 +30,7 @@ static void sums_take(const dw_reading *readings, size_t n, dw_reading *out) {
     out->spread_de00 += weight * r->spread_de00;
     out->pixels += r->pixels;
     shares_add(&out->shares, &r->shares, weight);
-    notes_join(&out->notes, &r->notes);
+    dw_notes_add(&out->notes, &r->notes);
   }
   out->uncertainty_de00 = sqrt(out->uncertainty_de00);
   out->lch = dw_lch_from_lab(out->lab);

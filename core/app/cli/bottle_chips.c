@@ -54,7 +54,7 @@ static dw_status keep_source(const cli_args *args, dw_book *book, const cli_phot
   if (status == DW_OK) {
     *added += kept;
     *known += chips->n - kept;
-    for (size_t k = 0; k < chips->notes.n; k++) dw_note(notes, "%s", chips->notes.text[k]);
+    dw_notes_add(notes, &chips->notes);
   }
   dw_chips_free(chips);
   dw_shelf_free(shelf);
@@ -77,7 +77,7 @@ static dw_status run_keep(const cli_args *args, dw_error *err) {
   for (size_t i = 0; i < (photos.n ? photos.n : 1) && status == DW_OK; i++)
     status = keep_source(args, book, &photos, i, &added, &known, &notes, err);
   status = cli_book_keep(args, "The chips were kept", book, status, err);
-  for (size_t i = 0; i < photos.notes.n; i++) dw_note(&notes, "%s", photos.notes.text[i]);
+  dw_notes_add(&notes, &photos.notes);
   cli_photos_free(&photos);
   if (status != DW_OK) return status;
   dw_text_add(&text, "Kept %zu chips; dropwise bottle fit makes spectra of them.\n", added);

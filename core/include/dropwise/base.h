@@ -72,6 +72,7 @@ typedef struct dw_notes {
 /* Appends one sentence, made fit as dw_fail's; a sentence already there is not repeated, and beyond
  * DW_NOTES_MAX it is dropped. */
 void dw_note(dw_notes *notes, const char *format, ...) DW_PRINTF(2, 3);
+void dw_notes_add(dw_notes *notes, const dw_notes *more); /* each of them in the same way */
 
 /* ---- memory ---------------------------------------------------------------------------------------------
  */
