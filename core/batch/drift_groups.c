@@ -4,9 +4,16 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Mean and range of a batch's CIEDE2000 to the target; of more baits than a chart takes, the first ones. */
-static void group_of(const dw_drift_layer *layer, size_t batch, size_t n, double *mean, double *range) {
+/* How many of a batch's baits are charted: of more than a chart takes, the first ones. */
+static size_t group_size(const dw_drift_layer *layer, size_t batch) {
+  size_t baits = layer->history.row[batch].baits;
+  return baits > DW_GROUP_MAX ? DW_GROUP_MAX : baits;
+}
+
+/* Mean and range of a batch's CIEDE2000 to the target. */
+static void group_of(const dw_drift_layer *layer, size_t batch, double *mean, double *range) {
   const dw_batch_row *row = &layer->history.row[batch];
+  size_t n = group_size(layer, batch);
   double low = INFINITY, high = -INFINITY, sum = 0;
   for (size_t i = 0; i < n; i++) {
     double de00 = dw_de00(layer->target, layer->history.bait[row->first_bait + i].lab);
@@ -18,18 +25,16 @@ static void group_of(const dw_drift_layer *layer, size_t batch, size_t n, double
   *range = high - low;
 }
 
-static dw_status charts_take(dw_drift_layer *layer, size_t *size, dw_error *err) {
+static dw_status charts_take(dw_drift_layer *layer, dw_error *err) {
   size_t n = layer->history.n, good = 0;
   dw_chart_group *groups = calloc(n + 1, sizeof *groups);
   if (!groups) return dw_fail_memory(err, "the charts");
   for (size_t i = 0; i < n; i++) {
-    size_t baits = layer->history.row[i].baits;
     layer->bait_mean[i] = layer->bait_range[i] = NAN;
-    size[i] = baits > DW_GROUP_MAX ? DW_GROUP_MAX : baits;
-    if (size[i] < 2) continue;
-    group_of(layer, i, size[i], &layer->bait_mean[i], &layer->bait_range[i]);
+    if (group_size(layer, i) < 2) continue;
+    group_of(layer, i, &layer->bait_mean[i], &layer->bait_range[i]);
     if (layer->history.color[i].good)
-      groups[good++] = (dw_chart_group){size[i], layer->bait_mean[i], layer->bait_range[i]};
+      groups[good++] = (dw_chart_group){group_size(layer, i), layer->bait_mean[i], layer->bait_range[i]};
   }
   dw_status status = DW_OK;
   if (good >= 2) status = dw_chart_groups(groups, good, &layer->groups, err);
@@ -37,11 +42,11 @@ static dw_status charts_take(dw_drift_layer *layer, size_t *size, dw_error *err)
   return status;
 }
 
-static dw_status limits_take(dw_drift_layer *layer, const size_t *size, dw_error *err) {
+static dw_status limits_take(dw_drift_layer *layer, dw_error *err) {
   dw_status status = DW_OK;
   for (size_t i = 0; i < layer->history.n && status == DW_OK && layer->groups.n; i++)
-    if (size[i] >= 2)
-      status = dw_chart_group_limits(&layer->groups, size[i], &layer->bait_limits[i].mean,
+    if (group_size(layer, i) >= 2)
+      status = dw_chart_group_limits(&layer->groups, group_size(layer, i), &layer->bait_limits[i].mean,
                                      &layer->bait_limits[i].range, err);
   return status;
 }
@@ -64,16 +69,11 @@ static dw_status shots_take(dw_drift_layer *layer, dw_error *err) {
 
 dw_status dw__drift_groups(dw_drift_layer *layer, dw_error *err) {
   size_t n = layer->history.n;
-  size_t *size = calloc(n + 1, sizeof *size);
   layer->bait_mean = calloc(n + 1, sizeof *layer->bait_mean);
   layer->bait_range = calloc(n + 1, sizeof *layer->bait_range);
   layer->bait_limits = calloc(n + 1, sizeof *layer->bait_limits);
-  dw_status status = size && layer->bait_mean && layer->bait_range && layer->bait_limits
-                         ? DW_OK
-                         : dw_fail_memory(err, "the charts");
-  if (status == DW_OK) status = charts_take(layer, size, err);
-  if (status == DW_OK) status = limits_take(layer, size, err);
-  if (status == DW_OK) status = shots_take(layer, err);
-  free(size);
-  return status;
+  const bool room = layer->bait_mean && layer->bait_range && layer->bait_limits;
+  dw_status status = room ? charts_take(layer, err) : dw_fail_memory(err, "the charts");
+  if (status == DW_OK) status = limits_take(layer, err);
+  return status == DW_OK ? shots_take(layer, err) : status;
 }
