@@ -1,11 +1,12 @@
 /* A pattern's file taken into a book: all of it, or nothing. */
-#include "batch/bottle_looks.h"
 #include "batch/good_cup.h"
 #include "batch/tone_read.h"
 #include "dropwise/batch_travel.h"
 #include "dropwise/book_journal.h"
+#include "dropwise/bottle_look.h"
 #include "dropwise/mix_json.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -45,7 +46,7 @@ static const char *text_or(const json_t *object, const char *key, const char *fa
 
 /* ---- bottles ------------------------------------------------------------------------------------------- */
 
-static dw_status read_bottle(const json_t *json, bottle *out, dw__bottle_looks *looks, dw_error *err) {
+static dw_status read_bottle(const json_t *json, bottle *out, dw_swatch *looks, dw_error *err) {
   const char *id = text_or(json, "id", ""), *title = text_or(json, "title", "");
   dw_role role;
   double drop_ml;
@@ -53,7 +54,7 @@ static dw_status read_bottle(const json_t *json, bottle *out, dw__bottle_looks *
     return dw_fail(err, DW_BAD_INPUT, "a bottle needs \"id\", \"title\" and \"role\".");
   dw_status status = dw_json_number_of(json, "drop_ml", 0.001, 1, 0, &drop_ml, err);
   if (status == DW_OK)
-    status = dw_json_lab_of(json_object_get(json, "over_white"), "over_white", &looks->over_white, err);
+    status = dw_json_lab_of(json_object_get(json, "over_white"), "over_white", &looks->lab, err);
   if (status == DW_OK)
     status = dw_json_lab_of(json_object_get(json, "over_black"), "over_black", &looks->over_black, err);
   out->its = dw_bottle_blank(id, title, role);
@@ -62,14 +63,14 @@ static dw_status read_bottle(const json_t *json, bottle *out, dw__bottle_looks *
 }
 
 /* The bottle of that name here is the same where its drops look the same and are of one size. */
-static dw_status recognize(const reader *r, bottle *b, const dw__bottle_looks *looks, dw_error *err) {
-  dw__bottle_looks here;
+static dw_status recognize(const reader *r, bottle *b, const dw_swatch *looks, dw_error *err) {
+  dw_swatch here;
   const int at = dw_shelf_find(r->shelf, b->its.id);
   b->apart_de00 = -1;
   if (at < 0) return DW_OK;
-  dw_status status = dw__bottle_looks_of(r->shelf, (size_t)at, &here, err);
+  dw_status status = dw_swatch_look_at(r->shelf, (size_t)at, DW_SAME_BOTTLE_LOADING, &here, err);
   if (status != DW_OK) return status;
-  b->apart_de00 = dw__bottle_looks_apart(&here, looks);
+  b->apart_de00 = fmax(dw_de00(here.lab, looks->lab), dw_de00(here.over_black, looks->over_black));
   const double drop = r->shelf->bottle[at].drop_ml / b->its.drop_ml;
   if (b->apart_de00 <= DW_SAME_BOTTLE_DE00 && drop > 1 - DROP_APART && drop < 1 + DROP_APART)
     memcpy(b->here, b->its.id, sizeof b->here);
@@ -113,7 +114,7 @@ static dw_status take_bottles(reader *r) {
   const json_t *list = json_object_get(r->root, "bottles");
   for (size_t i = 0; i < json_array_size(list); i++) {
     const json_t *json = json_array_get(list, i);
-    dw__bottle_looks looks;
+    dw_swatch looks;
     dw_error why;
     bottle *b = &r->bottle[r->n];
     if (r->n == DW_SHELF_MAX)

@@ -1,7 +1,7 @@
 /* A pattern as one file: what another book needs to mix it anew. */
-#include "batch/bottle_looks.h"
 #include "batch/good_cup.h"
 #include "dropwise/batch_travel.h"
+#include "dropwise/bottle_look.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -138,13 +138,13 @@ static dw_status bottles_json(const writer *w, json_t **out, dw_error *err) {
   *out = json_array();
   for (size_t b = 0; b < w->shelf->n && status == DW_OK; b++) {
     const dw_bottle *bottle = &w->shelf->bottle[b];
-    dw__bottle_looks looks;
+    dw_swatch looks;
     if (!w->used[b]) continue;
-    status = dw__bottle_looks_of(w->shelf, b, &looks, err);
+    status = dw_swatch_look_at(w->shelf, b, DW_SAME_BOTTLE_LOADING, &looks, err);
     if (status == DW_OK)
       *out = dw_json_and(*out, json_pack("{s:s, s:s, s:s, s:o, s:o, s:o}", "id", bottle->id, "title",
                                          bottle->title, "role", dw_role_name(bottle->role), "drop_ml",
-                                         number(bottle->drop_ml), "over_white", lab_json(looks.over_white),
+                                         number(bottle->drop_ml), "over_white", lab_json(looks.lab),
                                          "over_black", lab_json(looks.over_black)));
   }
   return status;

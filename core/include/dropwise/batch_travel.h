@@ -10,7 +10,9 @@
 #include "dropwise/json.h"
 
 enum { DW_PATTERN_FILE_MAX_BYTES = 16 << 20 };
-/* How near two bottles' let-downs must be to be of the same bottle, CIEDE2000. */
+/* How near two bottles' swatches (dw_swatch_look_at) of so many drops per fl oz must be, over white and over
+ * black, to be of the same bottle, CIEDE2000. */
+#define DW_SAME_BOTTLE_LOADING 4.0
 #define DW_SAME_BOTTLE_DE00 0.05
 
 /* ---- as one file (docs/file-formats.md#pattern-file) --------------------------------------------------- */
