@@ -18,8 +18,7 @@ static dw_status lattice_take(void *ctx, const dw__lattice *lattice, dw_error *e
   return DW_OK;
 }
 
-/* Picture pixels to photo pixels; both have the center of their first pixel at 0. */
-static void corners_to_photo(const dw_preview *view, const dw_corners *from, dw_corners *out) {
+void dw__corners_to_photo(const dw_preview *view, const dw_corners *from, dw_corners *out) {
   for (int c = 0; c < 8; c++) out->xy[c] = (from->xy[c] + 0.5) / view->scale - 0.5;
 }
 
@@ -36,7 +35,7 @@ static dw_status laying_accept(const search *s, const char *name, const dw__layi
                                dw_error *err) {
   dw__laying in_photo = *laying;
   dw_error why;
-  corners_to_photo(s->view, &laying->corners, &in_photo.corners);
+  dw__corners_to_photo(s->view, &laying->corners, &in_photo.corners);
   if (laying->mirrored) return laying_refuse(name, &in_photo, "It is mirrored.", err);
   if (laying->cut) return laying_refuse(name, &in_photo, "It is cut off by the photo's edge.", err);
   dw_status status = dw__laying_judge(s->view, s->card, &laying->corners, &why);
@@ -89,13 +88,16 @@ int dw_card_find_side(int width, int height) {
   return side;
 }
 
+dw_status dw__find_view(dw_photo *photo, dw_arena *arena, dw_preview *out, dw_error *err) {
+  const dw_photo_info *info = dw_photo_info_get(photo);
+  return dw_photo_preview(photo, dw_card_find_side(info->width, info->height), arena, out, err);
+}
+
 dw_status dw_card_find(dw_photo *photo, const dw_card *card, dw_corners *out, dw_error *err) {
   dw_preview view;
-  const dw_photo_info *info = dw_photo_info_get(photo);
-  const int side = dw_card_find_side(info->width, info->height);
   dw_arena *arena = dw_arena_new(0);
-  dw_status status = arena == NULL ? dw_fail_memory(err, "the search for a card")
-                                   : dw_photo_preview(photo, side, arena, &view, err);
+  dw_status status =
+      arena == NULL ? dw_fail_memory(err, "the search for a card") : dw__find_view(photo, arena, &view, err);
   if (status == DW_OK) status = dw_card_find_in(&view, dw_photo_path(photo), card, out, err);
   dw_arena_free(arena);
   return status;

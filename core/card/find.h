@@ -60,6 +60,11 @@ void dw__card_lay(const dw_preview *view, const dw_card *card, const dw__lattice
  * on tiles would draw it aside.  Errors as dw_homography_fit_many */
 dw_status dw__laying_refine(const dw__flats *flats, const dw_card *card, dw__laying *laying, dw_error *err);
 
+/* The photo reduced to the size that the search was measured with.  Errors as dw_photo_preview */
+dw_status dw__find_view(dw_photo *photo, dw_arena *arena, dw_preview *out, dw_error *err);
+/* Picture pixels to photo pixels; both have the center of their first pixel at 0. */
+void dw__corners_to_photo(const dw_preview *view, const dw_corners *from, dw_corners *out);
+
 /* Whether the picture's own colors at these corners are the card's.  Errors as dw_light_card */
 dw_status dw__laying_judge(const dw_preview *view, const dw_card *card, const dw_corners *corners,
                            dw_error *err);

@@ -7,10 +7,6 @@ static void in_picture(const dw_preview *view, const dw_corners *from, dw_corner
   for (int c = 0; c < 8; c++) out->xy[c] = (from->xy[c] + 0.5) * view->scale - 0.5;
 }
 
-static void in_photo(const dw_preview *view, const dw_corners *from, dw_corners *out) {
-  for (int c = 0; c < 8; c++) out->xy[c] = (from->xy[c] + 0.5) / view->scale - 0.5;
-}
-
 /* Way 0 is the order as it is. */
 static dw_corners going_round(const dw_corners *corners, size_t way) {
   dw_corners out;
@@ -46,18 +42,15 @@ dw_status dw_card_settle(dw_photo *photo, const dw_card *card, dw_corners *corne
   dw_preview view;
   dw__flats flats = {0};
   dw_corners pointed, laid;
-  const dw_photo_info *info = dw_photo_info_get(photo);
   dw_arena *arena = dw_arena_new(0);
   *settled = false;
-  dw_status status =
-      arena ? dw_photo_preview(photo, dw_card_find_side(info->width, info->height), arena, &view, err)
-            : dw_fail_memory(err, "the card");
+  dw_status status = arena ? dw__find_view(photo, arena, &view, err) : dw_fail_memory(err, "the card");
   if (status == DW_OK) status = dw__flats_find(&view, card->rows * card->cols, &flats, err);
   if (status == DW_OK) {
     in_picture(&view, corners, &pointed);
     status = try_ways(&view, &flats, card, &pointed, &laid, settled, err);
   }
-  if (status == DW_OK && *settled) in_photo(&view, &laid, corners);
+  if (status == DW_OK && *settled) dw__corners_to_photo(&view, &laid, corners);
   dw__flats_free(&flats);
   dw_arena_free(arena);
   return status;
