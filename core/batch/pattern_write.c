@@ -103,7 +103,7 @@ static json_t *drops_json(const dw_recipe_words *drops) {
 }
 
 static json_t *good_json(const dw__good_cup *good) {
-  if (!good->known || good->other_lot) return json_null();
+  if (!good->known) return json_null();
   return json_pack("{s:s, s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "batch", good->batch, "poured",
                    good->poured, "volume_floz", number(good->volume_floz), "capacity_floz",
                    number(good->capacity_floz), "drops", drops_json(&good->drops), "thickness_mm",
@@ -122,7 +122,8 @@ static dw_status add_layer(writer *w, const dw_pattern_layer *layer, dw_error *e
     json_decref(tone);
     return status;
   }
-  for (size_t i = 0; good.known && !good.other_lot && i < good.drops.n; i++)
+  if (good.other_lot) good.known = false; /* the looks that go along are those of today's lot */
+  for (size_t i = 0; good.known && i < good.drops.n; i++)
     w->used[dw_shelf_find(w->shelf, good.drops.part[i].id)] = true;
   json_t *json = json_pack("{s:s, s:o, s:o, s:o, s:o}", "name", layer->name, "target", target, "see_through",
                            layer->see_through >= 0 ? number(layer->see_through) : json_null(), "tone", tone,
