@@ -97,8 +97,9 @@ dw_status dw__photo_open_fd(const char *path, const char *name, int *out, dw_err
 /* A photo with its name and limits, nothing opened; NULL when memory is out. dw_photo_close frees it. */
 dw_photo *dw__photo_new(const char *name, const dw_photo_limits *limits);
 
-/* Decodes in this process: what the decoder's program does behind the seal, and tests without. file  taken
- * over in any case; formats  NULL-terminated. Errors as dw_photo_open */
+/* Decodes in this process: what the decoder's program does behind the seal, and tests without.
+ * file  taken over in any case;  formats  NULL-terminated
+ * Errors as dw_photo_open */
 dw_status dw__photo_open_here(FILE *file, const char *name, const dw_photo_limits *limits,
                               const dw__format *const *formats, dw_photo **out, dw_error *err);
 

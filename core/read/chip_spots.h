@@ -7,7 +7,6 @@
 
 enum { DW__SPOTS_MAX = 512, DW__GRID_MAX = 64 };
 
-/* Cells of a reduced picture. */
 typedef struct dw__spot {
   double x, y, w, h; /* middle and size, pixels of the patch */
   int row, column;

@@ -60,8 +60,8 @@ enum { DW_MARKS_FILE_MAX = 1 << 20 };
 dw_status dw_marks_set_card(dw_marks *marks, const char *set, dw_error *err);
 /* "NAME=SHAPE" */
 dw_status dw_marks_add_layer(dw_marks *marks, const char *text, dw_error *err);
-/* Looks for the card in the photo and marks it where its light is believed; marks unchanged on error, and where the photo can't be
- * opened: its reading says why.
+/* Looks for the card in the photo and marks it where its light is believed; marks unchanged on error, and
+ * where the photo can't be opened: its reading says why.
  * set  "grid24" or a CGATS file.  Errors as dw_marks_set_card, dw_card_find and dw_flow_light */
 dw_status dw_marks_find_card(const char *path, const char *set, dw_marks *marks, dw_error *err);
 /* set  the card to take instead of the file's own, which is then not looked for; NULL: the file's own

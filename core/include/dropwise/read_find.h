@@ -20,7 +20,8 @@ dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rul
 
 /* The same in a photo that is open, perhaps a spool.
  * marks      which card is looked for; where its method says what the light is, that is taken instead.  The
- * card that was found is marked in it max_bytes  of pixels held */
+ *            card that was found is marked in it
+ * max_bytes  of pixels held */
 dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
                      dw_arena *arena, dw_found *out, dw_error *err);
 
