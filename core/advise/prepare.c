@@ -164,9 +164,13 @@ static void place_in_tone(const dw_advice_request *request, const dw_layer *laye
   state->target_out = target.away_de00;
 }
 
-/* Of an empty cup that no bait was poured of there is no color to lead: the tone's middle is the aim. */
+dw_lab dw_layer_fill_aim(const dw_layer *layer) {
+  return layer->no_target && layer->has_tone ? layer->tone.center : layer->target;
+}
+
+/* Of an empty cup that no bait was poured of there is no color to lead. */
 static dw_lab lead_of(const dw_layer *layer, const dw_layer_state *state) {
-  if (!state->measured && layer->cup.drops.n == 0) return layer->tone.center;
+  if (!state->measured && layer->cup.drops.n == 0) return dw_layer_fill_aim(layer);
   return dw_tone_lead(&layer->tone, state->now);
 }
 

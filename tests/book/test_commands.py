@@ -360,6 +360,15 @@ class Tone(Shop):
         self.refused(2, "no tone", "tone", "show", "claw")
         self.refused(2, "needs reference colors", "tone", "add", "x")
 
+    def test_a_layer_with_a_tone_alone_blends_as_its_tone(self):
+        self.ok("pattern", "add", "frog", "--layer", "back", "--layer", "belly")
+        self.ok("target", "set", "frog", "belly", "--lab", "67,7,20")
+        self.ok("tone", "add", "mud", "--lab", "38,8,12", "--lab", "42,10,15", "--lab", "40,9,16")
+        self.ok("pattern", "tone", "frog", "back", "mud")
+        back = self.json("blend", "--pattern", "frog")["layers"][0]
+        middle = self.json("tone", "show", "mud")["center"]
+        self.assertLess(max(abs(a - b) for a, b in zip(back["lab"], middle)), 0.5)
+
 
 class Bottle(Shop):
     def test_chips_and_fit(self):

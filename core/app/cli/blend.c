@@ -16,7 +16,7 @@ static const cli_option options[] = {
      "clear base in each cup, as in 4floz or 120ml; default the book's setting, else 4 fl oz"},
     {"--capacity", "VOLUME", "what each cup holds; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
-    {"--pattern", "NAME", "the layers of a pattern of the book: its targets, or with --batch its cups"},
+    {"--pattern", "NAME", "the layers of a pattern of the book: their targets or natural tones, or with --batch its cups"},
     {"--batch", "NAME", "the cups of this batch, and what was measured of them"},
     {"--svg", "FILE", "write a picture of the bait over a light and a dark bottom"},
     {"--outline", "SHAPE", "of the picture: crawfish, swimbait, jerkbait, stick or frog; default swimbait"},
@@ -94,13 +94,14 @@ static dw_status layers_given(const cli_args *args, const dw_shelf *shelf, dw_bl
   return status;
 }
 
-/* A layer of a pattern: its cup where the batch has one, else its target as a color alone. */
+/* A layer of a pattern: its cup where the batch has one, else what it is to be as a color alone. */
 static dw_status layer_kept(const dw_layer *from, const dw_shelf *shelf, const dw_slab *slab,
                             dw_blend_layer *out, dw_error *err) {
   memcpy(out->name, from->name, sizeof out->name);
   if (from->cup.drops.n > 0)
     return dw_blend_cup(shelf, slab, &from->cup, from->has_measured ? &from->measured : NULL, out, err);
-  return dw_blend_color(shelf, slab, from->has_measured ? from->measured : from->target, out, err);
+  return dw_blend_color(shelf, slab, from->has_measured ? from->measured : dw_layer_fill_aim(from), out,
+                        err);
 }
 
 static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *out, dw_error *err) {

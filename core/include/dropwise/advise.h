@@ -192,6 +192,8 @@ dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins,
                     dw_error *err);
 /* The best advice for a layer, or NULL. */
 const dw_advice *dw_advice_first(const dw_advice_result *result, size_t layer);
+/* What an empty cup of a layer is filled for: its target, else the middle of its natural tone. */
+dw_lab dw_layer_fill_aim(const dw_layer *layer);
 /* What a layer's distances are to: "target", "duller color" or "natural tone". Static. */
 const char *dw_advice_aim_name(const dw_advice_request *request, const dw_layer_state *state);
 /* Why a color that is led to its layer's tone is left alone. */
