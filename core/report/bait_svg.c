@@ -8,6 +8,7 @@
 #include "report/html.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 enum { BANDS = 12, GROUNDS = 2 };
 #define THIN_MOST 0.9 /* how far a clear bait fades at its edges */
@@ -17,6 +18,7 @@ enum { BANDS = 12, GROUNDS = 2 };
 
 typedef struct drawing {
   const dw_bait_picture *picture;
+  const dw_blends *over; /* GROUNDS of them, the light bottom first */
   const dw__bait_outline *outline;
   dw__profile profile;
   double border[DW_BLEND_LAYERS_MAX]; /* where layer i ends, 0 back to 1 belly */
@@ -123,7 +125,7 @@ static void put_relief(const drawing *d, const dw_blends *over, int i, dw_text *
 }
 
 static void put_ground(const drawing *d, int i, dw_text *out) {
-  const dw_blends *over = d->picture->over[i];
+  const dw_blends *over = &d->over[i];
   const char *id = d->picture->id;
   const dw_lab ground = ground_of(over);
   dw_text_add(out, "<g transform=\"translate(0 %d)\"><rect width=\"%d\" height=\"%d\" fill=\"",
@@ -185,20 +187,20 @@ static void put_defs(const drawing *d, dw_text *out) {
       "<stop stop-color=\"#fff\" stop-opacity=\".5\"/><stop offset=\"1\" stop-color=\"#fff\" "
       "stop-opacity=\"0\"/></linearGradient>",
       id);
-  put_rim(id, "r0", 8, ground_of(d->picture->over[0]), out);
-  put_rim(id, "r1", 8, ground_of(d->picture->over[1]), out);
+  put_rim(id, "r0", 8, ground_of(&d->over[0]), out);
+  put_rim(id, "r1", 8, ground_of(&d->over[1]), out);
   put_rim(id, "e", 5, (dw_lab){0}, out);
   dw_text_add(out, "</defs>");
 }
 
 static void find_borders(drawing *d) {
   double all = 0, sum = 0;
-  for (size_t i = 0; i < d->picture->over[0]->n; i++) all += d->picture->share[i];
-  for (size_t i = 0; i < d->picture->over[0]->n; i++) d->border[i] = (sum += d->picture->share[i]) / all;
+  for (size_t i = 0; i < d->over[0].n; i++) all += d->picture->share[i];
+  for (size_t i = 0; i < d->over[0].n; i++) d->border[i] = (sum += d->picture->share[i]) / all;
 }
 
-void dw_svg_bait(const dw_bait_picture *picture, dw_text *out) {
-  drawing d = {.picture = picture, .outline = dw__bait_outline_of(picture->outline)};
+static void put_bait(const dw_bait_picture *picture, const dw_blends *over, dw_text *out) {
+  drawing d = {.picture = picture, .over = over, .outline = dw__bait_outline_of(picture->outline)};
   dw__bait_profile(d.outline, &d.profile);
   find_borders(&d);
   dw_text_add(
@@ -209,4 +211,17 @@ void dw_svg_bait(const dw_bait_picture *picture, dw_text *out) {
   put_defs(&d, out);
   for (int i = 0; i < GROUNDS; i++) put_ground(&d, i, out);
   dw_text_add(out, "</svg>\n");
+}
+
+dw_status dw_svg_bait(const dw_shelf *shelf, const dw_blends *blends, const dw_bait_picture *picture,
+                      dw_text *out, dw_error *err) {
+  const double backing[GROUNDS] = {DW_BACKING_WHITE, DW_BACKING_BLACK};
+  dw_blends *over = calloc(GROUNDS, sizeof *over);
+  if (!over) return dw_fail_memory(err, "the picture");
+  dw_status status = DW_OK;
+  for (int i = 0; status == DW_OK && i < GROUNDS; i++)
+    status = dw_blends_over(shelf, blends, backing[i], &over[i], err);
+  if (status == DW_OK) put_bait(picture, over, out);
+  free(over);
+  return status == DW_OK && out->failed ? dw_fail_memory(err, "the picture") : status;
 }

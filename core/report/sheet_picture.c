@@ -20,17 +20,11 @@ static void share_of(const dw_sheet *sheet, const dw_sheet_look *look, double *s
     share[i] = look->share[0] > 0 ? look->share[i] : 1.0 / (double)sheet->n;
 }
 
-static dw_status draw(const dw_sheet *sheet, const dw_sheet_look *look, const dw_blends *blends,
-                      dw_blends over[2], dw_text *out, dw_error *err) {
-  const double backing[2] = {DW_BACKING_WHITE, DW_BACKING_BLACK};
-  dw_bait_picture picture = {.id = "sheet", .outline = look->outline, .over = {&over[0], &over[1]}};
-  dw_status status = DW_OK;
-  for (int i = 0; i < 2 && status == DW_OK; i++)
-    status = dw_blends_over(sheet->shelf, blends, backing[i], &over[i], err);
-  if (status != DW_OK) return status;
+static dw_status draw(const dw_sheet *sheet, const dw_sheet_look *look, const dw_blends *blends, dw_text *out,
+                      dw_error *err) {
+  dw_bait_picture picture = {.id = "sheet", .outline = look->outline};
   share_of(sheet, look, picture.share);
-  dw_svg_bait(&picture, out);
-  return DW_OK;
+  return dw_svg_bait(sheet->shelf, blends, &picture, out, err);
 }
 
 dw_status dw__sheet_bait(const dw_sheet *sheet, const dw_sheet_look *look, dw_text *out, dw_error *err) {
@@ -39,13 +33,13 @@ dw_status dw__sheet_bait(const dw_sheet *sheet, const dw_sheet_look *look, dw_te
   if (sheet->n < 2 || sheet->n > DW_BLEND_LAYERS_MAX) return DW_OK;
   for (size_t i = 0; i < sheet->n; i++)
     if (!sheet->cup[i].has_color) return DW_OK;
-  dw_blends *blends = calloc(3, sizeof *blends);
+  dw_blends *blends = calloc(1, sizeof *blends);
   if (!blends) return dw_fail_memory(err, "the picture");
   blends->slab = sheet->slab;
   for (; status == DW_OK && blends->n < sheet->n; blends->n++)
     status = layer_of(sheet, &sheet->cup[blends->n], &blends->layer[blends->n], &why);
   if (status == DW_OK) status = dw_blends_work(sheet->shelf, blends, &why);
-  if (status == DW_OK) status = draw(sheet, look, blends, blends + 1, out, &why);
+  if (status == DW_OK) status = draw(sheet, look, blends, out, &why);
   free(blends);
   /* What can't be predicted can't be drawn; the sheet is whole without it. */
   return status == DW_NO_MEMORY ? dw_fail_memory(err, "the picture") : DW_OK;

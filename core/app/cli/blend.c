@@ -16,7 +16,8 @@ static const cli_option options[] = {
      "clear base in each cup, as in 4floz or 120ml; default the book's setting, else 4 fl oz"},
     {"--capacity", "VOLUME", "what each cup holds; default 5/4 of the volume"},
     CLI_SLAB_OPTIONS,
-    {"--pattern", "NAME", "the layers of a pattern of the book: their targets or natural tones, or with --batch its cups"},
+    {"--pattern", "NAME",
+     "the layers of a pattern of the book: their targets or natural tones, or with --batch its cups"},
     {"--batch", "NAME", "the cups of this batch, and what was measured of them"},
     {"--svg", "FILE", "write a picture of the bait over a light and a dark bottom"},
     {"--outline", "SHAPE", "of the picture: crawfish, swimbait, jerkbait, stick or frog; default swimbait"},
@@ -100,8 +101,7 @@ static dw_status layer_kept(const dw_layer *from, const dw_shelf *shelf, const d
   memcpy(out->name, from->name, sizeof out->name);
   if (from->cup.drops.n > 0)
     return dw_blend_cup(shelf, slab, &from->cup, from->has_measured ? &from->measured : NULL, out, err);
-  return dw_blend_color(shelf, slab, from->has_measured ? from->measured : dw_layer_fill_aim(from), out,
-                        err);
+  return dw_blend_color(shelf, slab, from->has_measured ? from->measured : dw_layer_fill_aim(from), out, err);
 }
 
 static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *out, dw_error *err) {
@@ -126,21 +126,12 @@ static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *o
 /* ---- the picture ------------------------------------------------------------------------------------------
  */
 
-static dw_status draw(const dw_shelf *shelf, const dw_blends *blends, dw_bait_picture *picture,
+static dw_status draw(const dw_shelf *shelf, const dw_blends *blends, const dw_bait_picture *picture,
                       const char *file, dw_error *err) {
-  const double backing[2] = {DW_BACKING_WHITE, DW_BACKING_BLACK};
   dw_text svg = {0};
-  dw_blends *over = calloc(2, sizeof *over);
-  dw_status status = over ? DW_OK : dw_fail_memory(err, "the picture");
-  for (int i = 0; status == DW_OK && i < 2; i++) {
-    status = dw_blends_over(shelf, blends, backing[i], &over[i], err);
-    picture->over[i] = &over[i];
-  }
-  if (status == DW_OK) dw_svg_bait(picture, &svg);
-  if (status == DW_OK && svg.failed) status = dw_fail_memory(err, "the picture");
+  dw_status status = dw_svg_bait(shelf, blends, picture, &svg, err);
   if (status == DW_OK) status = dw_file_write(file, svg.data, svg.length, err);
   dw_text_free(&svg);
-  free(over);
   return status;
 }
 

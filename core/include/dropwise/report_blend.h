@@ -27,9 +27,10 @@ typedef struct dw_bait_picture {
   const char *id; /* begins the ids in the picture, so that several fit on one page: letters and digits */
   dw_outline outline;
   double share[DW_BLEND_LAYERS_MAX]; /* of the body's height, back first; adding up to 1 */
-  const dw_blends *over[2]; /* the same layers over a light and over a dark bottom (dw_blends_over) */
 } dw_bait_picture;
-/* One SVG document without script or style sheet. */
-void dw_svg_bait(const dw_bait_picture *picture, dw_text *out);
+/* The bait with these layers over a light and over a dark bottom: one SVG document without script or style
+ * sheet.  Errors DW_NO_MEMORY, or as dw_blends_over */
+dw_status dw_svg_bait(const dw_shelf *shelf, const dw_blends *blends, const dw_bait_picture *picture,
+                      dw_text *out, dw_error *err);
 
 #endif
