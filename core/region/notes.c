@@ -18,6 +18,8 @@ enum { SMALL_PIXELS = 200, SQUARE_MIN = 3, SQUARE_MAX = 16 };
 /* L* units beyond the card's ends. A dark bait is nothing unusual, one lighter than white is. */
 #define MUCH_DARKER 5.0
 #define MUCH_LIGHTER 2.0
+/* A color lighter than a surface can be is questioned from so many of its doubts on. */
+#define SHINES_TIMES 2.0
 
 /* Mean color of a square of which nearly all was set aside (gloss, flake or shadow); false for others. */
 static bool square_foreign(const dw__measuring *work, size_t side, size_t column, size_t row, float rgb[3],
@@ -116,14 +118,27 @@ static void shares_note(const dw__measuring *work, dw_reading *r) {
             100 * low);
 }
 
+/* Lighter than any reflectance makes it, beyond the reading's doubt. */
+static bool shines(const dw_reading *r, dw_lab *most) {
+  *most = dw_surface_lightest(r->lab);
+  return r->lab.L > most->L && dw_de00(r->lab, *most) > SHINES_TIMES * r->uncertainty_de00;
+}
+
 static void beyond_note(const dw__measuring *work, dw_reading *r) {
   double beyond = dw_light_beyond(work->light, r->lab.L);
+  dw_lab most;
   if (beyond < -MUCH_DARKER)
     dw_note(&r->notes, "This is darker than the card's darkest patch: how dark is partly a guess.");
-  if (beyond > MUCH_LIGHTER && r->lab.L > 100)
+  dw_light_method method = dw_light_info_get(work->light)->method;
+  if (shines(r, &most))
     dw_note(&r->notes,
-            "This reads lighter than a perfect white: glare on it, or more light on it than on the %s.",
-            dw_light_info_get(work->light)->method == DW_LIGHT_GRAY ? "gray" : "card");
+            "Nothing that only reflects is lighter than L* %.0f in this color: a fluorescent colorant (its "
+            "color turns "
+            "with the light), glare, or %s.",
+            most.L,
+            method == DW_LIGHT_NONE   ? "too light a photo"
+            : method == DW_LIGHT_GRAY ? "more light on it than on the gray"
+                                      : "more light on it than on the card");
   else if (beyond > MUCH_LIGHTER)
     dw_note(&r->notes, "This is lighter than the card's white: how light is partly a guess.");
 }

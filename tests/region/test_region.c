@@ -288,6 +288,29 @@ static bool noted(const dw_reading *r, const char *word) {
   return false;
 }
 
+/* A fluorescent orange sends back more light than falls on it there; this one beyond what a gray alone leaves in doubt
+ * (luminance factor .9 where .5 is the most). A lemon does not. */
+static void test_lighter_than_a_surface_can_be(void **state) {
+  (void)state;
+  const double body[2][3] = {{2.6, .48, .01}, {.85, .70, .03}};
+  float gray[300];
+  uint8_t clip[100] = {0};
+  for (size_t i = 0; i < 300; i++) gray[i] = 0.18f;
+  dw_light *lamp;
+  dw_error err;
+  if (dw_light_gray(gray, clip, 100, 0.18, &lamp, &err) != DW_OK) fail_msg("%s", err.text);
+  for (int i = 0; i < 2; i++) {
+    sim s = flat(40, 40, (float)body[i][0], (float)body[i][1], (float)body[i][2], 0);
+    dw_reading r;
+    assert_int_equal(dw_region_measure(&s.patch, s.mask, lamp, &r, NULL, &err), DW_OK);
+    printf("  L* %.1f a* %.1f b* %.1f, a surface at most %.1f\n", r.lab.L, r.lab.a, r.lab.b,
+           dw_surface_lightest(r.lab).L);
+    assert_true(noted(&r, "fluorescent") == (i == 0));
+    sim_free(&s);
+  }
+  dw_light_free(lamp);
+}
+
 static dw_reading read_plan(const sim_plan *plan) {
   sim s;
   assert_true(sim_make(plan, &s));
@@ -346,6 +369,7 @@ int main(void) {
       cmocka_unit_test(test_zero_channel_is_a_color),
       cmocka_unit_test(test_classes_match_what_was_drawn),
       cmocka_unit_test(test_gloss_has_the_color_of_the_light),
+      cmocka_unit_test(test_lighter_than_a_surface_can_be),
       cmocka_unit_test(test_any_pixels),
       cmocka_unit_test(test_warnings),
       cmocka_unit_test(test_mean_of_readings),

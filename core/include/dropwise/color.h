@@ -78,6 +78,9 @@ bool dw_srgb8_from_lab(dw_lab lab, uint8_t rgb[3]);
 extern const double dw_band_xyz[DW_BANDS][3];
 double dw_band_nm(size_t band);
 dw_xyz dw_xyz_from_bands(const double reflectance[DW_BANDS]);
+/* The lightest color of that chromaticity that a surface can have under D50 which only reflects: reflectances from 0
+ * to 1 in every band.  A lighter one shines by itself, or more light fell on it. */
+dw_lab dw_surface_lightest(dw_lab color);
 
 /* ---- ICC profiles through LittleCMS ------------------------------------------------------------------ */
 
