@@ -27,8 +27,8 @@ static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish
   }
 }
 
-void dw_found_marks(const dw_found *found, const char *set, dw_marks *out) {
-  card_mark(found, set, out);
+void dw_found_marks(const dw_found *found, const dw_find_wish *wish, dw_marks *out) {
+  card_mark(found, wish->card_set, out);
   for (size_t b = 0; b < found->baits.n; b++) {
     const dw_bait *bait = &found->baits.bait[b];
     if (out->n + bait->n > DW_READ_LAYERS_MAX) return;
@@ -36,7 +36,7 @@ void dw_found_marks(const dw_found *found, const char *set, dw_marks *out) {
       dw_mark *mark = &out->layer[out->n++];
       mark->shape = bait->layer[i].band;
       snprintf(mark->name, sizeof mark->name, found->baits.n > 1 ? "%s %zu" : "%s",
-               dw_bait_layer_name(i, bait->n), b + 1);
+               dw_find_layer_name(wish, i, bait->n), b + 1);
     }
   }
 }
@@ -87,14 +87,11 @@ static dw_status photos_make(dw_photo *photo, const dw_found *found, const dw_fi
   return status;
 }
 
-dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_photo **out, size_t *n,
-                          dw_notes *notes, dw_error *err) {
+dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *found,
+                          dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err) {
   dw_read_photo *photos = NULL;
   dw_photo *photo = NULL;
-  dw_arena *arena = dw_arena_new(0);
-  dw_found *found = calloc(1, sizeof *found);
-  dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
-  if (status == DW_OK) status = dw__find_open(path, wish->card_set, &wish->rules, arena, &photo, found, err);
+  dw_status status = dw__find_open(path, wish->card_set, &wish->rules, arena, &photo, found, err);
   if (status == DW_OK && found->baits.n == 0) status = no_bait(found, err);
   if (status == DW_OK) {
     photos = calloc(found->baits.n, sizeof *photos);
@@ -108,8 +105,6 @@ dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_ph
     dw_found_photos_free(photos, found->baits.n);
   }
   dw_photo_close(photo);
-  free(found);
-  dw_arena_free(arena);
   return status;
 }
 

@@ -7,6 +7,7 @@
 /* Of a name, in units: half a letter's width, half its height with some air. */
 #define NAME_HALF_LETTER 4.0
 #define NAME_HALF_HEIGHT 7.0
+enum { ELLIPSE_POINTS = 64 };
 
 double dw__found_unit(const dw_photo_info *photo) {
   return fmax(photo->width, photo->height) / 800.0;
@@ -18,6 +19,44 @@ static void card_draw(const dw_photo_reading *reading, const dw__pen *pen) {
     if (dw_card_outline(&reading->card, &reading->corners, i, xy, NULL) != DW_OK) return;
     pen->line(pen->paper, DW__LINE_CARD, xy, 4, true);
   }
+}
+
+/* Its outline as points of xy, room for DW_SHAPE_POINTS_MAX; returns how many. */
+static size_t shape_points(const dw_shape *shape, double *xy) {
+  const double *v = shape->xy;
+  if (shape->kind == DW_SHAPE_RECT) {
+    const double corners[8] = {v[0], v[1], v[0] + v[2], v[1], v[0] + v[2], v[1] + v[3], v[0], v[1] + v[3]};
+    memcpy(xy, corners, sizeof corners);
+    return 4;
+  }
+  if (shape->kind == DW_SHAPE_POLY) {
+    memcpy(xy, v, 2 * shape->n * sizeof *xy);
+    return shape->n;
+  }
+  for (size_t i = 0; i < ELLIPSE_POINTS; i++) {
+    double turn = 2 * acos(-1.0) * (double)i / ELLIPSE_POINTS;
+    xy[2 * i] = v[0] + v[2] * cos(turn);
+    xy[2 * i + 1] = v[1] + v[3] * sin(turn);
+  }
+  return ELLIPSE_POINTS;
+}
+
+/* The name above the shape. */
+static void layer_draw(const dw_layer_reading *layer, double unit, const dw__pen *pen) {
+  double xy[2 * DW_SHAPE_POINTS_MAX], left = INFINITY, right = -INFINITY, top = INFINITY;
+  size_t n = shape_points(&layer->shape, xy);
+  pen->line(pen->paper, DW__LINE_OUTLINE, xy, n, true);
+  for (size_t i = 0; i < n; i++) {
+    left = fmin(left, xy[2 * i]), right = fmax(right, xy[2 * i]);
+    top = fmin(top, xy[2 * i + 1]);
+  }
+  pen->label(pen->paper, (left + right) / 2, top - unit * NAME_HALF_HEIGHT, layer->name, false);
+}
+
+void dw__reading_draw(const dw_photo_reading *reading, const dw__pen *pen) {
+  card_draw(reading, pen);
+  for (size_t i = 0; i < reading->n; i++)
+    layer_draw(&reading->layer[i], dw__found_unit(&reading->photo), pen);
 }
 
 /* From the back's outline (0) to the belly's (1). */
@@ -83,7 +122,7 @@ static void bait_draw(const dw_bait *bait, size_t number, double unit, const dw_
 }
 
 void dw__found_draw(const dw_found *found, const dw__pen *pen) {
-  card_draw(&found->reading, pen);
+  dw__reading_draw(&found->reading, pen);
   for (size_t i = 0; i < found->baits.n; i++)
     bait_draw(&found->baits.bait[i], i + 1, dw__found_unit(&found->reading.photo), pen);
 }

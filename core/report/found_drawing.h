@@ -1,4 +1,4 @@
-/* What is drawn over a photo in which something was found, whatever draws it. */
+/* What is drawn over a photo in which something was marked or found, whatever draws it. */
 #ifndef REPORT_FOUND_DRAWING_H
 #define REPORT_FOUND_DRAWING_H
 
@@ -16,6 +16,8 @@ typedef struct dw__pen {
 
 /* Photo pixels of a hair line: what all sizes of lines and letters go by. */
 double dw__found_unit(const dw_photo_info *photo);
+/* The card's patches, then every marked layer's shape and name. */
+void dw__reading_draw(const dw_photo_reading *reading, const dw__pen *pen);
 /* The card's patches, then of every bait outline, axis, borders, its number and its layers' names. */
 void dw__found_draw(const dw_found *found, const dw__pen *pen);
 

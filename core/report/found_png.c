@@ -1,40 +1,13 @@
 /* What was found, drawn into the photo's preview. */
 #include "report/found_drawing.h"
+#include "report/letters.h"
 
 #include <math.h>
-#include <string.h>
 
 typedef struct paper {
   dw_preview *picture;
   double unit; /* its pixels of a hair line */
 } paper;
-
-/* Letters of five columns, a bit a pixel, the lowest on top: digits and what dw_bait_layer_name needs. */
-enum { GLYPH_COLUMNS = 5, GLYPH_ROWS = 8 };
-static const struct {
-  char letter;
-  uint8_t column[GLYPH_COLUMNS];
-} glyphs[] = {
-    {'0', {0x3E, 0x51, 0x49, 0x45, 0x3E}}, {'1', {0x00, 0x42, 0x7F, 0x40, 0x00}},
-    {'2', {0x42, 0x61, 0x51, 0x49, 0x46}}, {'3', {0x21, 0x41, 0x45, 0x4B, 0x31}},
-    {'4', {0x18, 0x14, 0x12, 0x7F, 0x10}}, {'5', {0x27, 0x45, 0x45, 0x45, 0x39}},
-    {'6', {0x3C, 0x4A, 0x49, 0x49, 0x30}}, {'7', {0x01, 0x71, 0x09, 0x05, 0x03}},
-    {'8', {0x36, 0x49, 0x49, 0x49, 0x36}}, {'9', {0x06, 0x49, 0x49, 0x29, 0x1E}},
-    {'a', {0x20, 0x54, 0x54, 0x54, 0x78}}, {'b', {0x7F, 0x48, 0x44, 0x44, 0x38}},
-    {'c', {0x38, 0x44, 0x44, 0x44, 0x20}}, {'d', {0x38, 0x44, 0x44, 0x48, 0x7F}},
-    {'e', {0x38, 0x54, 0x54, 0x54, 0x18}}, {'i', {0x00, 0x44, 0x7D, 0x40, 0x00}},
-    {'k', {0x7F, 0x10, 0x28, 0x44, 0x00}}, {'l', {0x00, 0x41, 0x7F, 0x40, 0x00}},
-    {'m', {0x7C, 0x04, 0x18, 0x04, 0x78}}, {'o', {0x38, 0x44, 0x44, 0x44, 0x38}},
-    {'p', {0x7C, 0x14, 0x14, 0x14, 0x08}}, {'r', {0x7C, 0x08, 0x04, 0x04, 0x08}},
-    {'u', {0x3C, 0x40, 0x40, 0x20, 0x7C}}, {'w', {0x3C, 0x40, 0x30, 0x40, 0x3C}},
-    {'y', {0x0C, 0x50, 0x50, 0x50, 0x3C}},
-};
-
-static const uint8_t *glyph_of(char letter) {
-  for (size_t i = 0; i < sizeof glyphs / sizeof *glyphs; i++)
-    if (glyphs[i].letter == letter) return glyphs[i].column;
-  return NULL;
-}
 
 /* Lays a gray over a pixel, cover 0 to 1. */
 static void dab(dw_preview *picture, int x, int y, double gray, double cover) {
@@ -73,12 +46,11 @@ static void line_draw(void *ctx, dw__line kind, const double *xy, size_t n, bool
     }
 }
 
-/* Squares of a glyph's pixels, black around white. */
-static void letter_draw(paper *p, double left, double top, double dot, char letter, bool light) {
-  const uint8_t *column = glyph_of(letter);
+/* Squares of a letter's pixels, black around white. */
+static void letter_draw(paper *p, double left, double top, double dot, const uint8_t *column, bool light) {
   double rim = light ? 0 : .8 * dot;
-  for (int c = 0; column && c < GLYPH_COLUMNS; c++)
-    for (int r = 0; r < GLYPH_ROWS; r++) {
+  for (int c = 0; c < DW__LETTER_COLUMNS; c++)
+    for (int r = 0; r < DW__LETTER_ROWS; r++) {
       if (!(column[c] >> r & 1)) continue;
       for (int y = (int)(top + r * dot - rim); y < (int)(top + (r + 1) * dot + rim); y++)
         for (int x = (int)(left + c * dot - rim); x < (int)(left + (c + 1) * dot + rim); x++)
@@ -88,17 +60,29 @@ static void letter_draw(paper *p, double left, double top, double dot, char lett
 
 static void label_draw(void *ctx, double x, double y, const char *text, bool large) {
   paper *p = ctx;
-  size_t n = strlen(text);
+  const uint8_t *letter;
   double dot = fmax(1, round(p->unit * (large ? 2 : 1.2)));
-  double left = p->picture->scale * x - dot * ((double)n * (GLYPH_COLUMNS + 1) - 1) / 2;
-  double top = p->picture->scale * y - dot * (GLYPH_ROWS - 1) / 2.0;
-  for (int light = 0; light < 2; light++)
-    for (size_t i = 0; i < n; i++)
-      letter_draw(p, left + (double)i * dot * (GLYPH_COLUMNS + 1), top, dot, text[i], light);
+  double width = dot * (DW__LETTER_COLUMNS + 1), n = (double)dw__letter_count(text);
+  double top = p->picture->scale * y - dot * (DW__LETTER_ROWS - 1) / 2.0;
+  for (int light = 0; light < 2; light++) {
+    double left = p->picture->scale * x - (n * width - dot) / 2;
+    for (const char *at = text; (letter = dw__letter_next(&at)); left += width)
+      letter_draw(p, left, top, dot, letter, light);
+  }
+}
+
+static paper paper_of(const dw_photo_reading *reading, dw_preview *picture) {
+  return (paper){picture, fmax(1, picture->scale * dw__found_unit(&reading->photo))};
+}
+
+void dw_draw_reading(const dw_photo_reading *reading, dw_preview *picture) {
+  paper p = paper_of(reading, picture);
+  const dw__pen pen = {&p, line_draw, label_draw};
+  dw__reading_draw(reading, &pen);
 }
 
 void dw_draw_found(const dw_found *found, dw_preview *picture) {
-  paper p = {picture, fmax(1, picture->scale * dw__found_unit(&found->reading.photo))};
+  paper p = paper_of(&found->reading, picture);
   const dw__pen pen = {&p, line_draw, label_draw};
   dw__found_draw(found, &pen);
 }

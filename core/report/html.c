@@ -1,6 +1,8 @@
 /* The HTML report: one file, no script, nothing loaded from elsewhere; prints on paper too. */
 #include "report/html.h"
 
+#include "dropwise/report_found.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -47,30 +49,6 @@ void dw__html_notes(const dw_notes *notes, dw_text *out) {
   }
 }
 
-/* One shape as SVG, in photo pixels. */
-static void html_shape(const dw_shape *shape, dw_text *out) {
-  const double *v = shape->xy;
-  if (shape->kind == DW_SHAPE_RECT) {
-    dw_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
-  } else if (shape->kind == DW_SHAPE_ELLIPSE) {
-    dw_text_add(out, "<ellipse cx=\"%.1f\" cy=\"%.1f\" rx=\"%.1f\" ry=\"%.1f\"/>", v[0], v[1], v[2], v[3]);
-  } else {
-    dw_text_add(out, "<polygon points=\"");
-    for (size_t i = 0; i < shape->n; i++) dw_text_add(out, "%.1f,%.1f ", v[2 * i], v[2 * i + 1]);
-    dw_text_add(out, "\"/>");
-  }
-}
-
-static void html_card_grid(const dw_photo_reading *reading, dw_text *out) {
-  if (!reading->has_corners) return;
-  for (size_t i = 0; i < reading->card.rows * reading->card.cols; i++) {
-    double v[8];
-    if (dw_card_outline(&reading->card, &reading->corners, i, v, NULL) != DW_OK) return;
-    dw_text_add(out, "<polygon points=\"%.1f,%.1f %.1f,%.1f %.1f,%.1f %.1f,%.1f\" stroke-dasharray=\"6 4\"/>",
-                v[0], v[1], v[2], v[3], v[4], v[5], v[6], v[7]);
-  }
-}
-
 dw_status dw__html_image(const dw_preview *preview, dw_text *out, dw_error *err) {
   uint8_t *jpeg = NULL;
   size_t n = 0;
@@ -90,32 +68,10 @@ dw_status dw__html_photo(const dw_preview *preview, dw_text *out, dw_error *err)
 }
 
 static dw_status html_photo(const dw_html_report *report, dw_text *out, dw_error *err) {
-  const dw_photo_reading *reading = report->reading;
   dw_status status = dw__html_photo(report->preview, out, err);
   if (status != DW_OK) return status;
-  int w = reading->photo.width, h = reading->photo.height;
-  double size = fmax(w, h) / 45.0;
-  dw_text_add(out,
-              "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"Marked card and layers\">"
-              "<g fill=\"none\" stroke=\"#000\" stroke-opacity=\".55\" stroke-width=\"%.1f\">",
-              w, h, size / 5);
-  for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
-  dw_text_add(out, "</g><g fill=\"none\" stroke=\"#fff\" stroke-width=\"%.1f\">", size / 9);
-  html_card_grid(reading, out);
-  for (size_t i = 0; i < reading->n; i++) html_shape(&reading->layer[i].shape, out);
-  dw_text_add(out,
-              "</g><g font-family=\"sans-serif\" font-weight=\"600\" font-size=\"%.1f\" fill=\"#fff\" "
-              "stroke=\"#000\" "
-              "stroke-width=\"%.1f\" paint-order=\"stroke\">",
-              size, size / 6);
-  for (size_t i = 0; i < reading->n; i++) {
-    dw_rect box;
-    if (dw_shape_bounds(&reading->layer[i].shape, &reading->photo, &box, NULL) != DW_OK) continue;
-    dw_text_add(out, "<text x=\"%d\" y=\"%.1f\">", box.x, box.y - size / 4);
-    dw_text_html(out, reading->layer[i].name);
-    dw_text_add(out, "</text>");
-  }
-  dw_text_add(out, "</g></svg></div></section>\n");
+  dw_svg_reading(report->reading, out);
+  dw_text_add(out, "</div></section>\n");
   return DW_OK;
 }
 

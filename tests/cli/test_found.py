@@ -195,6 +195,57 @@ class Found(Shop):
                     self.assertAlmostEqual(x, y, delta=0.25)
         self.refused(2, "one photo", "find", BOARD, OTHER, "--picture", picture)
 
+    def test_a_picture_of_what_was_marked(self):
+        picture, svg, html = (self.folder / f"a.{end}" for end in ("png", "svg", "html"))
+        marks = ["--layer", "a<b=rect:200,200,60x40", "--layer", "Rücken=ellipse:500,400,50x30"]
+        files = ["--picture", picture, "--svg", svg, "--html", html]
+        self.json("read", BOARD, *marks, *files)
+        drawn = plain_rows(picture)
+        for x, y in ((200, 220), (260, 220), (550, 400), (500, 430)):  # on the two outlines
+            around = [drawn[y + j][x + i] for j in range(-4, 5) for i in range(-4, 5)]
+            self.assertGreater(max(min(p) for p in around), 225)
+            self.assertLess(min(max(p) for p in around), 90)
+        for text in (svg.read_text(), html.read_text()):
+            self.assertIn(">a&lt;b</text>", text)
+            self.assertIn(">Rücken</text>", text)
+            self.assertEqual(text.count("<polygon"), 2 * (24 + 2))
+        for option in ("--picture", "--svg", "--html"):
+            self.refused(2, "one photo", "read", BOARD, OTHER, *marks, option, svg)
+
+    def test_files_of_baits_that_are_kept(self):
+        self.pattern()
+        self.ok("pour", "shad", "--layer", "top", "--cup", "orange=3")
+        keep = ["--pattern", "shad", "--batch", "1"]
+        picture, svg, html, marks = (self.folder / f"a.{end}" for end in ("png", "svg", "html", "json"))
+        self.ok("read", BOARD, *keep, "--picture", picture, "--svg", svg, "--html", html, "--save-marks", marks)
+        self.assertGreater(len(plain_rows(picture)), 400)
+        for text in (svg.read_text(), html.read_text()):
+            self.assertIn(">4</text>", text)
+        self.assertEqual([layer["name"] for layer in json.loads(marks.read_text())["layers"]][:2], ["top 1", "bottom 1"])
+        self.refused(2, "one photo", "read", BOARD, OTHER, *keep, "--picture", picture)
+        readings = len(self.json("reading", "list", "shad")["readings"])
+        self.refused(3, "no-folder", "read", BOARD, *keep, "--svg", self.folder / "no-folder" / "a.svg")
+        self.assertEqual(len(self.json("reading", "list", "shad")["readings"]), readings)
+        marked = ["--layer", "top=rect:200,200,60x40"]
+        self.ok("read", BOARD, *keep, *marked, "--picture", picture, "--svg", svg)
+        self.assertIn(">top</text>", svg.read_text())
+        for words in (["--jobs", "0"], [*marked, "--jobs", "0"]):
+            self.refused(2, "--jobs", "read", BOARD, *keep, *words)
+            self.refused(2, "--jobs", "read", BOARD, *words)
+        self.refused(2, "--strips", "find", BOARD, "--strips", "--picture", picture)
+
+    def test_marked_photos_in_order_with_any_number_of_jobs(self):
+        self.pattern()
+        self.ok("pour", "shad", "--layer", "top", "--cup", "orange=3")
+        layer, words = ["--layer", "top=rect:200,200,60x40"], [BOARD, OTHER, BOARD]
+        plain = self.run_any("read", BOARD, "missing.jpg", OTHER, *layer, "--json", "--jobs", "1")
+        self.assertEqual(self.run_any("read", BOARD, "missing.jpg", OTHER, *layer, "--json", "--jobs", "3"), plain)
+        self.assertEqual(plain[0], 2)
+        kept = [self.json("read", *words, *layer, "--pattern", "shad", "--batch", "1", "--jobs", jobs)["readings"]
+                for jobs in (1, 3)]
+        self.assertEqual(kept[0], kept[1])
+        self.assertEqual([r["photo"]["path"] for r in kept[0]], [str(w) for w in words])
+
     def test_many_photos_in_order_whatever_fails(self):
         words = [BOARD, "missing.jpg", OTHER, BOARD]
         for jobs in ("1", "3"):

@@ -85,6 +85,11 @@ typedef struct cli_photos {
  * marks, wish  one of the two is NULL.  Errors as dw_photo_read, dw_found_photos; DW_USAGE too many baits */
 dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_wish *wish, cli_photos *out,
                          dw_error *err);
+/* The same with a wish, and writes what cli_find_files writes.  args  NULL: no file */
+dw_status cli_photos_find(const cli_args *args, const char *path, const dw_find_wish *wish, cli_photos *out,
+                          dw_error *err);
+/* Appends the photos of another, which are out's then.  Errors DW_USAGE too many baits */
+dw_status cli_photos_join(cli_photos *from, cli_photos *out, dw_error *err);
 /* Reads every --photo.  layer: what --region marks, or NULL where that makes no sense.
  * wish  what is found where nothing is marked; NULL: there must be marks
  * *out  by cli_photos_free, on error too */

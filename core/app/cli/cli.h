@@ -136,6 +136,8 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
  * the one that --card-set names where none is marked; that there is none, or none to be believed, is a
  * sentence on stderr. */
 void cli_card_search(const cli_args *args, const char *path, dw_marks *marks);
+/* The same; true where there is something to say: why. */
+bool cli_card_missing(const cli_args *args, const char *path, dw_marks *marks, dw_error *why);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */
 dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err);

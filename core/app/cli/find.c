@@ -16,9 +16,17 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
+/* What shows and keeps single baits is not there of strips. */
+static dw_status run_strips(const cli_args *args, dw_error *err) {
+  static const char *const none[] = {"--picture", "--svg", "--html", "--save-marks", "--jobs"};
+  for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+    if (cli_has(args, none[i])) return dw_fail(err, DW_USAGE, "%s does not go with --strips.", none[i]);
+  return cli_find_strips(args, err);
+}
+
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
-  if (status == DW_OK && cli_has(args, "--strips")) return cli_find_strips(args, err);
+  if (status == DW_OK && cli_has(args, "--strips")) return run_strips(args, err);
   if (status == DW_OK && (cli_has(args, "--thickness") || cli_has(args, "--pattern")))
     return dw_fail(err, DW_USAGE, "--thickness and --pattern go with --strips.");
   return status == DW_OK ? cli_find_all(args, err) : status;

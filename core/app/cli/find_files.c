@@ -1,4 +1,4 @@
-/* Files of what was found in one photo: picture, report, marks. */
+/* Files of what was marked or found in one photo: picture, report, marks. */
 #include "app/cli/finding.h"
 #include "dropwise/report_found.h"
 
@@ -14,59 +14,89 @@ dw_status cli_preview(const char *path, int side, dw_arena *arena, dw_preview *o
   return status;
 }
 
-static dw_status picture_save(const char *file, const dw_found *found, dw_arena *arena, dw_error *err) {
+/* What is drawn over the photo: what was found in it, or what was marked. */
+typedef struct drawing {
+  const dw_photo_reading *reading;
+  const dw_found *found; /* NULL: the marks */
+} drawing;
+
+static dw_status picture_save(const char *file, const drawing *what, dw_arena *arena, dw_error *err) {
   dw_preview picture;
   uint8_t *png = NULL;
   size_t n = 0;
-  dw_status status = cli_preview(found->reading.path, PICTURE_SIDE, arena, &picture, err);
+  dw_status status = cli_preview(what->reading->path, PICTURE_SIDE, arena, &picture, err);
   if (status != DW_OK) return status;
-  dw_draw_found(found, &picture);
+  if (what->found)
+    dw_draw_found(what->found, &picture);
+  else
+    dw_draw_reading(what->reading, &picture);
   status = dw_preview_png(&picture, &png, &n, err);
   if (status == DW_OK) status = dw_file_write(file, png, n, err);
   free(png);
   return status;
 }
 
-/* A text made of what was found and the photo. */
-typedef dw_status text_of(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err);
+static dw_status text_save(const char *file, dw_status made, dw_text *text, dw_error *err) {
+  if (made == DW_OK) made = dw_file_write(file, text->data, text->length, err);
+  dw_text_free(text);
+  return made;
+}
 
-static dw_status text_save(const char *file, text_of *write, const dw_found *found, const dw_preview *preview,
+static dw_status svg_save(const char *file, const drawing *what, const dw_preview *preview, dw_error *err) {
+  dw_text text = {0};
+  dw_status status = what->found ? dw_svg_found_photo(what->found, preview, &text, err)
+                                 : dw_svg_reading_photo(what->reading, preview, &text, err);
+  return text_save(file, status, &text, err);
+}
+
+static dw_status html_save(const char *file, const dw_found *found, const dw_preview *preview,
                            dw_error *err) {
   dw_text text = {0};
-  dw_status status = write(found, preview, &text, err);
-  if (status == DW_OK) status = dw_file_write(file, text.data, text.length, err);
-  dw_text_free(&text);
-  return status;
+  return text_save(file, dw_html_found(found, preview, &text, err), &text, err);
 }
 
 static dw_status marks_save(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
                             dw_error *err) {
   dw_marks *marks = malloc(sizeof *marks);
   if (!marks) return dw_fail_memory(err, "the marks");
-  dw_found_marks(found, wish->card_set, marks);
+  dw_found_marks(found, wish, marks);
   dw_status status = cli_save_marks(args, marks, err);
   free(marks);
   return status;
 }
 
-static const char *const file_options[] = {"--picture", "--svg", "--html", "--save-marks"};
-
+/* Marks that were made by hand may hold for several photos. */
 dw_status cli_find_files_check(const cli_args *args, dw_error *err) {
-  for (size_t i = 0; i < sizeof file_options / sizeof *file_options && args->n_words > 1; i++)
+  static const char *const file_options[] = {"--picture", "--svg", "--html", "--save-marks"};
+  size_t n = sizeof file_options / sizeof *file_options - !cli_nothing_marked(args);
+  for (size_t i = 0; i < n && args->n_words > 1; i++)
     if (cli_has(args, file_options[i]))
       return dw_fail(err, DW_USAGE, "%s takes one photo at a time.", file_options[i]);
   return DW_OK;
 }
 
+/* --picture, --svg and of what was found --html. */
+static dw_status drawing_save(const cli_args *args, const drawing *what, dw_arena *arena, dw_error *err) {
+  const char *picture = cli_value(args, "--picture"), *svg = cli_value(args, "--svg"),
+             *html = what->found ? cli_value(args, "--html") : NULL;
+  dw_preview preview;
+  dw_status status = picture ? picture_save(picture, what, arena, err) : DW_OK;
+  if (status == DW_OK && (svg || html))
+    status = cli_preview(what->reading->path, CLI_REPORT_SIDE, arena, &preview, err);
+  if (status == DW_OK && svg) status = svg_save(svg, what, &preview, err);
+  return status == DW_OK && html ? html_save(html, what->found, &preview, err) : status;
+}
+
 dw_status cli_find_files(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
                          dw_arena *arena, dw_error *err) {
-  const char *picture = cli_value(args, "--picture"), *svg = cli_value(args, "--svg"),
-             *html = cli_value(args, "--html");
-  dw_preview preview;
-  dw_status status = picture ? picture_save(picture, found, arena, err) : DW_OK;
-  if (status == DW_OK && (svg || html))
-    status = cli_preview(found->reading.path, CLI_REPORT_SIDE, arena, &preview, err);
-  if (status == DW_OK && svg) status = text_save(svg, dw_svg_found_photo, found, &preview, err);
-  if (status == DW_OK && html) status = text_save(html, dw_html_found, found, &preview, err);
+  dw_status status = drawing_save(args, &(drawing){&found->reading, found}, arena, err);
   return status == DW_OK && cli_has(args, "--save-marks") ? marks_save(args, wish, found, err) : status;
+}
+
+dw_status cli_marked_pictures(const cli_args *args, const dw_photo_reading *reading, dw_error *err) {
+  dw_arena *arena = dw_arena_new(0);
+  dw_status status = arena ? DW_OK : dw_fail_memory(err, "the picture");
+  if (status == DW_OK) status = drawing_save(args, &(drawing){reading, NULL}, arena, err);
+  dw_arena_free(arena);
+  return status;
 }

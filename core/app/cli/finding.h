@@ -23,12 +23,14 @@ dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find
 /* The book's pattern of that name, where one of the photos has to be searched; else *out stays as it is. */
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err);
 #define CLI_PICTURE_OPTIONS                                                                                  \
-  {"--picture", "FILE", "write the photo with what was found drawn in it, as PNG"},                          \
+  {"--picture", "FILE", "write the photo with what was marked or found drawn in it, as PNG"},                \
       {"--svg", "FILE", "the same as SVG"}, {                                                                \
-    "--jobs", "N", "how many photos are searched at a time; default as many as there are cores"              \
+    "--jobs", "N", "how many photos are read at a time; default as many as there are cores"                  \
   }
-/* Whether the files that the options name can hold what is found: that of one photo. */
+/* Whether the files that the options name can hold what is marked or found: that of one photo. */
 dw_status cli_find_files_check(const cli_args *args, dw_error *err);
+/* The photo with the marked card and layers, where it is wished for: --picture, --svg. */
+dw_status cli_marked_pictures(const cli_args *args, const dw_photo_reading *reading, dw_error *err);
 /* Writes those that are wished for: --picture, --svg, --html, --save-marks. */
 dw_status cli_find_files(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
                          dw_arena *arena, dw_error *err);
@@ -43,8 +45,21 @@ dw_status cli_jobs(const cli_args *args, size_t *out, dw_error *err);
 void cli_each_photo(size_t n, size_t jobs, void (*job)(void *context, size_t i), void *context);
 /* Writes the marks where --save-marks says. */
 dw_status cli_save_marks(const cli_args *args, const dw_marks *marks, dw_error *err);
-/* Finds and reports what is in the photos that the command names: of several, those that can be read; each
- * other gets a sentence on stderr, the last of them through err, and the first the exit code. */
+
+/* What became of one of many photos; zeroed. */
+typedef struct cli_photo_result {
+  dw_status status;
+  dw_error err, remark; /* remark: on a photo that was read all the same */
+  bool remarked;
+  json_t *json; /* owned; one of the two */
+  dw_text text;
+} cli_photo_result;
+/* Reads the command's photo i, several of them at a time: thread-safe. */
+typedef dw_status cli_photo_job(void *context, size_t i, cli_photo_result *out, dw_error *err);
+/* Reports the photos that the command names: of several, those that can be read; each other gets a sentence on
+ * stderr, the last of them through err, and the first the exit code. */
+dw_status cli_report_photos(const cli_args *args, cli_photo_job *job, void *context, dw_error *err);
+/* The same of what is found in them. */
 dw_status cli_find_all(const cli_args *args, dw_error *err);
 
 #endif

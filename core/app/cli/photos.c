@@ -50,10 +50,11 @@ static dw_status add_marked(const char *path, const dw_marks *marks, cli_photos 
   return dw_photo_read(path, marks, photo, err);
 }
 
-static dw_status add_found(const char *path, const dw_find_wish *wish, cli_photos *out, dw_error *err) {
+static dw_status add_found(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *what,
+                           cli_photos *out, dw_error *err) {
   dw_read_photo *found = NULL;
   size_t n = 0;
-  dw_status status = dw_found_photos(path, wish, &found, &n, &out->notes, err);
+  dw_status status = dw_found_photos(path, wish, arena, what, &found, &n, &out->notes, err);
   if (status == DW_OK) status = grow(out, n, err);
   if (status != DW_OK) {
     dw_found_photos_free(found, n);
@@ -65,11 +66,38 @@ static dw_status add_found(const char *path, const dw_find_wish *wish, cli_photo
   return DW_OK;
 }
 
+dw_status cli_photos_find(const cli_args *args, const char *path, const dw_find_wish *wish, cli_photos *out,
+                          dw_error *err) {
+  dw_arena *arena = dw_arena_new(0);
+  dw_found *found = calloc(1, sizeof *found);
+  dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
+  if (status == DW_OK) status = add_found(path, wish, arena, found, out, err);
+  if (status == DW_OK && args) status = cli_find_files(args, wish, found, arena, err);
+  out->shots++;
+  free(found);
+  dw_arena_free(arena);
+  return status;
+}
+
 dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_wish *wish, cli_photos *out,
                          dw_error *err) {
-  dw_status status = wish ? add_found(path, wish, out, err) : add_marked(path, marks, out, err);
+  if (wish) return cli_photos_find(NULL, path, wish, out, err);
+  dw_status status = add_marked(path, marks, out, err);
   out->shots++;
   return status;
+}
+
+dw_status cli_photos_join(cli_photos *from, cli_photos *out, dw_error *err) {
+  dw_status status = grow(out, from->n, err);
+  if (status != DW_OK) return status;
+  for (size_t i = 0; i < from->n; i++) {
+    out->photo[out->n] = from->photo[i];
+    out->shot[out->n++] = out->shots + from->shot[i];
+  }
+  out->shots += from->shots;
+  dw_notes_add(&out->notes, &from->notes);
+  from->n = 0;
+  return DW_OK;
 }
 
 dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find_wish *wish, cli_photos *out,

@@ -37,53 +37,31 @@ dw_status cli_save_marks(const cli_args *args, const dw_marks *marks, dw_error *
   return status;
 }
 
-static dw_status write_report(const char *path, const dw_photo_reading *reading, const dw_preview *preview,
-                              dw_units units, dw_error *err) {
-  dw_html_report report = {.title = "Layers read", .reading = reading, .preview = preview, .units = units};
+static dw_status write_report(const char *path, const dw_photo_reading *reading, dw_units units,
+                              dw_error *err) {
+  dw_preview preview;
+  dw_html_report report = {.title = "Layers read", .reading = reading, .preview = &preview, .units = units};
   dw_text html = {0};
-  dw_status status = dw_html_write(&report, &html, err);
+  dw_arena *arena = dw_arena_new(0);
+  dw_status status = arena ? DW_OK : dw_fail_memory(err, "the report");
+  if (status == DW_OK) status = cli_preview(reading->path, CLI_REPORT_SIDE, arena, &preview, err);
+  if (status == DW_OK) status = dw_html_write(&report, &html, err);
   if (status == DW_OK) status = dw_file_write(path, html.data, html.length, err);
   dw_text_free(&html);
-  return status;
-}
-
-/* Reads one photo, and writes the report where one is wanted. */
-static dw_status read_one(const cli_args *args, const char *path, const dw_marks *marks,
-                          dw_photo_reading *reading, dw_error *err) {
-  const char *html = cli_value(args, "--html");
-  dw_preview preview = {0};
-  dw_arena *arena = dw_arena_new(0);
-  dw_status status = arena ? DW_OK : dw_fail_memory(err, "the reading");
-  if (status == DW_OK)
-    status = dw_flow_read(path, marks, NULL, html ? CLI_REPORT_SIDE : 0, arena, reading, &preview, err);
-  if (status == DW_OK && html) status = write_report(html, reading, &preview, args->style.units, err);
   dw_arena_free(arena);
   return status;
 }
 
+/* Of photo i, as it was read: report and pictures where they are wanted, and of the last one the marks. */
+static dw_status write_files(const cli_args *args, size_t i, const dw_marks *marks,
+                             const dw_photo_reading *reading, dw_error *err) {
+  const char *html = cli_value(args, "--html");
+  dw_status status = html ? write_report(html, reading, args->style.units, err) : DW_OK;
+  if (status == DW_OK) status = cli_marked_pictures(args, reading, err);
+  return status == DW_OK && i + 1 == args->n_words ? cli_save_marks(args, marks, err) : status;
+}
+
 /* ---- without the book ---------------------------------------------------------------------------------- */
-
-/* json collects, text is printed behind the last one. */
-static dw_status put_reading(const cli_args *args, const dw_photo_reading *reading, json_t *list,
-                             dw_text *text, dw_error *err) {
-  if (args->json) {
-    bool done = json_array_append_new(list, dw_json_reading(reading)) == 0;
-    return done ? DW_OK : dw_fail_memory(err, "the JSON result");
-  }
-  if (text->length) dw_text_add(text, "\n");
-  dw_text_reading(reading, &args->style, text);
-  return DW_OK;
-}
-
-static dw_status print_readings(const cli_args *args, json_t *list, dw_text *text, dw_error *err) {
-  if (args->answer_is) return DW_OK;
-  if (!args->json) {
-    if (cli_has(args, "--more")) dw_text_reading_legend(text);
-    return cli_print_text(text, err);
-  }
-  if (args->n_words == 1) return cli_print_json(json_incref(json_array_get(list, 0)), err);
-  return cli_print_json(json_pack("{s:O}", "readings", list), err);
-}
 
 /* Wrong marks are told before any photo is read. */
 static dw_status check_marks(const cli_args *args, dw_marks *marks, dw_error *err) {
@@ -93,75 +71,102 @@ static dw_status check_marks(const cli_args *args, dw_marks *marks, dw_error *er
   return status;
 }
 
-/* Why one of several photos can't be read: with its name, and after what was to be said before. */
-static void hold_failure(const char *path, bool earlier, const dw_error *why, dw_error *err) {
-  if (earlier) cli_complain(err);
-  if (strstr(why->text, path))
-    *err = *why;
-  else
-    dw_fail(err, why->code, "%.80s: %.400s", path, why->text);
+static dw_status report(const cli_args *args, const dw_photo_reading *reading, cli_photo_result *out,
+                        dw_error *err) {
+  if (!args->json) {
+    dw_text_reading(reading, &args->style, &out->text);
+    return out->text.failed ? dw_fail_memory(err, "the reading") : DW_OK;
+  }
+  out->json = dw_json_reading(reading);
+  return out->json ? DW_OK : dw_fail_memory(err, "the JSON result");
 }
 
-/* What can be read is reported; each photo that can't gets its sentence, the last of them through err, and
- * the first tells the exit code. */
-static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) {
-  dw_text text = {0};
-  json_t *list = json_array();
-  size_t failed = 0;
+/* Why one of several photos can't be read, with its name. */
+static dw_status name_photo(const char *path, dw_status status, dw_error *err) {
+  char why[sizeof err->text];
+  if (status == DW_OK || strstr(err->text, path)) return status;
+  dw_copy_text(why, sizeof why, err->text);
+  return dw_fail(err, status, "%.80s: %.400s", path, why);
+}
+
+static dw_status read_marked(void *context, size_t i, cli_photo_result *out, dw_error *err) {
+  const cli_args *args = context;
+  dw_marks *marks = malloc(sizeof *marks);
   dw_photo_reading *reading = malloc(sizeof *reading);
-  dw_status first = DW_OK;
-  dw_status status = list && reading ? check_marks(args, marks, err) : dw_fail_memory(err, "the reading");
-  for (size_t i = 0; i < args->n_words && status == DW_OK; i++) {
-    dw_error why;
-    status = cli_marks(args, i, args->n_words, marks, err);
-    if (status != DW_OK) break;
-    cli_card_search(args, args->word[i], marks);
-    dw_status one = read_one(args, args->word[i], marks, reading, &why);
-    if (one == DW_OK) {
-      status = put_reading(args, reading, list, &text, err);
-      continue;
-    }
-    hold_failure(args->word[i], failed > 0, &why, err);
-    if (failed++ == 0) first = one;
-  }
-  if (status == DW_OK && failed < args->n_words) status = print_readings(args, list, &text, err);
-  dw_text_free(&text);
+  dw_status status = marks && reading ? DW_OK : dw_fail_memory(err, "the reading");
+  if (status == DW_OK) status = cli_marks(args, i, args->n_words, marks, err);
+  if (status == DW_OK) out->remarked = cli_card_missing(args, args->word[i], marks, &out->remark);
+  if (status == DW_OK) status = dw_flow_read(args->word[i], marks, NULL, 0, NULL, reading, NULL, err);
+  if (status == DW_OK) status = report(args, reading, out, err);
+  if (status == DW_OK) status = write_files(args, i, marks, reading, err);
+  free(marks);
   free(reading);
-  json_decref(list);
-  return status == DW_OK ? first : status;
+  return name_photo(args->word[i], status, err);
+}
+
+static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) {
+  dw_status status = check_marks(args, marks, err);
+  return status == DW_OK ? cli_report_photos(args, read_marked, (void *)args, err) : status;
 }
 
 /* ---- into the book ------------------------------------------------------------------------------------- */
 
-static dw_status add_marked(const cli_args *args, size_t i, dw_marks *marks, cli_photos *photos,
+/* Photos that are read several at a time, each for itself before they are joined. */
+typedef struct keeping {
+  const cli_args *args;
+  const dw_find_wish *wish; /* what is found; NULL: by the marks */
+  cli_photos *part;
+  cli_photo_result *of;
+} keeping;
+
+static dw_status add_marked(const cli_args *args, size_t i, cli_photos *photos, cli_photo_result *out,
                             dw_error *err) {
-  dw_status status = cli_marks(args, i, args->n_words, marks, err);
-  if (status == DW_OK) cli_card_search(args, args->word[i], marks);
+  dw_marks *marks = malloc(sizeof *marks);
+  dw_status status = marks ? cli_marks(args, i, args->n_words, marks, err) : dw_fail_memory(err, "the marks");
+  if (status == DW_OK) out->remarked = cli_card_missing(args, args->word[i], marks, &out->remark);
   if (status == DW_OK) status = cli_photos_add(args->word[i], marks, NULL, photos, err);
-  if (status == DW_OK && cli_has(args, "--html"))
-    status = read_one(args, args->word[i], marks, &photos->photo[photos->n - 1].reading, err);
+  if (status == DW_OK) status = write_files(args, i, marks, &photos->photo[0].reading, err);
+  free(marks);
   return status;
 }
 
-/* The baits found in the photos, their layers those of the pattern. */
-static dw_status find_baits(const cli_args *args, cli_photos *photos, dw_error *err) {
-  dw_pattern pattern;
-  dw_find_wish wish;
-  dw_status status = cli_find_pattern(args, cli_value(args, "--pattern"), &pattern, err);
-  if (status == DW_OK) status = cli_find_wish(args, &pattern, &wish, err);
-  for (size_t i = 0; i < args->n_words && status == DW_OK; i++)
-    status = cli_photos_add(args->word[i], NULL, &wish, photos, err);
+static void read_part(void *context, size_t i) {
+  const keeping *k = context;
+  cli_photo_result *of = &k->of[i];
+  of->status = k->wish ? cli_photos_find(k->args, k->args->word[i], k->wish, &k->part[i], &of->err)
+                       : add_marked(k->args, i, &k->part[i], of, &of->err);
+}
+
+/* All photos, or the first failure in their order. */
+static dw_status read_parts(const cli_args *args, const dw_find_wish *wish, cli_photos *photos,
+                            dw_error *err) {
+  size_t n = args->n_words, jobs = 1;
+  keeping k = {args, wish, calloc(n, sizeof *k.part), calloc(n, sizeof *k.of)};
+  dw_status status = k.part && k.of ? cli_jobs(args, &jobs, err) : dw_fail_memory(err, "the photos");
+  if (status == DW_OK) cli_each_photo(n, jobs, read_part, &k);
+  for (size_t i = 0; i < n && status == DW_OK; i++) {
+    if (k.of[i].remarked) cli_complain(&k.of[i].remark);
+    status = k.of[i].status;
+    if (status != DW_OK) *err = k.of[i].err;
+    if (status == DW_OK) status = cli_photos_join(&k.part[i], photos, err);
+  }
+  for (size_t i = 0; k.part && i < n; i++) cli_photos_free(&k.part[i]);
+  free(k.part);
+  free(k.of);
   return status;
 }
 
+/* Found baits have the layers of the pattern. */
 static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *err) {
   cli_photos photos = {0};
+  dw_pattern pattern;
+  dw_find_wish wish;
   bool found = cli_nothing_marked(args);
   dw_status status = cli_read_check(args, err);
-  if (status == DW_OK && found) status = find_baits(args, &photos, err);
-  for (size_t i = 0; i < args->n_words && status == DW_OK && !found; i++)
-    status = add_marked(args, i, marks, &photos, err);
-  if (status == DW_OK && !found) status = cli_save_marks(args, marks, err);
+  if (status == DW_OK && found) status = cli_find_pattern(args, cli_value(args, "--pattern"), &pattern, err);
+  if (status == DW_OK)
+    status = found ? cli_find_wish(args, &pattern, &wish, err) : check_marks(args, marks, err);
+  if (status == DW_OK) status = read_parts(args, found ? &wish : NULL, &photos, err);
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);
   cli_photos_free(&photos);
   return status;
@@ -177,8 +182,8 @@ static void keep_freed_memory(void) {
 static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
   dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
   if (status != DW_OK) return status;
-  if (cli_has(args, "--html") && args->n_words > 1)
-    return dw_fail(err, DW_USAGE, "--html takes one photo at a time.");
+  status = cli_find_files_check(args, err);
+  if (status != DW_OK) return status;
   if (cli_has(args, "--pattern") != cli_has(args, "--batch"))
     return dw_fail(err, DW_USAGE, "To keep readings in the book give both --pattern and --batch.");
   if (!keep && cli_has(args, "--bait"))
@@ -198,7 +203,6 @@ static dw_status run(const cli_args *args, dw_error *err) {
     return cli_find_all(args, err);
   }
   if (status == DW_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
-  if (status == DW_OK && !keep) status = cli_save_marks(args, marks, err);
   free(marks);
   return status;
 }

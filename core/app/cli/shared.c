@@ -51,13 +51,16 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
   return status;
 }
 
+bool cli_card_missing(const cli_args *args, const char *path, dw_marks *marks, dw_error *why) {
+  bool named = cli_has(args, "--card-set");
+  if (marks->method != DW_LIGHT_NONE || (cli_has(args, "--marks") && !named)) return false;
+  dw_status status = dw_marks_find_card(path, named ? marks->card_set : "grid24", marks, why);
+  return status == DW_NOT_FOUND || status == DW_REFUSED; /* other faults: the reading's own */
+}
+
 void cli_card_search(const cli_args *args, const char *path, dw_marks *marks) {
   dw_error why;
-  bool named = cli_has(args, "--card-set");
-  if (marks->method != DW_LIGHT_NONE || (cli_has(args, "--marks") && !named)) return;
-  dw_status status = dw_marks_find_card(path, named ? marks->card_set : "grid24", marks, &why);
-  if (status == DW_NOT_FOUND || status == DW_REFUSED)
-    cli_complain(&why); /* other faults: the reading's own */
+  if (cli_card_missing(args, path, marks, &why)) cli_complain(&why);
 }
 
 dw_status cli_shelf(const cli_args *args, dw_shelf **out, dw_error *err) {

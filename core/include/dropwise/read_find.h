@@ -32,16 +32,17 @@ typedef struct dw_find_wish {
   size_t n;                             /* names; 0: those of dw_bait_layer_name */
   const char *name[DW_BAIT_LAYERS_MAX]; /* of the layers, back to belly; n is then rules.layers, too */
 } dw_find_wish;
-/* Every bait found in a photo as a photo reading of its own, ready to be kept: the light and the card as
+/* dw_find_read, and every bait found in the photo as a photo reading of its own, ready to be kept: the light and the card as
  * found, the layers' bands as its marks, so that they can be corrected by hand.
+ * found  what dw_find_read gives
  * out    an array of n, dw_found_photos_free
  * notes  what a person must know of it (which side is the back, what was left out); may be NULL
  * Errors as dw_find_read; DW_NOT_FOUND no bait: why, and how layers are marked by hand */
-dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_read_photo **out, size_t *n,
-                          dw_notes *notes, dw_error *err);
+dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *found,
+                          dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err);
 /* The card and every bait's layers as marks: "back" of a single bait, else "back 1", "back 2" ...; as many as
- * marks have room for.  set  the card that was looked for; out  large */
-void dw_found_marks(const dw_found *found, const char *set, dw_marks *out);
+ * marks have room for.  out  large */
+void dw_found_marks(const dw_found *found, const dw_find_wish *wish, dw_marks *out);
 void dw_found_photos_free(dw_read_photo *photos, size_t n);
 /* The mean of readings of one photo that have the same layers, each layer with the doubt of its readings
  * joined with what they differ by.  out  large: on the heap.  Errors DW_NO_MEMORY */
