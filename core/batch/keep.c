@@ -89,22 +89,25 @@ static dw_status keep_reading(dw_book *book, const dw_book_reading *place, const
   return dw_reading_log(book, &reading, &id, err);
 }
 
+/* A slip in the name of a mark would lose its color. */
+static dw_status layer_of(const dw_pattern *pattern, const dw_layer_reading *shown,
+                          const dw_pattern_layer **out, dw_error *err) {
+  dw_error why;
+  if (dw_pattern_layer_find(pattern, shown->name, out, &why) == DW_OK) return DW_OK;
+  return dw_fail(err, DW_BAD_INPUT, "%s", why.text);
+}
+
 dw_status dw_keep_readings(dw_book *book, const dw_pattern *pattern, int64_t batch,
                            const dw_read_photo *photo, const dw_shelf *shelf, const dw_slab *slab, int bait,
-                           size_t *count, dw_error *err) {
+                           dw_error *err) {
   dw_book_reading place = {.batch = batch, .bait = bait};
-  *count = 0;
+  const dw_pattern_layer *layer;
   dw_status status = dw_keep_look(book, photo, &place.look, err);
-  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
-    const dw_layer_reading *layer = dw_read_photo_layer(photo, pattern->layer[i].name);
-    if (!layer) continue;
-    place.layer = pattern->layer[i].id;
-    status = keep_reading(book, &place, layer, shelf, slab, err);
-    ++*count;
+  for (size_t i = 0; i < photo->reading.n && status == DW_OK; i++) {
+    status = layer_of(pattern, &photo->reading.layer[i], &layer, err);
+    if (status != DW_OK) return status;
+    place.layer = layer->id;
+    status = keep_reading(book, &place, &photo->reading.layer[i], shelf, slab, err);
   }
-  if (status == DW_OK && *count == 0)
-    status = dw_fail(err, DW_NOT_FOUND,
-                     "%s has no marked layer of the pattern \"%s\": name the marks as its layers.",
-                     photo->reading.path, pattern->name);
   return status;
 }

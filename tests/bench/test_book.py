@@ -493,7 +493,9 @@ class Measured(Book):
     def test_marks_of_other_names(self):
         photo = self.bench.post("/api/samples/crawfish-1").json["id"]
         work = self.change(self.work(self.pattern(["top", "bottom"])), photo=photo, marks=marks_of("crawfish-1"))
-        self.assertIn("layer", self.assert_refused(self.measured(work), 422))
+        self.assertIn('has no layer "back"; its layers are top, bottom', self.assert_refused(self.measured(work), 422))
+        work = self.change(self.work(self.pattern(["back", "belly"])), photo=photo, marks=marks_of("crawfish-1"))
+        self.assertIn('has no layer "middle"', self.assert_refused(self.measured(work), 422))
 
     def test_drift(self):
         pattern = self.pattern()

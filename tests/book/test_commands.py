@@ -99,8 +99,19 @@ class WrongReading(Shop):
         cup = ("pour", "creek crawfish", "--batch", "1", "--layer")
         self.ok(*cup, "back", "--cup", "orange=12;black=3;yellow=4")
         self.ok(*cup, "belly", "--cup", "white=12;yellow=2;orange=1")
-        self.minnow = ("pour", "creek crawfish", "--batch", "1", "--photo", SAMPLES / "baitfish-1.jpg", "--marks",
-                       SAMPLES / "baitfish-1.marks.json")
+        marks = json.loads((SAMPLES / "baitfish-1.marks.json").read_text())
+        marks["layers"] = [layer for layer in marks["layers"] if layer["name"] != "middle"]
+        two = self.folder / "two-layers.json"
+        two.write_text(json.dumps(marks))
+        self.minnow = ("pour", "creek crawfish", "--batch", "1", "--photo", SAMPLES / "baitfish-1.jpg", "--marks", two)
+
+    def test_a_slip_in_the_name_of_a_mark(self):
+        before = self.ok("book", "export")
+        photo, marks = SAMPLES / "baitfish-1.jpg", ("--marks", SAMPLES / "baitfish-1.marks.json")
+        for words in (("pour", "creek crawfish", "--batch", "1", "--photo", photo),
+                      ("read", photo, "--pattern", "creek crawfish", "--batch", "1")):
+            self.refused(2, 'has no layer "middle"; its layers are back, belly', *words, *marks)
+        self.assertEqual(self.ok("book", "export"), before)
 
     def strengths(self):
         return {b["id"]: b["strength"] for b in self.json("bottle", "list")["bottles"]}

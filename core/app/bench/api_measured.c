@@ -134,13 +134,6 @@ static dw_status question(dw__exchange *x, shot *s, dw_error *err) {
 /* ---- kept -------------------------------------------------------------------------------------------------
  */
 
-static dw_status check_named(const dw_pattern *pattern, const dw_read_photo *photo, dw_error *err) {
-  for (size_t i = 0; i < pattern->n; i++)
-    if (dw_read_photo_layer(photo, pattern->layer[i].name)) return DW_OK;
-  return dw_fail(err, DW_BAD_INPUT, "No mark on the photo bears the name of a layer of \"%s\".",
-                 pattern->name);
-}
-
 /* The cups as they were when the photo was read: what is poured meanwhile is not on it. */
 static dw_status check_cups(dw__exchange *x, const dw__on_bench *on, dw_error *err) {
   const char *seen;
@@ -153,14 +146,10 @@ static dw_status check_cups(dw__exchange *x, const dw__on_bench *on, dw_error *e
 
 static dw_status keep_baits(dw_book *book, const dw__on_bench *on, const shot *s, const dw_shelf *shelf,
                             const dw_slab *slab, dw_error *err) {
-  size_t count;
   dw_status status = DW_OK;
-  for (size_t i = 0; i < s->n && status == DW_OK; i++) {
-    status = check_named(&on->pattern, s->bait[i], err);
-    if (status == DW_OK)
-      status = dw_keep_readings(book, &on->pattern, on->row.batch, s->bait[i], shelf, slab,
-                                (int)(s->first + (int64_t)i), &count, err);
-  }
+  for (size_t i = 0; i < s->n && status == DW_OK; i++)
+    status = dw_keep_readings(book, &on->pattern, on->row.batch, s->bait[i], shelf, slab,
+                              (int)(s->first + (int64_t)i), err);
   return status;
 }
 

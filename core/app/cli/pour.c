@@ -50,11 +50,10 @@ static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch,
 
 static dw_status log_photos(const cli_args *args, dw_book *book, const cli_poured *poured, dw_error *err) {
   int bait[CLI_BAITS_MAX];
-  size_t count;
   dw_status status = cli_baits_number(args, book, poured->batch.id, &poured->photos, bait, err);
   for (size_t i = 0; i < poured->photos.n && status == DW_OK; i++)
     status = dw_keep_readings(book, &poured->pattern, poured->batch.id, &poured->photos.photo[i],
-                              poured->shelf, &poured->slab, bait[i], &count, err);
+                              poured->shelf, &poured->slab, bait[i], err);
   return status;
 }
 
@@ -278,7 +277,8 @@ const cli_command cli_pour = {
     .about =
         "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
         "one more\n"
-        "correction is worth its drops. A photo's marked layers of the pattern are all logged; where nothing "
+        "correction is worth its drops. A photo's marked layers, each one of the pattern's, are all logged; "
+        "where nothing "
         "is marked,\n"
         "every bait found in it is one bait of the batch, its layers those of the pattern from back to "
         "belly.\n"

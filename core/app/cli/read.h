@@ -9,7 +9,7 @@
 dw_status cli_read_check(const cli_args *args, dw_error *err);
 /* Keeps the photos' layers as readings of the batch that --pattern and --batch name, all or none, lets the
  * bottles learn from them, and prints the readings with what was kept.
- * Errors as cli_read_check; DW_NOT_FOUND a marked layer that the pattern doesn't have, naming those it has */
+ * Errors as cli_read_check; DW_BAD_INPUT a marked layer that the pattern doesn't have, naming those it has */
 dw_status cli_read_keep(const cli_args *args, const cli_photos *photos, dw_error *err);
 
 #endif

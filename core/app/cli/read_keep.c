@@ -26,15 +26,6 @@ dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_err
   return DW_OK;
 }
 
-/* Every marked layer must be one of the pattern's: a slip in a name would silently lose its color. */
-static dw_status check_layers(const dw_pattern *pattern, const dw_read_photo *photo, dw_error *err) {
-  const dw_pattern_layer *unused;
-  dw_status status = DW_OK;
-  for (size_t i = 0; i < photo->reading.n && status == DW_OK; i++)
-    status = dw_pattern_layer_find(pattern, photo->reading.layer[i].name, &unused, err);
-  return status;
-}
-
 static dw_status find_batch(const cli_args *args, dw_book *book, dw_pattern *pattern, dw_batch *batch,
                             dw_error *err) {
   dw_status status = dw_pattern_find(book, cli_value(args, "--pattern"), pattern, err);
@@ -100,16 +91,13 @@ dw_status cli_read_check(const cli_args *args, dw_error *err) {
 
 static dw_status keep_all(const cli_args *args, const cli_photos *photos, dw_book *book, keeping *out,
                           dw_error *err) {
-  size_t count;
   dw_status status = find_batch(args, book, &out->pattern, &out->batch, err);
   if (status == DW_OK) status = cli_baits_number(args, book, out->batch.id, photos, out->bait, err);
-  for (size_t i = 0; i < photos->n && status == DW_OK; i++)
-    status = check_layers(&out->pattern, &photos->photo[i], err);
   if (status == DW_OK) status = dw_book_shelf(book, &out->shelf, NULL, err);
   if (status == DW_OK) status = dw_book_shelf_hold(book, out->shelf, err);
   for (size_t i = 0; i < photos->n && status == DW_OK; i++)
     status = dw_keep_readings(book, &out->pattern, out->batch.id, &photos->photo[i], out->shelf, &out->slab,
-                              out->bait[i], &count, err);
+                              out->bait[i], err);
   return status == DW_OK ? dw_book_learn(book, out->shelf, &out->learned, err) : status;
 }
 

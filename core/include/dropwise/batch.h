@@ -12,14 +12,14 @@
 dw_status dw_keep_photo(dw_book *book, const dw_read_photo *photo, int64_t *id, dw_error *err);
 /* The photo and this reading of it. */
 dw_status dw_keep_look(dw_book *book, const dw_read_photo *photo, int64_t *look, dw_error *err);
-/* Every layer of the pattern that the photo shows becomes a reading of the batch: of its cup's last pour,
- * which is logged first where the cup has none with all its additions. A photo read again for the same bait
- * takes the place of what it gave before.
+/* Every layer that the photo shows becomes a reading of the batch: of its cup's last pour, which is logged
+ * first where the cup has none with all its additions. A photo read again for the same bait takes the place
+ * of what it gave before.
  * bait   which bait of the batch the photo shows
- * count  how many layers were found; DW_NOT_FOUND when none was */
+ * Errors DW_BAD_INPUT a layer that the pattern lacks, and which it has */
 dw_status dw_keep_readings(dw_book *book, const dw_pattern *pattern, int64_t batch,
                            const dw_read_photo *photo, const dw_shelf *shelf, const dw_slab *slab, int bait,
-                           size_t *count, dw_error *err);
+                           dw_error *err);
 
 /* Logs a cup's pour with its predicted color, unless its last pour holds the same additions and was looked at
  * in the same slab; *id is that pour.
