@@ -158,6 +158,16 @@ class WrongReading(Shop):
         self.assertEqual(self.json("reading", "list", "creek crawfish")["readings"], [])
         self.refused(2, "no reading 99", "reading", "remove", "creek crawfish", "99")
 
+    def test_half_a_number_is_refused(self):
+        self.json("pour", "creek crawfish", "--layer", "back", "--measured", "36,9,12")
+        number = self.json("reading", "list", "creek crawfish")["readings"][0]["id"]
+        self.refused(2, "no reading's number", "reading", "remove", "creek crawfish", f"{number}.5")
+        self.refused(2, "takes a whole number", "reading", "correct", "creek crawfish", number, "--bait", "1.5")
+        for words in (["history", "--most"], ["advise", "--target", "33,8,10", "--max-bottles"],
+                      ["plan", "creek crawfish", "--mold", "minnow", "--baits"], ["sheet", "--work"]):
+            self.refused(2, "takes a whole number", *words, "1.5")
+        self.assertEqual(len(self.json("reading", "list", "creek crawfish")["readings"]), 1)
+
 
 class Slips(Shop):
     """What was typed wrong is answered with what may be meant."""

@@ -28,19 +28,14 @@ static dw_status set_use(const cli_args *args, const dw_shelf *shelf, dw_rules *
 
 dw_status cli_advise_rules(const cli_args *args, const dw_shelf *shelf, dw_rules *rules, dw_error *err) {
   dw_settings own = args->settings;
-  double bottles;
   const char *step = cli_value(args, "--step");
   if (step && dw_setting_parse("step", step, &own, err) != DW_OK) return DW_USAGE;
   if (step) rules->step_drops = own.step_drops;
   dw_status status = cli_number(args, "--max-drops", 1, 2000, rules->max_drops, &rules->max_drops, err);
   if (status == DW_OK)
     status =
-        cli_number(args, "--max-bottles", 1, DW_CUP_BOTTLES_MAX, (double)rules->max_bottles, &bottles, err);
-  if (status == DW_OK) {
-    rules->max_bottles = (size_t)bottles;
-    status = set_use(args, shelf, rules, err);
-  }
-  return status;
+        cli_whole(args, "--max-bottles", 1, DW_CUP_BOTTLES_MAX, rules->max_bottles, &rules->max_bottles, err);
+  return status == DW_OK ? set_use(args, shelf, rules, err) : status;
 }
 
 /* ---- layers and cups ----------------------------------------------------------------------------------- */

@@ -48,6 +48,10 @@ dw_status cli_book_say(const cli_args *args, dw_book *book, dw_status status, js
  * layer  borrows from text */
 bool cli_split_layer(const char *text, char pattern[DW_PATTERN_NAME_ROOM], const char **layer);
 
+/* The number of a thing in the book, as a word of the command.
+ * what, list  for the message: "chip", and the command that shows the numbers */
+dw_status cli_id(const char *text, const char *what, const char *list, int64_t *out, dw_error *err);
+
 /* ---- the name of a batch ---------------------------------------------------------------------------------
  */
 

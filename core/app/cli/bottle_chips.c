@@ -2,7 +2,6 @@
 #include "app/cli/bottle.h"
 #include "dropwise/read.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -131,15 +130,6 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
 
 /* ---- corrected, removed -------------------------------------------------------------------------------- */
 
-static dw_status chip_number(const char *text, int64_t *out, dw_error *err) {
-  double id;
-  if (!dw_parse_number_in(text, 1, 1e15, &id) || id != floor(id))
-    return dw_fail(err, DW_USAGE, "\"%.40s\" is no chip's number; dropwise bottle chips list shows them.",
-                   text);
-  *out = (int64_t)id;
-  return DW_OK;
-}
-
 /* What the options say of the chip; the rest stays as it is.  shelf  gets the book's other bottles */
 static dw_status read_change(const cli_args *args, dw_book *book, dw_shelf *shelf, dw_chip *chip,
                              dw_error *err) {
@@ -182,7 +172,7 @@ static dw_status run_correct(const cli_args *args, dw_error *err) {
       !cli_has(args, "--lab"))
     return dw_fail(err, DW_USAGE,
                    "bottle chips correct needs what was wrong: --recipe, --thickness, --over or --lab.");
-  dw_status status = chip_number(args->word[2], &id, err);
+  dw_status status = cli_id(args->word[2], "chip", "dropwise bottle chips list", &id, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = correct(args, book, id, err);
   return cli_say_change_and(args, book, status, fit_again, err);
@@ -194,7 +184,7 @@ static dw_status run_remove(const cli_args *args, dw_error *err) {
   if (args->n_words < 3) return dw_fail(err, DW_USAGE, "Write: dropwise bottle chips remove NUMBER...");
   dw_status status = cli_book_write(args, &book, err);
   for (size_t i = 2; i < args->n_words && status == DW_OK; i++) {
-    status = chip_number(args->word[i], &id, err);
+    status = cli_id(args->word[i], "chip", "dropwise bottle chips list", &id, err);
     if (status == DW_OK) status = dw_chip_remove(book, id, err);
   }
   return cli_say_change_and(args, book, status, fit_again, err);

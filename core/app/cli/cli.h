@@ -33,6 +33,7 @@ extern const cli_command cli_reading, cli_blend, cli_batch, cli_undo, cli_redo, 
 
 /* ---- arguments as parsed ------------------------------------------------------------------------------- */
 enum { CLI_OPTIONS_MAX = 256, CLI_WORDS_MAX = 256 };
+#define CLI_ID_MAX 1000000000000000 /* the highest number that a thing in the book may be asked for by */
 /* What the command has changed for good so far; "" while there is nothing. */
 typedef struct cli_outcome {
   char kept[160];

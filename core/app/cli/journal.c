@@ -105,10 +105,10 @@ static const char *state_words(dw_entry_state state) {
 static dw_status load(const cli_args *args, dw_book *book, dw_entry **out, size_t *n, dw_error *err) {
   const char *name = cli_value(args, "--pattern");
   dw_pattern pattern = {0};
-  double most;
-  dw_status status = cli_number(args, "--most", 1, HISTORY_MOST, HISTORY_DEFAULT, &most, err);
+  size_t most;
+  dw_status status = cli_whole(args, "--most", 1, HISTORY_MOST, HISTORY_DEFAULT, &most, err);
   if (status == DW_OK && name) status = dw_pattern_find(book, name, &pattern, err);
-  return status == DW_OK ? dw_entry_list(book, pattern.id, (size_t)most, out, n, err) : status;
+  return status == DW_OK ? dw_entry_list(book, pattern.id, most, out, n, err) : status;
 }
 
 static dw_status run_history(const cli_args *args, dw_error *err) {

@@ -150,11 +150,12 @@ static dw_status take_powder(const char *text, dw_plan_job *job, dw_error *err) 
 
 static dw_status take_rest(const cli_args *args, dw_book *book, dw_plan_job *job, dw_error *err) {
   const char *text;
-  double chamber, cup, waste, baits;
+  double chamber, cup, waste;
+  size_t baits;
   dw_status status = cli_volume(args, "--chamber-volume", 0.01, 1000, 0, &chamber, err);
   if (status == DW_OK) status = cli_volume(args, "--cup-volume", 0.01, 1000, 0, &cup, err);
   if (status == DW_OK) status = cli_number(args, "--waste", 0, 100, 100 * DW_PLAN_WASTE_DEFAULT, &waste, err);
-  if (status == DW_OK) status = cli_number(args, "--baits", 1, DW_PLAN_FILLS_MAX, 0, &baits, err);
+  if (status == DW_OK) status = cli_whole(args, "--baits", 1, DW_PLAN_FILLS_MAX, 0, &baits, err);
   for (size_t at = 0; status == DW_OK && (text = cli_next(args, "--mold", &at));)
     status = take_mold(book, text, job, err);
   for (size_t at = 0; status == DW_OK && (text = cli_next(args, "--additive", &at));)

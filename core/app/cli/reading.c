@@ -119,20 +119,18 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
 }
 
 static dw_status take_one(const cli_args *args, dw_book *book, taken_back *back, dw_error *err) {
-  double id;
-  if (!dw_parse_number_in(args->word[2], 1, 1e15, &id))
-    return dw_fail(err, DW_USAGE, "\"%.40s\" is no reading's number; dropwise reading list shows them.",
-                   args->word[2]);
-  dw_status status = load(args, book, &back->batch, &back->list, &back->n, err);
+  int64_t id;
+  dw_status status = cli_id(args->word[2], "reading", "dropwise reading list", &id, err);
+  if (status == DW_OK) status = load(args, book, &back->batch, &back->list, &back->n, err);
   for (size_t i = 0; i < back->n && status == DW_OK; i++) {
-    if (back->list[i].id != (int64_t)id) continue;
+    if (back->list[i].id != id) continue;
     back->list[0] = back->list[i];
     back->n = 1;
     return DW_OK;
   }
   if (status != DW_OK) return status;
-  return dw_fail(err, DW_NOT_FOUND, "Batch %s has no reading %.0f; dropwise reading list shows them.",
-                 back->batch.name, id);
+  return dw_fail(err, DW_NOT_FOUND, "Batch %s has no reading %lld; dropwise reading list shows them.",
+                 back->batch.name, (long long)id);
 }
 
 static dw_status run_remove(const cli_args *args, dw_error *err) {
@@ -152,12 +150,12 @@ static dw_status correct(const cli_args *args, dw_book *book, taken_back *back, 
   const dw_pattern_layer *layer = NULL;
   dw_pattern pattern;
   dw_batch batch = back->batch;
-  double bait;
+  size_t bait;
   dw_learned learned;
   dw_status status = dw_pattern_find(book, args->word[1], &pattern, err);
   if (status == DW_OK && to_batch) status = cli_batch_take(args, book, pattern.id, to_batch, &batch, err);
   if (status == DW_OK && to_layer) status = dw_pattern_layer_find(&pattern, to_layer, &layer, err);
-  if (status == DW_OK) status = cli_number(args, "--bait", 1, 100000, reading->bait + 1, &bait, err);
+  if (status == DW_OK) status = cli_whole(args, "--bait", 1, 100000, (size_t)reading->bait + 1, &bait, err);
   if (status == DW_OK)
     status =
         dw_reading_move(book, reading->id, batch.id, layer ? layer->id : reading->layer, (int)bait - 1, err);

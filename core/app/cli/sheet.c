@@ -48,10 +48,10 @@ static dw_status set_mold(const cli_args *args, dw_book *book, dw_sheet *sheet, 
 }
 
 static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, dw_error *err) {
-  double work = 0;
+  size_t work = 0;
   dw_book *book = NULL;
   dw_plugins plugins;
-  dw_status status = cli_number(args, "--work", 1, 1e15, 0, &work, err);
+  dw_status status = cli_whole(args, "--work", 1, CLI_ID_MAX, 0, &work, err);
   if (status == DW_OK) status = cli_find_plugins(args, &plugins, err);
   if (status == DW_OK) status = cli_book_read(args, &book, err);
   if (status == DW_OK && work > 0)

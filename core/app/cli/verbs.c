@@ -50,6 +50,14 @@ bool cli_split_layer(const char *text, char pattern[DW_PATTERN_NAME_ROOM], const
   return true;
 }
 
+dw_status cli_id(const char *text, const char *what, const char *list, int64_t *out, dw_error *err) {
+  double id;
+  if (!dw_parse_number_in(text, 1, CLI_ID_MAX, &id) || id != (double)(int64_t)id)
+    return dw_fail(err, DW_USAGE, "\"%.40s\" is no %s's number; %s shows them.", text, what, list);
+  *out = (int64_t)id;
+  return DW_OK;
+}
+
 dw_status cli_book_path(const cli_args *args, char *out, size_t room, dw_error *err) {
   const char *path = cli_value(args, "--book");
   if (!path) return dw_book_default_path(out, room, err);
