@@ -58,6 +58,7 @@ static dw_status run_row(dw_book *book, const dw__table *table, const dw_text *s
   int at = 1;
   bool bound = true;
   if (sql->failed) return dw_fail_memory(err, "the journal");
+  book->worked = 0;
   int result = sqlite3_prepare_v2(book->db, sql->data, -1, &stmt, NULL);
   json_object_foreach((json_t *)row, key, value) {
     const dw__column *column = column_named(table, key);

@@ -55,12 +55,22 @@ dw_status dw__book_connect(const char *path, int flags, dw_book **out, dw_error 
   return status;
 }
 
+/* Of the book, and of what a transaction has written beside it so far. */
+static double file_bytes(const dw_book *book) {
+  struct stat st;
+  dw_text beside = {0};
+  double bytes = stat(book->path, &st) == 0 ? (double)st.st_size : 0;
+  dw_text_add(&beside, "%s-wal", book->path);
+  if (!beside.failed && stat(beside.data, &st) == 0) bytes += (double)st.st_size;
+  dw_text_free(&beside);
+  return bytes;
+}
+
 /* A whole book of that size has answered long before; only one whose pages lead in circles asks for more. */
 static int goes_on(void *context) {
   dw_book *book = context;
-  struct stat st;
   if (++book->worked < WORK_MIN) return 0;
-  double bytes = stat(book->path, &st) == 0 ? (double)st.st_size : 0;
+  double bytes = file_bytes(book);
   return (double)book->worked * WORK_STEP > WORK_MIN * (double)WORK_STEP + WORK_PER_BYTE * bytes;
 }
 

@@ -27,6 +27,7 @@ static dw_status find_match(dw__importing *im, const json_t *entry, int64_t *id)
   dw_text_add(&sql, "SELECT id FROM %s WHERE %s = ?", table->name, table->match[0]);
   if (table->match[1]) dw_text_add(&sql, " AND %s = ?", table->match[1]);
   if (sql.failed) return dw_fail_memory(im->err, "the import");
+  im->book->worked = 0;
   int result = sqlite3_prepare_v2(im->book->db, sql.data, -1, &stmt, NULL);
   dw_status status =
       result == SQLITE_OK ? DW_OK : dw__book_fail(im->book, result, "looking something up", im->err);
@@ -59,6 +60,7 @@ static dw_status keys_check(dw__importing *im, const json_t *entry) {
 
 static dw_status insert_row(dw__importing *im, sqlite3_stmt *stmt, const json_t *entry, int64_t from,
                             int64_t *id) {
+  im->book->worked = 0;
   sqlite3_reset(stmt);
   sqlite3_clear_bindings(stmt);
   if (im->keep_ids) sqlite3_bind_int64(stmt, 1, from);

@@ -77,9 +77,11 @@ static dw_status keep_older(dw_book *book, int64_t version, dw_text *kept, dw_er
 
 static dw_status take_steps(dw_book *book, int64_t version, dw_error *err) {
   int result = SQLITE_OK;
-  for (int64_t step = version; step < dw__book_step_count && result == SQLITE_OK; step++)
-    if (step + 1 != DW__BOOK_LEFTOVERS_STEP)
-      result = sqlite3_exec(book->db, dw__book_steps[step], NULL, NULL, NULL);
+  for (int64_t step = version; step < dw__book_step_count && result == SQLITE_OK; step++) {
+    if (step + 1 == DW__BOOK_LEFTOVERS_STEP) continue;
+    book->worked = 0;
+    result = sqlite3_exec(book->db, dw__book_steps[step], NULL, NULL, NULL);
+  }
   char marks[128];
   snprintf(marks, sizeof marks, "PRAGMA user_version = %d; PRAGMA application_id = %d;", dw__book_step_count,
            DW__BOOK_APPLICATION_ID);
@@ -94,12 +96,14 @@ static dw_status move_leftovers(dw_book *book, int64_t version, dw_error *err) {
   if (version < DW__BOOK_BENCH_STEP) status = dw__works_move(book, &works, err);
   if (status == DW_OK && version < DW__BOOK_PHRASES_STEP) status = dw__entries_take(book, works > 0, err);
   if (status != DW_OK || version >= DW__BOOK_LEFTOVERS_STEP) return status;
+  book->worked = 0;
   int result = sqlite3_exec(book->db, dw__book_steps[DW__BOOK_LEFTOVERS_STEP - 1], NULL, NULL, NULL);
   return result == SQLITE_OK ? DW_OK : dw__book_fail(book, result, "bringing it up to date", err);
 }
 
 /* Of what was moved. Where that can't be done now, the room is filled in time. */
 static void give_room_back(dw_book *book) {
+  book->worked = 0;
   sqlite3_exec(book->db, "VACUUM", NULL, NULL, NULL);
 }
 
