@@ -130,7 +130,7 @@ static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo_r
   if (status == DW_OK) status = one_bait(path, found, err);
   if (status == DW_OK) {
     take_bait(found, wish, out);
-    dw_found_marks(found, wish->card_set, marks);
+    dw_found_marks(found, wish, marks);
     for (size_t i = 0; i < found->baits.bait[0].notes.n; i++)
       dw_note(notes, "%s", found->baits.bait[0].notes.text[i]);
   }
