@@ -2,6 +2,7 @@
 #include "dropwise/base.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 
@@ -63,7 +64,8 @@ bool dw_parse_volume(const char *text, dw_units *units, double *floz) {
   return false;
 }
 
-bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit) {
+/* The number, and the unit that it is in. */
+static bool parse_degrees(const char *text, dw_units *units, double *out) {
   static const char degree[] = "\xC2\xB0";
   char name[UNIT_ROOM];
   double number;
@@ -72,6 +74,34 @@ bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit)
   const bool metric = *name ? strcasecmp(letter, "C") == 0 : *units == DW_UNITS_METRIC;
   if (*name && !metric && strcasecmp(letter, "F") != 0) return false;
   *units = metric ? DW_UNITS_METRIC : DW_UNITS_US;
-  *fahrenheit = metric ? dw_fahrenheit_from_celsius(number) : number;
+  *out = number;
   return true;
+}
+
+bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit) {
+  double number;
+  if (!parse_degrees(text, units, &number)) return false;
+  *fahrenheit = *units == DW_UNITS_METRIC ? dw_fahrenheit_from_celsius(number) : number;
+  return true;
+}
+
+bool dw_parse_temperature_step(const char *text, dw_units *units, double *fahrenheit) {
+  double number;
+  if (!parse_degrees(text, units, &number)) return false;
+  *fahrenheit = *units == DW_UNITS_METRIC ? number * DW_FAHRENHEIT_PER_CELSIUS : number;
+  return true;
+}
+
+const char *dw_temperature_text(double fahrenheit, dw_units units, char *out, size_t room) {
+  if (units == DW_UNITS_METRIC)
+    snprintf(out, room, "%.0f C", dw_celsius_from_fahrenheit(fahrenheit));
+  else
+    snprintf(out, room, "%.0f F", fahrenheit);
+  return out;
+}
+
+const char *dw_temperature_step_text(double fahrenheit, dw_units units, char *out, size_t room) {
+  const bool metric = units == DW_UNITS_METRIC;
+  snprintf(out, room, "%.3g %s", fahrenheit / (metric ? DW_FAHRENHEIT_PER_CELSIUS : 1), metric ? "C" : "F");
+  return out;
 }

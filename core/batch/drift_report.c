@@ -1,6 +1,7 @@
 /* The book's history of a pattern turned into a drift report. */
 #include "batch/drift_groups.h"
 
+#include "dropwise/book_heat.h"
 #include "dropwise/numeric.h"
 
 #include <math.h>
@@ -105,20 +106,24 @@ static dw_status load_layer(dw_book *book, const dw_pattern_layer *from, dw_drif
 static void answer(const double *x, const double *y, size_t n, const char *what, dw_heat_answer *out) {
   *out = (dw_heat_answer){.n = n, .measured = n > 0};
   dw_error ignored;
+  char range[48];
   out->enough = n >= DW_HEAT_POURS_MIN && dw_rank_correlation(x, y, n, &out->rho, &out->p, &ignored) == DW_OK;
   if (!out->enough)
     snprintf(out->words, sizeof out->words,
              "Whether a wider spread of cup temperatures goes with %s: not enough pours to tell (%zu of %d).",
              what, n, DW_HEAT_POURS_MIN);
-  else if (out->p < HEAT_P_SURE)
+  if (!out->enough) return;
+  dw_rank_correlation_interval(out->rho, n, &out->low, &out->high);
+  snprintf(range, sizeof range, "%.2f, 95%% of %.2f to %.2f", out->rho, out->low, out->high);
+  if (out->p < HEAT_P_SURE)
     snprintf(out->words, sizeof out->words,
-             "A wider spread of cup temperatures goes with %s %s (rank correlation %.2f, p %.3f, %zu pours).",
-             out->rho > 0 ? "more" : "less", what, out->rho, out->p, n);
+             "A wider spread of cup temperatures goes with %s %s (rank correlation %s, p %.3f, %zu pours).",
+             out->rho > 0 ? "more" : "less", what, range, out->p, n);
   else
     snprintf(out->words, sizeof out->words,
-             "No sign that the spread of cup temperatures goes with %s (rank correlation %.2f, p %.2f, %zu "
+             "No sign that the spread of cup temperatures goes with %s (rank correlation %s, p %.2f, %zu "
              "pours).",
-             what, out->rho, out->p, n);
+             what, range, out->p, n);
 }
 
 /* The mean over the layers of a batch's CIEDE2000 to the target; NAN when none was read. */
@@ -146,8 +151,8 @@ static void word_missing(const dw_batch_heat *heat, size_t n, dw_heat_answer *dr
   if (spreads == 0)
     snprintf(
         drift->words, sizeof drift->words,
-        "Cup temperatures: no batch has them for two cups, so their spread is not known (pour --temperature "
-        "for each cup).");
+        "Cup temperatures: no batch has them for two cups, so their spread is not known (dropwise heat, or "
+        "pour --temperature, for each cup).");
   if (spreads == 0 || blends == 0)
     snprintf(blend->words, sizeof blend->words,
              "The blend between the layers: its width %s (pour --blend MM).",

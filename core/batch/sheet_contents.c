@@ -63,6 +63,29 @@ static dw_status take_measured(dw_book *book, const dw_book_cup *kept, const dw_
   return DW_OK;
 }
 
+static dw_status take_heat(dw_book *book, const dw_book_cup *kept, dw_sheet_cup *cup, dw_error *err) {
+  dw_heat_note *notes = NULL;
+  size_t n = 0;
+  cup->temperature_f = kept->temperature_f;
+  cup->minute = -1;
+  dw_status status = dw_book_heat_list(book, kept->batch, &notes, &n, err);
+  for (size_t i = 0; i < n; i++) {
+    if (notes[i].cup != kept->id) continue;
+    cup->reheats += notes[i].reheat;
+    if (!isnan(notes[i].temperature_f)) cup->minute = notes[i].minute;
+  }
+  free(notes);
+  return status;
+}
+
+static dw_status take_spread(dw_book *book, dw_sheet *out, dw_error *err) {
+  dw_settings settings;
+  dw_status status = dw_book_settings_get(book, &settings, NULL, err);
+  if (status != DW_OK) return status;
+  settings.units = out->units;
+  return dw_heat_spread_get(book, out->batch, &settings, &out->heat, err);
+}
+
 /* known  how many bottles of the sheet's shelf can be predicted */
 static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer *layer,
                            const dw_pattern *pattern, size_t known, dw_sheet *out, dw_error *err) {
@@ -76,6 +99,7 @@ static dw_status batch_cup(dw_book *book, int64_t batch, const dw_pattern_layer 
   dw_copy_text(cup->layer, sizeof cup->layer, layer->name);
   take_target(pattern, cup);
   status = take_measured(book, &kept, out->shelf, cup, err);
+  if (status == DW_OK) status = take_heat(book, &kept, cup, err);
   if (missing == 0) predict(out, known, cup);
   out->n++;
   return status;
@@ -88,7 +112,7 @@ static dw_status of_batch(dw_book *book, const dw_pattern *pattern, int64_t batc
   dw_status status = dw_shelf_hold(book, pattern, batch, shelf, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
     status = batch_cup(book, batch, &pattern->layer[i], pattern, known, out, err);
-  return status;
+  return status == DW_OK ? take_spread(book, out, err) : status;
 }
 
 dw_status dw_sheet_of_bench(dw_book *book, int64_t id, dw_units units, dw_sheet *out, dw_shelf **shelf,
@@ -122,6 +146,7 @@ static void take_advice(const dw_batch_advice *advice, const dw_pattern *pattern
     cup->cup.drops = next->add;
     cup->has_color = true;
     cup->color = next->predicted;
+    cup->temperature_f = NAN;
     take_target(pattern, cup);
     out->n++;
   }

@@ -185,23 +185,6 @@ dw_status dw_batch_list(dw_book *book, int64_t pattern, dw_batch **out, size_t *
 
 /* ---- across a pattern's batches ------------------------------------------------------------------------ */
 
-static dw_status heat_from_row(const dw__query *query, void *element, dw_error *err) {
-  (void)err;
-  dw_batch_heat *out = element;
-  *out = (dw_batch_heat){.batch = dw__query_integer(query, 0),
-                         .spread_f = dw__query_integer(query, 1) >= 2 ? dw__query_number(query, 2) : NAN,
-                         .blend_mm = dw__query_number(query, 3)};
-  return DW_OK;
-}
-
-dw_status dw_batch_heat_list(dw_book *book, int64_t pattern, dw_batch_heat **out, size_t *n, dw_error *err) {
-  static const char sql[] =
-      "SELECT b.id, count(c.temperature_f), max(c.temperature_f) - min(c.temperature_f), b.blend_mm"
-      " FROM batch b LEFT JOIN cup c ON c.batch = b.id WHERE b.pattern = ? GROUP BY b.id"
-      " ORDER BY b.poured, b.id";
-  return dw__book_list(book, sizeof(dw_batch_heat), heat_from_row, out, n, err, sql, "i", pattern);
-}
-
 static dw_status change_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
   dw_lot_change *out = element;

@@ -1,5 +1,6 @@
 /* Whether the book is whole. */
 #include "book/entries.h"
+#include "book/heat.h"
 #include "book/tables.h"
 
 #include <string.h>
@@ -21,10 +22,17 @@ static const char *const checks[] = {
     " HAVING max(position) <> count(*) - 1",
     "SELECT 'cup ' || c.id || ' is for a layer of another pattern' FROM cup c JOIN batch b ON b.id = c.batch"
     " JOIN layer l ON l.id = c.layer WHERE l.pattern <> b.pattern",
+    "SELECT 'the temperature of cup ' || c.id || ' is not that of its last note' FROM cup c"
+    " WHERE EXISTS (SELECT 1 FROM heat WHERE cup = c.id AND temperature_f IS NOT NULL)"
+    " AND temperature_f IS NOT " DW__HEAT_LAST("temperature_f"),
     "SELECT 'pour ' || p.id || ' holds more additions than its cup' FROM pour p"
     " WHERE additions > (SELECT count(*) FROM addition a WHERE a.cup = p.cup)",
     "SELECT 'reading ' || r.id || ' is of a layer of another pattern' FROM reading r"
     " JOIN batch b ON b.id = r.batch JOIN layer l ON l.id = r.layer WHERE l.pattern <> b.pattern",
+    "SELECT 'fills of mold ' || m.name || ' took no more than its runner, or more than a mold holds' FROM "
+    "mold m"
+    " JOIN fill_record r ON r.mold = m.id GROUP BY m.id HAVING"
+    " (sum(r.filled_ml - r.left_ml) / sum(r.fills) - m.runner_ml) / m.cavities NOT BETWEEN 1e-6 AND 5000",
 #define JSON_FAULT(table, column, type)                                                                      \
   "SELECT '" column " of " table " ' || id || ' is no JSON " type "' FROM " table                            \
   " WHERE NOT json_valid(" column ") OR json_type(" column ") <> '" type "'"

@@ -25,16 +25,6 @@ static dw_status tell_added(dw_book *book, int64_t cup, const char *slug, double
   return DW_OK;
 }
 
-/* "temperature in the belly of batch 2 of frog" */
-static dw_status tell_noted(dw_book *book, int64_t cup, const char *what, double value, dw_error *err) {
-  char place[DW__PLACE_ROOM];
-  dw__where where;
-  dw_status status = dw__where_cup(book, cup, &where, err);
-  dw__where_words(&where, "of", place);
-  dw__tell(book, DW_ENTRY_POUR, where.pattern, where.batch, place, "%s %.4g", what, value);
-  return status;
-}
-
 /* A cup that stands ready, as on the bench: DW_NOT_FOUND there is none, DW_BAD_INPUT something is in it. */
 static dw_status ready_cup(dw_book *book, int64_t batch, int64_t layer, int64_t *id, dw_error *err) {
   static const char used[] = "SELECT (SELECT count(*) FROM addition WHERE cup = ?1)"
@@ -95,34 +85,10 @@ dw_status dw_book_cup_find(dw_book *book, int64_t batch, int64_t layer, dw_book_
   return status == DW_OK ? dw__cup_get(book, id, out, err) : status;
 }
 
-/* One noted before is corrected. */
-static dw_status tell_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err) {
-  char place[DW__PLACE_ROOM];
-  dw__where where;
-  dw_book_cup kept;
-  dw_status status = dw__cup_get(book, cup, &kept, err);
-  if (status == DW_OK && isnan(kept.temperature_f))
-    return tell_noted(book, cup, "temperature (F)", temperature_f, err);
-  if (status == DW_OK) status = dw__where_cup(book, cup, &where, err);
-  if (status != DW_OK || kept.temperature_f == temperature_f) return status;
-  dw__where_words(&where, "of", place);
-  dw__tell(book, DW_ENTRY_CORRECTION, where.pattern, where.batch, "", "temperature %s: was %.4g F, is %.4g F",
-           place, kept.temperature_f, temperature_f);
-  return DW_OK;
-}
-
 dw_status dw_book_cup_list(dw_book *book, int64_t batch, dw_book_cup **out, size_t *n, dw_error *err) {
   return dw__book_list(book, sizeof(dw_book_cup), cup_from_row, out, n, err,
                        CUP_SELECT "WHERE batch = ? ORDER BY (SELECT position FROM layer WHERE id = c.layer)",
                        "i", batch);
-}
-
-dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err) {
-  dw_status status = dw__number_check("A cup's temperature in degrees F", temperature_f, -100, 1000, err);
-  if (status == DW_OK) status = tell_temperature(book, cup, temperature_f, err);
-  if (status != DW_OK) return status;
-  return dw__book_change(book, no_cup, err, "UPDATE cup SET temperature_f = ? WHERE id = ?", "di",
-                         temperature_f, cup);
 }
 
 dw_status dw_book_cup_set_capacity(dw_book *book, int64_t cup, double capacity_floz, dw_error *err) {

@@ -25,13 +25,14 @@ static dw_status find_match(dw__importing *im, const json_t *entry, int64_t *id)
   *id = 0;
   if (table->clash == DW__CLASH_NONE) return DW_OK;
   dw_text_add(&sql, "SELECT id FROM %s WHERE %s = ?", table->name, table->match[0]);
-  if (table->match[1]) dw_text_add(&sql, " AND %s = ?", table->match[1]);
+  for (int i = 1; i < DW__MATCH_MAX && table->match[i]; i++)
+    dw_text_add(&sql, " AND %s = ?", table->match[i]);
   if (sql.failed) return dw_fail_memory(im->err, "the import");
   im->book->worked = 0;
   int result = sqlite3_prepare_v2(im->book->db, sql.data, -1, &stmt, NULL);
   dw_status status =
       result == SQLITE_OK ? DW_OK : dw__book_fail(im->book, result, "looking something up", im->err);
-  for (int i = 0; i < 2 && status == DW_OK && table->match[i]; i++) {
+  for (int i = 0; i < DW__MATCH_MAX && status == DW_OK && table->match[i]; i++) {
     const dw__column *column = column_named(table, table->match[i]);
     status = dw__import_bind(im, stmt, i + 1, column, json_object_get(entry, column->name));
   }

@@ -236,9 +236,22 @@ static const char step_leftovers[] =
 static const char step_blends[] =
     "ALTER TABLE pattern ADD COLUMN clean_blends INTEGER CHECK (clean_blends = 1);";
 
+/* 14: how hot cups were, minute by minute; what fills of a mold left over. */
+static const char step_heat[] =
+    "CREATE TABLE heat ("
+    " id INTEGER PRIMARY KEY, cup INTEGER NOT NULL REFERENCES cup ON DELETE CASCADE, temperature_f REAL,"
+    " minute INTEGER NOT NULL CHECK (minute >= 0), reheat INTEGER NOT NULL CHECK (reheat IN (0, 1)),"
+    " noted TEXT NOT NULL, CHECK (reheat OR temperature_f IS NOT NULL)) STRICT;"
+    "CREATE INDEX heat_of_cup ON heat (cup);"
+    "CREATE TABLE fill_record ("
+    " id INTEGER PRIMARY KEY, mold INTEGER NOT NULL REFERENCES mold ON DELETE CASCADE,"
+    " filled_ml REAL NOT NULL, left_ml REAL NOT NULL CHECK (left_ml >= 0 AND left_ml < filled_ml),"
+    " fills INTEGER NOT NULL CHECK (fills > 0), noted TEXT NOT NULL) STRICT;"
+    "CREATE INDEX fill_record_of_mold ON fill_record (mold);";
+
 const char *const dw__book_steps[] = {step_aims,    step_bottles,   step_pours,    step_work,  step_made,
                                       step_journal, step_bench,     step_settings, step_molds, step_natural,
-                                      step_phrases, step_leftovers, step_blends};
+                                      step_phrases, step_leftovers, step_blends,   step_heat};
 /* A new step changes it: test_book_hostile says what it is then. */
-const char dw__book_digest[] = "877cabda0268a034b4c33f594a17bfee41b8c6289ed251b8f5c43fcc2d047709";
+const char dw__book_digest[] = "d9bcd9a820c99f875cdfce3866e3973186757f43fb9e8e2129e6ada990e9bbbc";
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

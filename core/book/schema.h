@@ -10,9 +10,10 @@ extern const int dw__book_step_count;
 extern const char dw__book_digest[]; /* of a book of the newest version: dw__schema_digest (expected.h) */
 
 enum {
-  DW__BOOK_BENCH_STEP = 7,     /* brings works to benches, behind it in C: dw__works_move */
-  DW__BOOK_PHRASES_STEP = 11,  /* packs the journal, behind it in C: dw__entries_take */
-  DW__BOOK_LEFTOVERS_STEP = 12 /* drops what both moved: taken behind them, and so behind every other */
+  DW__BOOK_BENCH_STEP = 7,      /* brings works to benches, behind it in C: dw__works_move */
+  DW__BOOK_PHRASES_STEP = 11,   /* packs the journal, behind it in C: dw__entries_take */
+  DW__BOOK_LEFTOVERS_STEP = 12, /* drops what both moved: taken behind them, and so behind every other */
+  DW__BOOK_HEAT_STEP = 14
 };
 
 /* Bottles that came from the starter shelf before this was written down; a bottle of the maker's own got its

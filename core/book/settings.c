@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP, UNWANTED, NUMBER /* of a plugin */ };
+enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP, UNWANTED, HEAT_LIMIT, NUMBER /* of a plugin */ };
 enum { DROPS_MOST = 2000 };
 
 static const struct {
@@ -19,6 +19,9 @@ static const struct {
     [STEP] = {"step", "drops (default), half (half drops) or syringe (0.1 ml)"},
     [UNWANTED] = {"unwanted",
                   "bottles that no cup is to get anything of, as in green,blue, or none (default)"},
+    [HEAT_LIMIT] =
+        {"heat-limit",
+         "how far apart in temperature the cups of a pour may be, as in 5F or 3C, or none (default)"},
 };
 
 static const struct {
@@ -68,6 +71,15 @@ static bool units_parse(const char *value, dw_units *out) {
   return true;
 }
 
+static bool heat_limit_parse(const char *value, dw_units units, double *out) {
+  double step = 0;
+  if (strcmp(value, "none") != 0 &&
+      (!dw_parse_temperature_step(value, &units, &step) || !(step > 0 && step <= 1000)))
+    return false;
+  *out = step;
+  return true;
+}
+
 static bool value_parse(size_t i, const char *value, dw_settings *out) {
   dw_units units = out->units;
   double number;
@@ -90,6 +102,8 @@ static bool value_parse(size_t i, const char *value, dw_settings *out) {
     return true;
   case UNWANTED:
     return dw_unwanted_parse(value, out->unwanted);
+  case HEAT_LIMIT:
+    return heat_limit_parse(value, units, &out->heat_limit_f);
   default:
     return step_parse(value, &out->step_drops);
   }
@@ -152,6 +166,11 @@ void dw_setting_format(const dw_settings *own, size_t i, char *out, size_t room)
     snprintf(out, room, "%zu", own->max_bottles);
   else if (i == UNWANTED)
     snprintf(out, room, "%s", *own->unwanted ? own->unwanted : "none");
+  else if (i == HEAT_LIMIT && !(own->heat_limit_f > 0))
+    snprintf(out, room, "none");
+  else if (i == HEAT_LIMIT)
+    snprintf(out, room, "%.4g%s", own->heat_limit_f / (metric ? DW_FAHRENHEIT_PER_CELSIUS : 1),
+             metric ? "C" : "F");
   else
     step_format(own->step_drops, out, room);
 }
@@ -192,6 +211,8 @@ static void value_to_keep(const dw_settings *own, size_t i, const char *name, ch
     snprintf(out, DW_SETTING_ROOM, "%.15g", *dw_numbers_find(&own->numbers, name));
   else if (i == VOLUME)
     snprintf(out, DW_SETTING_ROOM, "%.15gfloz", own->volume_floz);
+  else if (i == HEAT_LIMIT && own->heat_limit_f > 0)
+    snprintf(out, DW_SETTING_ROOM, "%.15gF", own->heat_limit_f);
   else
     dw_setting_format(own, i, out, DW_SETTING_ROOM);
 }
@@ -213,7 +234,8 @@ dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value
     return dw__book_run(book, NULL, err, "DELETE FROM setting WHERE name = ?", "t", name);
   }
   value_to_keep(&now, i, name, kept);
-  if (i == VOLUME) dw_setting_format(&now, i, shown, sizeof shown); /* in the units that are shown */
-  dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s %s", name, i == VOLUME ? shown : kept);
+  const bool in_units = i == VOLUME || i == HEAT_LIMIT;
+  if (in_units) dw_setting_format(&now, i, shown, sizeof shown); /* in the units that are shown */
+  dw__tell(book, DW_ENTRY_SETTING, 0, 0, "", "setting %s %s", name, in_units ? shown : kept);
   return dw__book_run(book, NULL, err, sql, "tt", name, kept);
 }

@@ -4,6 +4,7 @@
 #include "book/entries.h"
 #include "book/schema.h"
 #include "dropwise/book_aims.h"
+#include "dropwise/book_heat.h"
 #include "dropwise/book_journal.h"
 #include "dropwise/book_pours.h"
 #include "dropwise/book_settings.h"
@@ -75,6 +76,9 @@ static const dw__column batch[] = {ROW("pattern", "pattern"), NAME("name", DW_BA
 static const dw__column cup[] = {
     ROW("batch", "batch"), ROW("layer", "layer"), REAL("volume_floz", 0.01, DW_VOLUME_MAX_FLOZ),
     REAL("capacity_floz", 0.01, DW_VOLUME_MAX_FLOZ), LACK_REAL("temperature_f", -100, 1000)};
+static const dw__column heat[] = {ROW("cup", "cup"), LACK_REAL("temperature_f", -100, 1000),
+                                  WHOLE("minute", 0, DW_HEAT_MINUTE_MAX), WHOLE("reheat", 0, 1),
+                                  KIND("noted", DW__TIME)};
 static const dw__column addition[] = {ROW("cup", "cup"),
                                       WHOLE("position", 0, ADDITIONS_MAX),
                                       ROW_OR_NONE("lot", "lot"),
@@ -132,6 +136,10 @@ static const dw__column mold[] = {NAME("name", DW_ID_ROOM),
                                   NAME("sprue", 8),
                                   NAME("back", 8)};
 
+static const dw__column fill_record[] = {ROW("mold", "mold"), REAL("filled_ml", 1e-6, DW_MOLD_FILLED_MAX_ML),
+                                         REAL("left_ml", 0, DW_MOLD_FILLED_MAX_ML),
+                                         WHOLE("fills", 1, DW_PLAN_FILLS_MAX), KIND("noted", DW__TIME)};
+
 #define TABLE(its_name, its_title)                                                                           \
   .name = #its_name, .title = its_title, .column = its_name, .n = COUNT(its_name)
 
@@ -151,6 +159,7 @@ const dw__table dw__tables[] = {
     {TABLE(strength, "strengths"), .of_fit = true, .since = 2},
     {TABLE(batch, "batches"), .since = 3},
     {TABLE(cup, "cups"), .since = 3},
+    {TABLE(heat, "heats"), .since = DW__BOOK_HEAT_STEP},
     {TABLE(addition, "additions"), .since = 3},
     {TABLE(pour, "pours"), .since = 3},
     {TABLE(look, "looks"), .since = 3},
@@ -162,6 +171,8 @@ const dw__table dw__tables[] = {
     {TABLE(bench, "benches"), .since = 7},
     {TABLE(setting, "settings"), .clash = DW__CLASH_SHARE, .match = {"name"}, .since = 8},
     {TABLE(mold, "molds"), .clash = DW__CLASH_SHARE, .match = {"name"}, .since = 9},
+    {TABLE(fill_record, "fill_records"), .clash = DW__CLASH_SHARE,
+     .match = {"mold", "filled_ml", "left_ml", "noted"}, .since = DW__BOOK_HEAT_STEP},
     {TABLE(entry, "entries"), .since = 6, .rows = DW__ENTRY_ROWS, .aside = "entry_text", .journal = true},
 };
 const size_t dw__table_count = COUNT(dw__tables);

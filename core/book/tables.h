@@ -33,20 +33,21 @@ typedef struct dw__column {
 /* What an import does with a row whose natural key the book has already. */
 typedef enum dw__clash { DW__CLASH_NONE, DW__CLASH_SHARE, DW__CLASH_REFUSE } dw__clash;
 
+enum { DW__MATCH_MAX = 4 };
 typedef struct dw__table {
   const char *name;  /* of the table */
   const char *title; /* its key in the document */
   const dw__column *column;
   size_t n;
   dw__clash clash;
-  const char *match[2]; /* columns of the natural key, where clash is not none */
-  bool of_fit;          /* left out when the book has a fit of its own */
-  int since;            /* the schema that brought it; older exports lack it */
-  int moved;            /* from this schema on its rows are elsewhere, too; 0: never */
-  int until;            /* the first schema that lacks it; 0: the book has it */
-  const char *rows;     /* what a SELECT is from, where that is not the table itself */
-  const char *aside;    /* where an import puts rows until C takes them on, in a table of its own */
-  bool journal;         /* the journal itself, which an export may leave out */
+  const char *match[DW__MATCH_MAX]; /* columns of the natural key, where clash is not none */
+  bool of_fit;                      /* left out when the book has a fit of its own */
+  int since;                        /* the schema that brought it; older exports lack it */
+  int moved;                        /* from this schema on its rows are elsewhere, too; 0: never */
+  int until;                        /* the first schema that lacks it; 0: the book has it */
+  const char *rows;                 /* what a SELECT is from, where that is not the table itself */
+  const char *aside; /* where an import puts rows until C takes them on, in a table of its own */
+  bool journal;      /* the journal itself, which an export may leave out */
 } dw__table;
 
 /* In an order in which every row refers to earlier tables only. */

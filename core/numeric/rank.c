@@ -67,3 +67,13 @@ done:
   free(b);
   return status;
 }
+
+/* Fisher's z with Bonett and Wright's variance for Spearman's coefficient (Psychometrika 65, 2000, 23). A
+ * perfect order has no z: it counts as if two neighbors had changed places. */
+void dw_rank_correlation_interval(double rho, size_t n, double *low, double *high) {
+  const double count = (double)n, most = 1.0 - 12.0 / (count * (count * count - 1.0));
+  const double r = fmin(fmax(rho, -most), most);
+  const double half = 1.959963985 * sqrt((1.0 + r * r / 2.0) / (count - 3.0));
+  *low = rho <= -1.0 ? -1.0 : tanh(atanh(r) - half);
+  *high = rho >= 1.0 ? 1.0 : tanh(atanh(r) + half);
+}

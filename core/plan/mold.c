@@ -75,6 +75,9 @@ dw_status dw_mold_chambers(const dw_mold *mold, size_t n, size_t *layer, dw_erro
 static dw_status record_check(const dw_mold_record *record, dw_error *err) {
   if (record->fills < 1)
     return dw_fail(err, DW_BAD_INPUT, "What was left over tells something only after at least one fill.");
+  if (record->fills > DW_PLAN_FILLS_MAX || !(record->filled_ml <= DW_MOLD_FILLED_MAX_ML))
+    return dw_fail(err, DW_BAD_INPUT, "%.4g ml for %d fills are more than can be kept.", record->filled_ml,
+                   record->fills);
   if (!(record->left_ml >= 0 && record->left_ml < record->filled_ml))
     return dw_fail(err, DW_BAD_INPUT, "%.4g ml can't be left of %.4g ml after a fill.", record->left_ml,
                    record->filled_ml);
@@ -108,8 +111,11 @@ dw_status dw_mold_learn(const dw_mold *mold, const dw_mold_record *records, size
     return dw_fail(err, DW_BAD_INPUT,
                    "A fill took %.4g ml, no more than the runner's %.4g ml: check what was left over.",
                    fill_ml, mold->runner_ml);
-  *out = (dw_mold_learned){.fill_ml = fill_ml,
-                           .bait_ml = (fill_ml - mold->runner_ml) / mold->cavities,
-                           .doubt_ml = doubt_of(records, n, fill_ml, fills)};
-  return DW_OK;
+  dw_mold learned = *mold;
+  learned.bait_ml = (fill_ml - mold->runner_ml) / mold->cavities;
+  status = dw_mold_check(&learned, err);
+  if (status == DW_OK)
+    *out = (dw_mold_learned){
+        .fill_ml = fill_ml, .bait_ml = learned.bait_ml, .doubt_ml = doubt_of(records, n, fill_ml, fills)};
+  return status;
 }

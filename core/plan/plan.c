@@ -234,6 +234,27 @@ static dw_status place_cups(const dw_plan_job *job, dw_plan *out, dw_error *err)
   return status;
 }
 
+/* What was learned of a mold is known within its doubt; what is poured on top of it must cover that. */
+static void judge_doubt(const dw_plan_job *job, dw_plan *out) {
+  const double spare_ml = out->total_ml - out->molds_ml;
+  double squares = 0;
+  for (size_t i = 0; i < job->n_molds; i++) {
+    const dw_mold *mold = &job->mold[i].mold;
+    if (out->fills[i] == 0 || mold->learned_from == 0) continue;
+    squares += pow(out->fills[i] * mold->fill_doubt_ml, 2);
+    dw_note(&out->notes, "The volume of %s is learned from %zu pour%s%s.", mold->name, mold->learned_from,
+            mold->learned_from == 1 ? "" : "s",
+            mold->learned_from == 1 ? ", so how sure it is can't be told" : "");
+  }
+  const double doubt_ml = 2 * sqrt(squares);
+  if (doubt_ml > spare_ml)
+    dw_note(
+        &out->notes,
+        "What is learned of the molds can be off by %.0f ml in all (two standard deviations), and only %.0f "
+        "ml are poured on top: give more waste.",
+        doubt_ml, spare_ml);
+}
+
 dw_status dw_plan_make(const dw_plan_job *job, dw_plan *out, dw_error *err) {
   dw_plan plan = {.enough = true};
   dw_status status = check_job(job, err);
@@ -243,6 +264,7 @@ dw_status dw_plan_make(const dw_plan_job *job, dw_plan *out, dw_error *err) {
     plan.molds_ml += plan.fills[i] * dw_mold_fill_ml(&job->mold[i].mold);
   judge_loads(job, &plan);
   for (size_t i = 0; i < job->n_layers && status == DW_OK; i++) status = fill_cup(job, i, &plan, err);
+  if (status == DW_OK) judge_doubt(job, &plan);
   if (status == DW_OK) status = place_cups(job, &plan, err);
   if (status == DW_OK) *out = plan;
   return status;

@@ -103,10 +103,18 @@ static json_t *layer_json(const dw_drift_layer *layer) {
   return json;
 }
 
-static json_t *heat_json(const dw_heat_answer *heat) {
-  return json_pack("{s:I, s:b, s:o, s:o, s:s}", "n", (json_int_t)heat->n, "enough", heat->enough, "rho",
-                   heat->enough ? dw_json_round(heat->rho, 3) : json_null(), "p",
-                   heat->enough ? dw_json_round(heat->p, 4) : json_null(), "words", heat->words);
+json_t *dw_json_heat_answer(const dw_heat_answer *heat) {
+  json_t *json =
+      json_pack("{s:I, s:b, s:s}", "n", (json_int_t)heat->n, "enough", heat->enough, "words", heat->words);
+  const struct {
+    const char *name;
+    double value;
+    int decimals;
+  } numbers[] = {{"rho", heat->rho, 3}, {"low", heat->low, 3}, {"high", heat->high, 3}, {"p", heat->p, 4}};
+  for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+    json = dw_json_with(json, numbers[i].name,
+                        heat->enough ? dw_json_round(numbers[i].value, numbers[i].decimals) : json_null());
+  return json;
 }
 
 json_t *dw_json_drift(const dw_drift_report *report) {
@@ -119,8 +127,8 @@ json_t *dw_json_drift(const dw_drift_report *report) {
   }
   return json_pack("{s:s, s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "warning",
                    report->lack, "drift", dw_drift_report_found(report), "layers", layers, "lot_changes",
-                   changes, "heat_blend", heat_json(&report->heat_blend), "heat_drift",
-                   heat_json(&report->heat_drift), "repeatability",
+                   changes, "heat_blend", dw_json_heat_answer(&report->heat_blend), "heat_drift",
+                   dw_json_heat_answer(&report->heat_drift), "repeatability",
                    json_pack("{s:o, s:o}", "sd_de00", dw_json_round(report->repeat.sd_de00, 3), "repeats",
                              dw_json_round(report->repeat.degrees, 0)));
 }

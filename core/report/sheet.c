@@ -105,6 +105,28 @@ static void put_drops(const dw_sheet *sheet, const dw_cup *cup, dw_text *out) {
   dw_text_add(out, "</tbody></table>");
 }
 
+/* Filled in where it was noted, else a line to write on. */
+static void put_heat(const dw_sheet_cup *cup, dw_units units, dw_text *out) {
+  char words[DW_HEAT_WORDS_ROOM];
+  dw_sheet_heat_words(cup, units, words);
+  if (*words)
+    dw_text_add(out, "<p>temperature %s</p>", words);
+  else
+    dw_text_add(out,
+                "<p class=\"soft\">temperature when poured, and the minute</p><div class=\"line\"></div>");
+}
+
+/* How even the cups are, and whose temperatures count. */
+static void put_even(const dw_sheet *sheet, dw_text *out) {
+  if (sheet->batch && !isnan(sheet->heat.spread_f)) {
+    dw_text_add(out, "<p>");
+    if (sheet->heat.beyond) dw_text_add(out, "! ");
+    dw_text_html(out, sheet->heat.words);
+    dw_text_add(out, "</p>");
+  }
+  dw_text_add(out, "<p class=\"soft\">%s</p>\n", dw_heat_source);
+}
+
 static void put_cup(const dw_sheet *sheet, size_t i, dw_text *out) {
   const dw_sheet_cup *cup = &sheet->cup[i];
   dw_text_add(out, "<section class=\"cup\"><span class=\"order\">%zu</span><h2>", i + 1);
@@ -116,7 +138,8 @@ static void put_cup(const dw_sheet *sheet, size_t i, dw_text *out) {
   dw_text_add(out, "</p>");
   put_drops(sheet, &cup->cup, out);
   put_colors(cup, out);
-  dw_text_add(out, "<p class=\"soft\">temperature when poured</p><div class=\"line\"></div></section>\n");
+  put_heat(cup, sheet->units, out);
+  dw_text_add(out, "</section>\n");
 }
 
 /* ---- the page ---------------------------------------------------------------------------------------------
@@ -192,6 +215,7 @@ dw_status dw_html_sheet(const dw_sheet *sheet, const dw_sheet_look *look, dw_tex
   dw_text_add(out, "<div class=\"cups\">\n");
   for (size_t i = 0; i < sheet->n; i++) put_cup(sheet, i, out);
   dw_text_add(out, "</div>\n");
+  put_even(sheet, out);
   put_order(sheet, out);
   dw_text_add(out, "<h2>Notes</h2><div class=\"line\"></div><div class=\"line\"></div>\n<h2>Mind</h2>");
   dw__html_cautions(out);

@@ -62,6 +62,22 @@ static void test_temperatures(void **state) {
   assert_near(dw_celsius_from_fahrenheit(dw_fahrenheit_from_celsius(163)), 163, 1e-12);
 }
 
+/* NIST SP 811 (2008), appendix B.8: a difference of 1 C is one of 1.8 F; the zero points play no part. */
+static void test_differences_of_temperature(void **state) {
+  (void)state;
+  dw_units units = DW_UNITS_US;
+  double step;
+  char words[24];
+  assert_true(dw_parse_temperature_step("5C", &units, &step));
+  assert_near(step, 9, 1e-12);
+  assert_int_equal(units, DW_UNITS_METRIC);
+  assert_true(dw_parse_temperature_step("5 F", &units, &step));
+  assert_near(step, 5, 0);
+  assert_string_equal(dw_temperature_step_text(9, DW_UNITS_METRIC, words, sizeof words), "5 C");
+  assert_string_equal(dw_temperature_text(212, DW_UNITS_METRIC, words, sizeof words), "100 C");
+  assert_string_equal(dw_temperature_text(339.7, DW_UNITS_US, words, sizeof words), "340 F");
+}
+
 static void test_what_is_none(void **state) {
   (void)state;
   static const char *const none[] = {
@@ -78,9 +94,11 @@ static void test_what_is_none(void **state) {
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_volumes), cmocka_unit_test(test_plain_numbers_go_by_the_units_in_force),
-      cmocka_unit_test(test_the_units_of_the_text_are_told), cmocka_unit_test(test_temperatures),
-      cmocka_unit_test(test_what_is_none)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_volumes),
+                                     cmocka_unit_test(test_plain_numbers_go_by_the_units_in_force),
+                                     cmocka_unit_test(test_the_units_of_the_text_are_told),
+                                     cmocka_unit_test(test_temperatures),
+                                     cmocka_unit_test(test_differences_of_temperature),
+                                     cmocka_unit_test(test_what_is_none)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -82,6 +82,10 @@ DEEDS = [
      lambda p: p.into_cup("cup", "back", volume_floz=6, capacity_floz=8)),
     ("correction", "clear base (fl oz) in the back of batch 3 of creek crawfish: was 4, is 3.5",
      lambda p: p.into_cup("cup", "back", volume_floz=3.5)),
+    ("pour", "temperature (F) 340 at minute 12 of the back of batch 3 of creek crawfish",
+     lambda p: p.into_cup("heat", "back", temperature_f=340, minute=12)),
+    ("pour", "reheated at minute 14 of the belly of batch 3 of creek crawfish",
+     lambda p: p.into_cup("heat", "belly", minute=14, reheat=True)),
     ("reading", "back read as 31.88,4.97,8.90, belly read as 66.99,6.94,20.14 in batch 3 of creek crawfish",
      lambda p: p.on_work("measured", cups_seen=p.work["cups_seen"], bait=2)),
     ("good", "a batch of creek crawfish closed and called good", lambda p: p.on_work("finish", good=True, note="windy")),
@@ -103,7 +107,10 @@ DEEDS = [
 # By command, beside those of test_journal.py: what the page has no door for.
 COMMANDS = [
     ("mold", "mold craw added", ("mold", "add", "craw", "--cavities", 4, "--bait-volume", "9ml")),
+    ("mold", "mold old: 82 of 250 ml left after 4 fills",
+     ("mold", "learn", "old", "--filled", "250ml", "--left", "82ml", "--fills", 4)),
     ("setting", "setting volume 3floz", ("settings", "volume", "3floz")),
+    ("setting", "setting heat-limit 5F", ("settings", "heat-limit", "5F")),
 ]
 
 

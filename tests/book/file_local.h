@@ -105,6 +105,7 @@ static const char *const old_rows[] = {
     "UPDATE bottle SET look = 'orange' WHERE slug = 'orange';",
     "UPDATE clock SET tick = 6;",
     "UPDATE clock SET tick = 7;",
+    "UPDATE clock SET tick = 8;",
 };
 
 static inline void make_old(const char *path, int version) {

@@ -3,6 +3,7 @@
 #include "book/tables.h"
 #include "book_local.h"
 #include "dropwise/book_bench.h"
+#include "dropwise/book_heat.h"
 #include "dropwise/book_molds.h"
 #include "dropwise/book_settings.h"
 #include "dropwise/numeric.h"
@@ -44,7 +45,7 @@ static void pour_fill(dw_book *book, const dw_pattern *pattern, int64_t look) {
   in_change(book, dw_book_cup_begin(book, batch, pattern->layer[0].id, 4, 5, &cup, &err));
   in_change(book, dw_book_cup_add(book, cup, "orange", 12, &err));
   in_change(book, dw_book_cup_add(book, cup, NULL, 0.25, &err));
-  in_change(book, dw_book_cup_set_temperature(book, cup, 341.5, &err));
+  in_change(book, dw_book_heat_note(book, cup, 341.5, 3, true, &err));
   dw_pour poured = {.cup = cup, .slab = {10, 0.2}, .has_predicted = true, .predicted = {50.125, 20, 1.0 / 3}};
   in_change(book, dw_pour_log(book, &poured, &pour, &err));
   dw_book_reading reading = {.batch = batch,
@@ -68,6 +69,13 @@ static void fill(dw_book *book, const char *name) {
   dw_error err;
   dw_pattern pattern;
   int64_t id, photo, look, pattern_id = pattern_make(book, name);
+  const dw_mold craw = {.name = "craw",
+                        .cavities = 4,
+                        .bait_ml = 9,
+                        .runner_ml = 6,
+                        .sprue = DW_SIDE_AWAY,
+                        .back = DW_SIDE_LEFT};
+  dw_mold learned;
   dw_book_photo kept = {.path = "a b/\xc3\xa9.jpg",
                         .sha256 = HASH,
                         .width = 40,
@@ -90,7 +98,11 @@ static void fill(dw_book *book, const char *name) {
   snprintf(tone, sizeof tone, "%s tone", name);
   in_change(book, dw_tone_add(book, tone, "", true, &id, &err));
   in_change(book, dw_book_setting_set(book, "volume", "3floz", &err));
-  in_change(book, dw_book_mold_set(book, &(dw_mold){"craw", 4, 9, 6, DW_SIDE_AWAY, DW_SIDE_LEFT}, &err));
+  in_change(book, dw_book_mold_set(book, &craw, &err));
+  in_change(book, dw_book_mold_learn(book, "craw", &(dw_mold_record){250, 82, 4}, &learned, &err));
+  in_change(book, dw_book_mold_learn(book, "craw", &(dw_mold_record){250.5, 38, 5}, &learned, &err));
+  in_change(book,
+            dw__book_run(book, NULL, &err, "UPDATE fill_record SET noted = '2026-05-01T14:03:22Z'", ""));
   in_change(book, dw_tone_color_add(book, id, (dw_lab){60, 10, 20}, photo, NULL, &err));
   fit_fill(book);
   pour_fill(book, &pattern, look);
@@ -188,6 +200,8 @@ static void test_older_export(void **state) {
   json_t *root = exported_json(s->book);
   dw_book *other = fresh_book(s, "other");
   json_object_del(root, "molds");
+  json_object_del(root, "fill_records");
+  json_object_del(root, "heats");
   expect(import_json(other, root, &err), DW_BAD_INPUT, err);
   json_object_set_new(root, "schema", json_integer(8));
   expect(import_json(other, root, &err), DW_BAD_INPUT, err); /* it had works then */
@@ -377,7 +391,8 @@ static void test_merge(void **state) {
   in_change(other, dw_book_bottle_set_title(other, "orange", "Their orange", &err));
   char *text = exported(other, &n);
   expect(import_into(s->book, text, n, &got, &err), DW_OK, err);
-  assert_int_equal(got.shared, 6); /* the photo, orange and its two lots, the setting, the mold */
+  assert_int_equal(got.shared,
+                   8); /* the photo, orange and its two lots, the setting, the mold and its fills */
   expect(dw_pattern_find(s->book, "frog", &pattern, &err), DW_OK, err);
   assert_int_equal(pattern.batches, 2); /* and the one open on its bench */
   assert_near(pattern.layer[0].target.L, 41, 0);

@@ -23,6 +23,7 @@ class Book(Shop):
         self.ok("tone", "add", "mud", "--lab", "60,6,18", "--lab", "62,7,19")
         self.ok("pattern", "tone", P, "belly", "mud")
         self.fitted()
+        self.ok("mold", "add", "old", "--cavities", 4, "--bait-volume", "9ml", "--runner-volume", "6ml")
         for batch in (1, 2):
             self.ok("pour", P, "--batch", batch, "--new", "--layer", "belly", "--cup", "white=12,yellow=2", "--measured", "72,2,9")
 
@@ -92,6 +93,10 @@ DEEDS = [
      ("batch", "correct", P, 2, "--layer", "belly", "--to-batch", "spring", "--new")),
     ("correction", "a reading: was bait 1, the belly of batch 2 of creek crawfish; is bait 1, the belly of batch spring of creek crawfish",
      ("reading", "correct", P, 2, "--batch", 2, "--to-batch", "spring", "--new")),
+    ("pour", "temperature (F) 340 at minute 12 of the belly of batch 2 of creek crawfish",
+     ("heat", P, 2, "belly", "340F", "--minute", 12)),
+    ("pour", "temperature (F) 338 reheated at minute 14 of the belly of batch 2 of creek crawfish",
+     ("heat", P, 2, "belly", "170C", "--minute", 14, "--reheat")),
     ("good", "batch 1 of creek crawfish marked good", ("pour", P, "--batch", 1, "--good", "--force")),
     ("batch", "batch 1 of creek crawfish given a note", ("pour", P, "--batch", 1, "--note", "windy")),
     ("batch", "batch 2 of creek crawfish removed", ("batch", "remove", P, 2)),

@@ -1,5 +1,7 @@
 /* Bottles, chips, fits, cups, pours and readings, and what drift and learning get of them. */
+#include "book/sql.h"
 #include "book_local.h"
+#include "dropwise/book_heat.h"
 
 /* A cup of the batch with drops of orange, poured, and its measured color. */
 static void pour_make(dw_book *book, int64_t batch, int64_t layer, double drops, dw_lab measured) {
@@ -195,7 +197,7 @@ static void test_layer_history(void **state) {
   in_change(s->book, dw_batch_set_good(s->book, one, true, &err));
   pour_make(s->book, two, layer, 12, (dw_lab){50, 30, 40});
   expect(dw_book_cup_find(s->book, two, layer, &cup, &err), DW_OK, err);
-  in_change(s->book, dw_book_cup_set_temperature(s->book, cup.id, 340, &err));
+  in_change(s->book, dw_book_heat_note(s->book, cup.id, 340, 0, false, &err));
   in_change(s->book, dw_book_cup_add(s->book, cup.id, "brown", 3, &err));
   in_change(s->book, dw_pour_log(s->book, &(dw_pour){.cup = cup.id, .slab = {10, 0.2}}, &pour, &err));
   /* two baits of the corrected pour, the second in two photos typed in */
@@ -308,7 +310,7 @@ static void test_heat(void **state) {
   in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
   for (size_t i = 0; i < 2; i++) {
     in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[i].id, 4, 5, &cup, &err));
-    in_change(s->book, dw_book_cup_set_temperature(s->book, cup, 330 + 7 * (double)i, &err));
+    in_change(s->book, dw_book_heat_note(s->book, cup, 330 + 7 * (double)i, 0, false, &err));
   }
   in_change(s->book, dw_batch_set_blend(s->book, batch, 2.5, &err));
   in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
@@ -318,6 +320,85 @@ static void test_heat(void **state) {
   assert_near(heat[0].blend_mm, 2.5, 0);
   assert_true(isnan(heat[1].spread_f) && isnan(heat[1].blend_mm));
   free(heat);
+}
+
+static dw_book_cup cup_as_kept(const shop *s, int64_t batch, int64_t layer) {
+  dw_error err;
+  dw_book_cup out = {0};
+  expect(dw_book_cup_find(s->book, batch, layer, &out, &err), DW_OK, err);
+  return out;
+}
+
+static void test_heat_by_the_minute(void **state) {
+  shop *s = *state;
+  dw_error err;
+  dw_pattern pattern;
+  dw_heat_note *notes = NULL;
+  size_t n = 0;
+  int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &cup, &err));
+  in_change(s->book, dw_book_heat_note(s->book, cup, 340, 2, false, &err));
+  in_change(s->book, dw_book_heat_note(s->book, cup, 340, 2, false, &err)); /* tapped twice */
+  in_change(s->book, dw_book_heat_note(s->book, cup, NAN, 9, true, &err));
+  assert_near(cup_as_kept(s, batch, pattern.layer[0].id).temperature_f, 340, 0); /* none was taken since */
+  in_change(s->book, dw_book_heat_note(s->book, cup, 351, 12, false, &err));
+  in_change(s->book, dw_book_heat_note(s->book, cup, 333, 7, false, &err)); /* written down late */
+  assert_near(cup_as_kept(s, batch, pattern.layer[0].id).temperature_f, 351, 0);
+  in_change(s->book, dw_book_heat_correct(s->book, cup, 352, &err));
+  assert_near(cup_as_kept(s, batch, pattern.layer[0].id).temperature_f, 352, 0);
+  in_change(s->book,
+            dw_book_heat_note(s->book, cup, 350, DW_HEAT_BY_CLOCK, false, &err)); /* as the first: 2 */
+  expect(dw_book_heat_list(s->book, batch, &notes, &n, &err), DW_OK, err);
+  static const double degrees[] = {340, 350, 333, NAN, 352};
+  static const int minutes[] = {2, 2, 7, 9, 12};
+  assert_int_equal(n, 5);
+  for (size_t i = 0; i < n; i++) {
+    assert_int_equal(notes[i].minute, minutes[i]);
+    assert_true(notes[i].reheat == isnan(degrees[i]));
+    if (!isnan(degrees[i])) assert_near(notes[i].temperature_f, degrees[i], 0);
+  }
+  free(notes);
+  expect_whole(s->book);
+}
+
+static void test_heat_refused(void **state) {
+  shop *s = *state;
+  dw_error err;
+  dw_pattern pattern;
+  dw_heat_note *notes = NULL;
+  size_t n = 1;
+  int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &cup, &err));
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_book_heat_note(s->book, cup, NAN, 0, false, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, cup, 1001, 0, false, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, cup, 340, DW_HEAT_MINUTE_MAX + 1, false, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, cup + 1, 340, 0, false, &err), DW_NOT_FOUND, err);
+  expect(dw_book_heat_correct(s->book, cup, INFINITY, &err), DW_BAD_INPUT, err);
+  expect(dw_book_commit(s->book, &err), DW_OK, err);
+  expect(dw_book_heat_list(s->book, batch, &notes, &n, &err), DW_OK, err);
+  assert_int_equal(n, 0);
+  free(notes);
+}
+
+static void test_a_temperature_that_no_note_has_is_a_fault(void **state) {
+  shop *s = *state;
+  dw_error err;
+  dw_pattern pattern;
+  dw_text found = {0};
+  int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
+  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
+  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
+  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &cup, &err));
+  in_change(s->book, dw_book_heat_note(s->book, cup, 340, 2, false, &err));
+  in_change(s->book, dw__book_run(s->book, NULL, &err, "UPDATE cup SET temperature_f = 341", ""));
+  expect(dw_book_check(s->book, &found, &err), DW_CORRUPT, err);
+  assert_non_null(strstr(found.data, "is not that of its last note"));
+  dw_text_free(&found);
 }
 
 static void test_reading_refused(void **state) {
@@ -347,9 +428,18 @@ static void test_reading_refused(void **state) {
 
 int main(void) {
   const struct CMUnitTest tests[] = {
-      book_test(test_bottle),      book_test(test_shelf_starter), book_test(test_fit),
-      book_test(test_cup),         book_test(test_layer_history), book_test(test_learn),
-      book_test(test_lot_changes), book_test(test_heat),          book_test(test_reading_refused),
+      book_test(test_bottle),
+      book_test(test_shelf_starter),
+      book_test(test_fit),
+      book_test(test_cup),
+      book_test(test_layer_history),
+      book_test(test_learn),
+      book_test(test_lot_changes),
+      book_test(test_heat),
+      book_test(test_heat_by_the_minute),
+      book_test(test_heat_refused),
+      book_test(test_a_temperature_that_no_note_has_is_a_fault),
+      book_test(test_reading_refused),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

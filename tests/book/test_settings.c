@@ -48,6 +48,29 @@ static dw_settings get(dw_book *book, bool *is_set) {
   return out;
 }
 
+/* A difference: 3 C are 5.4 F (NIST SP 811, appendix B.8). It is kept with its unit and shown in those in force. */
+static void test_heat_limit(void **state) {
+  shop *s = *state;
+  char shown[DW_SETTING_ROOM];
+  size_t i = 0;
+  set_well(s->book, "units", "us");
+  set_well(s->book, "heat-limit", "3C");
+  dw_settings own = get(s->book, NULL);
+  assert_near(own.heat_limit_f, 5.4, 1e-12);
+  while (strcmp(dw_setting_name(i), "heat-limit") != 0) i++;
+  dw_setting_format(&own, i, shown, sizeof shown);
+  assert_string_equal(shown, "5.4F");
+  set_well(s->book, "units", "metric");
+  own = get(s->book, NULL);
+  dw_setting_format(&own, i, shown, sizeof shown);
+  assert_string_equal(shown, "3C");
+  set_well(s->book, "heat-limit", "5"); /* by the units in force */
+  assert_near(get(s->book, NULL).heat_limit_f, 9, 1e-12);
+  set_well(s->book, "units", "us");
+  set_well(s->book, "heat-limit", "none");
+  assert_near(get(s->book, NULL).heat_limit_f, 0, 0);
+}
+
 static void test_defaults_are_those_of_the_rules(void **state) {
   shop *s = *state;
   bool is_set[DW_SETTINGS_COUNT];
@@ -73,6 +96,7 @@ static void test_set_and_unset(void **state) {
   set_well(s->book, "max-bottles", "3");
   set_well(s->book, "step", "half");
   set_well(s->book, "unwanted", "purple, blue purple");
+  set_well(s->book, "heat-limit", "5F");
   dw_settings own = get(s->book, is_set);
   assert_near(own.volume_floz, 3, 1e-12); /* kept with its unit, whatever the units are now */
   assert_int_equal(own.units, DW_UNITS_METRIC);
@@ -92,7 +116,8 @@ static void test_shown_values_are_values(void **state) {
   (void)state;
   static const char *const values[DW_SETTINGS_COUNT][3] = {
       {"us", "metric", "us"}, {"4floz", "120ml", "0.5floz"}, {"by-volume", "60", "1"},
-      {"4", "12", "1"},       {"drops", "half", "syringe"},  {"none", "blue", "blue,melon-green"}};
+      {"4", "12", "1"},       {"drops", "half", "syringe"},  {"none", "blue", "blue,melon-green"},
+      {"none", "5F", "3C"}};
   dw_settings own = dw_settings_default();
   dw_error err;
   char text[DW_SETTING_ROOM];
@@ -112,10 +137,11 @@ static void test_shown_values_are_values(void **state) {
 static void test_refusals(void **state) {
   shop *s = *state;
   dw_error err;
-  static const char *const wrong[][2] = {{"units", "imperial"},  {"volume", "0"},       {"volume", "4kg"},
-                                         {"max-drops", "0"},     {"max-drops", "many"}, {"max-bottles", "13"},
-                                         {"max-bottles", "2.5"}, {"step", "third"},     {"units", ""},
-                                         {"unwanted", "Blue"},   {"unwanted", "blue=3"}};
+  static const char *const wrong[][2] = {
+      {"units", "imperial"}, {"volume", "0"},       {"volume", "4kg"},      {"max-drops", "0"},
+      {"max-drops", "many"}, {"max-bottles", "13"}, {"max-bottles", "2.5"}, {"step", "third"},
+      {"units", ""},         {"heat-limit", "0F"},  {"heat-limit", "warm"}, {"heat-limit", "-3C"},
+      {"unwanted", "Blue"},  {"unwanted", "blue=3"}};
   int64_t before, after;
   assert_int_equal(dw_book_tick(s->book, &before, &err), DW_OK);
   for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
@@ -150,9 +176,11 @@ static void test_each_is_an_entry(void **state) {
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_defaults_are_those_of_the_rules), cmocka_unit_test(test_set_and_unset),
-      cmocka_unit_test(test_shown_values_are_values), cmocka_unit_test(test_refusals),
-      cmocka_unit_test(test_each_is_an_entry)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_defaults_are_those_of_the_rules),
+                                     cmocka_unit_test(test_set_and_unset),
+                                     cmocka_unit_test(test_shown_values_are_values),
+                                     cmocka_unit_test(test_refusals),
+                                     cmocka_unit_test(test_each_is_an_entry),
+                                     cmocka_unit_test(test_heat_limit)};
   return cmocka_run_group_tests(tests, setup, teardown);
 }

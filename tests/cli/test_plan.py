@@ -20,7 +20,7 @@ class Plan(Shop):
 
     def test_mold_kept_changed_undone_and_removed(self):
         self.assertEqual(self.craw(), {"name": "craw", "cavities": 4, "bait_ml": 9, "runner_ml": 6, "fill_ml": 42, "sprue": "away",
-                                       "back": "left"})
+                                       "back": "left", "learned_from": 0})
         self.ok("mold", "add", "craw", "--cavities", 4, "--bait-volume", "12g", "--density", "1.2")
         got = self.json("mold", "show", "craw")
         self.assertAlmostEqual(got["bait_ml"], 10)
@@ -40,6 +40,63 @@ class Plan(Shop):
         self.book = self.folder / "other.db"
         self.ok("book", "import", export)
         self.assertEqual(self.json("mold", "show", "craw")["fill_ml"], 42)
+
+    def learn(self, filled, left, *words):
+        return self.json("mold", "learn", "craw", "--filled", filled, "--left", left, *words)
+
+    # docs/plan.md, by hand: 250 ml less 82 ml in 4 fills are 42 ml a fill, less 6 ml of runner 9 ml a bait.
+    def test_learned_from_what_was_left_over(self):
+        self.craw()
+        self.ok("mold", "add", "craw", "--cavities", 4, "--bait-volume", "8ml", "--runner-volume", "6ml", "--sprue", "away", "--back",
+                "left")
+        one = self.learn("250ml", "82ml", "--fills", 4)
+        self.assertEqual((one["fill_ml"], one["bait_ml"], one["stated_bait_ml"], one["learned_from"], one["fill_doubt_ml"]),
+                         (42, 9, 8, 1, None))
+        two = self.learn("100ml", "54ml", "--baits", 4)  # 46 ml a fill: with four of 42 they are 42.8 in the mean
+        self.assertEqual((two["fill_ml"], two["learned_from"]), (42.8, 2))
+        # standard error of the mean, each record weighed by its fills: sqrt((4 * .8^2 + 1 * 3.2^2) / (1 * 5)) = 1.6
+        self.assertAlmostEqual(two["fill_doubt_ml"], 1.6)
+        self.ok("undo")
+        self.assertEqual(self.json("mold", "show", "craw")["fill_ml"], 42)
+        self.ok("redo")
+        plan = self.json("plan", "creek", "--mold", "craw=5", "--waste", 0, "--metric")
+        self.assertEqual([cup["volume_ml"] for cup in plan["cups"]], [75] * 3)  # a third of 5 x 42.8 is 71.3: up to the next 5
+        warnings = " ".join(plan["warnings"])
+        self.assertIn("The volume of craw is learned from 2 pours.", warnings)
+        self.assertIn("off by 16 ml in all", warnings)  # 2 x 5 x 1.6, of 11 on top
+        self.assertNotIn("off by", " ".join(self.json("plan", "creek", "--mold", "craw=5", "--waste", 10, "--metric")["warnings"]))
+
+    def test_what_was_learned_travels_and_is_forgotten(self):
+        self.craw()
+        self.learn("250ml", "82ml", "--fills", 4)
+        self.learn("252ml", "76ml", "--fills", 4)
+        learned = self.json("mold", "show", "craw")
+        export, own = self.folder / "all.json", self.book
+        self.ok("book", "export", export)
+        self.book = self.folder / "other.db"
+        self.ok("mold", "add", "craw", "--cavities", 4, "--bait-volume", "9ml", "--runner-volume", "6ml", "--sprue", "away", "--back",
+                "left")
+        self.ok("book", "import", export)
+        self.assertEqual(self.json("mold", "show", "craw"), learned)
+        self.assertIn("whole", self.ok("book", "check"))
+        self.book = own
+        self.ok("mold", "add", "craw", "--cavities", 4, "--bait-volume", "9ml", "--runner-volume", "6ml", "--sprue", "toward")
+        self.assertEqual(self.json("mold", "show", "craw")["learned_from"], 2)  # it only stands in another way
+        self.ok("mold", "add", "craw", "--cavities", 5, "--bait-volume", "9ml", "--runner-volume", "6ml")
+        self.assertEqual(self.json("mold", "show", "craw")["learned_from"], 0)
+        self.ok("undo")
+        self.assertEqual(self.json("mold", "show", "craw")["learned_from"], 2)
+
+    def test_learning_refused(self):
+        self.craw()
+        self.refused(2, "--filled and --left", "mold", "learn", "craw", "--filled", "250ml", "--fills", 4)
+        for words, part in ((("--filled", "250ml", "--left", "82ml"), "--fills or --baits"),
+                            (("--filled", "250ml", "--left", "82ml", "--baits", 6), "no whole fills"),
+                            (("--filled", "82ml", "--left", "250ml", "--fills", 4), "can't be left"),
+                            (("--filled", "100ml", "--left", "95ml", "--fills", 4), "runner"),
+                            (("--filled", "240g", "--left", "82ml", "--fills", 4), "density")):
+            self.refused(2, part, "mold", "learn", "craw", *words)
+        self.assertEqual(self.json("mold", "show", "craw")["learned_from"], 0)
 
     def test_mold_refused(self):
         good = ["mold", "add", "craw", "--cavities", 4, "--bait-volume", "9ml"]

@@ -59,6 +59,38 @@ static void test_spearman_edges(void **state) {
   assert_int_equal(dw_rank_correlation(up, up, 2, &rho, &p, &err), DW_TOO_FEW);
 }
 
+/* How many of the intervals hold the correlation of the distribution: that of normal pairs with Pearson's r is
+ * 6/pi asin(r/2) (Pearson 1907, as in Kendall and Gibbons, Rank Correlation Methods, 1990). */
+static double interval_coverage(double pearson, size_t n, dw_random *random) {
+  enum { DRAWS = 4000, MOST = 40 };
+  const double truth = 6 / acos(-1.0) * asin(pearson / 2);
+  int held = 0;
+  for (int draw = 0; draw < DRAWS; draw++) {
+    double x[MOST], y[MOST], rho, p, low, high;
+    for (size_t i = 0; i < n; i++) {
+      x[i] = dw_random_normal(random);
+      y[i] = pearson * x[i] + sqrt(1 - pearson * pearson) * dw_random_normal(random);
+    }
+    assert_int_equal(dw_rank_correlation(x, y, n, &rho, &p, NULL), DW_OK);
+    dw_rank_correlation_interval(rho, n, &low, &high);
+    assert_true(-1 <= low && low <= rho && rho <= high && high <= 1);
+    held += low <= truth && truth <= high;
+  }
+  return (double)held / DRAWS;
+}
+
+static void test_spearman_interval_holds_the_truth(void **state) {
+  (void)state;
+  static const double pearson[] = {0, 0.4, 0.8};
+  static const size_t n[] = {8, 15, 40};
+  dw_random random = dw_random_seed(15);
+  for (size_t i = 0; i < 3; i++)
+    for (size_t k = 0; k < 3; k++) {
+      const double share = interval_coverage(pearson[i], n[k], &random);
+      if (share < 0.935 || share > 0.985) fail_msg("r %.1f, n %zu: %.3f of 0.95", pearson[i], n[k], share);
+    }
+}
+
 /* O'Neill's pcg32-demo: the first six outputs of seed 42, stream 54. Two make one of our 53-bit numbers. */
 static void test_random_is_pcg32(void **state) {
   (void)state;
@@ -84,9 +116,12 @@ static void test_random_normal_moments(void **state) {
 }
 
 int main(void) {
-  const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_student_table),    cmocka_unit_test(test_student_closed_forms),
-      cmocka_unit_test(test_spearman_example), cmocka_unit_test(test_spearman_edges),
-      cmocka_unit_test(test_random_is_pcg32),  cmocka_unit_test(test_random_normal_moments)};
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_student_table),
+                                     cmocka_unit_test(test_student_closed_forms),
+                                     cmocka_unit_test(test_spearman_example),
+                                     cmocka_unit_test(test_spearman_edges),
+                                     cmocka_unit_test(test_spearman_interval_holds_the_truth),
+                                     cmocka_unit_test(test_random_is_pcg32),
+                                     cmocka_unit_test(test_random_normal_moments)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -43,7 +43,12 @@ static dw_plan_job example(void) {
   set_layer(&job.layer[2], "belly", 0.4, "white=0.5;blue=1");
   job.layer[2].n_powders = 1;
   job.layer[2].powder[0] = (dw_powder){.name = "flake", .grams_floz = 0.2, .grams_per_teaspoon = 4};
-  job.mold[0].mold = (dw_mold){"craw", 4, 9, 6, DW_SIDE_AWAY, DW_SIDE_LEFT};
+  job.mold[0].mold = (dw_mold){.name = "craw",
+                               .cavities = 4,
+                               .bait_ml = 9,
+                               .runner_ml = 6,
+                               .sprue = DW_SIDE_AWAY,
+                               .back = DW_SIDE_LEFT};
   return job;
 }
 
@@ -110,7 +115,12 @@ static void test_molds_in_turn(void **state) {
   (void)state;
   dw_plan_job job = example();
   job.n_molds = 2, job.baits = 25;
-  job.mold[1].mold = (dw_mold){"small", 3, 8, 6, DW_SIDE_AWAY, DW_SIDE_RIGHT};
+  job.mold[1].mold = (dw_mold){.name = "small",
+                               .cavities = 3,
+                               .bait_ml = 8,
+                               .runner_ml = 6,
+                               .sprue = DW_SIDE_AWAY,
+                               .back = DW_SIDE_RIGHT};
   dw_plan plan = make(&job);
   assert_int_equal(plan.fills[0], 4);
   assert_int_equal(plan.fills[1], 3);
@@ -144,7 +154,12 @@ static void test_first_load_stops_short(void **state) {
   (void)state;
   dw_plan_job job = example();
   job.n_molds = 2, job.baits = 0;
-  job.mold[1].mold = (dw_mold){"big", 2, 70, 10, DW_SIDE_AWAY, DW_SIDE_LEFT};
+  job.mold[1].mold = (dw_mold){.name = "big",
+                               .cavities = 2,
+                               .bait_ml = 70,
+                               .runner_ml = 10,
+                               .sprue = DW_SIDE_AWAY,
+                               .back = DW_SIDE_LEFT};
   job.mold[0].fills = job.mold[1].fills = 1;
   job.cup_ml = 0, job.chamber_ml = 65; /* 16.8 and 60 ml from the fullest chamber */
   dw_plan plan = make(&job);

@@ -7,7 +7,12 @@ static dw_plan_job job_of(const dw_shelf *shelf) {
   job.layer[0] = (dw_plan_layer){.name = "back", .share = 0.5, .has_recipe = true};
   job.layer[1] = (dw_plan_layer){.name = "belly", .share = 0.5};
   assert_int_equal(dw_recipe_parse("brown=4", shelf, &job.layer[0].loadings, NULL), DW_OK);
-  job.mold[0].mold = (dw_mold){"craw", 4, 10 * DW_ML_PER_FLOZ / 4, 0, DW_SIDE_TOWARD, DW_SIDE_RIGHT};
+  job.mold[0].mold = (dw_mold){.name = "craw",
+                               .cavities = 4,
+                               .bait_ml = 10 * DW_ML_PER_FLOZ / 4,
+                               .runner_ml = 0,
+                               .sprue = DW_SIDE_TOWARD,
+                               .back = DW_SIDE_RIGHT};
   return job;
 }
 
@@ -46,7 +51,12 @@ static void test_volumes_drops_and_chambers(void **state) {
 static void test_drawing(void **state) {
   (void)state;
   static const char *const layers[] = {"back", "belly"};
-  dw_mold mold = {"craw", 4, 9, 6, DW_SIDE_TOWARD, DW_SIDE_RIGHT};
+  dw_mold mold = {.name = "craw",
+                  .cavities = 4,
+                  .bait_ml = 9,
+                  .runner_ml = 6,
+                  .sprue = DW_SIDE_TOWARD,
+                  .back = DW_SIDE_RIGHT};
   dw_text text = {0};
   dw_text_mold(&mold, layers, 2, &text);
   assert_non_null(strstr(text.data, "|               B|\n    +-------||-------+   toward you"));

@@ -2,6 +2,7 @@
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
 #include "dropwise/batch.h"
+#include "dropwise/batch_heat.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -187,6 +188,40 @@ dw_status dw__work_cup_post(dw__exchange *x, dw_error *err) {
     status = dw_json_number_of(x->body, "capacity_floz", 0.01, 2000, cup.capacity_floz, &capacity, err);
   if (status == DW_OK) status = correct(x->bench->book, &cup, drops, volume, capacity, err);
   return dw__on_bench_end(x, &on, status, err);
+}
+
+/* ---- heated ------------------------------------------------------------------------------------------------
+ */
+
+static dw_status note_heat(dw__exchange *x, const dw__on_bench *on, char *warning, size_t room,
+                           dw_error *err) {
+  dw_book_cup cup;
+  const json_t *reheat = json_object_get(x->body, "reheat");
+  double fahrenheit;
+  int64_t minute;
+  dw_status status = dw_json_number_of(x->body, "temperature_f", -1e3, 1e4, NAN, &fahrenheit, err);
+  if (status == DW_OK)
+    status = dw_json_whole_of(x->body, "minute", 0, DW_HEAT_MINUTE_MAX, DW_HEAT_BY_CLOCK, &minute, err);
+  if (status == DW_OK && reheat && !json_is_boolean(reheat))
+    status = dw_fail(err, DW_USAGE, "\"reheat\" must be true or false.");
+  if (status == DW_OK && !isnan(fahrenheit) &&
+      dw_heat_check(fahrenheit, x->bench->units, warning, room, err) != DW_OK)
+    status = DW_BAD_INPUT;
+  if (status == DW_OK) status = cup_of(x, on, &cup, err);
+  return status == DW_OK
+             ? dw_book_heat_note(x->bench->book, cup.id, fahrenheit, (int)minute, json_is_true(reheat), err)
+             : status;
+}
+
+dw_status dw__work_heat_post(dw__exchange *x, dw_error *err) {
+  dw__on_bench on;
+  char warning[2 * DW_NOTE_TEXT] = "";
+  dw_status status = dw__on_bench_begin(x, DW__SAW_CUP, &on, err);
+  if (status != DW_OK) return status;
+  status = dw__on_bench_end(x, &on, note_heat(x, &on, warning, sizeof warning, err), err);
+  if (status != DW_OK || !*warning) return status;
+  x->json = dw_json_with(x->json, "warning", json_string(warning));
+  return x->json ? DW_OK : dw_fail_memory(err, "the answer");
 }
 
 /* ---- done -------------------------------------------------------------------------------------------------

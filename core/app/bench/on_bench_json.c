@@ -3,6 +3,7 @@
 
 #include "app/bench/request.h"
 #include "dropwise/batch.h"
+#include "dropwise/batch_heat.h"
 #include "dropwise/batch_tone.h"
 
 #include <math.h>
@@ -58,7 +59,16 @@ typedef struct cups_of {
   const dw_shelf *shelf;
   const dw_reading_kept *reading;
   size_t n;
+  const dw_heat_note *heat;
+  size_t n_heat;
 } cups_of;
+
+static json_t *heat_json(const cups_of *of, int64_t cup) {
+  json_t *out = json_array();
+  for (size_t i = 0; i < of->n_heat; i++)
+    if (of->heat[i].cup == cup) out = dw_json_and(out, dw_json_heat_note(&of->heat[i]));
+  return out;
+}
 
 static json_t *cup_pack(const dw_book_cup *cup, const char *layer, const dw_book_addition *list, size_t n,
                         const as_poured *poured, json_t *read) {
@@ -111,7 +121,7 @@ static dw_status cup_json(const cups_of *of, int64_t batch, const dw_pattern_lay
     json_t *packed =
         cup_pack(&cup, layer->name, list, n, &poured, read_json(of->reading, of->n, &cup, poured.pour));
     *cups = dw_json_and(
-        *cups, dw_json_with(packed, "tone",
+        *cups, dw_json_with(dw_json_with(packed, "heat", heat_json(of, cup.id)), "tone",
                             tone.known ? dw_json_tone(tone.name, tone.color, &tone.spot) : json_null()));
   }
   free(list);
@@ -123,15 +133,28 @@ static dw_status cups_json(dw_book *book, const dw_book_bench *row, const dw_pat
   cups_of of = {.book = book};
   dw_shelf *shelf = NULL;
   dw_reading_kept *readings = NULL;
+  dw_heat_note *heat = NULL;
   dw_status status = dw_book_shelf(book, &shelf, NULL, err);
   if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
   if (status == DW_OK && row->batch) status = dw_reading_list(book, row->batch, &readings, &of.n, err);
-  of.shelf = shelf, of.reading = readings;
+  if (status == DW_OK && row->batch) status = dw_book_heat_list(book, row->batch, &heat, &of.n_heat, err);
+  of.shelf = shelf, of.reading = readings, of.heat = heat;
   *cups = json_array();
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
     status = cup_json(&of, row->batch, &pattern->layer[i], cups, err);
   free(readings);
+  free(heat);
   dw_shelf_free(shelf);
+  return status;
+}
+
+/* How even its cups are; null without a batch. */
+static dw_status even_json(dw_book *book, int64_t batch, json_t **out, dw_error *err) {
+  dw_settings settings;
+  dw_heat_spread spread;
+  dw_status status = batch ? dw_book_settings_get(book, &settings, NULL, err) : DW_OK;
+  if (status == DW_OK && batch) status = dw_heat_spread_get(book, batch, &settings, &spread, err);
+  if (status == DW_OK) *out = batch ? dw_json_heat_spread(&spread) : json_null();
   return status;
 }
 
@@ -162,25 +185,28 @@ static dw_status row_json(dw_book *book, const dw_book_bench *row, json_t **out,
   dw__on_bench on = {.row = *row}; /* borrowed */
   int64_t tick = 0;
   char seen[DW__SEEN_ROOM], cups_seen[DW__SEEN_ROOM];
-  json_t *cups = NULL, *undo = NULL, *redo = NULL;
+  json_t *cups = NULL, *heat = NULL, *undo = NULL, *redo = NULL;
   dw__on_bench_seen(row, seen);
   dw_status status = dw_pattern_get(book, row->pattern, &on.pattern, err);
   if (status == DW_OK) status = dw__cups_seen(book, &on, cups_seen, err);
   if (status == DW_OK) status = dw_book_tick(book, &tick, err);
   if (status == DW_OK) status = cups_json(book, row, &on.pattern, &cups, err);
+  if (status == DW_OK) status = even_json(book, row->batch, &heat, err);
   if (status == DW_OK) status = step_json(book, dw_entry_to_undo, &undo, err);
   if (status == DW_OK) status = step_json(book, dw_entry_to_redo, &redo, err);
   if (status == DW_OK) {
-    *out = json_pack(
-        "{s:I, s:I, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:O, s:o, s:O, s:O, s:s}", "id",
-        (json_int_t)row->id, "revision", (json_int_t)tick, "seen", seen, "cups_seen", cups_seen, "name",
-        row->name, "pattern", (json_int_t)row->pattern, "batch",
-        row->batch ? json_integer(row->batch) : json_null(), "batch_name", batch_name_json(book, row->batch),
-        "photo", row->photo[0] ? json_string(row->photo) : json_null(), "marks", dw__parsed(row->marks),
-        "cups", cups, "slab", dw__parsed(row->slab), "undo", undo, "redo", redo, "updated", row->updated);
+    *out = json_pack("{s:I, s:I, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:O, s:O, s:o, s:O, s:O, s:s}", "id",
+                     (json_int_t)row->id, "revision", (json_int_t)tick, "seen", seen, "cups_seen", cups_seen,
+                     "name", row->name, "pattern", (json_int_t)row->pattern, "batch",
+                     row->batch ? json_integer(row->batch) : json_null(), "batch_name",
+                     batch_name_json(book, row->batch), "photo",
+                     row->photo[0] ? json_string(row->photo) : json_null(), "marks", dw__parsed(row->marks),
+                     "cups", cups, "heat", heat, "slab", dw__parsed(row->slab), "undo", undo, "redo", redo,
+                     "updated", row->updated);
     if (!*out) status = dw_fail_memory(err, "the bench");
   }
   json_decref(cups);
+  json_decref(heat);
   json_decref(undo);
   json_decref(redo);
   return status;

@@ -9,7 +9,7 @@ static const cli_option options[] = {
     {"--layer", "NAME", "correct: of which layer's cup; not needed for a pattern of one layer"},
     {"--drops", "DROPS", "correct: what the cup was given in all, as in brown=3; brown=0 takes it out"},
     {"--volume", "VOLUME", "correct: clear base at the start, as in 4floz or 120ml"},
-    {"--temperature", "DEGREES", "correct: of the cup, as in 350F or 177C"},
+    {"--temperature", "DEGREES", "correct: what was last noted of the cup, as in 350F or 177C"},
     {"--to-layer", "NAME", "correct: the cup was this layer's"},
     {"--to-batch", "NAME", "correct: the cup was of this batch"},
     CLI_NEW_OPTION,
@@ -76,7 +76,10 @@ static dw_status put_cup(const cli_args *args, dw_book *book, const dw_pattern *
   dw_status status = dw_book_cup_additions(book, cup->id, &additions, &n, err);
   dw_text_add(out, "%s: begun with ", dw_pattern_layer_name(pattern, cup->layer));
   dw_text_volume(cup->begun_floz, args->style.units, out);
-  if (!isnan(cup->temperature_f)) dw_text_add(out, ", %.0f F", cup->temperature_f);
+  char degrees[24];
+  if (!isnan(cup->temperature_f))
+    dw_text_add(out, ", %s",
+                dw_temperature_text(cup->temperature_f, args->style.units, degrees, sizeof degrees));
   dw_text_add(out, "\n");
   for (size_t i = 0; i < n; i++) {
     addition_text(&additions[i], &args->style, out);
@@ -245,12 +248,16 @@ static dw_status correct(const cli_args *args, dw_book *book, const dw_pattern *
   const char *drops = cli_value(args, "--drops");
   dw_book_cup cup;
   double volume;
+  const char *temperature = cli_value(args, "--temperature");
+  double fahrenheit;
   char warning[2 * DW_NOTE_TEXT] = "";
   dw_status status = find_cup(args, book, pattern, batch, &cup, err);
   if (status == DW_OK && drops) status = set_drops(book, cup.id, drops, err);
   if (status == DW_OK) status = cli_volume(args, "--volume", 0.01, 1000, NAN, &volume, err);
   if (status == DW_OK && !isnan(volume)) status = dw_book_cup_set_volume(book, cup.id, volume, err);
-  if (status == DW_OK) status = cli_cup_temperature(args, book, cup.id, warning, sizeof warning, err);
+  if (status == DW_OK && temperature)
+    status = cli_temperature(args, temperature, &fahrenheit, warning, sizeof warning, err);
+  if (status == DW_OK && temperature) status = dw_book_heat_correct(book, cup.id, fahrenheit, err);
   if (status == DW_OK) status = move_cup(args, book, pattern, &cup, err);
   if (status == DW_OK && *warning) fprintf(stderr, "dropwise: %s\n", warning);
   return status;

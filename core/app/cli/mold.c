@@ -13,6 +13,11 @@ static const cli_option options[] = {
      "add: where the sprue faces as the mold lies before you: toward, away, left or right; "
      "default toward"},
     {"--back", "SIDE", "add: on which side the baits' backs lie, across the sprue; default left, or away"},
+    {"--filled", "VOLUME",
+     "learn: plastic at hand before, in cups and injector, as in 250ml or, with --density, 240g"},
+    {"--left", "VOLUME", "learn: plastic left after, runners that were cut off not counted"},
+    {"--fills", "N", "learn: how often the mold was filled in between"},
+    {"--baits", "N", "learn: how many baits that gave, instead of --fills"},
     {NULL, NULL, NULL},
 };
 
@@ -54,10 +59,32 @@ static dw_status take_mold(const cli_args *args, dw_mold *out, dw_error *err) {
  */
 
 static json_t *mold_json(const dw_mold *mold) {
-  return json_pack("{s:o, s:i, s:o, s:o, s:o, s:s, s:s}", "name", dw_json_text(mold->name), "cavities",
-                   mold->cavities, "bait_ml", dw_json_round(mold->bait_ml, 3), "runner_ml",
-                   dw_json_round(mold->runner_ml, 3), "fill_ml", dw_json_round(dw_mold_fill_ml(mold), 3),
-                   "sprue", dw_side_name(mold->sprue), "back", dw_side_name(mold->back));
+  json_t *json =
+      json_pack("{s:o, s:i, s:o, s:o, s:o, s:s, s:s}", "name", dw_json_text(mold->name), "cavities",
+                mold->cavities, "bait_ml", dw_json_round(mold->bait_ml, 3), "runner_ml",
+                dw_json_round(mold->runner_ml, 3), "fill_ml", dw_json_round(dw_mold_fill_ml(mold), 3),
+                "sprue", dw_side_name(mold->sprue), "back", dw_side_name(mold->back));
+  json = dw_json_with(json, "learned_from", json_integer((json_int_t)mold->learned_from));
+  if (mold->learned_from == 0) return json;
+  json = dw_json_with(json, "stated_bait_ml", dw_json_round(mold->stated_ml, 3));
+  return dw_json_with(json, "fill_doubt_ml",
+                      mold->learned_from > 1 ? dw_json_round(mold->fill_doubt_ml, 3) : json_null());
+}
+
+/* What the records say of a bait, beside what was stated. */
+static void learned_text(const dw_mold *mold, const dw_style *style, dw_text *out) {
+  if (mold->learned_from == 0) return;
+  dw_text_add(out, "  Learned from %zu pour%s: a bait takes ", mold->learned_from,
+              mold->learned_from == 1 ? "" : "s");
+  dw_text_volume(mold->bait_ml / DW_ML_PER_FLOZ, style->units, out);
+  dw_text_add(out, " (");
+  dw_text_volume(mold->stated_ml / DW_ML_PER_FLOZ, style->units, out);
+  dw_text_add(out, " stated); ");
+  if (mold->learned_from == 1)
+    dw_text_add(out, "how sure that is, a second pour tells.\n");
+  else
+    dw_text_add(out, "a fill is known within %.2g%% (one standard deviation).\n",
+                100 * mold->fill_doubt_ml / dw_mold_fill_ml(mold));
 }
 
 static void mold_text(const dw_mold *mold, const dw_style *style, dw_text *out) {
@@ -65,6 +92,7 @@ static void mold_text(const dw_mold *mold, const dw_style *style, dw_text *out) 
               mold->cavities == 1 ? "y" : "ies");
   dw_text_volume(dw_mold_fill_ml(mold) / DW_ML_PER_FLOZ, style->units, out);
   dw_text_add(out, "; sprue %s, backs %s\n", dw_side_name(mold->sprue), dw_side_name(mold->back));
+  learned_text(mold, style, out);
 }
 
 static dw_status say_mold(const cli_args *args, const dw_mold *mold, dw_error *err) {
@@ -86,6 +114,42 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = dw_book_mold_set(book, &mold, err);
   status = cli_book_keep(args, "The mold was kept", book, status, err);
+  return status == DW_OK ? say_mold(args, &mold, err) : status;
+}
+
+/* How often it was filled, from --fills or from whole fills of --baits. */
+static dw_status take_fills(const cli_args *args, const dw_mold *mold, int *out, dw_error *err) {
+  size_t fills, baits;
+  if (cli_has(args, "--fills") == cli_has(args, "--baits"))
+    return dw_fail(err, DW_USAGE, "mold learn needs --fills or --baits, one of the two.");
+  dw_status status = cli_whole(args, "--fills", 1, DW_PLAN_FILLS_MAX, 1, &fills, err);
+  if (status == DW_OK) status = cli_whole(args, "--baits", 1, DW_PLAN_FILLS_MAX, 1, &baits, err);
+  if (status != DW_OK) return status;
+  if (cli_has(args, "--baits") && baits % (size_t)mold->cavities != 0)
+    return dw_fail(err, DW_USAGE, "%zu baits are no whole fills of %d cavities; give --fills.", baits,
+                   mold->cavities);
+  *out = (int)(cli_has(args, "--baits") ? baits / (size_t)mold->cavities : fills);
+  return DW_OK;
+}
+
+static dw_status learn(const cli_args *args, dw_book *book, dw_mold *mold, dw_error *err) {
+  dw_mold_record record = {0};
+  dw_status status = dw_book_mold_find(book, args->word[1], mold, err);
+  if (status == DW_OK) status = take_fills(args, mold, &record.fills, err);
+  if (status == DW_OK) status = take_volume(args, "--filled", &record.filled_ml, err);
+  if (status == DW_OK) status = take_volume(args, "--left", &record.left_ml, err);
+  return status == DW_OK ? dw_book_mold_learn(book, args->word[1], &record, mold, err) : status;
+}
+
+static dw_status run_learn(const cli_args *args, dw_error *err) {
+  dw_book *book = NULL;
+  dw_mold mold;
+  if (!cli_has(args, "--filled") || !cli_has(args, "--left"))
+    return dw_fail(err, DW_USAGE,
+                   "mold learn needs --filled and --left: what was at hand before, and after.");
+  dw_status status = cli_book_write(args, &book, err);
+  if (status == DW_OK) status = learn(args, book, &mold, err);
+  status = cli_book_keep(args, "What was left over was kept", book, status, err);
   return status == DW_OK ? say_mold(args, &mold, err) : status;
 }
 
@@ -129,6 +193,7 @@ static dw_status run_remove(const cli_args *args, dw_error *err) {
 static const cli_verb verbs[] = {
     {"add", "NAME --cavities N --bait-volume V [--runner-volume V] [--sprue SIDE] [--back SIDE]", 1, 1,
      run_add},
+    {"learn", "NAME --filled V --left V --fills N | --baits N", 1, 1, run_learn},
     {"list", "", 0, 0, run_list},
     {"show", "NAME", 1, 1, run_show},
     {"remove", "NAME", 1, 1, run_remove},
@@ -142,12 +207,15 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_mold = {
     .name = "mold",
     .summary = "what a mold takes, and how it stands",
-    .usage = "add NAME --cavities N --bait-volume V [--runner-volume V] [--sprue SIDE] [--back SIDE] | list "
-             "| show "
-             "NAME | remove NAME",
+    .usage = "add NAME --cavities N --bait-volume V [--runner-volume V] [--sprue SIDE] [--back SIDE] |\n"
+             "     learn NAME --filled V --left V --fills N | list | show NAME | remove NAME",
     .about = "Adding a mold that is there already puts the new values to it. From how it stands follows "
              "which cup goes\n"
-             "into which chamber, so that the back ends up on the back; show draws it.",
+             "into which chamber, so that the back ends up on the back; show draws it.\n"
+             "learn takes what some fills left over: from then on the mold's volume is what all such pours "
+             "together "
+             "say. Stating\n"
+             "cavities, bait or runner anew forgets them.",
     .example =
         "dropwise mold add craw --cavities 4 --bait-volume 9ml --runner-volume 6ml --sprue away --back left",
     .options = options,

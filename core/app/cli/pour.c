@@ -170,6 +170,8 @@ static void look_kept(const cli_args *args, dw_book *book, cli_poured *poured) {
   if (status == DW_OK) status = look_at_all(args, book, poured, &why);
   if (status == DW_OK)
     status = dw_batch_layers_read(book, &poured->pattern, poured->batch.id, poured->read, &why);
+  if (status == DW_OK && cli_has(args, "--temperature"))
+    status = dw_heat_spread_get(book, poured->batch.id, &args->settings, &poured->heat, &why);
   if (status == DW_OK) advise_all(book, poured);
   if (status != DW_OK) cli_no_remark(args, "how it came out", &why);
 }

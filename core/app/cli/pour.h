@@ -3,6 +3,7 @@
 #define DROPWISE_APP_CLI_POUR_H
 
 #include "app/cli/book.h"
+#include "dropwise/batch_heat.h"
 
 /* One layer's cup after the command. */
 typedef struct cli_poured_layer {
@@ -28,12 +29,13 @@ typedef struct cli_poured {
   dw_slab slab;
   dw_learned learned;
   char warning[2 * DW_NOTE_TEXT]; /* of what was typed; "" */
+  dw_heat_spread heat;            /* of the batch's cups, where a temperature was typed; words "" else */
   cli_photos photos;
   dw_plugins plugins;
-  dw_batch_advice *advised; /* of the cups to fill; owned */
-  dw_batch_advice *advice;  /* of the cups as they are; owned */
+  dw_batch_advice *advised;         /* of the cups to fill; owned */
+  dw_batch_advice *advice;          /* of the cups as they are; owned */
   bool read[DW_PATTERN_LAYERS_MAX]; /* the batch's layers that were measured */
-  char no_advice[512];      /* why none could be had; "" */
+  char no_advice[512];              /* why none could be had; "" */
   size_t n;
   cli_poured_layer layer[DW_PATTERN_LAYERS_MAX]; /* those that the command touched */
 } cli_poured;
@@ -47,7 +49,10 @@ dw_status cli_pour_cup(const cli_args *args, dw_book *book, int64_t batch, int64
                        cli_poured *poured, dw_error *err);
 /* "orange=12;brown=4", each part an addition; the bottles are the book's own, or the starter shelf's. */
 dw_status cli_pour_drops(dw_book *book, int64_t cup, const char *text, dw_error *err);
-/* Notes --temperature of a cup; what is unusual becomes the warning, what can't be is refused. */
+/* Degrees as typed, with their unit or in that of the style; else as dw_heat_check. */
+dw_status cli_temperature(const cli_args *args, const char *text, double *fahrenheit, char *warning,
+                          size_t room, dw_error *err);
+/* Notes --temperature of a cup as it is now. */
 dw_status cli_cup_temperature(const cli_args *args, dw_book *book, int64_t cup, char *warning, size_t room,
                               dw_error *err);
 /* Asks what fresh cups are to hold: before anything is written, since plugins take their time. */

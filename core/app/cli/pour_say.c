@@ -117,6 +117,7 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
     dw_batch_good_words(&poured->pattern, poured->read, out);
     dw_text_add(out, "\n");
   }
+  if (*poured->heat.words) dw_text_add(out, "%s%s\n", poured->heat.beyond ? "! " : "", poured->heat.words);
   if (*poured->warning) dw_text_add(out, "! %s\n", poured->warning);
   if (poured->info.invented)
     dw_text_add(
@@ -186,6 +187,7 @@ static json_t *json_all(const cli_poured *poured) {
                 poured->batch.name, "good", poured->batch.good, "invented", poured->info.invented, "layers",
                 layers, "warning", poured->warning, "notes", dw_json_notes(notes_of(poured)), "learned",
                 cli_learned_json(poured->shelf, &poured->learned));
+  if (*poured->heat.words) all = dw_json_with(all, "heat", dw_json_heat_spread(&poured->heat));
   if (poured->batch.good)
     all = dw_json_with(all, "good_layers", dw_batch_good_json(&poured->pattern, poured->read));
   return cli_photos_json(&poured->photos, all);

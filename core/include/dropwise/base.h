@@ -179,7 +179,7 @@ size_t dw_csv_columns(const dw_csv *csv);
 int dw_csv_column(const dw_csv *csv, const char *name);
 const char *dw_csv_title(const dw_csv *csv, size_t column);
 const char *dw_csv_cell(const dw_csv *csv, size_t row,
-                        size_t column);            /* "" where the row is short; borrowed */
+                        size_t column); /* "" where the row is short; borrowed */
 /* The last line has no end: the file may be cut. */
 bool dw_csv_may_be_cut(const dw_csv *csv);
 size_t dw_csv_line(const dw_csv *csv, size_t row); /* where the row stands in the file, from 1 */
@@ -207,5 +207,13 @@ typedef enum dw_units { DW_UNITS_US, DW_UNITS_METRIC } dw_units;
 bool dw_parse_volume(const char *text, dw_units *units, double *floz);
 /* The same of a temperature: F or C, with or without a degree sign. */
 bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit);
+/* A difference of two temperatures in the same way: 5C is 9F. */
+bool dw_parse_temperature_step(const char *text, dw_units *units, double *fahrenheit);
+
+#define DW_FAHRENHEIT_PER_CELSIUS 1.8 /* of a difference (NIST SP 811, appendix B.8) */
+/* "340 F", or "171 C" */
+const char *dw_temperature_text(double fahrenheit, dw_units units, char *out, size_t room);
+/* The same of a difference, with a decimal where it has one. */
+const char *dw_temperature_step_text(double fahrenheit, dw_units units, char *out, size_t room);
 
 #endif

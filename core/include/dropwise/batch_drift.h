@@ -38,6 +38,7 @@ typedef struct dw_heat_answer {
   bool enough;   /* of pours to tell */
   bool measured; /* any pour was noted for it; words say what is missing otherwise */
   double rho, p;
+  double low, high; /* between which the correlation lies with 95% */
   char words[DW_NOTE_TEXT];
 } dw_heat_answer;
 

@@ -3,6 +3,7 @@
 #define DROPWISE_BATCH_SHEET_H
 
 #include "dropwise/batch_advice.h"
+#include "dropwise/batch_heat.h"
 #include "dropwise/book_bench.h"
 #include "dropwise/plan.h"
 
@@ -14,6 +15,9 @@ typedef struct dw_sheet_cup {
   dw_lab color; /* as measured, or predicted of the drops */
   bool measured;
   double uncertainty_de00; /* of color when measured */
+  double temperature_f;    /* taken last; NAN: none was */
+  int minute;              /* of the batch, when it was taken; -1: not known */
+  size_t reheats;
 } dw_sheet_cup;
 
 typedef struct dw_sheet {
@@ -25,7 +29,8 @@ typedef struct dw_sheet {
   const dw_shelf *shelf;   /* borrowed */
   dw_slab slab;            /* how the colors are meant */
   dw_units units;
-  int64_t batch; /* of the cups; 0: none yet */
+  int64_t batch;       /* of the cups; 0: none yet */
+  dw_heat_spread heat; /* of the batch's cups */
   size_t n;
   dw_sheet_cup cup[DW_LAYERS_MAX]; /* from back to belly */
   bool has_mold;                   /* it is known how the mold stands: */

@@ -45,7 +45,7 @@ typedef struct dw_book_cup {
   int64_t id, batch, layer;
   double begun_floz; /* clear base at the start */
   double volume_floz, capacity_floz;
-  double temperature_f; /* NAN when not noted */
+  double temperature_f; /* taken last (book_heat.h); NAN when not noted */
   size_t additions;
 } dw_book_cup;
 
@@ -57,7 +57,6 @@ dw_status dw_book_cup_begin(dw_book *book, int64_t batch, int64_t layer, double 
                             double capacity_floz, int64_t *id, dw_error *err);
 /* DW_NOT_FOUND when the batch has none for that layer */
 dw_status dw_book_cup_find(dw_book *book, int64_t batch, int64_t layer, dw_book_cup *out, dw_error *err);
-dw_status dw_book_cup_set_temperature(dw_book *book, int64_t cup, double temperature_f, dw_error *err);
 /* The next addition, of the bottle's lot at hand.  slug NULL: clear base, amount in fl oz; else drops.
  * A bottle of the starter shelf that the book does not know yet is added to the book.
  * Errors DW_NOT_FOUND no such bottle; DW_BAD_INPUT an amount out of range, the cup would run over */
@@ -203,14 +202,6 @@ typedef struct dw_layer_history {
 /* out  the caller's, dw_layer_history_free; n = 0 when nothing was measured */
 dw_status dw_layer_history_load(dw_book *book, int64_t layer, dw_layer_history *out, dw_error *err);
 void dw_layer_history_free(dw_layer_history *history); /* zeroed is fine */
-
-/* Of each batch of a pattern: spread of its cups' temperatures (largest less smallest, over two cups at
- * least), and its blend's width; NAN where not known.  In the order they were poured. */
-typedef struct dw_batch_heat {
-  int64_t batch;
-  double spread_f, blend_mm;
-} dw_batch_heat;
-dw_status dw_batch_heat_list(dw_book *book, int64_t pattern, dw_batch_heat **out, size_t *n, dw_error *err);
 
 /* Which bottle was used from another lot than in the batch before, per batch of a pattern. */
 typedef struct dw_lot_change {

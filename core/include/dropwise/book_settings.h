@@ -15,11 +15,12 @@ typedef struct dw_settings {
   double max_drops;                /* "max-drops": in the whole cup, or DW_DROPS_BY_VOLUME ("by-volume") */
   size_t max_bottles;              /* "max-bottles" */
   double step_drops;               /* "step": 1 (drops), 0.5 (half) or 0 (syringe), as in dw_rules */
+  double heat_limit_f;             /* "heat-limit": spread of the cups' temperatures; 0: none is set */
   char unwanted[DW_UNWANTED_ROOM]; /* "unwanted": bottles that no cup is to get anything of; "" */
   dw_numbers numbers;              /* of plugins, by "ID.NAME": those that are set */
 } dw_settings;
 
-enum { DW_SETTINGS_COUNT = 6, DW_SETTING_ROOM = 512 };
+enum { DW_SETTINGS_COUNT = 7, DW_SETTING_ROOM = 512 };
 const char *dw_setting_name(size_t i);  /* "units"; static, as are the next */
 const char *dw_setting_takes(size_t i); /* what values it takes, with its default */
 

@@ -70,6 +70,8 @@ double dw_f_upper_tail(double f, double d1, double d2);
  * degrees of freedom. n >= 3, else DW_TOO_FEW; DW_BAD_INPUT when one side is constant. */
 dw_status dw_rank_correlation(const double *x, const double *y, size_t n, double *rho, double *p,
                               dw_error *err);
+/* Between which values the correlation lies with 95%, of n > 3 pairs. */
+void dw_rank_correlation_interval(double rho, size_t n, double *low, double *high);
 
 /* ---- random numbers for simulation and draws (PCG32, O'Neill 2014): same seed, same numbers everywhere */
 

@@ -16,6 +16,7 @@ enum {
   DW_MOLD_CAVITIES_MAX = 200
 };
 #define DW_MOLD_VOLUME_MAX_ML 5000.0
+#define DW_MOLD_FILLED_MAX_ML 1000000.0 /* plastic at hand before some fills */
 #define DW_PLAN_WASTE_DEFAULT                                                                                \
   0.10 /* what stays in cups, nozzle and on the bench (common practice, no source) */
 
@@ -38,10 +39,13 @@ bool dw_side_find(const char *name, dw_side *out);
 typedef struct dw_mold {
   char name[DW_ID_ROOM];
   int cavities;
-  double bait_ml;   /* one bait */
-  double runner_ml; /* runner and sprue, filled anew with every fill */
-  dw_side sprue;    /* where the sprue faces */
-  dw_side back;     /* on which side of the mold the baits' backs lie: across the sprue's direction */
+  double bait_ml;       /* one bait: as learned where something was, else as stated */
+  double runner_ml;     /* runner and sprue, filled anew with every fill */
+  dw_side sprue;        /* where the sprue faces */
+  dw_side back;         /* on which side of the mold the baits' backs lie: across the sprue's direction */
+  double stated_ml;     /* one bait as it was stated; 0: never learned, bait_ml is */
+  size_t learned_from;  /* records of what was left over (dw_mold_learn); 0: none */
+  double fill_doubt_ml; /* of a fill, one standard deviation; 0 where it can't be told */
 } dw_mold;
 /* Errors DW_BAD_INPUT a value out of range, or a back that lies toward or away from the sprue: streams that
  * run side by side can't reach it apart */
@@ -65,7 +69,8 @@ typedef struct dw_mold_learned {
   double fill_ml, bait_ml; /* the runner taken as stated */
   double doubt_ml;         /* of fill_ml, one standard deviation; 0 when a single record can't tell */
 } dw_mold_learned;
-/* Errors DW_TOO_FEW no record; DW_BAD_INPUT more left than there was, or less used than the runner holds */
+/* Errors DW_TOO_FEW no record; DW_BAD_INPUT more left than there was, less used than the runner holds, or more
+ * than a mold can take */
 dw_status dw_mold_learn(const dw_mold *mold, const dw_mold_record *records, size_t n, dw_mold_learned *out,
                         dw_error *err);
 

@@ -9,6 +9,8 @@ typedef enum dw_detail { DW_DETAIL_BRIEF, DW_DETAIL_ALL } dw_detail;
 /* Words first; charts, single rules and answers without news with DW_DETAIL_ALL. */
 void dw_text_drift(const dw_drift_report *report, dw_detail detail, const dw_style *style, dw_text *out);
 json_t *dw_json_drift(const dw_drift_report *report);
+/* {"n", "enough", "words", "rho", "low", "high", "p"}, a new reference or NULL. */
+json_t *dw_json_heat_answer(const dw_heat_answer *heat);
 /* What is the next cup: the last good one, and what to pour; nothing where nothing is known. */
 void dw_text_next_cup(const dw_next_cup *next, const dw_style *style, dw_text *out);
 json_t *dw_json_next_cup(const dw_next_cup *next);

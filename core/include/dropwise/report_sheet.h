@@ -19,6 +19,10 @@ typedef struct dw_sheet_look {
  * Errors DW_NO_MEMORY; DW_TOO_LARGE the address is too long for a code */
 dw_status dw_html_sheet(const dw_sheet *sheet, const dw_sheet_look *look, dw_text *out, dw_error *err);
 
+enum { DW_HEAT_WORDS_ROOM = 80 };
+/* "340 F at minute 12, reheated 2 times"; "" where nothing was noted. */
+void dw_sheet_heat_words(const dw_sheet_cup *cup, dw_units units, char out[DW_HEAT_WORDS_ROOM]);
+
 /* The same as text, cautions included, and as {"title", "date", "source", "note", "units", "batch", "mold", "chambers", "cups":
  * [{"layer", "volume_floz", "capacity_floz", "drops", "target", "color", "measured"}]}, a new reference or NULL. */
 void dw_text_sheet(const dw_sheet *sheet, const dw_style *style, dw_text *out);

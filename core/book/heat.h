@@ -1,0 +1,10 @@
+/* Inside book/: which of a cup's notes of heat counts. */
+#ifndef DROPWISE_BOOK_HEAT_INNER_H
+#define DROPWISE_BOOK_HEAT_INNER_H
+
+/* The note that a cup's temperature is, with the cup as c: the last minute at which one was taken. */
+#define DW__HEAT_LAST(what)                                                                                  \
+  "(SELECT " what " FROM heat WHERE cup = c.id AND temperature_f IS NOT NULL"                                \
+  " ORDER BY minute DESC, id DESC LIMIT 1)"
+
+#endif
