@@ -19,6 +19,10 @@ cmake --build build-test -j "$jobs"
 cmake -S . -B build-sanitize -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_WERROR=$werror -DDW_SANITIZE=ON
 cmake --build build-sanitize -j "$jobs"
 
+# Every commit tries other mutations of the fuzzers' seeds, and the same ones each time (tests/fuzz/replay.c).
+DW_FUZZ_TURN=$(git rev-parse HEAD 2>/dev/null || echo none)
+export DW_FUZZ_TURN
+
 failed=0
 # Labeled "costly": what drives a whole browser, starts or kills hundreds of processes, or simulates for minutes would find
 # nothing more under the sanitizers than the tests of the same code do.

@@ -23,8 +23,14 @@ int dw_status_exit_code(dw_status status) {
   return status_known(status) ? status_table[status].exit_code : 3;
 }
 
+/* Control characters, which a terminal would obey, and those that turn the direction of the text behind them. */
+static bool unfit(uint32_t code) {
+  return code < 0x20 || (code >= 0x7F && code < 0xA0) || (code >= 0x202A && code <= 0x202E) ||
+         (code >= 0x2066 && code <= 0x2069);
+}
+
 /* A sentence as it can be printed anywhere: cut between characters, '?' for each byte that is no UTF-8 (a
- * file's name, or a word that a precision cut) and for control characters, which a terminal would obey. */
+ * file's name, or a word that a precision cut) and for unfit characters. */
 static void format_plain(char *out, size_t room, const char *format, va_list args) {
   int wanted = vsnprintf(out, room, format, args);
   if (wanted < 0) out[0] = '\0';
@@ -33,10 +39,17 @@ static void format_plain(char *out, size_t room, const char *format, va_list arg
   for (size_t i = 0; i < n; i += length) {
     uint32_t code = 0;
     length = dw_utf8_character(out + i, n - i, &code);
-    if (length > 0 && code >= 0x20 && (code < 0x7F || code >= 0xA0)) continue;
+    if (length > 0 && !unfit(code)) continue;
     if (length == 0) length = 1;
     memset(out + i, '?', length);
   }
+}
+
+/* A message that ends in a value or an example gets its full stop. */
+static void end_sentence(char *text, size_t room) {
+  size_t n = strlen(text);
+  if (n == 0 || n + 1 >= room || strchr(".!?)", text[n - 1])) return;
+  memcpy(text + n, ".", 2);
 }
 
 dw_status dw_fail(dw_error *err, dw_status code, const char *format, ...) {
@@ -47,6 +60,7 @@ dw_status dw_fail(dw_error *err, dw_status code, const char *format, ...) {
   va_start(args, format);
   format_plain(text, sizeof text, format, args);
   va_end(args);
+  end_sentence(text, sizeof text);
   err->code = code;
   memcpy(err->text, text, sizeof text);
   return code;

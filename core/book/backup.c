@@ -8,10 +8,13 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static dw_status check_file(const char *path, dw_error *err) {
+/* name  for messages */
+static dw_status check_file(const char *path, const char *name, dw_error *err) {
   dw_book *book = NULL;
   dw_text found = {0};
-  dw_status status = dw_book_open(path, DW_BOOK_READ, &book, err);
+  int64_t version;
+  dw_status status = dw__book_connect_by(path, name, SQLITE_OPEN_READONLY, &book, err);
+  if (status == DW_OK) status = dw__book_version(book, &version, err);
   if (status == DW_OK) status = dw_book_check(book, &found, err);
   dw_text_free(&found);
   dw_book_close(book);
@@ -19,16 +22,20 @@ static dw_status check_file(const char *path, dw_error *err) {
 }
 
 dw_status dw_book_backup(dw_book *book, const char *to, dw_error *err) {
+  dw_text address = {0};
   dw_status status = dw__book_copy(book, to, err);
   if (status != DW_OK) return status;
-  status = check_file(to, err);
+  dw_text_add(&address, "%s%s", dw__book_folder_before(to), to);
+  status = address.failed ? dw_fail_memory(err, "the backup's name") : check_file(address.data, to, err);
   if (status != DW_OK) unlink(to);
+  dw_text_free(&address);
   return status;
 }
 
 /* ---- restore ------------------------------------------------------------------------------------------- */
 
-/* The backup, brought up to date and checked, beside the place it will take. */
+/* The backup, brought up to date and checked, beside the place it will take. What is wrong with the copy is wrong
+ * with the backup, whose name the person knows. */
 static dw_status prepare(const char *from, const char *beside, dw_error *err) {
   dw_book *backup = NULL, *copy = NULL;
   int64_t version = 0;
@@ -39,10 +46,10 @@ static dw_status prepare(const char *from, const char *beside, dw_error *err) {
   if (status == DW_OK) status = dw__book_copy(backup, beside, err);
   dw_book_close(backup);
   if (status != DW_OK) return status;
-  status = dw__book_connect(beside, SQLITE_OPEN_READWRITE, &copy, err);
+  status = dw__book_connect_by(beside, from, SQLITE_OPEN_READWRITE, &copy, err);
   if (status == DW_OK) status = dw__book_migrate(copy, DW__KEEP_NONE, err);
   dw_book_close(copy);
-  if (status == DW_OK) status = check_file(beside, err);
+  if (status == DW_OK) status = check_file(beside, from, err);
   if (status == DW_OK) status = dw__sync_path(beside, 0, err);
   if (status != DW_OK) unlink(beside);
   return status;
@@ -111,7 +118,7 @@ dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t
   dw_text beside = {0};
   dw_book *old = NULL;
   *kept = '\0';
-  dw_text_add(&beside, "%s.restoring-%d", path, (int)getpid());
+  dw_text_add(&beside, "%s%s.restoring-%d", dw__book_folder_before(path), path, (int)getpid());
   dw_status status = beside.failed ? dw_fail_memory(err, "the book's name") : prepare(from, beside.data, err);
   if (status != DW_OK) goto done;
   status = lock_whole(path, &old, err);

@@ -50,13 +50,21 @@ static dw_status judge_marks(dw_book *book, int64_t version, int64_t application
 
 /* All of one moment: another process may just be making the book, and its version read before that beside its
  * tables read after it would look like damage. */
+/* What SQLite says of a file that it can't make sense of. */
+static dw_status unreadable(const dw_book *book, int result, dw_error *err) {
+  if ((result & 0xff) != SQLITE_ERROR) return dw__book_fail(book, result, "opening", err);
+  return dw_fail(err, DW_CORRUPT,
+                 "The book %s can't be read (%s); restore a backup with dropwise book restore.", book->path,
+                 sqlite3_errmsg(book->db));
+}
+
 dw_status dw__book_version(dw_book *book, int64_t *version, dw_error *err) {
   int64_t application = 0, tables = 0;
   int result = sqlite3_exec(book->db, "SAVEPOINT marks", NULL, NULL, NULL);
   if (result != SQLITE_OK) return dw__book_fail(book, result, "opening", err);
   result = read_marks(book, version, &application, &tables);
   dw_status status = result == SQLITE_OK ? judge_marks(book, *version, application, tables, err)
-                                         : dw__book_fail(book, result, "opening", err);
+                                         : unreadable(book, result, err);
   result = sqlite3_exec(book->db, "RELEASE marks", NULL, NULL, NULL);
   if (status != DW_OK || result == SQLITE_OK) return status;
   return dw__book_fail(book, result, "opening", err);

@@ -33,6 +33,7 @@ static void fault_keep(cmsContext context, cmsUInt32Number code, const char *tex
   if (r == NULL || r->fault[0] != '\0') return;
   /* ": Line 22, ..." has the place of a file's name before the colon, which text in memory has not. */
   dw_copy_text(r->fault, sizeof r->fault, text + strspn(text, ": "));
+  r->fault[strcspn(r->fault, "\r\n")] = '\0';
 }
 
 /* The parser would open other files at an include line; a card is one file. */

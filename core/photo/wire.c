@@ -73,11 +73,11 @@ bool dw__info_sound(const dw_photo_info *i) {
          i->height == (swap ? i->stored_width : i->stored_height);
 }
 
-/* dw_fail's own rule for what can be printed anywhere. */
+/* dw_note's own rule for what can be printed anywhere. */
 static void make_plain(char *text, size_t size) {
-  dw_error fit;
-  dw_fail(&fit, DW_OK, "%s", text);
-  dw_copy_text(text, size, fit.text);
+  dw_notes fit = {0};
+  dw_note(&fit, "%s", text);
+  dw_copy_text(text, size, fit.text[0]);
 }
 
 void dw__info_make_plain(dw_photo_info *i) {

@@ -40,6 +40,14 @@ dw_status dw_marks_add_layer(dw_marks *marks, const char *text, dw_error *err) {
   return add_layer(marks, text, (size_t)(equals - text), equals + 1, err);
 }
 
+/* A sentence about one mark, with the file it stands in. */
+static dw_status in_file(const char *name, dw_status status, dw_error *err) {
+  dw_error why;
+  if (status == DW_OK || !err) return status;
+  why = *err;
+  return dw_fail(err, status, "%s: %s", name, why.text);
+}
+
 static dw_status read_card(const json_t *card, const char *name, const char *instead, dw_marks *out,
                            dw_error *err) {
   const json_t *set = json_object_get(card, "set"), *corners = json_object_get(card, "corners");
@@ -69,7 +77,7 @@ static dw_status read_gray(const json_t *gray, const char *name, dw_marks *out, 
   out->gray_y = y ? json_number_value(y) : DW_GRAY_Y_DEFAULT;
   if (!(out->gray_y > 0 && out->gray_y <= 1))
     return dw_fail(err, DW_BAD_INPUT, "%s: the gray's \"y\" must be a number between 0 and 1.", name);
-  return dw_shape_parse(shape, &out->gray, err);
+  return in_file(name, dw_shape_parse(shape, &out->gray, err), err);
 }
 
 /* A key whose value is null is as good as absent. */
@@ -104,7 +112,7 @@ dw_status dw_marks_from_json(const json_t *root, const char *name, const char *s
     const char *shape = json_string_value(json_object_get(layer, "shape"));
     if (!title || !shape)
       return dw_fail(err, DW_BAD_INPUT, "%s: layer %zu needs a \"name\" and a \"shape\".", name, i + 1);
-    status = add_layer(out, title, strlen(title), shape, err);
+    status = in_file(name, add_layer(out, title, strlen(title), shape, err), err);
   }
   return status;
 }

@@ -24,7 +24,9 @@ static void test_error_may_hold_its_own_text(void **state) {
   dw_error err = {0};
   dw_fail(&err, DW_IO, "inner");
   assert_int_equal(dw_fail(&err, DW_CORRUPT, "outer: %s", err.text), DW_CORRUPT);
-  assert_string_equal(err.text, "outer: inner");
+  assert_string_equal(err.text, "outer: inner.");
+  dw_fail(&err, DW_USAGE, "Is it?");
+  assert_string_equal(err.text, "Is it?");
 }
 
 /* RFC 3629: what a character is, and what only looks like one (overlong, surrogate, beyond 10FFFF, cut). */
@@ -80,6 +82,10 @@ static void test_sentences_are_plain_text(void **state) {
           "fl\xE4"
           "che\n.png");
   assert_string_equal(err.text, "There is no file fl?che?.png.");
+  dw_fail(&err, DW_IO,
+          "a\xE2\x80\xAE"
+          "b"); /* U+202E turns what stands behind it */
+  assert_string_equal(err.text, "a???b.");
   dw_fail(&err, DW_IO, "%.4s.", "abc\xC3\xA4"); /* a precision counts bytes */
   assert_string_equal(err.text, "abc?.");
   for (size_t skip = 0; skip < 4; skip++) {

@@ -72,9 +72,7 @@ static bool word_error(dw__exchange *x) {
   x->kept = false;
   x->cookie[0] = '\0';
   if (!x->json) x->json = json_object();
-  size_t n = strlen(x->err.text);
-  bool ended = n == 0 || strchr(".!?)", x->err.text[n - 1]);
-  return json_object_set_new(x->json, "error", json_sprintf("%s%s", x->err.text, ended ? "" : ".")) == 0;
+  return json_object_set_new(x->json, "error", json_string(x->err.text)) == 0;
 }
 
 static bool write_json(dw__exchange *x) {

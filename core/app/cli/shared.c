@@ -47,7 +47,8 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
   for (size_t at = 0; status == DW_OK && (layer = cli_next(args, "--layer", &at));)
     status = dw_marks_add_layer(out, layer, err);
   if (status == DW_OK && out->n == 0)
-    status = dw_fail(err, DW_USAGE, "No layer is marked; give --layer NAME=SHAPE or --marks FILE.");
+    status = file ? dw_fail(err, DW_USAGE, "%s marks no layer; give --layer NAME=SHAPE, too.", file)
+                  : dw_fail(err, DW_USAGE, "No layer is marked; give --layer NAME=SHAPE or --marks FILE.");
   return status;
 }
 

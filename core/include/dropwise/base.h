@@ -53,7 +53,7 @@ typedef struct dw_error {
 
 /* Words the error where it is found. Returns code, so that `return dw_fail(err, DW_IO, "...")` reads well.
  * The text is UTF-8 without control characters whatever was put in ('?' stands for what is not), cut between
- * characters.
+ * characters; it ends as a sentence does.
  * err  may be NULL */
 dw_status dw_fail(dw_error *err, dw_status code, const char *format, ...) DW_PRINTF(3, 4);
 

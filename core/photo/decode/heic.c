@@ -39,18 +39,21 @@ static void heic_close(dw_photo *photo) {
 }
 
 static dw_status word_error(const dw_photo *photo, struct heif_error fault, dw_error *err) {
+  char said[120];
+  snprintf(said, sizeof said, "%.*s", (int)strcspn(fault.message, "\r\n"),
+           fault.message); /* some end a line */
   switch (fault.code) {
   case heif_error_Memory_allocation_error:
     if (fault.subcode == heif_suberror_Security_limit_exceeded)
       return dw_fail(err, DW_TOO_LARGE, "%s asks for more than is safe to decode (%s): save it as JPEG.",
-                     photo->path, fault.message);
+                     photo->path, said);
     return dw_fail_memory(err, "decoding the photo");
   case heif_error_Unsupported_filetype:
   case heif_error_Unsupported_feature:
     return dw_fail(err, DW_UNSUPPORTED, "%s is a rare kind of HEIC (%s): save it as JPEG.", photo->path,
-                   fault.message);
+                   said);
   default:
-    return dw_fail(err, DW_CORRUPT, "%s is damaged (%s): copy it again.", photo->path, fault.message);
+    return dw_fail(err, DW_CORRUPT, "%s is damaged (%s): copy it again.", photo->path, said);
   }
 }
 
