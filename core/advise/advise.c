@@ -49,6 +49,13 @@ static dw__asked *choose(const dw_advice_request *request, const dw_plugins *plu
   return asked;
 }
 
+/* What the machine, or the plugin's own crash, keeps from the advice must not go unsaid. */
+static void note_lost(const dw_plugins *plugins, dw_notes *out) {
+  dw_notes_add(out, &plugins->lost);
+  for (size_t i = 0; i < plugins->n; i++)
+    if (plugins->entry[i].lost) dw_note(out, "A plugin is left out: %s", plugins->entry[i].why);
+}
+
 /* ---- judging ---------------------------------------------------------------------------------------- */
 
 static void fault(dw_advice_result *out, const char *plugin, const char *format, ...) DW_PRINTF(3, 4);
@@ -205,6 +212,7 @@ dw_status dw_advise(const dw_advice_request *request, const dw_plugins *plugins,
   if ((status = dw__ask(asked, n, limit_s, err)) != DW_OK) goto done;
   if ((status = judge(c, asked, n, result, err)) != DW_OK) goto done;
   if ((status = dw__instead(c, result, err)) != DW_OK) goto done;
+  note_lost(plugins, &result->notes);
   note_cups(c, result);
   *out = result;
   result = NULL;

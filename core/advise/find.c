@@ -97,7 +97,10 @@ static void folder_add(const char *folder, dw_plugins *out) {
   struct dirent **items = NULL;
   struct stat about;
   int n = scandir(folder, &items, is_shared_object, by_name);
-  if (n < 0) dw_note(&out->notes, "The plugin folder %s can't be read: %s.", folder, strerrordesc_np(errno));
+  if (n < 0) {
+    dw_note(&out->lost, "The plugin folder %s can't be read: %s.", folder, strerrordesc_np(errno));
+    dw_notes_add(&out->notes, &out->lost);
+  }
   const bool reached = stat(folder, &about) == 0;
   for (int i = 0; i < n; i++) {
     if (reached && out->n < DW_PLUGINS_MAX)
@@ -122,11 +125,13 @@ static void judge(const dw_job *job, const dw__report *report, dw_plugin_entry_i
   if (job->end != DW_END_ANSWERED) {
     dw_job_words(job, words, sizeof words);
     refuse(entry, "%s %s while it was loaded.", name, words);
+    entry->lost = true;
   } else if (!dw__report_sound(report)) {
     refuse(entry, "%s disturbed the check while it was loaded.", name);
   } else if (report->verdict != DW__PLUGIN_FINE) {
     dw__report_words(report, name, words, sizeof words);
     refuse(entry, "%s", words);
+    entry->lost = report->verdict == DW__PLUGIN_NOT_OPENED;
   } else {
     memcpy(entry->id, report->id, sizeof entry->id);
     memcpy(entry->title, report->title, sizeof entry->title);

@@ -6,13 +6,9 @@
 
 dw_status dw_json_load(const char *path, size_t limit_bytes, json_t **out, dw_error *err) {
   char *text = NULL;
-  size_t n;
-  json_error_t fault;
+  size_t n = 0;
   dw_status status = dw_file_read(path, limit_bytes, &text, &n, err);
-  if (status != DW_OK) return status;
-  *out = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
-  if (!*out)
-    status = dw_fail(err, DW_BAD_INPUT, "%s, line %d is not JSON: %s.", path, fault.line, fault.text);
+  if (status == DW_OK) status = dw_json_parse(text, n, path, out, err);
   free(text);
   return status;
 }
@@ -47,6 +43,20 @@ json_t *dw_json_text(const char *bytes) {
   json_t *json = text.failed ? NULL : json_stringn(text.data ? text.data : "", text.length);
   dw_text_free(&text);
   return json;
+}
+
+static int write_on(const char *bytes, size_t n, void *text) {
+  dw_text_put(text, bytes, n);
+  return ((dw_text *)text)->failed ? -1 : 0;
+}
+
+char *dw_json_write(const json_t *json, size_t flags) {
+  dw_text text = {0};
+  if (!json || json_dump_callback(json, write_on, &text, flags) != 0 || text.failed) {
+    dw_text_free(&text);
+    return NULL;
+  }
+  return text.data;
 }
 
 json_t *dw_json_lab(dw_lab lab) {

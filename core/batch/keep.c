@@ -20,8 +20,8 @@ dw_status dw_keep_photo(dw_book *book, const dw_read_photo *photo, int64_t *id, 
 
 dw_status dw_keep_look(dw_book *book, const dw_read_photo *photo, int64_t *look, dw_error *err) {
   json_t *marks = dw_marks_json(&photo->marks), *light = dw_json_light(&photo->reading.light);
-  char *marks_text = marks ? json_dumps(marks, JSON_COMPACT) : NULL;
-  char *light_text = light ? json_dumps(light, JSON_COMPACT) : NULL;
+  char *marks_text = marks ? dw_json_write(marks, JSON_COMPACT) : NULL;
+  char *light_text = light ? dw_json_write(light, JSON_COMPACT) : NULL;
   int64_t id;
   dw_status status = marks_text && light_text ? dw_keep_photo(book, photo, &id, err)
                                               : dw_fail_memory(err, "the photo's marks");

@@ -233,7 +233,7 @@ static dw_status take_target(const reader *r, const json_t *json, const char *na
   if (status != DW_OK) return status;
   json_t *detail = json_pack("{s:o, s:s, s:o, s:b}", "pattern", dw_json_text(text_or(r->root, "name", "")),
                              "layer", name, "file", dw_json_text(r->how->file), "no_card", no_card);
-  char *text = detail ? json_dumps(detail, JSON_COMPACT) : NULL;
+  char *text = detail ? dw_json_write(detail, JSON_COMPACT) : NULL;
   target.detail = text;
   status = text ? dw_target_set(r->book, layer, &target, err) : dw_fail_memory(err, "a target");
   free(text);

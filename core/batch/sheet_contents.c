@@ -125,8 +125,8 @@ dw_status dw_sheet_of_bench(dw_book *book, int64_t id, dw_units units, dw_sheet 
   if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
   if (status != DW_OK) goto done;
   dw_copy_text(out->title, sizeof out->title, bench.name);
-  slab = json_loads(bench.slab, 0, NULL);
-  status = dw_json_slab_of(slab, &out->slab, err);
+  status = dw_json_parse(bench.slab, strlen(bench.slab), "the bench's slab", &slab, err);
+  if (status == DW_OK) status = dw_json_slab_of(slab, &out->slab, err);
   if (status == DW_OK && bench.batch) status = of_batch(book, &pattern, bench.batch, out, *shelf, err);
 done:
   json_decref(slab);

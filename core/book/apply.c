@@ -2,8 +2,8 @@
 #include "book/record.h"
 #include "book/sql.h"
 #include "book/tables.h"
+#include "dropwise/json.h"
 
-#include <jansson.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -167,12 +167,14 @@ static dw_status each_table(dw_book *book, const json_t *tables, change what, dw
 }
 
 dw_status dw__record_apply(dw_book *book, const char *record, dw_error *err) {
-  json_t *root = json_loads(record, JSON_REJECT_DUPLICATES, NULL);
+  json_t *root = NULL;
+  dw_status status = dw_json_parse(record, strlen(record), "the journal", &root, err);
+  if (status == DW_NO_MEMORY) return status;
   if (!json_is_object(root)) {
     json_decref(root);
     return differs(book, "journal's", err);
   }
-  dw_status status = each_table(book, json_object_get(root, "made"), TAKE_OUT, err);
+  status = each_table(book, json_object_get(root, "made"), TAKE_OUT, err);
   if (status == DW_OK) status = each_table(book, json_object_get(root, "were"), CHANGE_BACK, err);
   if (status == DW_OK) status = each_table(book, json_object_get(root, "gone"), PUT_BACK, err);
   json_decref(root);

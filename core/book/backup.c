@@ -94,24 +94,50 @@ static dw_status keep_old(const char *path, char *kept, size_t room, dw_error *e
   for (int i = 0; i < 100; i++) {
     int n = snprintf(kept, room, "%s.before-restore-%s", path, now);
     if (i && n > 0 && (size_t)n < room) n += snprintf(kept + n, room - (size_t)n, "-%d", i);
-    if (n < 0 || (size_t)n >= room) return dw_fail(err, DW_USAGE, "The book's path is too long.");
+    if (n < 0 || (size_t)n >= room) {
+      *kept = '\0';
+      return dw_fail(err, DW_USAGE, "The book's path is too long.");
+    }
     if (there ? link(path, kept) == 0 : access(kept, F_OK) != 0 && !log_left(kept)) return DW_OK;
     if (there && errno != EEXIST) break;
   }
-  return dw_fail(err, DW_IO, "The book %s can't be kept as %s: %s; nothing was changed.", path, kept,
-                 strerror(errno));
+  dw_fail(err, DW_IO, "The book %s can't be kept as %s: %s; nothing was changed.", path, kept,
+          strerror(errno));
+  *kept = '\0'; /* whatever bears that name is not this book */
+  return DW_IO;
+}
+
+static bool side_file(char *out, size_t room, const char *of, size_t i) {
+  int n = snprintf(out, room, "%s%s", of, side_files[i]);
+  return n > 0 && (size_t)n < room;
 }
 
 static dw_status move_side_files(const char *path, const char *kept, dw_error *err) {
   char from[4096], to[4096];
   for (size_t i = 0; *kept && i < SIDE_FILES; i++) {
-    if ((size_t)snprintf(from, sizeof from, "%s%s", path, side_files[i]) >= sizeof from ||
-        (size_t)snprintf(to, sizeof to, "%s%s", kept, side_files[i]) >= sizeof to)
+    if (!side_file(from, sizeof from, path, i) || !side_file(to, sizeof to, kept, i))
       return dw_fail(err, DW_USAGE, "The book's path is too long.");
     if (rename(from, to) != 0 && errno != ENOENT)
       return dw_fail(err, DW_IO, "%s can't be set aside: %s.", from, strerror(errno));
   }
   return DW_OK;
+}
+
+/* The restore has failed: the book is again what it was, under its own name alone. */
+static void take_back(const char *path, char *kept) {
+  char from[4096], to[4096];
+  if (!*kept) return;
+  for (size_t i = 0; i < SIDE_FILES; i++)
+    if (side_file(from, sizeof from, kept, i) && side_file(to, sizeof to, path, i)) (void)rename(from, to);
+  if (access(path, F_OK) == 0) unlink(kept);
+  *kept = '\0';
+}
+
+/* What the lock itself kept beside the book went along with it, and is of no use there. */
+static void drop_lock_journal(const char *kept) {
+  char journal[4096];
+  int n = *kept ? snprintf(journal, sizeof journal, "%s-journal", kept) : 0;
+  if (n > 0 && (size_t)n < sizeof journal) unlink(journal);
 }
 
 dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t room, dw_error *err) {
@@ -127,9 +153,13 @@ dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t
   if (status == DW_OK && rename(beside.data, path) != 0)
     status =
         dw_fail(err, DW_IO, "%s can't be put in place: %s; the book is as it was.", path, strerror(errno));
-  if (status != DW_OK)
+  if (status != DW_OK) {
+    take_back(path, kept);
     unlink(beside.data);
-  else if (dw__sync_folder_of(path, err) != DW_OK)
+    goto done;
+  }
+  if (old) drop_lock_journal(kept);
+  if (dw__sync_folder_of(path, err) != DW_OK)
     status = dw_fail(err, DW_IO, "The backup is in place at %s, but may not be after a power cut: %.200s",
                      path, err->text);
 done:

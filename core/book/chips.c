@@ -282,6 +282,7 @@ dw_status dw_fit_newest(dw_book *book, dw_fit_kept *out, dw_error *err) {
     dw__query_copy(&query, 1, found.created, sizeof found.created);
     found.report = strdup(dw__query_text(&query, 2));
     if (!found.report) status = dw_fail_memory(err, "the fit's report");
+    if (status == DW_OK) status = dw__query_whole(&query, err);
   }
   dw__query_close(&query);
   if (status == DW_OK) *out = found;

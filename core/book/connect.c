@@ -168,7 +168,8 @@ dw_status dw_book_begin_reading(dw_book *book, dw_error *err) {
 }
 
 dw_status dw_book_commit(dw_book *book, dw_error *err) {
-  dw_status status = dw__journal_keep(book, err);
+  dw_status status = dw__book_unread(book, err);
+  if (status == DW_OK) status = dw__journal_keep(book, err);
   if (status != DW_OK) return status;
   int result = sqlite3_exec(book->db, "COMMIT", NULL, NULL, NULL);
   if ((result & 0xff) == SQLITE_IOERR) /* what reached the disk before it failed may come back with the log */

@@ -93,7 +93,7 @@ typedef struct reading {
 
 static reading reading_of(sqlite3_value *blob) {
   const unsigned char *bytes = sqlite3_value_blob(blob);
-  return (reading){bytes, 2 * (size_t)sqlite3_value_bytes(blob), 0};
+  return (reading){bytes, bytes ? 2 * (size_t)sqlite3_value_bytes(blob) : 0, 0};
 }
 
 /* The next run, into out unless that is NULL; false: there is none, or it is damaged. */
@@ -140,6 +140,7 @@ static void entry_text(sqlite3_context *to, int n, sqlite3_value **value) {
   bool whole = true;
   for (int i = 0; i < n - 1 && whole; i++) {
     const char *shape = (const char *)sqlite3_value_text(value[i]);
+    if (!shape && sqlite3_value_type(value[i]) != SQLITE_NULL) out.failed = true;
     whole = shape && unpack(shape, &from, i == n - 2 ? &out : NULL);
   }
   give(to, whole, &out);

@@ -1,56 +1,96 @@
 /* Everything in the book as JSON: one array a table, one row a line. */
 #include "book/sql.h"
 #include "book/tables.h"
+#include "dropwise/json.h"
 
-#include <jansson.h>
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { EXPORT_VERSION = 1 };
 
-static json_t *bytes_json(const dw__query *query, int column) {
+static dw_status bytes_json(const dw__query *query, int column, json_t **out, dw_error *err) {
   dw_text text = {0};
   const void *bytes = sqlite3_column_blob(query->stmt, column);
-  dw_text_base64(&text, bytes, (size_t)sqlite3_column_bytes(query->stmt, column));
-  json_t *json = text.failed ? NULL : json_string(text.data ? text.data : "");
+  size_t n = (size_t)sqlite3_column_bytes(query->stmt, column);
+  dw_text_base64(&text, bytes, bytes ? n : 0);
+  *out = text.failed || (n > 0 && !bytes) ? NULL : json_string(text.data ? text.data : "");
   dw_text_free(&text);
-  return json;
+  return *out ? DW_OK : dw_fail_memory(err, "the export");
 }
 
-/* NULL for what can't be told in JSON: out of memory, or a damaged text. */
-static json_t *value_json(const dw__query *query, int column, dw__kind kind) {
-  if (dw__query_null(query, column)) return json_null();
+/* NULL for what can't be told in JSON: a damaged text, a number that is none. */
+static dw_status text_json(const dw__query *query, int column, json_t **out, dw_error *err) {
+  const char *text = dw__query_text(query, column);
+  dw_status status = dw__query_whole(query, err);
+  *out = status == DW_OK ? json_string(text) : NULL;
+  if (status == DW_OK && !*out && dw__utf8_valid(text)) status = dw_fail_memory(err, "the export");
+  return status;
+}
+
+static dw_status document_json(const dw__query *query, int column, json_t **out, dw_error *err) {
+  const char *text = dw__query_text(query, column);
+  dw_status status = dw__query_whole(query, err);
+  if (status == DW_OK) status = dw_json_parse(text, strlen(text), "the export", out, err);
+  return status == DW_NO_MEMORY ? status : DW_OK;
+}
+
+static dw_status number_json(double value, json_t **out, dw_error *err) {
+  *out = json_real(value);
+  return *out || !isfinite(value) ? DW_OK : dw_fail_memory(err, "the export");
+}
+
+static dw_status made(json_t *json, json_t **out, dw_error *err) {
+  *out = json;
+  return json ? DW_OK : dw_fail_memory(err, "the export");
+}
+
+/* *out  NULL for what can't be told in JSON */
+static dw_status value_json(const dw__query *query, int column, dw__kind kind, json_t **out, dw_error *err) {
+  *out = NULL;
+  if (dw__query_null(query, column)) return made(json_null(), out, err);
   switch (kind) {
   case DW__WHOLE:
   case DW__ROW:
-    return json_integer(dw__query_integer(query, column));
+    return made(json_integer(dw__query_integer(query, column)), out, err);
   case DW__REAL:
-    return json_real(dw__query_number(query, column));
+    return number_json(dw__query_number(query, column), out, err);
   case DW__BYTES:
-    return bytes_json(query, column);
+    return bytes_json(query, column, out, err);
   case DW__OBJECT:
   case DW__ARRAY:
-    return json_loads(dw__query_text(query, column), JSON_REJECT_DUPLICATES, NULL);
+    return document_json(query, column, out, err);
   default:
-    return json_string(dw__query_text(query, column));
+    return text_json(query, column, out, err);
   }
+}
+
+static dw_status fill_row(const dw__query *query, const dw__table *table, json_t *row, dw_error *err) {
+  json_t *value;
+  dw_status status = made(json_integer(dw__query_integer(query, 0)), &value, err);
+  if (status == DW_OK && json_object_set_new(row, "id", value) != 0)
+    status = dw_fail_memory(err, "the export");
+  for (size_t i = 0; i < table->n && status == DW_OK; i++) {
+    status = value_json(query, (int)i + 1, table->column[i].kind, &value, err);
+    if (status == DW_OK && !value)
+      return dw_fail(err, DW_CORRUPT,
+                     "Row %lld of %s in the book %s can't be written as JSON; run dropwise book check.",
+                     (long long)dw__query_integer(query, 0), table->title, query->book->path);
+    if (status == DW_OK && json_object_set_new(row, table->column[i].name, value) != 0)
+      status = dw_fail_memory(err, "the export");
+  }
+  return status;
 }
 
 static dw_status put_row(const dw__query *query, const dw__table *table, dw_text *out, dw_error *err) {
   json_t *row = json_object();
-  bool whole = row && json_object_set_new(row, "id", json_integer(dw__query_integer(query, 0))) == 0;
-  for (size_t i = 0; i < table->n && whole; i++)
-    whole = json_object_set_new(row, table->column[i].name,
-                                value_json(query, (int)i + 1, table->column[i].kind)) == 0;
-  char *text = whole ? json_dumps(row, JSON_COMPACT | JSON_REAL_PRECISION(17)) : NULL;
+  dw_status status = row ? fill_row(query, table, row, err) : dw_fail_memory(err, "the export");
+  char *text = status == DW_OK ? dw_json_write(row, JSON_COMPACT | JSON_REAL_PRECISION(17)) : NULL;
   json_decref(row);
-  if (!text)
-    return dw_fail(err, DW_CORRUPT,
-                   "Row %lld of %s in the book %s can't be written as JSON; run dropwise book check.",
-                   (long long)dw__query_integer(query, 0), table->title, query->book->path);
-  dw_text_put(out, text, strlen(text));
+  if (status == DW_OK && !text) status = dw_fail_memory(err, "the export");
+  if (text) dw_text_put(out, text, strlen(text));
   free(text);
-  return DW_OK;
+  return status;
 }
 
 static dw_status put_table(dw_book *book, const dw__table *table, dw_text *out, dw_error *err) {

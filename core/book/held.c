@@ -49,7 +49,8 @@ static dw_status load_fit(dw_book *book, int64_t fit, dw_shelf **out, dw_error *
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && row) {
     const char *text = dw__query_text(&query, 0);
-    status = dw_shelf_parse(text, strlen(text), "An earlier fit of the book", out, err);
+    status = dw__query_whole(&query, err);
+    if (status == DW_OK) status = dw_shelf_parse(text, strlen(text), "An earlier fit of the book", out, err);
   }
   dw__query_close(&query);
   return status;

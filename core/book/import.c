@@ -3,6 +3,7 @@
 #include "book/importing.h"
 #include "book/schema.h"
 #include "book/works.h"
+#include "dropwise/json.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -203,7 +204,8 @@ static dw_status shelf_check(dw__importing *im) {
   while (status == DW_OK && (status = dw__query_next(&query, &row, im->err)) == DW_OK && row) {
     dw_shelf *shelf = NULL;
     const char *text = dw__query_text(&query, 0);
-    status = dw_shelf_parse(text, strlen(text), im->name, &shelf, im->err);
+    status = dw__query_whole(&query, im->err);
+    if (status == DW_OK) status = dw_shelf_parse(text, strlen(text), im->name, &shelf, im->err);
     dw_shelf_free(shelf);
   }
   dw__query_close(&query);
@@ -212,12 +214,12 @@ static dw_status shelf_check(dw__importing *im) {
 
 static dw_status whole_check(dw__importing *im) {
   dw_text found = {0};
-  dw_error why = {0};
   dw_status status = im->skip_fits ? DW_OK : shelf_check(im);
-  if (status == DW_OK && dw_book_check(im->book, &found, &why) != DW_OK) {
+  if (status == DW_OK) status = dw_book_check(im->book, &found, im->err);
+  if (status == DW_CORRUPT) {
     if (found.data) found.data[strcspn(found.data, "\n")] = '\0';
     status = dw_fail(im->err, DW_BAD_INPUT, "%s does not hold together: %.200s.", im->name,
-                     found.data ? found.data : why.text);
+                     found.data ? found.data : im->err->text);
   }
   dw_text_free(&found);
   return status;
@@ -286,14 +288,12 @@ static dw_status take_all(dw__importing *im, const json_t *root) {
 dw_status dw_book_import(dw_book *book, const char *text, size_t n, const char *name, dw_book_imported *out,
                          dw_error *err) {
   dw_error own;
-  json_error_t fault;
   if (n > IMPORT_BYTES_MAX)
     return dw_fail(err, DW_TOO_LARGE, "%s: an export of more than 256 MiB is refused.", name);
-  json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
-  if (!root)
-    return dw_fail(err, DW_BAD_INPUT, "%s, line %d is not JSON: %.200s.", name, fault.line, fault.text);
+  json_t *root = NULL;
+  dw_status status = dw_json_parse(text, n, name, &root, err);
+  if (status != DW_OK) return status;
   dw__importing *im = calloc(1, sizeof *im);
-  dw_status status = DW_NO_MEMORY;
   if (im) {
     *im = (dw__importing){.book = book, .name = name, .err = err ? err : &own};
     status = take_all(im, root);
@@ -303,7 +303,7 @@ dw_status dw_book_import(dw_book *book, const char *text, size_t n, const char *
       free(im->map[i].to);
     }
   } else {
-    dw_fail_memory(err, "the import");
+    status = dw_fail_memory(err, "the import");
   }
   free(im);
   json_decref(root);

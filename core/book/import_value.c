@@ -1,5 +1,6 @@
 /* Values of an export, checked. */
 #include "book/importing.h"
+#include "dropwise/json.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -103,7 +104,7 @@ static dw_status bind_json(dw__importing *im, sqlite3_stmt *stmt, int at, const 
   if (!right)
     return dw__import_wrong(im, column->name,
                             column->kind == DW__OBJECT ? "must be an object" : "must be an array");
-  char *text = json_dumps(value, JSON_COMPACT | JSON_REAL_PRECISION(17));
+  char *text = dw_json_write(value, JSON_COMPACT | JSON_REAL_PRECISION(17));
   if (!text) return dw_fail_memory(im->err, "the import");
   sqlite3_bind_text(stmt, at, text, -1, free);
   return DW_OK;

@@ -143,6 +143,7 @@ static dw_status record_of(dw_book *book, int64_t entry, char **out, dw_error *e
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && !(*out = strdup(dw__query_text(&query, 0))))
     status = dw_fail_memory(err, "the journal");
+  if (status == DW_OK) status = dw__query_whole(&query, err);
   dw__query_close(&query);
   return status;
 }

@@ -68,8 +68,11 @@ dw_status dw_photo_kept_preview(dw_book *book, int64_t id, uint8_t **out, size_t
     size_t size = (size_t)sqlite3_column_bytes(query.stmt, 0);
     uint8_t *copy = malloc(size + 1);
     if (copy && bytes) memcpy(copy, bytes, size);
-    if (copy) *out = copy, *n = size;
-    if (!copy) status = dw_fail_memory(err, "a photo's preview");
+    if (!copy || (size > 0 && !bytes)) status = dw_fail_memory(err, "a photo's preview");
+    if (status == DW_OK)
+      *out = copy, *n = size;
+    else
+      free(copy);
   }
   dw__query_close(&query);
   return status;

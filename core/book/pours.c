@@ -192,6 +192,7 @@ dw_status dw_batch_look(dw_book *book, int64_t batch, char photo[DW_SHA256_ROOM]
     m = strdup(dw__query_text(&query, 1));
     l = strdup(dw__query_text(&query, 2));
     if (!m || !l) status = dw_fail_memory(err, "a photo's marks");
+    if (status == DW_OK) status = dw__query_whole(&query, err);
   }
   if (status == DW_OK) {
     dw__query_copy(&query, 0, photo, DW_SHA256_ROOM);

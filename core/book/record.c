@@ -1,8 +1,8 @@
 #include "book/record.h"
 #include "book/sql.h"
 #include "book/tables.h"
+#include "dropwise/json.h"
 
-#include <jansson.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -153,7 +153,7 @@ dw_status dw__record_take(dw_book *book, sqlite3_session *watched, char **out, d
     status = dw__book_fail(book, result, "writing the journal", err);
   if (status == DW_OK) status = shorten_made(record, err);
   if (status == DW_OK && json_object_size(record) > 0 &&
-      !(*out = json_dumps(record, JSON_COMPACT | JSON_REAL_PRECISION(17))))
+      !(*out = dw_json_write(record, JSON_COMPACT | JSON_REAL_PRECISION(17))))
     status = dw_fail_memory(err, "the journal");
   sqlite3_finalize(names.stmt);
   sqlite3changeset_finalize(at);

@@ -22,7 +22,8 @@ static dw_status load_spectra(dw_book *book, making *m, dw_error *err) {
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && row) {
     const char *text = dw__query_text(&query, 0);
-    status = dw_shelf_parse(text, strlen(text), "The book's newest fit", &m->shelf, err);
+    status = dw__query_whole(&query, err);
+    if (status == DW_OK) status = dw_shelf_parse(text, strlen(text), "The book's newest fit", &m->shelf, err);
     dw__query_copy(&query, 1, m->info.fitted, sizeof m->info.fitted);
   }
   dw__query_close(&query);

@@ -82,7 +82,19 @@ dw_status dw__query_open(dw_book *book, const char *sql, dw__query *out, dw_erro
   return status;
 }
 
+dw_status dw__book_unread(dw_book *book, dw_error *err) {
+  if (!book->unread) return DW_OK;
+  book->unread = false;
+  return dw_fail_memory(err, "what the book holds");
+}
+
+dw_status dw__query_whole(const dw__query *query, dw_error *err) {
+  return dw__book_unread(query->book, err);
+}
+
 dw_status dw__query_next(dw__query *query, bool *row, dw_error *err) {
+  *row = false;
+  if (query->book->unread) return dw__query_whole(query, err);
   int result = sqlite3_step(query->stmt);
   *row = result == SQLITE_ROW;
   if (result == SQLITE_ROW || result == SQLITE_DONE) return DW_OK;
@@ -109,6 +121,7 @@ bool dw__query_null(const dw__query *query, int column) {
 
 const char *dw__query_text(const dw__query *query, int column) {
   const char *text = (const char *)sqlite3_column_text(query->stmt, column);
+  if (!text && !dw__query_null(query, column)) query->book->unread = true;
   return text ? text : "";
 }
 
@@ -189,6 +202,7 @@ static dw_status read_rows(dw__query *query, size_t size, dw__row_reader read, v
     char *element = (char *)*list + *n * size;
     memset(element, 0, size);
     status = read(query, element, err);
+    if (status == DW_OK) status = dw__query_whole(query, err);
     ++*n;
   }
   return status;
@@ -225,6 +239,7 @@ dw_status dw__book_row(dw_book *book, dw__row_reader read, void *element, const 
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && !row) status = dw_fail(err, DW_NOT_FOUND, "%s", missing);
   if (status == DW_OK) status = read(&query, element, err);
+  if (status == DW_OK) status = dw__query_whole(&query, err);
   dw__query_close(&query);
   return status;
 }

@@ -13,11 +13,14 @@ struct dw_book {
   bool in_transaction, actions_off;
   int64_t checked_version; /* whose schema was found in it; 0: none yet */
   long worked;             /* how often the statement at hand was asked whether it goes on */
+  bool unread; /* a text of a row could not be had for lack of memory, and nothing has said so yet */
   dw_door door;
   dw__draft draft;
   char kept[DW_ENTRY_WORDS_ROOM]; /* by the last commit */
 };
 
+/* DW_NO_MEMORY where `unread`, which is then said. */
+dw_status dw__book_unread(dw_book *book, dw_error *err);
 /* Words what SQLite refused: result is its code, doing completes "... while DOING". */
 dw_status dw__book_fail(const dw_book *book, int result, const char *doing, dw_error *err);
 
@@ -42,8 +45,10 @@ void dw__query_close(dw__query *query);                        /* fine on a zero
 double dw__query_number(const dw__query *query, int column);   /* NAN for NULL */
 int64_t dw__query_integer(const dw__query *query, int column); /* 0 for NULL */
 bool dw__query_null(const dw__query *query, int column);
-/* "" for NULL; until the next call on query */
+/* "" for NULL; until the next call on query. "" as well where memory is out: the next dw__query_next, the list or
+ * row that is read, and the commit then fail, and so does dw__query_whole, for who can't wait for these. */
 const char *dw__query_text(const dw__query *query, int column);
+dw_status dw__query_whole(const dw__query *query, dw_error *err);
 void dw__query_copy(const dw__query *query, int column, char *out, size_t room); /* cut to room */
 dw_lab dw__query_lab(const dw__query *query, int column);                        /* of three columns */
 

@@ -75,7 +75,7 @@ dw_status dw_target_of_layer(const dw_pattern *pattern, const dw_pattern_layer *
     return dw_fail(err, DW_NOT_FOUND, "%s/%s has no target yet.", pattern->name, layer->name);
   json_t *json = json_pack("{s:s, s:s, s:b}", "pattern", pattern->name, "layer", layer->name, "no_card",
                            layer->target_no_card);
-  *detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
+  *detail = json ? dw_json_write(json, JSON_COMPACT) : NULL;
   json_decref(json);
   *out = (dw_target){.lab = layer->target,
                      .uncertainty_de00 = layer->target_uncertainty_de00,
@@ -116,6 +116,7 @@ static dw_status read_detail(dw_book *book, dw_target_past *past, dw_error *err)
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   if (status == DW_OK && !(past->detail = strdup(row ? dw__query_text(&query, 0) : "{}")))
     status = dw_fail_memory(err, "a target's past");
+  if (status == DW_OK) status = dw__query_whole(&query, err);
   dw__query_close(&query);
   return status;
 }

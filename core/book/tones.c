@@ -27,6 +27,7 @@ static dw_status tone_place(dw_book *book, int64_t id, const char *before, char 
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
   snprintf(out, DW__PLACE_ROOM, "%s tone %s", before,
            status == DW_OK && row ? dw__query_text(&query, 0) : "");
+  if (status == DW_OK) status = dw__query_whole(&query, err);
   dw__query_close(&query);
   return status;
 }

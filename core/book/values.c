@@ -1,7 +1,7 @@
 /* What may be written into the book. */
 #include "book/sql.h"
+#include "dropwise/json.h"
 
-#include <jansson.h>
 #include <math.h>
 #include <string.h>
 #include <time.h>
@@ -61,15 +61,12 @@ dw_status dw__lab_check(const char *what, dw_lab lab, dw_error *err) {
 
 dw_status dw__json_check(const char *what, const char *text, char kind, dw_error *err) {
   if (!text) return DW_OK;
-  json_error_t fault;
   size_t n = strlen(text);
   if (n > DW__JSON_MAX) return dw_fail(err, DW_TOO_LARGE, "%s: %zu bytes of JSON are too many.", what, n);
-  json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &fault);
+  json_t *root = NULL;
+  dw_status status = dw_json_parse(text, n, what, &root, err);
   bool right = kind == '{' ? json_is_object(root) : json_is_array(root);
-  dw_status status = DW_OK;
-  if (!root)
-    status = dw_fail(err, DW_BAD_INPUT, "%s: not JSON: %.200s.", what, fault.text);
-  else if (!right)
+  if (status == DW_OK && !right)
     status =
         dw_fail(err, DW_BAD_INPUT, "%s: the JSON must be %s.", what, kind == '{' ? "an object" : "an array");
   json_decref(root);

@@ -2,8 +2,8 @@
 #include "book/bottles.h"
 #include "book/sql.h"
 #include "dropwise/book_bench.h"
+#include "dropwise/json.h"
 
-#include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -169,10 +169,12 @@ static dw_status move(dw_book *book, work *from, dw_error *err) {
       " SELECT CASE WHEN EXISTS (SELECT 1 FROM bench WHERE id = ?1) THEN NULL ELSE ?1 END, name, pattern, ?2,"
       " photo, marks, slab, updated FROM work WHERE id = ?1";
   dw_pattern pattern;
-  json_t *cups = json_loads(from->cups, 0, NULL);
-  dw_status status = json_is_array(cups) ? dw_pattern_get(book, from->pattern, &pattern, err)
-                                         : dw_fail(err, DW_CORRUPT, "The cups of work %lld can't be read.",
-                                                   (long long)from->id);
+  json_t *cups = NULL;
+  dw_status status = dw_json_parse(from->cups, strlen(from->cups), "a work's cups", &cups, err);
+  if (status == DW_NO_MEMORY) return status;
+  status = json_is_array(cups)
+               ? dw_pattern_get(book, from->pattern, &pattern, err)
+               : dw_fail(err, DW_CORRUPT, "The cups of work %lld can't be read.", (long long)from->id);
   if (status == DW_OK && !from->batch)
     status = dw_batch_begin(book, from->pattern, NULL, from->updated, &from->batch, err);
   for (size_t i = 0; status == DW_OK && i < pattern.n; i++) {

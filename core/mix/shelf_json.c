@@ -1,7 +1,7 @@
 /* The shelf as JSON (docs/file-formats.md#shelf). */
 #include "mix/shelf.h"
+#include "dropwise/json.h"
 
-#include <jansson.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -68,11 +68,11 @@ static json_t *shelf_write(const dw_shelf *shelf) {
 
 dw_status dw_shelf_write(const dw_shelf *shelf, char **out, dw_error *err) {
   json_t *root = shelf_write(shelf);
-  char *text = root ? json_dumps(root, JSON_REAL_PRECISION(17)) : NULL;
+  char *text = root ? dw_json_write(root, JSON_REAL_PRECISION(17)) : NULL;
   json_decref(root);
   if (!text)
     return dw_fail(err, DW_NO_MEMORY,
-                   "the shelf could not be written: memory is out, or a number in it is not finite");
+                   "The shelf can't be written: there is not enough memory, or a number in it is not finite.");
   *out = text;
   return DW_OK;
 }
@@ -212,14 +212,13 @@ static dw_status bottles_parse(const json_t *root, dw_shelf *shelf, place *p) {
 }
 
 dw_status dw_shelf_parse(const char *text, size_t n, const char *name, dw_shelf **out, dw_error *err) {
-  json_error_t at;
   dw_shelf *shelf = NULL;
   place p = {.file = name, .err = err};
   if (n > DW_SHELF_BYTES_MAX)
     return dw_fail(err, DW_TOO_LARGE, "%s: a shelf of more than 64 MiB is refused", name);
-  json_t *root = json_loadb(text, n, JSON_REJECT_DUPLICATES, &at);
-  if (!root) return dw_fail(err, DW_BAD_INPUT, "%s, line %d: not JSON: %s", name, at.line, at.text);
-  dw_status status = dw_shelf_new(&shelf, err);
+  json_t *root = NULL;
+  dw_status status = dw_json_parse(text, n, name, &root, err);
+  if (status == DW_OK) status = dw_shelf_new(&shelf, err);
   if (status == DW_OK) status = head_parse(root, shelf, &p);
   if (status == DW_OK) {
     snprintf(p.at, sizeof p.at, "base");

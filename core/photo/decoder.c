@@ -140,6 +140,10 @@ static dw_status gone(dw_photo *photo, dw_job end, dw_error *err) {
   char how[120];
   dw_job_words(&end, how, sizeof how);
   dw__decoder_stop(&photo->decoder);
+  if (end.end == DW_END_SILENT) /* no fault of the photo's: one ends in words, a crash, or out of time */
+    return dw_fail(err, DW_IO,
+                   "The program that decodes photos %s, with %s at hand: try again, or install it anew.", how,
+                   photo->path);
   return dw_fail(err, DW_CORRUPT, "Decoding %s %s: save it anew as a plain JPEG or PNG.", photo->path, how);
 }
 

@@ -76,7 +76,7 @@ static bool word_error(dw__exchange *x) {
 }
 
 static bool write_json(dw__exchange *x) {
-  x->bytes = json_dumps(x->json, JSON_COMPACT | JSON_REAL_PRECISION(10));
+  x->bytes = dw_json_write(x->json, JSON_COMPACT | JSON_REAL_PRECISION(10));
   if (!x->bytes) return false;
   x->n = strlen(x->bytes);
   x->type = "application/json";

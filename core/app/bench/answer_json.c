@@ -2,11 +2,14 @@
 
 #include "app/bench/request.h"
 
-#include <stdlib.h>
+#include <string.h>
 
 json_t *dw__parsed(const char *text) {
-  json_t *json = json_loads(text ? text : "null", JSON_DECODE_ANY, NULL);
-  return json ? json : json_null();
+  json_t *json = NULL;
+  dw_error why;
+  if (!text) return json_null();
+  dw_status status = dw_json_parse(text, strlen(text), "the book", &json, &why);
+  return status == DW_BAD_INPUT ? json_null() : json;
 }
 
 json_t *dw__color_words_json(dw_lab lab) {

@@ -8,7 +8,7 @@ json_t *dw__pattern_json(const dw_pattern *pattern);
 json_t *dw__color_words_json(dw_lab lab); /* "dark brown" */
 /* SHELF: the bottles at hand, and those that can't be predicted yet.  Within a transaction. */
 dw_status dw__shelf_json(dw_bench *bench, json_t **out, dw_error *err);
-json_t *dw__parsed(const char *text); /* JSON from the book; null when it is none */
+json_t *dw__parsed(const char *text); /* JSON from the book; null when it is none, NULL when memory is out */
 
 /* {"orange": 12}: drops of the additions, together by bottle. */
 json_t *dw__additions_drops_json(const dw_book_addition *list, size_t n);

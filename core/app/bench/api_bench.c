@@ -72,7 +72,7 @@ static dw_status part_text(const json_t *body, const char *key, char **out, dw_e
   const json_t *part = json_object_get(body, key);
   *out = NULL;
   if (!part) return DW_OK;
-  *out = json_dumps(part, JSON_COMPACT | JSON_REAL_PRECISION(10));
+  *out = dw_json_write(part, JSON_COMPACT | JSON_REAL_PRECISION(10));
   return *out ? DW_OK : dw_fail_memory(err, "the change");
 }
 

@@ -115,7 +115,7 @@ static dw_status target_of(const json_t *body, dw_target *out, char **detail, co
     status = dw_json_number_of(body, "uncertainty_de00", 0, 100, 0, &out->uncertainty_de00, err);
   if (status == DW_OK) status = dw_json_text_of(body, "photo", false, photo, err);
   if (status == DW_OK && json_is_object(part)) {
-    out->detail = *detail = json_dumps(part, JSON_COMPACT | JSON_REAL_PRECISION(10));
+    out->detail = *detail = dw_json_write(part, JSON_COMPACT | JSON_REAL_PRECISION(10));
     if (!*detail) status = dw_fail_memory(err, "the target");
   }
   if (*photo) out->how = DW_TARGET_PHOTO;

@@ -67,7 +67,9 @@ dw_status dw__sample_post(dw__exchange *x, dw_error *err) {
   if (!photo || !marks) return dw_fail(err, DW_NOT_FOUND, "There is no sample photo \"%s\".", x->part[0]);
   dw_status status = take_sample(x, photo, err);
   if (status != DW_OK) return status;
-  json_t *object = json_loadb((const char *)marks->bytes, marks->n, 0, NULL);
+  json_t *object = NULL;
+  status = dw_json_parse((const char *)marks->bytes, marks->n, "the sample's marks", &object, err);
+  if (status != DW_OK) return status;
   json_object_del(object, "photo");
   return json_object_set_new(x->json, "marks", object) ? dw_fail_memory(err, "the sample's marks") : DW_OK;
 }

@@ -193,7 +193,7 @@ static json_t *fit_json(const dw_fit *fit) {
 
 static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report, dw_error *err) {
   dw_learned learned;
-  char *text = json_dumps(report, JSON_COMPACT | JSON_REAL_PRECISION(10));
+  char *text = dw_json_write(report, JSON_COMPACT | JSON_REAL_PRECISION(10));
   dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
   if (status == DW_OK) status = dw_book_learn_anew(book, &learned, err);
   free(text);

@@ -172,15 +172,12 @@ static bool take_body(dw__exchange *x, const char *bytes, size_t n) {
 }
 
 static void parse_json(dw__exchange *x) {
-  json_error_t fault;
-  bool empty = x->text.length == 0;
-  x->body = empty ? json_object() : json_loadb(x->text.data, x->text.length, JSON_REJECT_DUPLICATES, &fault);
-  dw_text_free(&x->text);
-  if (!x->body && empty)
+  if (x->text.length > 0)
+    x->failed = dw_json_parse(x->text.data, x->text.length, "The request", &x->body, &x->err);
+  else if (!(x->body = json_object()))
     x->failed = dw_fail_memory(&x->err, "the request");
-  else if (!x->body)
-    x->failed = dw_fail(&x->err, DW_USAGE, "The request is not JSON (line %d): %s.", fault.line, fault.text);
-  else if (!json_is_object(x->body))
+  dw_text_free(&x->text);
+  if (x->failed == DW_OK && !json_is_object(x->body))
     x->failed = dw_fail(&x->err, DW_USAGE, "The request must be a JSON object.");
 }
 

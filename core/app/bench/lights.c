@@ -26,7 +26,7 @@ static dw_status key_of(const char *sha256, const dw_marks *marks, char out[65],
   dw_text text = {0};
   json_t *json = dw_marks_json(marks);
   json_object_del(json, "layers");
-  char *dump = json ? json_dumps(json, JSON_SORT_KEYS) : NULL;
+  char *dump = json ? dw_json_write(json, JSON_SORT_KEYS) : NULL;
   if (dump) dw_text_add(&text, "%s %s", sha256, dump);
   bool fine = dump && !text.failed;
   if (fine) dw_sha256(text.data, text.length, out);

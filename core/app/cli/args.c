@@ -137,10 +137,12 @@ dw_status cli_parse(const cli_command *command, int argc, char **argv, cli_args 
 }
 
 static dw_status help_or_run(cli_args *args, dw_error *err) {
-  cli_settings_take(args);
-  if (!args->help) return args->command->run(args, err);
-  cli_help(args->command, stdout);
-  return cli_printed(err);
+  if (args->help) {
+    cli_help(args->command, stdout);
+    return cli_printed(err);
+  }
+  dw_status status = cli_settings_take(args, err);
+  return status == DW_OK ? args->command->run(args, err) : status;
 }
 
 dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err) {

@@ -54,7 +54,7 @@ static void fit_text(const dw_fit *fit, const dw_chip *chips, const size_t *orde
 
 static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report, dw_learned *learned,
                           dw_error *err) {
-  char *text = report ? json_dumps(report, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
+  char *text = report ? dw_json_write(report, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
   dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
   if (status == DW_OK) status = dw_book_learn_anew(book, learned, err);
   free(text);

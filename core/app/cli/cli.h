@@ -97,8 +97,8 @@ dw_status cli_volume(const cli_args *args, const char *name, double min_floz, do
 dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err);
 /* A word that names a file to be read: "-" is the standard input. */
 const char *cli_input(const char *word);
-/* Fills args->settings and style.units. */
-void cli_settings_take(cli_args *args);
+/* Fills args->settings and style.units.  Errors of the machine only (memory, disk, the book in use) */
+dw_status cli_settings_take(cli_args *args, dw_error *err);
 /* At least min and at most max words, else DW_USAGE that says what is expected. */
 dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *expected, dw_error *err);
 

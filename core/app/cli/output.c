@@ -33,7 +33,7 @@ dw_status cli_printed(dw_error *err) {
 
 dw_status cli_print_json(json_t *root, dw_error *err) {
   if (!root) return dw_fail_memory(err, "the JSON result");
-  char *text = json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
+  char *text = dw_json_write(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10));
   json_decref(root);
   if (!text) return dw_fail_memory(err, "the JSON result");
   puts(text);

@@ -27,7 +27,7 @@ dw_status cli_pattern_export(const cli_args *args, dw_error *err) {
   dw_status status = load(args, &json, err);
   if (status != DW_OK) return status;
   if (args->n_words == 2 || strcmp(args->word[2], "-") == 0) return cli_print_json(json, err);
-  char *bytes = json_dumps(json, JSON_INDENT(1) | JSON_REAL_PRECISION(10));
+  char *bytes = dw_json_write(json, JSON_INDENT(1) | JSON_REAL_PRECISION(10));
   status = bytes ? dw_file_write(args->word[2], bytes, strlen(bytes), err)
                  : dw_fail_memory(err, "the pattern's file");
   free(bytes);

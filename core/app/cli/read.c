@@ -25,7 +25,7 @@ dw_status cli_save_marks(const cli_args *args, const dw_marks *marks, dw_error *
   const char *path = cli_value(args, "--save-marks");
   if (!path) return DW_OK;
   json_t *root = dw_marks_json(marks);
-  char *text = root ? json_dumps(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10)) : NULL;
+  char *text = root ? dw_json_write(root, JSON_INDENT(2) | JSON_REAL_PRECISION(10)) : NULL;
   json_decref(root);
   if (!text) return dw_fail_memory(err, "the marks");
   dw_text whole = {0};

@@ -29,7 +29,7 @@ typedef struct target_job {
 } target_job;
 
 static dw_status detail_set(json_t *json, target_work *work, dw_error *err) {
-  work->detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
+  work->detail = json ? dw_json_write(json, JSON_COMPACT) : NULL;
   json_decref(json);
   work->target.detail = work->detail;
   return work->detail ? DW_OK : dw_fail_memory(err, "how the target was obtained");
@@ -171,12 +171,14 @@ static dw_status run_set(const cli_args *args, dw_error *err) {
 }
 
 static json_t *past_json(const dw_target_past *past) {
-  json_t *detail = json_loads(past->detail, 0, NULL);
+  json_t *detail = NULL;
+  dw_error why;
+  if (dw_json_parse(past->detail, strlen(past->detail), "a target's detail", &detail, &why) == DW_BAD_INPUT)
+    detail = json_object();
   return json_pack("{s:o, s:o, s:b, s:s, s:s, s:o, s:o}", "lab", dw_json_lab(past->lab), "uncertainty_de00",
                    dw_json_round(past->uncertainty_de00, 2), "no_card", past->no_card, "how",
                    dw_target_how_words(past->how), "since", past->created, "photo",
-                   *past->photo ? json_string(past->photo) : json_null(), "detail",
-                   detail ? detail : json_object());
+                   *past->photo ? json_string(past->photo) : json_null(), "detail", detail);
 }
 
 static void past_text(const dw_target_past *past, const dw_style *style, dw_text *out) {

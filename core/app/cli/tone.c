@@ -153,7 +153,7 @@ static dw_status add_photo_color(dw_book *book, int64_t tone, const dw_read_phot
   int64_t id;
   if (!found) return dw_read_photo_lacks(photo, layer, err);
   json_t *json = dw_read_photo_detail(photo, layer);
-  char *detail = json ? json_dumps(json, JSON_COMPACT) : NULL;
+  char *detail = json ? dw_json_write(json, JSON_COMPACT) : NULL;
   json_decref(json);
   dw_status status = detail ? dw_keep_photo(book, photo, &id, err) : dw_fail_memory(err, "a tone's color");
   if (status == DW_OK) status = dw_tone_color_add(book, tone, found->reading.lab, id, detail, err);

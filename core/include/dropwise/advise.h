@@ -23,6 +23,7 @@ typedef struct dw_plugin_entry_info {
   char path[512];                                                      /* absolute, links resolved */
   char id[DW_ID_ROOM], title[DW_TITLE_ROOM], version[DW_VERSION_ROOM]; /* UTF-8 without control characters */
   bool usable;
+  bool lost; /* refused since it could not be looked at: not loaded, or its process ended without a word */
   bool only_named; /* asked only where the request names it: DW_PLUGIN_ONLY_NAMED */
   size_t n_parameters;
   dw_parameter_info parameter[DW_PLUGIN_PARAMETERS_MAX];
@@ -34,6 +35,7 @@ typedef struct dw_plugins {
   dw_plugin_entry_info entry[DW_PLUGINS_MAX]; /* by folder as given, then by file name */
   bool unsealed;  /* the system can't seal them: they run with the maker's rights */
   dw_notes notes; /* a folder that can't be read, files left out */
+  dw_notes lost;  /* of these the folders that can't be read: advice says so, too */
 } dw_plugins;
 
 /* Looks at every *.so of each folder (hidden files aside), each in a child process: a constructor may crash

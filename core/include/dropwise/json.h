@@ -7,10 +7,14 @@
 
 #include <jansson.h>
 
-/* ---- a file that a person wrote ------------------------------------------------------------------------ */
+/* ---- text becomes JSON --------------------------------------------------------------------------------- */
 
-/* *out a new reference.  Errors as dw_file_read; DW_BAD_INPUT with the line that is not JSON, or names a key
- * twice */
+/* An object or an array.
+ * what  names the text in the sentence, "marks.json"
+ * *out  a new reference, NULL on error
+ * Errors DW_BAD_INPUT with the line that is not JSON, or names a key twice; DW_NO_MEMORY */
+dw_status dw_json_parse(const char *text, size_t n, const char *what, json_t **out, dw_error *err);
+/* A file that a person wrote.  Errors as dw_file_read and dw_json_parse */
 dw_status dw_json_load(const char *path, size_t limit_bytes, json_t **out, dw_error *err);
 
 /* ---- values of an object, each held to its range; what is wrong is DW_USAGE in one sentence -------------
@@ -44,5 +48,8 @@ json_t *dw_json_with(json_t *object, const char *key, json_t *value);
 json_t *dw_json_lab(dw_lab lab); /* [L, a, b] to 2 decimals */
 json_t *dw_json_round(double value, int decimals);
 json_t *dw_json_notes(const dw_notes *notes);
+/* As json_dumps with these flags, but NULL where any of it could not be written: jansson goes on behind a key for which
+ * there was no room. Free the text. NULL json is fine. */
+char *dw_json_write(const json_t *json, size_t flags);
 
 #endif

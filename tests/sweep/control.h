@@ -1,0 +1,23 @@
+/* What the driver of a sweep and the preload in the swept programs share: one page of memory, by its file. */
+#ifndef DROPWISE_TESTS_SWEEP_CONTROL_H
+#define DROPWISE_TESTS_SWEEP_CONTROL_H
+
+#include <stdatomic.h>
+
+/* Names the file to the preload; without it nothing fails. */
+#define SWEEP_CONTROL "DROPWISE_SWEEP"
+/* Where the preload sends the listener of its filter of system calls, if the driver has a socket there. */
+enum { SWEEP_SOCKET = 200 };
+
+typedef enum sweep_way { SWEEP_ONE, SWEEP_FROM_THERE_ON } sweep_way;
+
+typedef struct sweep_control {
+  char program[32];  /* whose allocations count */
+  int with_children; /* those of its forked children, too */
+  sweep_way way;
+  atomic_long at;     /* the allocation that fails, from 1; 0: none */
+  atomic_long count;  /* allocations so far */
+  atomic_int listens; /* the filter of system calls is in place */
+} sweep_control;
+
+#endif

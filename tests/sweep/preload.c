@@ -1,0 +1,158 @@
+/* Loaded before the C library into a program that is swept: fails one of its allocations, and hands its system calls
+ * that change files to the driver, which answers some of them with an error. */
+#include "control.h"
+
+#include <dlfcn.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <linux/filter.h>
+#include <linux/seccomp.h>
+#include <pthread.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/mman.h>
+#include <sys/prctl.h>
+#include <sys/socket.h>
+#include <sys/syscall.h>
+#include <unistd.h>
+
+#define EXPORT __attribute__((visibility("default")))
+
+/* The C library's own, behind the names that are taken here. */
+void *__libc_malloc(size_t n);
+void *__libc_calloc(size_t n, size_t size);
+void *__libc_realloc(void *old, size_t n);
+void *__libc_memalign(size_t alignment, size_t n);
+
+static sweep_control *control;
+static bool counts;
+
+static void find_control(void) {
+  const char *path = getenv(SWEEP_CONTROL);
+  int fd = path ? open(path, O_RDWR | O_CLOEXEC) : -1;
+  if (fd < 0) return;
+  void *memory = mmap(NULL, sizeof *control, PROT_READ | PROT_WRITE, MAP_SHARED, fd, 0);
+  close(fd);
+  if (memory == MAP_FAILED) return;
+  control = memory;
+  counts = strcmp(control->program, program_invocation_short_name) == 0;
+}
+
+static bool fails(void) {
+  if (!counts) return false;
+  long n = atomic_fetch_add(&control->count, 1) + 1, at = atomic_load(&control->at);
+  if (at == 0 || (control->way == SWEEP_ONE ? n != at : n < at)) return false;
+  errno = ENOMEM;
+  return true;
+}
+
+EXPORT void *malloc(size_t n) {
+  return fails() ? NULL : __libc_malloc(n);
+}
+
+EXPORT void *calloc(size_t n, size_t size) {
+  return fails() ? NULL : __libc_calloc(n, size);
+}
+
+EXPORT void *realloc(void *old, size_t n) {
+  return fails() ? NULL : __libc_realloc(old, n);
+}
+
+EXPORT void *reallocarray(void *old, size_t n, size_t size) {
+  size_t bytes;
+  if (__builtin_mul_overflow(n, size, &bytes)) {
+    errno = ENOMEM;
+    return NULL;
+  }
+  return fails() ? NULL : __libc_realloc(old, bytes);
+}
+
+EXPORT void *memalign(size_t alignment, size_t n) {
+  return fails() ? NULL : __libc_memalign(alignment, n);
+}
+
+EXPORT void *aligned_alloc(size_t alignment, size_t n) {
+  return fails() ? NULL : __libc_memalign(alignment, n);
+}
+
+EXPORT int posix_memalign(void **out, size_t alignment, size_t n) {
+  void *memory = fails() ? NULL : __libc_memalign(alignment, n);
+  if (!memory) return ENOMEM;
+  *out = memory;
+  return 0;
+}
+
+/* ---- system calls ------------------------------------------------------------------------------------- */
+
+static const int calls[] = {
+    SYS_write,     SYS_writev,    SYS_pwrite64, SYS_pwritev, SYS_fsync,  SYS_fdatasync, SYS_openat,
+    SYS_renameat2, SYS_ftruncate, SYS_unlinkat, SYS_close,   SYS_linkat, SYS_mkdirat,   SYS_renameat,
+#ifdef SYS_open
+    SYS_open,      SYS_rename,    SYS_unlink,   SYS_link,    SYS_mkdir,
+#endif
+};
+enum { CALLS = sizeof calls / sizeof *calls };
+
+static int listen_to_calls(void) {
+  struct sock_filter code[CALLS + 3] = {
+      BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, nr))};
+  for (unsigned i = 0; i < CALLS; i++)
+    code[1 + i] = (struct sock_filter)BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, (unsigned)calls[i],
+                                               (unsigned char)(CALLS - i), 0);
+  code[CALLS + 1] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ALLOW);
+  code[CALLS + 2] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_USER_NOTIF);
+  struct sock_fprog program = {CALLS + 3, code};
+  if (prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0)) return -1;
+  return (int)syscall(SYS_seccomp, SECCOMP_SET_MODE_FILTER, SECCOMP_FILTER_FLAG_NEW_LISTENER, &program);
+}
+
+static void send_listener(int listener) {
+  char byte = 0, room[CMSG_SPACE(sizeof listener)] = {0};
+  struct iovec data = {&byte, 1};
+  struct msghdr message = {
+      .msg_iov = &data, .msg_iovlen = 1, .msg_control = room, .msg_controllen = sizeof room};
+  struct cmsghdr *head = CMSG_FIRSTHDR(&message);
+  head->cmsg_level = SOL_SOCKET;
+  head->cmsg_type = SCM_RIGHTS;
+  head->cmsg_len = CMSG_LEN(sizeof listener);
+  memcpy(CMSG_DATA(head), &listener, sizeof listener);
+  if (sendmsg(SWEEP_SOCKET, &message, 0) != 1) _exit(99);
+}
+
+static void start_listening(void) {
+  if (!control || fcntl(SWEEP_SOCKET, F_GETFD) < 0 || atomic_exchange(&control->listens, 1)) return;
+  fcntl(SWEEP_SOCKET, F_SETFD, FD_CLOEXEC);
+  int listener = listen_to_calls();
+  if (listener < 0) _exit(98);
+  send_listener(listener);
+}
+
+/* ---- the beginning ------------------------------------------------------------------------------------- */
+
+typedef int main_function(int, char **, char **);
+typedef int start_function(main_function *, int, char **, void (*)(void), void (*)(void), void (*)(void),
+                           void *);
+
+static main_function *own_main;
+
+static void stop_counting(void) {
+  if (!control->with_children) counts = false;
+}
+
+/* What happens before is the loader's and the libraries' own start, which the program has no part in. */
+static int main_swept(int argc, char **argv, char **environment) {
+  find_control();
+  if (counts) pthread_atfork(NULL, NULL, stop_counting);
+  start_listening();
+  return own_main(argc, argv, environment);
+}
+
+EXPORT int __libc_start_main(main_function *main, int argc, char **argv, void (*init)(void),
+                             void (*fini)(void), void (*rtld_fini)(void), void *stack_end) {
+  start_function *start = NULL;
+  *(void **)&start = dlsym(RTLD_NEXT, "__libc_start_main");
+  own_main = main;
+  return start(main_swept, argc, argv, init, fini, rtld_fini, stack_end);
+}

@@ -1,0 +1,45 @@
+/* One run of a swept program, with the fault that it met. */
+#ifndef DROPWISE_TESTS_SWEEP_RUN_H
+#define DROPWISE_TESTS_SWEEP_RUN_H
+
+#include "control.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* What fails: an allocation of the program named and its forked children, or a system call of it and all that it
+ * starts. */
+typedef struct sweep_fault {
+  const char *program; /* "dropwise", "dropwise-decode" ... */
+  bool calls;          /* system calls, else allocations */
+  bool alone;          /* its own only, not those of the processes that it starts */
+  long at;             /* from 1; 0: none */
+  sweep_way way;
+  int error; /* what the system call fails with */
+} sweep_fault;
+
+typedef struct sweep_run {
+  int code;        /* the exit code; or minus the signal that ended it; SWEEP_LATE */
+  long count;      /* of allocations or system calls that could have failed */
+  int call;        /* the number of the system call that failed; -1: none */
+  char *out, *err; /* what was written to the standard streams, terminated */
+  size_t n_out, n_err;
+} sweep_run;
+
+enum { SWEEP_LATE = -1000 };
+
+/* words   NULL-terminated; the first is the program's path
+ * folder  where it runs
+ * run     what it gave is freed by the next run in it, or by sweep_run_free; zero it first
+ * A fault of the driver itself ends the driver. */
+void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fault, sweep_run *run);
+void sweep_run_free(sweep_run *run);
+
+/* The shared page; its file is named to the programs by SWEEP_CONTROL. */
+sweep_control *sweep_control_get(void);
+/* The environment of a swept program whose home is the folder; to be freed as one block. */
+char **sweep_environment(const char *folder);
+/* Ends the driver with errno's words. */
+_Noreturn void sweep_give_up(const char *what);
+
+#endif

@@ -1,0 +1,254 @@
+/* The 1st, 2nd, 3rd ... allocation or system call of a job fails, until the job meets none that does.
+ *
+ * Use: test_sweep allocations|calls usual|all SOURCE BINARY [JOB...]
+ * usual   the first 300 allocations and every 200th behind them, of the main jobs; all system calls
+ * all     all of them, of all jobs; of the system calls those of the other jobs, too */
+#include "book/file_local.h"
+#include "dropwise/photo.h"
+#include "judge.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+enum { ALONE = 1, LONG = 2 };
+
+typedef struct job {
+  const char *name;
+  const char *program; /* whose allocations fail */
+  int how;             /* ALONE: what its plugins do is swept in another job; LONG: in tests/long.sh only */
+  const char *words;   /* of the command, in its folder */
+  const char *made;    /* the file that it writes; with a * at its end the beginning of its name */
+  const char *book;    /* NULL: book.db */
+} job;
+
+#define BOOK " --book book.db"
+#define MARKED "read photo.jpg --marks marks.json"
+
+static const job jobs[] = {
+    {"read", "dropwise", 0, MARKED " --html read.html", "read.html", NULL},
+    {"read, decoder", "dropwise-decode", 0, MARKED " --json", NULL, NULL},
+    {"read, kept", "dropwise", LONG, MARKED " --pattern creek --batch 1" BOOK, NULL, NULL},
+    {"save marks", "dropwise", LONG, MARKED " --save-marks kept.json", "kept.json", NULL},
+    {"find", "dropwise", 0, "find small.png --layers 3 --json --svg found.svg", "found.svg", NULL},
+    {"find, decoder", "dropwise-decode", 0, "find small.png --layers 3 --json", NULL, NULL},
+    {"chips", "dropwise", LONG, "bottle chips more.csv" BOOK, NULL, NULL},
+    {"fit", "dropwise", 0, "bottle fit" BOOK, NULL, NULL},
+    {"advise", "dropwise", 0, "advise --pattern creek --json" BOOK, NULL, NULL},
+    {"advise by photo", "dropwise", LONG, "advise --pattern creek --photo photo.jpg --marks marks.json" BOOK,
+     NULL, NULL},
+    {"pour", "dropwise", ALONE, "pour creek --layer back --cup orange=12,brown=4 --measured 33,8,12" BOOK,
+     NULL, NULL},
+    {"drift", "dropwise", ALONE, "drift creek --html drift.html" BOOK, "drift.html", NULL},
+    {"check", "dropwise", 0, "book check --json" BOOK, NULL, NULL},
+    {"export", "dropwise", 0, "book export out.json" BOOK, "out.json", NULL},
+    {"export, output", "dropwise", LONG, "book export" BOOK, NULL, NULL},
+    {"export, CGATS", "dropwise", LONG, "book export --cgats out.txt" BOOK, "out.txt", NULL},
+    {"import", "dropwise", 0, "book import export.json --book new.db", NULL, "new.db"},
+    {"backup", "dropwise", LONG, "book backup copy.db" BOOK, "copy.db", NULL},
+    {"restore", "dropwise", LONG, "book restore backup.db" BOOK, "book.db.before-restore-*", NULL},
+    {"undo", "dropwise", LONG, "undo" BOOK, NULL, NULL},
+    {"migrate", "dropwise", LONG, "settings volume 2floz --book old.db", "old.db.version-*", "old.db"},
+};
+
+/* What the book holds before each job. */
+static const char *const setup[] = {
+    "settings units metric" BOOK,
+    "bottle chips few.csv" BOOK,
+    "bottle fit" BOOK,
+    "pattern add creek --layer back --layer middle --layer belly" BOOK,
+    "target set creek --photo photo.jpg --marks marks.json" BOOK,
+    "tone add dark --lab 30,5,8 --lab 31,6,9 --lab 29,4,8" BOOK,
+    "pour creek --advised" BOOK,
+    "pour creek --photo photo.jpg --marks marks.json" BOOK,
+    "book backup backup.db" BOOK,
+    "book export export.json" BOOK,
+    "settings volume 3floz --book new.db",
+};
+
+enum { WORDS_MAX = 32 };
+
+typedef struct settings {
+  bool calls, all;
+  const char *source, *binary;
+  char *const *wanted; /* jobs; NULL-terminated, none: all */
+} settings;
+
+/* Splits a copy of the text at its blanks. The copy is words[WORDS_MAX], to be freed. */
+static void words_of(const settings *how, const char *text, char *words[WORDS_MAX + 1]) {
+  static char program[400];
+  size_t n = 0;
+  char *copy = strdup(text), *next = NULL;
+  if (!copy) sweep_give_up(text);
+  snprintf(program, sizeof program, "%s/dropwise", how->binary);
+  words[n++] = program;
+  for (char *word = strtok_r(copy, " ", &next); word && n < WORDS_MAX - 1; word = strtok_r(NULL, " ", &next))
+    words[n++] = word;
+  words[n] = NULL;
+  words[WORDS_MAX] = copy;
+}
+
+static void run_text(const settings *how, const sweep_shop *place, const char *text, const sweep_fault *fault,
+                     sweep_run *run) {
+  char *words[WORDS_MAX + 1];
+  words_of(how, text, words);
+  sweep_run_one(words, place->work, fault, run);
+  free(words[WORDS_MAX]);
+}
+
+/* ---- what a run begins with ---------------------------------------------------------------------------- */
+
+static void shell(const char *command) {
+  if (system(command) == 0) return;
+  fprintf(stderr, "failed: %s\n", command);
+  exit(2);
+}
+
+static void fetch_samples(const settings *how, const sweep_shop *place) {
+  char command[2000];
+  snprintf(command, sizeof command,
+           "cd %s && cp %s/samples/crawfish-1.jpg photo.jpg && cp %s/samples/crawfish-1.marks.json marks.json"
+           " && head -26 %s/samples/chips.csv > few.csv"
+           " && { head -1 %s/samples/chips.csv; tail -3 %s/samples/chips.csv; } > more.csv",
+           place->work, how->source, how->source, how->source, how->source, how->source);
+  shell(command);
+}
+
+/* The search takes its time by the pixel. */
+static void shrink_photo(const sweep_shop *place) {
+  enum { SIDE = 360 };
+  char from[120], to[120];
+  dw_error err;
+  dw_photo *photo = NULL;
+  dw_preview preview;
+  uint8_t *bytes = NULL;
+  size_t n = 0;
+  dw_arena *arena = dw_arena_new((size_t)64 << 20);
+  snprintf(from, sizeof from, "%s/photo.jpg", place->work);
+  snprintf(to, sizeof to, "%s/small.png", place->work);
+  dw_status status = dw_photo_open(from, NULL, &photo, &err);
+  if (status == DW_OK) status = dw_photo_preview(photo, SIDE, arena, &preview, &err);
+  if (status == DW_OK) status = dw_preview_png(&preview, &bytes, &n, &err);
+  if (status == DW_OK) status = dw_file_write(to, bytes, n, &err);
+  if (status != DW_OK) {
+    fprintf(stderr, "%s\n", err.text);
+    exit(2);
+  }
+  free(bytes);
+  dw_photo_close(photo);
+  dw_arena_free(arena);
+}
+
+static void prepare(const settings *how, sweep_shop *place) {
+  char old[120];
+  sweep_run run = {0};
+  const sweep_fault none = {.program = "dropwise"};
+  sweep_shop_make(place);
+  fetch_samples(how, place);
+  shrink_photo(place);
+  for (size_t i = 0; i < sizeof setup / sizeof *setup; i++) {
+    run_text(how, place, setup[i], &none, &run);
+    if (run.code == 0) continue;
+    fprintf(stderr, "%s: %d: %s", setup[i], run.code, run.err);
+    exit(2);
+  }
+  sweep_run_free(&run);
+  snprintf(old, sizeof old, "%s/old.db", place->work);
+  make_old(old, dw_book_schema_version() - 1);
+  sweep_shop_keep(place);
+}
+
+/* ---- one job ------------------------------------------------------------------------------------------- */
+
+typedef struct tally {
+  long points, runs, tolerated, faults;
+} tally;
+
+static void tell_fault(const job *what, const sweep_fault *fault, const sweep_run *run, const char *words) {
+  enum { SHOWN = 300 };
+  printf("FAULT %s: %s %ld%s", what->name, fault->calls ? "call" : "allocation", fault->at,
+         fault->way == SWEEP_FROM_THERE_ON ? " and all behind it" : "");
+  if (fault->calls) printf(" (number %d, %s)", run->call, strerrorname_np(fault->error));
+  printf(": %s; code %d; %.*s%s", words, run->code, SHOWN, run->err,
+         run->n_err && run->n_err <= SHOWN ? "" : "\n");
+  fflush(stdout);
+}
+
+/* false: it lies behind the job's last one */
+static bool point(const settings *how, const sweep_shop *place, const job *what, const sweep_right *right,
+                  const sweep_fault *fault, tally *sum) {
+  static sweep_run run;
+  sweep_shop_reset(place);
+  run_text(how, place, what->words, fault, &run);
+  const char *words = sweep_judge(place, what->made, right, &run);
+  sum->runs++;
+  sum->tolerated += !words && run.code == right->run.code;
+  sum->faults += words != NULL;
+  if (words) tell_fault(what, fault, &run, words);
+  return run.count >= fault->at;
+}
+
+enum { ONE_BY_ONE = 300, EVERY = 200 };
+
+static long next_point(const settings *how, long at) {
+  return how->calls || how->all || at < ONE_BY_ONE ? at + 1 : at + EVERY;
+}
+
+static void sweep(const settings *how, const sweep_shop *place, const job *what, const sweep_right *right,
+                  sweep_fault fault, tally *sum) {
+  for (fault.at = 1; point(how, place, what, right, &fault, sum); fault.at = next_point(how, fault.at))
+    sum->points++;
+}
+
+static tally sweep_job(const settings *how, sweep_shop *place, const job *what) {
+  tally sum = {0};
+  sweep_run run = {0};
+  sweep_right right;
+  sweep_fault fault = {.program = what->program, .calls = how->calls, .alone = what->how & ALONE};
+  place->book = what->book ? what->book : "book.db";
+  sweep_shop_reset(place);
+  run_text(how, place, what->words, &fault, &run);
+  if (run.code) {
+    fprintf(stderr, "%s: %d: %s", what->words, run.code, run.err);
+    exit(2);
+  }
+  long count = run.count;
+  sweep_right_take(place, what->made, &run, &right);
+  if (how->calls) {
+    static const int errors[] = {EIO, ENOSPC};
+    for (size_t i = 0; i < 2; i++) fault.error = errors[i], sweep(how, place, what, &right, fault, &sum);
+  } else {
+    sweep(how, place, what, &right, fault, &sum);
+  }
+  printf("%-16s %6ld %s, %5ld made to fail: %4ld did no harm, %ld faults\n", what->name, count,
+         how->calls ? "calls" : "allocations", sum.points, sum.tolerated, sum.faults);
+  fflush(stdout);
+  sweep_right_free(&right);
+  return sum;
+}
+
+static bool is_wanted(const settings *how, const job *what) {
+  if (how->calls && strcmp(what->program, "dropwise") != 0) return false; /* among those of its starter */
+  for (char *const *w = how->wanted; *w; w++)
+    if (strcmp(*w, what->name) == 0) return true;
+  return *how->wanted == NULL && (how->all || !(what->how & LONG));
+}
+
+int main(int argc, char **argv) {
+  if (argc < 5) return 2;
+  settings how = {strcmp(argv[1], "calls") == 0, strcmp(argv[2], "all") == 0, argv[3], argv[4], argv + 5};
+  sweep_shop place;
+  tally all = {0};
+  prepare(&how, &place);
+  for (size_t i = 0; i < sizeof jobs / sizeof *jobs; i++) {
+    if (!is_wanted(&how, &jobs[i])) continue;
+    tally sum = sweep_job(&how, &place, &jobs[i]);
+    all.points += sum.points;
+    all.faults += sum.faults;
+  }
+  printf("%ld points, %ld faults\n", all.points, all.faults);
+  return all.points > 0 && all.faults == 0 ? 0 : 1;
+}
