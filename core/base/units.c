@@ -64,6 +64,21 @@ bool dw_parse_volume(const char *text, dw_units *units, double *floz) {
   return false;
 }
 
+dw_status dw_volume_within(const char *what, const char *text, dw_units units, double min_floz,
+                           double max_floz, double *floz, dw_error *err) {
+  double number;
+  if (dw_parse_volume(text, &units, &number) && number >= min_floz && number <= max_floz) {
+    *floz = number;
+    return DW_OK;
+  }
+  const bool metric = units == DW_UNITS_METRIC;
+  const double per_floz = metric ? DW_ML_PER_FLOZ : 1;
+  return dw_fail(err, DW_USAGE,
+                 "%s takes a volume from %.3g to %.5g %s, not \"%.40s\"; its unit may stand behind "
+                 "it, as in 4floz or 120ml.",
+                 what, min_floz * per_floz, max_floz * per_floz, metric ? "ml" : "fl oz", text);
+}
+
 /* The number, and the unit that it is in. */
 static bool parse_degrees(const char *text, dw_units *units, double *out) {
   static const char degree[] = "\xC2\xB0";

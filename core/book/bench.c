@@ -1,6 +1,7 @@
 /* What lies on the bench. */
 #include "book/sql.h"
 #include "dropwise/book_bench.h"
+#include "dropwise/book_settings.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -133,6 +134,7 @@ dw_status dw_book_bench_next(dw_book *book, int64_t id, dw_error *err) {
   char now[DW_TIME_ROOM];
   dw_book_bench bench = {0};
   dw_pattern pattern;
+  double volume_floz, capacity_floz;
   int64_t batch = 0;
   dw__book_now(now);
   dw_status status = dw_book_bench_get(book, id, &bench, err);
@@ -141,7 +143,8 @@ dw_status dw_book_bench_next(dw_book *book, int64_t id, dw_error *err) {
     status = dw_batch_begin(book, bench.pattern, NULL, NULL, &batch, err);
     if (status == DW_OK) status = dw__book_run(book, NULL, err, next_cups, "ii", bench.batch, batch);
   } else if (status == DW_OK) {
-    status = open_batch(book, &pattern, DW_USUAL_VOLUME_FLOZ, DW_USUAL_CAPACITY_FLOZ, &batch, err);
+    status = dw_book_fresh_cup(book, &volume_floz, &capacity_floz, err);
+    if (status == DW_OK) status = open_batch(book, &pattern, volume_floz, capacity_floz, &batch, err);
   }
   dw_book_bench_free(&bench);
   return status == DW_OK ? dw__book_run(book, NULL, err, lay, "iti", batch, now, id) : status;

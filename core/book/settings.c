@@ -217,6 +217,15 @@ static void value_to_keep(const dw_settings *own, size_t i, const char *name, ch
     dw_setting_format(own, i, out, DW_SETTING_ROOM);
 }
 
+dw_status dw_book_fresh_cup(dw_book *book, double *volume_floz, double *capacity_floz, dw_error *err) {
+  dw_settings own;
+  dw_status status = dw_book_settings_get(book, &own, NULL, err);
+  if (status != DW_OK) return status;
+  *volume_floz = own.volume_floz;
+  *capacity_floz = DW_USUAL_CAPACITY * own.volume_floz;
+  return DW_OK;
+}
+
 dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value, dw_error *err) {
   static const char sql[] = "INSERT INTO setting (name, value) VALUES (?, ?)"
                             " ON CONFLICT (name) DO UPDATE SET value = excluded.value"

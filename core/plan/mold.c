@@ -49,6 +49,10 @@ double dw_mold_fill_ml(const dw_mold *mold) {
   return mold->cavities * mold->bait_ml + mold->runner_ml;
 }
 
+dw_side dw_mold_usual_back(dw_side sprue) {
+  return sideways(sprue) ? DW_SIDE_AWAY : DW_SIDE_LEFT;
+}
+
 /* The side of the bench that lies to the left of one who looks along the injector into a sprue that faces so:
  * with the sprue toward us we look away, and left is left. */
 static dw_side left_of_injector(dw_side sprue) {

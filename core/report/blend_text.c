@@ -31,15 +31,24 @@ static void text_steps(const dw_blends *blends, size_t i, const dw_style *style,
   }
 }
 
-static void text_even(const dw_shelf *shelf, const dw_blends *blends, size_t i, const dw_style *style,
-                      dw_text *out) {
+void dw_text_blend_even(const dw_shelf *shelf, const dw_blends *blends, size_t i, const dw_style *style,
+                        dw_text *out) {
   const dw_blend_even *even = &blends->even[i];
   if (blends->between[i].overpowers == DW_OVERPOWERS_NONE || !even->found) return;
-  dw_text_add(out, "> %s: ", blends->layer[i + (size_t)even->layer].name);
+  dw_text_add(out, "%s: ", blends->layer[i + (size_t)even->layer].name);
   dw_text_additions(shelf, &even->solution.add, even->solution.add_clear_floz, style, false, out);
   dw_text_add(out, "%s; then ", even->reached ? "" : " evens them in part");
   dw_text_see_through(even->solution.predicted.see_through, out);
-  dw_text_add(out, "; its color moves by %.1f\n", even->moved_de00);
+  dw_text_add(out, "; its color moves by %.1f", even->moved_de00);
+}
+
+static void text_even(const dw_shelf *shelf, const dw_blends *blends, size_t i, const dw_style *style,
+                      dw_text *out) {
+  dw_text even = {0};
+  dw_text_blend_even(shelf, blends, i, style, &even);
+  if (even.length > 0) dw_text_add(out, "> %s\n", even.data);
+  out->failed |= even.failed;
+  dw_text_free(&even);
 }
 
 void dw_text_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_style *style, dw_text *out) {

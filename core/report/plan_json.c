@@ -54,6 +54,19 @@ static json_t *json_shopping(const dw_plan_job *job, const dw_plan *plan) {
                    json_additives(job, list.additive_ml), "drops", drops, "powders", powders);
 }
 
+json_t *dw_json_mold(const dw_mold *mold) {
+  json_t *json =
+      json_pack("{s:o, s:i, s:o, s:o, s:o, s:s, s:s}", "name", dw_json_text(mold->name), "cavities",
+                mold->cavities, "bait_ml", dw_json_round(mold->bait_ml, 3), "runner_ml",
+                dw_json_round(mold->runner_ml, 3), "fill_ml", dw_json_round(dw_mold_fill_ml(mold), 3),
+                "sprue", dw_side_name(mold->sprue), "back", dw_side_name(mold->back));
+  json = dw_json_with(json, "learned_from", json_integer((json_int_t)mold->learned_from));
+  if (mold->learned_from == 0) return json;
+  json = dw_json_with(json, "stated_bait_ml", dw_json_round(mold->stated_ml, 3));
+  return dw_json_with(json, "fill_doubt_ml",
+                      mold->learned_from > 1 ? dw_json_round(mold->fill_doubt_ml, 3) : json_null());
+}
+
 json_t *dw_json_plan(const dw_plan_job *job, const dw_plan *plan) {
   json_t *cups = json_array(), *molds = json_array();
   for (size_t i = 0; i < job->n_layers; i++) cups = dw_json_and(cups, json_cup(job, plan, i));

@@ -1,5 +1,5 @@
 /* A plan for the bench, as text: what to heat, what to drop in, where it goes. */
-#include "dropwise/report_plan.h"
+#include "report/plan_lines.h"
 
 #include <math.h>
 #include <string.h>
@@ -20,8 +20,8 @@ static void text_powder(const char *name, double grams, double teaspoons, dw_tex
   if (teaspoons > 0) dw_text_add(out, grams > 0 ? " (%.2g tsp)" : "%.2g tsp", teaspoons);
 }
 
-static void text_cup(const dw_plan_job *job, const dw_plan *plan, size_t i, const dw_style *style,
-                     dw_text *out) {
+void dw__plan_cup(const dw_plan_job *job, const dw_plan *plan, size_t i, const dw_style *style,
+                  dw_text *out) {
   const dw_plan_layer *layer = &job->layer[i];
   const dw_plan_cup *cup = &plan->cup[i];
   dw_text_add(out, "%s, chamber %zu: ", layer->name, cup->chamber);
@@ -66,21 +66,59 @@ static void draw_mold(const dw_mold *mold, dw_text *out) {
   dw_text_add(out, "    %s   toward you\n", near);
 }
 
-void dw_text_mold(const dw_mold *mold, const char *const *layers, size_t n, dw_text *out) {
-  size_t layer[DW_PLAN_LAYERS_MAX];
-  if (dw_mold_chambers(mold, n, layer, NULL) != DW_OK) return;
+void dw__mold_head(const dw_mold *mold, dw_text *out) {
   dw_text_add(out, "%s from above; B: the backs, %s; the sprue faces %s\n", mold->name,
               dw_side_name(mold->back), dw_side_name(mold->sprue));
-  draw_mold(mold, out);
+}
+
+void dw__mold_chambers(const dw_mold *mold, const char *const *layers, size_t n, dw_text *out) {
+  size_t layer[DW_PLAN_LAYERS_MAX];
+  if (dw_mold_chambers(mold, n, layer, NULL) != DW_OK) return;
   dw_text_add(out, "  chambers, left to right as you look along the injector into the sprue:");
   for (size_t i = 0; i < n; i++) dw_text_add(out, " [%s]", layers[layer[i]]);
   dw_text_add(out, "\n");
 }
 
+void dw_text_mold(const dw_mold *mold, const char *const *layers, size_t n, dw_text *out) {
+  size_t layer[DW_PLAN_LAYERS_MAX];
+  if (dw_mold_chambers(mold, n, layer, NULL) != DW_OK) return;
+  dw__mold_head(mold, out);
+  draw_mold(mold, out);
+  dw__mold_chambers(mold, layers, n, out);
+}
+
+/* What the records say of a bait, beside what was stated. */
+static void learned_text(const dw_mold *mold, const dw_style *style, dw_text *out) {
+  if (mold->learned_from == 0) return;
+  dw_text_add(out, "  Learned from %zu pour%s: a bait takes ", mold->learned_from,
+              mold->learned_from == 1 ? "" : "s");
+  dw_text_volume(mold->bait_ml / DW_ML_PER_FLOZ, style->units, out);
+  dw_text_add(out, " (");
+  dw_text_volume(mold->stated_ml / DW_ML_PER_FLOZ, style->units, out);
+  dw_text_add(out, " stated); ");
+  if (mold->learned_from == 1)
+    dw_text_add(out, "how sure that is, a second pour tells.\n");
+  else
+    dw_text_add(out, "a fill is known within %.2g%% (one standard deviation).\n",
+                100 * mold->fill_doubt_ml / dw_mold_fill_ml(mold));
+}
+
+void dw_text_mold_line(const dw_mold *mold, const dw_style *style, dw_text *out) {
+  dw_text_add(out, "%s: %d cavit%s, a fill takes ", mold->name, mold->cavities,
+              mold->cavities == 1 ? "y" : "ies");
+  dw_text_volume(dw_mold_fill_ml(mold) / DW_ML_PER_FLOZ, style->units, out);
+  dw_text_add(out, "; sprue %s, backs %s\n", dw_side_name(mold->sprue), dw_side_name(mold->back));
+  learned_text(mold, style, out);
+}
+
 /* ---- the whole -------------------------------------------------------------------------------------------
  */
 
-static void text_fills(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
+void dw__plan_refusal(const dw_plan *plan, dw_text *out) {
+  if (!plan->enough) dw_text_add(out, "This can't be poured as planned: do not heat anything yet.\n");
+}
+
+void dw__plan_fills(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
   dw_text_add(out, "%d bait%s:", plan->baits, plan->baits == 1 ? "" : "s");
   for (size_t i = 0; i < job->n_molds; i++)
     dw_text_add(out, "%s %s %d time%s", i ? "," : "", job->mold[i].mold.name, plan->fills[i],
@@ -93,10 +131,10 @@ static void text_fills(const dw_plan_job *job, const dw_plan *plan, const dw_sty
                 plan->loads == 1 ? "" : "s", plan->first_load_fills, plan->first_load_fills == 1 ? "" : "s");
 }
 
-static void text_shopping(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
+void dw__plan_shopping(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
   dw_shopping list;
   dw_plan_shopping(job, plan, &list);
-  dw_text_add(out, "\nAll together\n  plastic: ");
+  dw_text_add(out, "  plastic: ");
   text_ml(list.plastic_ml, style, out);
   for (size_t i = 0; i < job->n_additives; i++) {
     dw_text_add(out, "\n  %s: ", job->additive[i].name);
@@ -117,16 +155,17 @@ static void text_shopping(const dw_plan_job *job, const dw_plan *plan, const dw_
 void dw_text_plan(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
   const char *names[DW_PLAN_LAYERS_MAX];
   for (size_t i = 0; i < job->n_layers; i++) names[i] = job->layer[i].name;
-  if (!plan->enough) dw_text_add(out, "This can't be poured as planned: do not heat anything yet.\n");
-  text_fills(job, plan, style, out);
+  dw__plan_refusal(plan, out);
+  dw__plan_fills(job, plan, style, out);
   dw_text_notes(&plan->notes, "", out);
   dw_text_add(out, "\n");
-  for (size_t i = 0; i < job->n_layers; i++) text_cup(job, plan, i, style, out);
+  for (size_t i = 0; i < job->n_layers; i++) dw__plan_cup(job, plan, i, style, out);
   for (size_t i = 0; i < job->n_molds; i++) {
     dw_text_add(out, "\n");
     dw_text_mold(&job->mold[i].mold, names, job->n_layers, out);
   }
-  text_shopping(job, plan, style, out);
+  dw_text_add(out, "\nAll together\n");
+  dw__plan_shopping(job, plan, style, out);
   dw_text_add(out, "\n");
   dw_text_caution_line(out);
 }

@@ -101,6 +101,7 @@ DEEDS = [
     ("correction", "chip 3: was orange=0.5 over black, 3 mm: 20.19,-0.29,-1.19, is orange=0.6,brown=1 over black, 2.5 mm: "
      "20.19,-0.29,-1.19", lambda p: p.ask("PATCH", "/api/chips/3", {"recipe": "orange=0.6,brown=1", "thickness_mm": 2.5})),
     ("chip", "chip orange=0.5 over black, 3 mm: 20.19,-0.29,-1.19 removed", lambda p: p.ask("DELETE", "/api/chips/3")),
+    ("mold", "mold craw added", lambda p: p.ask("POST", "/api/molds", {"name": "craw", "cavities": 4, "bait_volume": "9ml"})),
     ("setting", "setting volume 3floz", lambda p: p.ask("PATCH", "/api/settings", {"volume": "3floz"})),
     ("setting", "setting apart.least 12", lambda p: p.ask("PATCH", "/api/plugins/apart", {"values": {"least": 12}})),
 ]

@@ -8,6 +8,8 @@ json_t *dw__pattern_json(const dw_pattern *pattern);
 json_t *dw__color_words_json(dw_lab lab); /* "dark brown" */
 /* SHELF: the bottles at hand, and those that can't be predicted yet.  Within a transaction. */
 dw_status dw__shelf_json(dw_bench *bench, json_t **out, dw_error *err);
+/* Sets "molds" in root.  Within a transaction. */
+dw_status dw__molds_json(dw_bench *bench, json_t *root, dw_error *err);
 json_t *dw__parsed(const char *text); /* JSON from the book; null when it is none, NULL when memory is out */
 
 /* {"orange": 12}: drops of the additions, together by bottle. */

@@ -14,12 +14,12 @@ enum { WAIT_S = 20, LOOK_AGAIN_S = 2 }; /* other programs change the book too: o
 static dw_status lay(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error *err) {
   static const char slab[] = "{\"thickness_mm\":10,\"over\":\"gray\"}";
   dw_pattern pattern;
-  dw_settings own;
+  double volume_floz, capacity_floz;
   dw_status status = dw_pattern_get(bench->book, pattern_id, &pattern, err);
-  if (status == DW_OK) status = dw_book_settings_get(bench->book, &own, NULL, err);
+  if (status == DW_OK) status = dw_book_fresh_cup(bench->book, &volume_floz, &capacity_floz, err);
   if (status != DW_OK) return status;
-  return dw_book_bench_begin(bench->book, pattern_id, pattern.name, own.volume_floz,
-                             DW_USUAL_CAPACITY * own.volume_floz, slab, id, err);
+  return dw_book_bench_begin(bench->book, pattern_id, pattern.name, volume_floz, capacity_floz, slab, id,
+                             err);
 }
 
 dw_status dw__work_post(dw__exchange *x, dw_error *err) {
@@ -76,15 +76,17 @@ static dw_status part_text(const json_t *body, const char *key, char **out, dw_e
   return *out ? DW_OK : dw_fail_memory(err, "the change");
 }
 
-static dw_status check_parts(const json_t *body, dw_error *err) {
+static dw_status check_parts(const json_t *body, size_t n_layers, dw_error *err) {
   const json_t *marks = json_object_get(body, "marks");
   dw_slab slab;
+  dw_bait_picture look;
   dw_marks *read = calloc(1, sizeof *read);
   if (!read) return dw_fail_memory(err, "the marks");
   dw_status status = marks ? dw__marks_of(marks, read, err) : DW_OK;
   if (status == DW_OK && marks && !json_is_object(marks))
     status = dw_fail(err, DW_USAGE, "\"marks\" must be an object.");
   if (status == DW_OK) status = dw_json_slab_of(json_object_get(body, "slab"), &slab, err);
+  if (status == DW_OK) status = dw__look_of(json_object_get(body, "slab"), n_layers, &look, err);
   free(read);
   return status;
 }
@@ -107,7 +109,7 @@ dw_status dw__work_patch(dw__exchange *x, dw_error *err) {
   char *owned[2] = {NULL};
   dw_status status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);
   if (status != DW_OK) return status;
-  status = check_parts(x->body, err);
+  status = check_parts(x->body, on.pattern.n, err);
   if (status == DW_OK) status = change_of(x->body, &change, owned, err);
   if (status == DW_OK) status = dw_book_bench_set(x->bench->book, on.row.id, &change, err);
   status = dw__on_bench_end(x, &on, status, err);

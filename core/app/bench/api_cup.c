@@ -3,6 +3,7 @@
 #include "app/bench/request.h"
 #include "dropwise/batch.h"
 #include "dropwise/batch_heat.h"
+#include "dropwise/book_settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -27,6 +28,7 @@ static dw_status cup_of(dw__exchange *x, const dw__on_bench *on, dw_book_cup *ou
   dw_book *book = x->bench->book;
   const dw_pattern_layer *layer = NULL;
   const char *name, *seen;
+  double volume_floz, capacity_floz;
   int64_t id;
   dw_status status = dw_json_text_of(x->body, "layer", true, &name, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "seen", true, &seen, err);
@@ -36,8 +38,9 @@ static dw_status cup_of(dw__exchange *x, const dw__on_bench *on, dw_book_cup *ou
   if (status != DW_OK) return status;
   status = dw_book_cup_find(book, on->row.batch, layer->id, out, err);
   if (status != DW_NOT_FOUND) return status == DW_OK ? check_cup(x, out, seen, err) : status;
-  status = dw_book_cup_begin(book, on->row.batch, layer->id, DW_USUAL_VOLUME_FLOZ, DW_USUAL_CAPACITY_FLOZ,
-                             &id, err);
+  status = dw_book_fresh_cup(book, &volume_floz, &capacity_floz, err);
+  if (status == DW_OK)
+    status = dw_book_cup_begin(book, on->row.batch, layer->id, volume_floz, capacity_floz, &id, err);
   return status == DW_OK ? dw_book_cup_find(book, on->row.batch, layer->id, out, err) : status;
 }
 

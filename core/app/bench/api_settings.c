@@ -1,5 +1,6 @@
 /* How the shop works, what was done, and a copy of the book to take away. */
 #include "app/bench/request.h"
+#include "app/bench/settings.h"
 #include "app/bench/transaction.h"
 #include "dropwise/book_settings.h"
 #include "dropwise/report.h"
@@ -11,7 +12,19 @@
 
 /* ---- settings ------------------------------------------------------------------------------------------ */
 
-static dw_status settings_json(dw_bench *bench, json_t **out, dw_error *err) {
+dw_status dw__units_in(dw_bench *bench, dw_units *out, dw_error *err) {
+  dw_settings own;
+  dw_status status = dw_book_settings_get(bench->book, &own, NULL, err);
+  if (status == DW_OK) *out = bench->units_said ? bench->units : own.units;
+  return status;
+}
+
+dw_status dw__units_now(dw_bench *bench, dw_units *out, dw_error *err) {
+  dw_status status = dw__book_begin_reading(bench, err);
+  return status == DW_OK ? dw__book_end(bench, dw__units_in(bench, out, err), err) : status;
+}
+
+dw_status dw__settings_json(dw_bench *bench, json_t **out, dw_error *err) {
   bool is_set[DW_SETTINGS_COUNT];
   dw_settings own;
   json_t *values = json_object(), *set = json_array();
@@ -22,14 +35,13 @@ static dw_status settings_json(dw_bench *bench, json_t **out, dw_error *err) {
     values = dw_json_with(values, dw_setting_name(i), json_string(value));
     if (is_set[i]) set = dw_json_and(set, json_string(dw_setting_name(i)));
   }
-  if (status == DW_OK) bench->units = own.units;
   *out = json_pack("{s:o, s:o}", "settings", values, "set", set);
   return status == DW_OK && !*out ? dw_fail_memory(err, "the settings") : status;
 }
 
 dw_status dw__settings_get(dw__exchange *x, dw_error *err) {
   dw_status status = dw__book_begin_reading(x->bench, err);
-  return status == DW_OK ? dw__book_end(x->bench, settings_json(x->bench, &x->json, err), err) : status;
+  return status == DW_OK ? dw__book_end(x->bench, dw__settings_json(x->bench, &x->json, err), err) : status;
 }
 
 static dw_status change(dw_book *book, json_t *wanted, dw_error *err) {
@@ -51,8 +63,10 @@ dw_status dw__settings_patch(dw__exchange *x, dw_error *err) {
   dw_status status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = change(x->bench->book, x->body, err);
-  if (status == DW_OK) status = settings_json(x->bench, &x->json, err);
-  return dw__book_end(x->bench, status, err);
+  if (status == DW_OK) status = dw__settings_json(x->bench, &x->json, err);
+  status = dw__book_end(x->bench, status, err);
+  if (status == DW_OK && json_object_get(x->body, "units")) x->bench->units_said = false;
+  return status;
 }
 
 /* ---- what was done ------------------------------------------------------------------------------------- */

@@ -2,6 +2,7 @@
 #include "app/bench/on_bench.h"
 #include "app/bench/plugins_json.h"
 #include "app/bench/request.h"
+#include "app/bench/settings.h"
 
 #include <stdlib.h>
 
@@ -48,11 +49,22 @@ static dw_status works_json(dw_book *book, json_t *root, dw_error *err) {
   return status;
 }
 
+static dw_status units_json(dw_bench *bench, json_t *root, dw_error *err) {
+  dw_units units;
+  dw_status status = dw__units_in(bench, &units, err);
+  if (status != DW_OK) return status;
+  const char *name = units == DW_UNITS_METRIC ? "metric" : "us";
+  return json_object_set_new(root, "units", json_string(name)) == 0 ? DW_OK
+                                                                    : dw_fail_memory(err, "the units");
+}
+
 static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
   json_t *shelf = NULL;
   dw_status status = patterns_json(bench->book, root, err);
   if (status == DW_OK) status = works_json(bench->book, root, err);
   if (status == DW_OK) status = dw__plugins_json(bench, root, err);
+  if (status == DW_OK) status = dw__molds_json(bench, root, err);
+  if (status == DW_OK) status = units_json(bench, root, err);
   if (status == DW_OK) status = dw__shelf_json(bench, &shelf, err);
   if (status == DW_OK && json_object_set_new(root, "shelf", shelf) != 0)
     status = dw_fail_memory(err, "the shelf");
@@ -60,9 +72,7 @@ static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
 }
 
 dw_status dw__state_get(dw__exchange *x, dw_error *err) {
-  const char *units = x->bench->units == DW_UNITS_METRIC ? "metric" : "us";
-  x->json = json_pack("{s:s, s:s, s:b, s:o}", "version", DW_VERSION, "units", units, "paired", 1, "cautions",
-                      cautions_json());
+  x->json = json_pack("{s:s, s:b, s:o}", "version", DW_VERSION, "paired", 1, "cautions", cautions_json());
   if (!x->json) return dw_fail_memory(err, "the state");
   dw_status status = dw__book_begin_reading(x->bench, err);
   return status == DW_OK ? dw__book_end(x->bench, state(x->bench, x->json, err), err) : status;

@@ -87,6 +87,7 @@ static dw_bench *bench_new(const dw_bench_options *options) {
   pthread_condattr_t monotonic;
   if (!bench) return NULL;
   bench->units = options->units;
+  bench->units_said = options->units_said;
   bench->photos.folder_fd = bench->photos.lock_fd = -1;
   pthread_condattr_init(&monotonic);
   pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);

@@ -9,8 +9,9 @@ typedef struct dw_bench_options {
   const char *book; /* its file; NULL for the default place */
   const char *const *plugin_dirs;
   size_t n_plugin_dirs;
-  unsigned port; /* 0: any free one */
-  bool lan;      /* reachable from the network, by pairing */
+  unsigned port;   /* 0: any free one */
+  bool lan;        /* reachable from the network, by pairing */
+  bool units_said; /* answers are in these units, whatever the book says: */
   dw_units units;
   void (*code_changed)(const char *code); /* lan: a new pairing code, "" when there are no more; or NULL */
 } dw_bench_options;

@@ -84,6 +84,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
                           .plugin_dirs = dirs,
                           .n_plugin_dirs = cli_plugin_folders(args, dirs, &folders),
                           .lan = cli_has(args, "--lan"),
+                          .units_said = cli_has(args, "--metric") || cli_has(args, "--us"),
                           .units = args->style.units,
                           .code_changed = args->json ? NULL : say_code};
   dw_status status = cli_words(args, 0, 0, "", err);

@@ -5,6 +5,7 @@
 #include "dropwise/batch.h"
 #include "dropwise/batch_heat.h"
 #include "dropwise/batch_tone.h"
+#include "dropwise/book_settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -96,11 +97,8 @@ static dw_status cup_or_none(const cups_of *of, int64_t batch, int64_t layer, dw
   dw_status status =
       batch ? dw_book_cup_find(of->book, batch, layer, out, &none) : dw_fail(&none, DW_NOT_FOUND, "-");
   if (status == DW_NOT_FOUND) {
-    *out = (dw_book_cup){.layer = layer,
-                         .volume_floz = DW_USUAL_VOLUME_FLOZ,
-                         .capacity_floz = DW_USUAL_CAPACITY_FLOZ,
-                         .temperature_f = NAN};
-    return DW_OK;
+    *out = (dw_book_cup){.layer = layer, .temperature_f = NAN};
+    return dw_book_fresh_cup(of->book, &out->volume_floz, &out->capacity_floz, err);
   }
   if (status != DW_OK && err) *err = none;
   return status;

@@ -5,9 +5,14 @@
 #include "dropwise/advise.h"
 #include "dropwise/mix_json.h"
 #include "dropwise/read.h"
+#include "dropwise/report_blend.h"
 
 /* Marks of a request's body; NULL is none. A card is one of the sets the program knows, never a file's name.
  */
 dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err);
+
+/* "outline" and "shares", percentages for n layers, of an object; NULL, or what is absent: a swimbait, alike.
+ * out  its id is left as it is */
+dw_status dw__look_of(const json_t *object, size_t n, dw_bait_picture *out, dw_error *err);
 
 #endif

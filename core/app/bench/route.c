@@ -52,6 +52,11 @@ const dw__route dw__routes[] = {
     {"PATCH", "/api/chips/ID", DW__TAKES_JSON, false, dw__chip_patch},
     {"DELETE", "/api/chips/ID", DW__TAKES_JSON, false, dw__chip_delete},
     {"POST", "/api/fit", DW__TAKES_JSON, false, dw__fit_post},
+    {"POST", "/api/blend", DW__TAKES_JSON, false, dw__blend_post},
+    {"POST", "/api/plan", DW__TAKES_JSON, false, dw__plan_post},
+    {"GET", "/api/molds", DW__TAKES_NOTHING, false, dw__molds_get},
+    {"POST", "/api/molds", DW__TAKES_JSON, false, dw__mold_post},
+    {"DELETE", "/api/molds", DW__TAKES_JSON, false, dw__mold_delete},
     {"GET", "/sheet/ID", DW__TAKES_NOTHING, false, dw__sheet_get},
     {"GET", "/sheet/style.css", DW__TAKES_NOTHING, true, dw__sheet_style_get},
 };

@@ -17,7 +17,8 @@
 
 struct dw_bench {
   struct MHD_Daemon *daemon;
-  _Atomic(dw_units) units;
+  dw_units units; /* where they were said at the start: */
+  atomic_bool units_said;
   char address[DW__HOST_ROOM + 16];
   dw_plugins plugins;
   dw_book *book;
@@ -150,6 +151,11 @@ dw_status dw__chips_get(dw__exchange *x, dw_error *err);
 dw_status dw__chip_patch(dw__exchange *x, dw_error *err);
 dw_status dw__chip_delete(dw__exchange *x, dw_error *err);
 dw_status dw__fit_post(dw__exchange *x, dw_error *err);
+dw_status dw__blend_post(dw__exchange *x, dw_error *err);
+dw_status dw__plan_post(dw__exchange *x, dw_error *err);
+dw_status dw__molds_get(dw__exchange *x, dw_error *err);
+dw_status dw__mold_post(dw__exchange *x, dw_error *err);
+dw_status dw__mold_delete(dw__exchange *x, dw_error *err);
 dw_status dw__sheet_get(dw__exchange *x, dw_error *err);
 dw_status dw__sheet_style_get(dw__exchange *x, dw_error *err);
 

@@ -241,20 +241,8 @@ dw_status cli_whole(const cli_args *args, const char *name, size_t min, size_t m
 dw_status cli_volume(const cli_args *args, const char *name, double min_floz, double max_floz,
                      double fallback_floz, double *out_floz, dw_error *err) {
   const char *text = cli_value(args, name);
-  dw_units units = args->style.units;
-  double floz;
   *out_floz = fallback_floz;
-  if (!text) return DW_OK;
-  if (dw_parse_volume(text, &units, &floz) && floz >= min_floz && floz <= max_floz) {
-    *out_floz = floz;
-    return DW_OK;
-  }
-  const bool metric = units == DW_UNITS_METRIC;
-  const double unit = metric ? DW_ML_PER_FLOZ : 1;
-  return dw_fail(err, DW_USAGE,
-                 "%s takes a volume from %.3g to %.5g %s, not \"%.40s\"; its unit may stand behind "
-                 "it, as in 4floz or 120ml.",
-                 name, min_floz * unit, max_floz * unit, metric ? "ml" : "fl oz", text);
+  return text ? dw_volume_within(name, text, args->style.units, min_floz, max_floz, out_floz, err) : DW_OK;
 }
 
 dw_status cli_lab(const char *text, const char *what, dw_lab *out, dw_error *err) {

@@ -1,4 +1,5 @@
 #include "app/cli/book.h"
+#include "dropwise/batch_blend.h"
 #include "dropwise/report_blend.h"
 
 #include <stdlib.h>
@@ -95,15 +96,6 @@ static dw_status layers_given(const cli_args *args, const dw_shelf *shelf, dw_bl
   return status;
 }
 
-/* A layer of a pattern: its cup where the batch has one, else what it is to be as a color alone. */
-static dw_status layer_kept(const dw_layer *from, const dw_shelf *shelf, const dw_slab *slab,
-                            dw_blend_layer *out, dw_error *err) {
-  memcpy(out->name, from->name, sizeof out->name);
-  if (from->cup.drops.n > 0)
-    return dw_blend_cup(shelf, slab, &from->cup, from->has_measured ? &from->measured : NULL, out, err);
-  return dw_blend_color(shelf, slab, from->has_measured ? from->measured : dw_layer_fill_aim(from), out, err);
-}
-
 static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *out, dw_error *err) {
   if (cli_has(args, "--cup") || cli_has(args, "--color"))
     return dw_fail(err, DW_USAGE, "Give --pattern, or --cup and --color, not both.");
@@ -112,12 +104,10 @@ static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *o
   dw_cup fresh = {0};
   dw_batch_question *question = calloc(1, sizeof *question);
   if (!question) return dw_fail_memory(err, "the pattern's layers");
-  const dw_advice_request *request = &question->request;
   dw_status status = set_volume(args, &fresh, err);
   if (status == DW_OK)
     status = cli_book_question(args, shelf, &fresh, &out->slab, &book, &pattern, question, err);
-  for (; status == DW_OK && out->n < request->n; out->n++)
-    status = layer_kept(&request->layer[out->n], shelf, &out->slab, &out->layer[out->n], err);
+  if (status == DW_OK) status = dw_request_blends(&question->request, out, err);
   dw_book_close(book);
   free(question);
   return status;
@@ -151,7 +141,7 @@ static dw_status write_picture(const cli_args *args, const dw_shelf *shelf, cons
 
 static dw_status say(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends, dw_error *err) {
   if (args->answer_is) return DW_OK;
-  if (args->json) return cli_print_json(dw_json_blends(shelf, blends), err);
+  if (args->json) return cli_print_json(dw_json_blends(shelf, blends, &args->style), err);
   dw_text text = {0};
   dw_text_blends(shelf, blends, &args->style, &text);
   return cli_print_text(&text, err);

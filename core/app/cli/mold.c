@@ -51,56 +51,18 @@ static dw_status take_mold(const cli_args *args, dw_mold *out, dw_error *err) {
   if (status == DW_OK) status = take_side(args, "--sprue", DW_SIDE_TOWARD, &out->sprue, err);
   if (status != DW_OK) return status;
   out->cavities = (int)cavities;
-  const bool sideways = out->sprue == DW_SIDE_LEFT || out->sprue == DW_SIDE_RIGHT;
-  return take_side(args, "--back", sideways ? DW_SIDE_AWAY : DW_SIDE_LEFT, &out->back, err);
+  return take_side(args, "--back", dw_mold_usual_back(out->sprue), &out->back, err);
 }
 
 /* ---- what is said -----------------------------------------------------------------------------------------
  */
 
-static json_t *mold_json(const dw_mold *mold) {
-  json_t *json =
-      json_pack("{s:o, s:i, s:o, s:o, s:o, s:s, s:s}", "name", dw_json_text(mold->name), "cavities",
-                mold->cavities, "bait_ml", dw_json_round(mold->bait_ml, 3), "runner_ml",
-                dw_json_round(mold->runner_ml, 3), "fill_ml", dw_json_round(dw_mold_fill_ml(mold), 3),
-                "sprue", dw_side_name(mold->sprue), "back", dw_side_name(mold->back));
-  json = dw_json_with(json, "learned_from", json_integer((json_int_t)mold->learned_from));
-  if (mold->learned_from == 0) return json;
-  json = dw_json_with(json, "stated_bait_ml", dw_json_round(mold->stated_ml, 3));
-  return dw_json_with(json, "fill_doubt_ml",
-                      mold->learned_from > 1 ? dw_json_round(mold->fill_doubt_ml, 3) : json_null());
-}
-
-/* What the records say of a bait, beside what was stated. */
-static void learned_text(const dw_mold *mold, const dw_style *style, dw_text *out) {
-  if (mold->learned_from == 0) return;
-  dw_text_add(out, "  Learned from %zu pour%s: a bait takes ", mold->learned_from,
-              mold->learned_from == 1 ? "" : "s");
-  dw_text_volume(mold->bait_ml / DW_ML_PER_FLOZ, style->units, out);
-  dw_text_add(out, " (");
-  dw_text_volume(mold->stated_ml / DW_ML_PER_FLOZ, style->units, out);
-  dw_text_add(out, " stated); ");
-  if (mold->learned_from == 1)
-    dw_text_add(out, "how sure that is, a second pour tells.\n");
-  else
-    dw_text_add(out, "a fill is known within %.2g%% (one standard deviation).\n",
-                100 * mold->fill_doubt_ml / dw_mold_fill_ml(mold));
-}
-
-static void mold_text(const dw_mold *mold, const dw_style *style, dw_text *out) {
-  dw_text_add(out, "%s: %d cavit%s, a fill takes ", mold->name, mold->cavities,
-              mold->cavities == 1 ? "y" : "ies");
-  dw_text_volume(dw_mold_fill_ml(mold) / DW_ML_PER_FLOZ, style->units, out);
-  dw_text_add(out, "; sprue %s, backs %s\n", dw_side_name(mold->sprue), dw_side_name(mold->back));
-  learned_text(mold, style, out);
-}
-
 static dw_status say_mold(const cli_args *args, const dw_mold *mold, dw_error *err) {
   static const char *const layers[] = {"back", "belly"};
   dw_text text = {0};
-  mold_text(mold, &args->style, &text);
+  dw_text_mold_line(mold, &args->style, &text);
   dw_text_mold(mold, layers, 2, &text);
-  return cli_say(args, mold_json(mold), &text, err);
+  return cli_say(args, dw_json_mold(mold), &text, err);
 }
 
 /* ---- the verbs --------------------------------------------------------------------------------------------
@@ -162,8 +124,8 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = dw_book_mold_list(book, &list, &n, err);
   for (size_t i = 0; i < n; i++) {
-    array = dw_json_and(array, mold_json(&list[i]));
-    mold_text(&list[i], &args->style, &text);
+    array = dw_json_and(array, dw_json_mold(&list[i]));
+    dw_text_mold_line(&list[i], &args->style, &text);
   }
   if (n == 0) dw_text_add(&text, "The book holds no mold yet; dropwise mold add makes one.\n");
   free(list);

@@ -1,5 +1,6 @@
 /* Pieces that several commands share: marks, shelf, slab, plugin folders. */
 #include "app/cli/cli.h"
+#include "dropwise/plan.h"
 
 #include <limits.h>
 #include <math.h>
@@ -123,16 +124,11 @@ dw_status cli_find_plugins(const cli_args *args, dw_plugins *out, dw_error *err)
 
 dw_status cli_shares(const cli_args *args, size_t n, double *share, dw_error *err) {
   const char *text = cli_value(args, "--shares");
-  double sum = 0;
   for (size_t i = 0; i < n; i++) share[i] = 1.0 / (double)n;
   if (!text) return DW_OK;
-  bool good = dw_parse_numbers(text, n, share);
-  for (size_t i = 0; good && i < n; i++) good = share[i] >= 1 && share[i] <= 100, sum += share[i];
-  if (!good || fabs(sum - 100) > 1)
-    return dw_fail(err, DW_USAGE,
-                   "--shares takes %zu percentages with commas that add up to 100, not \"%.60s\".", n, text);
-  for (size_t i = 0; i < n; i++) share[i] /= sum;
-  return DW_OK;
+  if (dw_parse_numbers(text, n, share) && dw_plan_shares(share, n, share)) return DW_OK;
+  return dw_fail(err, DW_USAGE,
+                 "--shares takes %zu percentages with commas that add up to 100, not \"%.60s\".", n, text);
 }
 
 dw_status cli_outline(const cli_args *args, dw_outline *out, dw_error *err) {

@@ -205,6 +205,9 @@ typedef enum dw_units { DW_UNITS_US, DW_UNITS_METRIC } dw_units;
  * of the US; a plain number is in the units in force: fl oz or ml. False: it is no volume; nothing is
  * changed. units  in force; set to those of the text */
 bool dw_parse_volume(const char *text, dw_units *units, double *floz);
+/* The same, within a range. what  what the volume is called in the sentence.  Errors DW_USAGE */
+dw_status dw_volume_within(const char *what, const char *text, dw_units units, double min_floz,
+                           double max_floz, double *floz, dw_error *err);
 /* The same of a temperature: F or C, with or without a degree sign. */
 bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit);
 /* A difference of two temperatures in the same way: 5C is 9F. */

@@ -45,6 +45,8 @@ void dw_unwanted_rules(const char *list, const dw_shelf *shelf, dw_rules *rules)
 
 /* is_set  which of them the book has (DW_SETTINGS_COUNT), or NULL */
 dw_status dw_book_settings_get(dw_book *book, dw_settings *out, bool *is_set, dw_error *err);
+/* How much clear base is in a fresh cup, and what the cup holds. */
+dw_status dw_book_fresh_cup(dw_book *book, double *volume_floz, double *capacity_floz, dw_error *err);
 /* In a transaction, an entry of the journal.  value  NULL: back to the default
  * Errors as dw_setting_parse; DW_NOT_FOUND an unwanted bottle that nobody knows */
 dw_status dw_book_setting_set(dw_book *book, const char *name, const char *value, dw_error *err);

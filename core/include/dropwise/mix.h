@@ -128,7 +128,6 @@ typedef struct dw_cup {
 } dw_cup;
 #define DW_USUAL_VOLUME_FLOZ 4.0 /* clear base in a fresh cup (common practice, no source) */
 #define DW_USUAL_CAPACITY 1.25   /* what a cup holds, of the clear base in it (common practice, no source) */
-#define DW_USUAL_CAPACITY_FLOZ (DW_USUAL_CAPACITY * DW_USUAL_VOLUME_FLOZ)
 double dw_cup_filled_floz(const dw_cup *cup, const dw_shelf *shelf); /* base and drops */
 void dw_cup_loadings(const dw_cup *cup, dw_recipe *out); /* drops per fl oz of clear base; 0 without base */
 

@@ -28,6 +28,12 @@ enum {
  * Errors DW_USAGE, saying what is missing */
 dw_status dw_volume_parse(const char *text, dw_units units, double density_g_ml, double *ml, dw_error *err);
 
+/* Shares of a bait's layers from percentages, each from 1 to 100, which add up to 100 within 1.
+ * share  n of them, adding up to 1; may be the same array.  False where they are no such percentages */
+bool dw_plan_shares(const double *percent, size_t n, double *share);
+/* The marks of a measuring cup in those units, to which volumes are rounded up. */
+double dw_plan_step_ml(dw_units units);
+
 /* ---- molds ------------------------------------------------------------------------------------------------
  */
 
@@ -51,6 +57,7 @@ typedef struct dw_mold {
  * run side by side can't reach it apart */
 dw_status dw_mold_check(const dw_mold *mold, dw_error *err);
 double dw_mold_fill_ml(const dw_mold *mold); /* all cavities, runner and sprue */
+dw_side dw_mold_usual_back(dw_side sprue);   /* where nothing is said of the backs: left, or away */
 
 /* Which layer goes into which chamber, so that the back ends up on the back. Streams keep side by side on
  * their way from the injector, which points into the sprue.
@@ -120,6 +127,12 @@ typedef struct dw_plan_job {
   size_t n_additives;
   dw_additive additive[DW_PLAN_EXTRAS_MAX];
 } dw_plan_job;
+
+/* What goes into a job besides, as a person types it: an additive's name and percentage ("softener=5"), a
+ * powder of one of the job's layers with its amount per fl oz ("belly:flake=0.2g", "belly:pearl=0.1tsp").
+ * what  what the text is called in the sentence.  Errors DW_USAGE */
+dw_status dw_plan_additive_read(const char *what, const char *text, dw_plan_job *job, dw_error *err);
+dw_status dw_plan_powder_read(const char *what, const char *text, dw_plan_job *job, dw_error *err);
 
 typedef struct dw_plan_cup {
   double volume_ml;  /* of plastic and additives; drops come on top */

@@ -6,8 +6,12 @@
 #include "dropwise/report.h"
 
 void dw_text_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_style *style, dw_text *out);
-/* Keys: docs/file-formats.md#json. A new reference, or NULL when out of memory */
-json_t *dw_json_blends(const dw_shelf *shelf, const dw_blends *blends);
+/* Keys: docs/file-formats.md#json. A new reference, or NULL when out of memory
+ * style  of the words in it */
+json_t *dw_json_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_style *style);
+/* What evens a layer that drowns its neighbor: "+3 brown; then ...". Nothing where nothing does. */
+void dw_text_blend_even(const dw_shelf *shelf, const dw_blends *blends, size_t border, const dw_style *style,
+                        dw_text *out);
 
 /* ---- the picture ------------------------------------------------------------------------------------------
  */
