@@ -132,7 +132,7 @@ dw_status dw_blend_between(const dw_shelf *shelf, const dw_slab *slab, const dw_
 /* ---- a whole bait -----------------------------------------------------------------------------------------
  */
 
-static void note_pair(const dw_blends *blends, size_t i, dw_notes *notes) {
+void dw_blend_note(const dw_blends *blends, size_t i, dw_notes *notes) {
   const dw_blend *blend = &blends->between[i];
   const char *name[2] = {blends->layer[i].name, blends->layer[i + 1].name};
   if (blend->muddy)
@@ -157,7 +157,7 @@ dw_status dw_blends_work(const dw_shelf *shelf, dw_blends *blends, dw_error *err
     if (status == DW_OK)
       status =
           dw_blend_evening(shelf, &blends->slab, first, second, &blends->between[i], &blends->even[i], err);
-    if (status == DW_OK) note_pair(blends, i, &blends->notes);
+    if (status == DW_OK) dw_blend_note(blends, i, &blends->notes);
   }
   for (size_t i = 0; i < blends->n; i++)
     if (blends->layer[i].guessed)

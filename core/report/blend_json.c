@@ -1,6 +1,7 @@
 #include "dropwise/report_blend.h"
 
 #include "dropwise/mix_json.h"
+#include "dropwise/plugin.h"
 #include "dropwise/report.h"
 
 static json_t *json_color_words(dw_lab lab) {
@@ -39,15 +40,21 @@ static json_t *json_even(const dw_shelf *shelf, const dw_blends *blends, size_t 
                    "moved_de00", dw_json_round(even->moved_de00, 2), "reached", even->reached);
 }
 
+static json_t *json_blend_words(const dw_blends *blends, size_t i) {
+  dw_notes notes = {0};
+  dw_blend_note(blends, i, &notes);
+  return dw_json_notes(&notes);
+}
+
 static json_t *json_blend(const dw_shelf *shelf, const dw_blends *blends, size_t i, const dw_style *style) {
   const dw_blend *blend = &blends->between[i];
   const dw_blend_layer *first = &blends->layer[i];
   json_t *steps = json_array();
   for (int k = 0; k < DW_BLEND_STEPS; k++) steps = dw_json_and(steps, json_step(blend, k));
   const bool one = blend->overpowers != DW_OVERPOWERS_NONE;
-  return json_pack("{s:[o, o], s:o, s:b, s:o, s:o, s:o}", "between", dw_json_text(first[0].name),
-                   dw_json_text(first[1].name), "steps", steps, "muddy", blend->muddy, "dull_share",
-                   dw_json_round(blend->dull_share, 2), "overpowers",
+  return json_pack("{s:[o, o], s:o, s:o, s:b, s:o, s:o, s:o}", "between", dw_json_text(first[0].name),
+                   dw_json_text(first[1].name), "words", json_blend_words(blends, i), "steps", steps, "muddy",
+                   blend->muddy, "dull_share", dw_json_round(blend->dull_share, 2), "overpowers",
                    one ? dw_json_text(first[blend->overpowers].name) : json_null(), "even",
                    json_even(shelf, blends, i, style));
 }
@@ -58,8 +65,9 @@ json_t *dw_json_blends(const dw_shelf *shelf, const dw_blends *blends, const dw_
     const bool last = i + 1 == blends->n;
     const dw_prediction *p = last ? &blends->between[i - 1].end[1] : &blends->between[i].end[0];
     layers = dw_json_and(
-        layers, json_pack("{s:o, s:o, s:o, s:o, s:b}", "name", dw_json_text(blends->layer[i].name), "lab",
-                          dw_json_lab(p->lab), "words", json_color_words(p->lab), "see_through",
+        layers, json_pack("{s:o, s:o, s:o, s:s, s:o, s:b}", "name", dw_json_text(blends->layer[i].name),
+                          "lab", dw_json_lab(p->lab), "words", json_color_words(p->lab), "clearness",
+                          dw_plugin_see_through_words(p->see_through), "see_through",
                           dw_json_round(p->see_through, 3), "estimated", blends->layer[i].guessed));
     if (!last) list = dw_json_and(list, json_blend(shelf, blends, i, style));
   }

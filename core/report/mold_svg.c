@@ -10,14 +10,17 @@
 
 /* Units of the drawing; its middle is the origin while it is turned. */
 enum {
-  SIDE = 400,
-  MOLD_WIDE = 236,
-  MOLD_TOP = -132,
-  MOLD_BOTTOM = 60,
-  SPRUE_END = 84,
-  INJECTOR_END = 176,
-  INJECTOR_WIDE = 132,
-  BAITS_MOST = 5
+  SIDE = 330,
+  MOLD_WIDE = 250,
+  MOLD_TOP = -154,
+  MOLD_BOTTOM = 42,
+  RUNNER = 16,
+  SPRUE_END = 62,
+  INJECTOR_END = 154,
+  INJECTOR_WIDE = 150,
+  BAITS_MOST = 5,
+  BAIT_HIGH = 142,
+  BODY_POINTS = 9
 };
 
 typedef struct mold_drawing {
@@ -55,40 +58,60 @@ static void put_text(const mold_drawing *d, double x, double y, double size, dw_
               turned_x(d, x, y), turned_y(d, x, y) + 0.35 * size, size);
 }
 
-static void put_layer(const mold_drawing *d, box b, size_t layer, dw_text *out) {
-  put_box(d, b, "stroke=\"currentColor\" stroke-opacity=\".45\" fill=\"", out);
+static void put_fill(const mold_drawing *d, size_t layer, dw_text *out) {
   if (d->color[layer])
     dw__html_color(*d->color[layer], out);
   else
     dw_text_add(out, "none");
-  dw_text_add(out, "\"/>");
 }
 
 /* ---- its parts ---------------------------------------------------------------------------------------------
  */
 
-/* As many stripes as layers, in the order of the chambers. */
-static void put_stripes(const mold_drawing *d, box b, dw_text *out) {
-  const double w = b.w / (double)d->n;
-  for (size_t i = 0; i < d->n; i++) put_layer(d, (box){b.x + (double)i * w, b.y, w, b.h}, d->layer[i], out);
+static double chamber_x(const mold_drawing *d, double i) {
+  return INJECTOR_WIDE * (i / (double)d->n - 0.5);
 }
 
-/* The cavities beside each other, a few of them where there are many, each with a bar along its back. */
+/* Half the width of a bait along it, of the widest; the head lies at the runner. */
+static const double body[BODY_POINTS] = {0.62, 0.34, 0.36, 0.56, 0.76, 0.92, 1, 0.9, 0.36};
+
+static void put_point(const mold_drawing *d, double x, double half, double across, size_t k, dw_text *out) {
+  const double y = MOLD_TOP + 18 + BAIT_HIGH * (double)k / (BODY_POINTS - 1);
+  const double at = x + half * body[k] * across;
+  dw_text_add(out, "%.1f,%.1f ", turned_x(d, at, y), turned_y(d, at, y));
+}
+
+/* One layer of a bait: what lies between two lines along its body, each -1 at the left edge to 1. */
+static void put_stripe(const mold_drawing *d, double x, double half, size_t i, dw_text *out) {
+  const double left = 2.0 * (double)i / (double)d->n - 1, right = left + 2.0 / (double)d->n;
+  dw_text_add(out, "<polygon points=\"");
+  for (size_t k = 0; k < BODY_POINTS; k++) put_point(d, x, half, left, k, out);
+  for (size_t k = BODY_POINTS; k-- > 0;) put_point(d, x, half, right, k, out);
+  dw_text_add(out, "\" stroke=\"currentColor\" stroke-opacity=\".45\" fill=\"");
+  put_fill(d, d->layer[i], out);
+  dw_text_add(out, "\"/>");
+}
+
+/* The cavities beside each other, a few of them where there are many, each with a line along its back. */
 static void put_baits(const mold_drawing *d, dw_text *out) {
   const int n = d->mold->cavities < BAITS_MOST ? d->mold->cavities : BAITS_MOST;
-  const double pitch = (MOLD_WIDE - 24.0) / n, w = fmin(52, pitch - 14), h = 132;
-  const bool back_left = d->layer[0] == 0;
-  for (int i = 0; i < n; i++) {
-    const double x = -MOLD_WIDE / 2.0 + 12 + (i + 0.5) * pitch - w / 2, y = MOLD_TOP + 18;
-    put_stripes(d, (box){x, y, w, h}, out);
-    put_box(d, (box){back_left ? x - 5 : x + w + 1, y, 4, h}, "fill=\"currentColor\"/>", out);
+  const double pitch = (MOLD_WIDE - 24.0) / n, half = fmin(28, pitch / 2 - 6);
+  const double back = d->layer[0] == 0 ? -1 : 1;
+  for (int j = 0; j < n; j++) {
+    const double x = -MOLD_WIDE / 2.0 + 12 + (j + 0.5) * pitch;
+    for (size_t i = 0; i < d->n; i++) put_stripe(d, x, half, i, out);
+    dw_text_add(out, "<polyline fill=\"none\" stroke=\"currentColor\" stroke-width=\"4\" points=\"");
+    for (size_t k = 0; k < BODY_POINTS; k++) put_point(d, x, half, back, k, out);
+    dw_text_add(out, "\"/>");
   }
+  put_text(d, back * (MOLD_WIDE / 2.0 + 14), (MOLD_TOP + MOLD_BOTTOM) / 2.0, 17, out);
+  dw_text_add(out, "B</text>");
 }
 
 static void put_channels(const mold_drawing *d, dw_text *out) {
   static const char ink[] = "fill=\"currentColor\" fill-opacity=\".22\"/>";
-  put_box(d, (box){-MOLD_WIDE / 2.0 + 24, 30, MOLD_WIDE - 48, 10}, ink, out);
-  put_box(d, (box){-9, 40, 18, SPRUE_END - 40}, ink, out);
+  put_box(d, (box){-MOLD_WIDE / 2.0 + 24, RUNNER, MOLD_WIDE - 48, 10}, ink, out);
+  put_box(d, (box){-9, RUNNER + 10, 18, SPRUE_END - RUNNER - 10}, ink, out);
 }
 
 static void put_mold(const mold_drawing *d, dw_text *out) {
@@ -101,10 +124,13 @@ static void put_mold(const mold_drawing *d, dw_text *out) {
 
 /* The chambers, and behind each its number. */
 static void put_injector(const mold_drawing *d, dw_text *out) {
-  const double w = INJECTOR_WIDE / (double)d->n;
-  put_stripes(d, (box){-INJECTOR_WIDE / 2.0, SPRUE_END, INJECTOR_WIDE, INJECTOR_END - SPRUE_END - 22}, out);
   for (size_t i = 0; i < d->n; i++) {
-    put_text(d, -INJECTOR_WIDE / 2.0 + ((double)i + 0.5) * w, INJECTOR_END - 8, 17, out);
+    const double x = chamber_x(d, (double)i), w = chamber_x(d, (double)i + 1) - x;
+    put_box(d, (box){x, SPRUE_END, w, INJECTOR_END - SPRUE_END - 24},
+            "stroke=\"currentColor\" stroke-opacity=\".45\" fill=\"", out);
+    put_fill(d, d->layer[i], out);
+    dw_text_add(out, "\"/>");
+    put_text(d, x + w / 2, INJECTOR_END - 10, 17, out);
     dw_text_add(out, "%zu</text>", i + 1);
   }
 }

@@ -5,7 +5,7 @@ import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
 import {settledReadings} from './marking-hands.mjs';
-import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
+import {addMold, aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
 import {openAll, painted, SIZES} from './screens.mjs';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -99,11 +99,12 @@ test('cups that are measured, and the batch to be closed', async () => {
   await look(page, 'measured');
 });
 
-for (const view of ['targets', 'batches', 'bottles', 'bottles/chips', 'sheet', 'settings'])
+for (const view of ['targets', 'batches', 'bottles', 'bottles/chips', 'plan', 'sheet', 'settings'])
   test(`the view ${view}`, async () => {
     const {page} = here.view;
     await page.goto(`${here.bench.url}#${view}`);
     await viewIs(page, view);
+    if (view === 'plan') await addMold(page, 'craw');
     if (view === 'batches') {
       await page.locator('.batch').first().click();
       await page.locator('.batch-open .stage .tag').first().waitFor();

@@ -160,7 +160,8 @@ test('the batch stands on the drift strip and opens again with its photo', async
 
 test('the sheet prints', async () => {
   const {page} = here.view;
-  await page.getByRole('link', {name: 'Sheet'}).click();
+  await page.getByRole('link', {name: 'Plan'}).click();
+  await page.getByRole('link', {name: 'Cup sheet'}).click();
   await viewIs(page, 'sheet');
   await page.getByRole('heading', {name: /cup sheet/}).waitFor();
   await page.emulateMedia({media: 'print'});

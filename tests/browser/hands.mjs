@@ -37,20 +37,38 @@ export async function pourIt(page, layer) {
   return said.match(/^Logged: (.*) into the /)[1];
 }
 
+/** A mold of four baits, at the view of the plan. */
+export async function addMold(page, name) {
+  if (await page.locator('[data-do=add-mold]').isVisible()) await page.locator('[data-do=add-mold]').click();
+  const form = page.locator('.mold-form');
+  await form.getByLabel('Name').fill(name);
+  await form.getByLabel('Cavities').fill('4');
+  await form.getByLabel('One bait takes').fill('9');
+  await form.getByLabel('Runner and sprue take').fill('6');
+  await form.locator('[name=unit]').selectOption('ml');
+  await form.locator('[name=sprue]').selectOption('away');
+  await form.getByRole('button', {name: 'Keep the mold'}).click();
+  await page.locator('.plan-cup').first().waitFor();
+}
+
 /* What a view shows once it has all it needs. */
 const READY = {
   targets: '.target',
   batches: '.strip, #main p:text("None has been read yet")',
   bottles: '.bottle',
   'bottles/chips': '#main .empty-stage, #main .chips',
+  plan: '#molds-title',
   sheet: '.sheet table',
   settings: '#theme-title',
   mix: '.stack',
 };
 
+/* The sheet has no tab of its own. */
+const TAB = {sheet: 'plan'};
+
 /** Ends when the view is there, not the one before it. */
 export async function viewIs(page, view) {
   const [name] = view.split('/');
-  await page.locator(`#nav a[href="#${name}"][aria-current=page]`).waitFor();
+  await page.locator(`#nav a[href="#${TAB[name] ?? name}"][aria-current=page]`).waitFor();
   await page.locator(READY[view]).first().waitFor();
 }

@@ -131,8 +131,8 @@ test('the photo zooms and pans by keys', async () => {
 
 test('every view is reached by Tab and Enter', async () => {
   const {page} = here.view;
-  for (const name of ['targets', 'batches', 'bottles', 'sheet', 'mix']) {
-    await tabTo(page, `#nav a[href="#${name}"]`);
+  for (const name of ['targets', 'batches', 'bottles', 'plan', 'sheet', 'mix']) {
+    await tabTo(page, `a[href="#${name}"]`);
     await page.keyboard.press('Enter');
     await viewIs(page, name);
   }

@@ -69,7 +69,7 @@ export const faultsOf = (page) =>
 
 /* Runs in the page. */
 function hues() {
-  const colored = '.stage, .stage *, .swatch, .band-colors i, .bait *, .drop *, .count-row h4 i';
+  const colored = '.stage, .stage *, .swatch, .band-colors i, .mold-drawing *, .drop *, .count-row h4 i';
   const found = new Set();
   for (const node of document.querySelectorAll('body, body *')) {
     if (node.matches(colored)) continue;

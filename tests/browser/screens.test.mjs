@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
-import {aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
+import {addMold, aimForPhoto, openCup, pourIt, trySample, viewIs} from './hands.mjs';
 import {faultsOf, huesOf, openAll, painted, SIZES} from './screens.mjs';
 
 const here = onBench();
@@ -90,11 +90,12 @@ test('what lies on the bench is seen and switched at every size', async () => {
   }
 });
 
-for (const view of ['targets', 'batches', 'bottles', 'sheet', 'settings'])
+for (const view of ['targets', 'batches', 'bottles', 'plan', 'sheet', 'settings'])
   test(`the view ${view}`, async () => {
     const {page} = here.view;
     await page.goto(`${here.bench.url}#${view}`);
     await viewIs(page, view);
+    if (view === 'plan') await addMold(page, 'craw');
     await openAll(page);
     await atEverySize(page, view);
     await withoutHue(page, view);

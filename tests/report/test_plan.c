@@ -67,6 +67,47 @@ static void test_drawing(void **state) {
   dw_text_free(&text);
 }
 
+/* Where the drawing has the chamber of that color: x along the bench, y toward the person. */
+static void chamber_at(const char *svg, const char *color, double *x, double *y) {
+  double w, h;
+  char fill[40];
+  const char *rect = svg;
+  snprintf(fill, sizeof fill, "fill=\"%s\"", color);
+  while ((rect = strstr(rect, "<rect "))) {
+    const char *end = strchr(rect, '>'), *at = strstr(rect, fill);
+    if (at && at < end) break;
+    rect = end;
+  }
+  assert_non_null(rect);
+  assert_int_equal(sscanf(rect, "<rect x=\"%lf\" y=\"%lf\" width=\"%lf\" height=\"%lf\"", x, y, &w, &h), 4);
+}
+
+/* Streams keep side by side, so the back's chamber stands on the side of the backs, in all eight ways a mold can
+ * stand; and the injector stands where the sprue faces. */
+static void test_drawn_chambers_stand_by_the_backs(void **state) {
+  (void)state;
+  static const char *const layers[] = {"back", "belly"};
+  const dw_lab black = {0}, white = {100, 0, 0}, *const color[] = {&black, &white};
+  for (int sprue = 0; sprue < 4; sprue++)
+    for (int back = 0; back < 4; back++) {
+      const dw_mold mold = {"craw", 4, 9, 6, (dw_side)sprue, (dw_side)back};
+      dw_text svg = {0};
+      dw_svg_mold(&mold, layers, color, 2, &svg);
+      if (dw_mold_check(&mold, NULL) != DW_OK) {
+        assert_int_equal(svg.length, 0);
+        continue;
+      }
+      double x0, y0, x1, y1;
+      chamber_at(svg.data, "#000000", &x0, &y0);
+      chamber_at(svg.data, "#ffffff", &x1, &y1);
+      const double toward_back[] = {y0 - y1, y1 - y0, x1 - x0, x0 - x1}; /* toward, away, left, right */
+      const double toward_sprue[] = {y0 - 165, 165 - y0, 165 - x0, x0 - 165};
+      assert_true(toward_back[back] > 10);
+      assert_true(toward_sprue[sprue] > 0);
+      dw_text_free(&svg);
+    }
+}
+
 static void test_json_keys(void **state) {
   (void)state;
   dw_shelf *shelf = NULL;
@@ -89,6 +130,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_volumes_drops_and_chambers),
       cmocka_unit_test(test_drawing),
+      cmocka_unit_test(test_drawn_chambers_stand_by_the_backs),
       cmocka_unit_test(test_json_keys),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

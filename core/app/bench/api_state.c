@@ -49,6 +49,13 @@ static dw_status works_json(dw_book *book, json_t *root, dw_error *err) {
   return status;
 }
 
+static json_t *outlines_json(void) {
+  json_t *names = json_array();
+  for (int i = 0; i < DW_OUTLINE_COUNT; i++)
+    names = dw_json_and(names, json_string(dw_outline_name((dw_outline)i)));
+  return json_pack("{s:o, s:s}", "names", names, "usual", dw_outline_name(DW_OUTLINE_SWIMBAIT));
+}
+
 static dw_status units_json(dw_bench *bench, json_t *root, dw_error *err) {
   dw_units units;
   dw_status status = dw__units_in(bench, &units, err);
@@ -72,7 +79,8 @@ static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
 }
 
 dw_status dw__state_get(dw__exchange *x, dw_error *err) {
-  x->json = json_pack("{s:s, s:b, s:o}", "version", DW_VERSION, "paired", 1, "cautions", cautions_json());
+  x->json = json_pack("{s:s, s:b, s:o, s:s, s:o}", "version", DW_VERSION, "paired", 1, "cautions",
+                      cautions_json(), "caution_line", dw_caution_line, "outlines", outlines_json());
   if (!x->json) return dw_fail_memory(err, "the state");
   dw_status status = dw__book_begin_reading(x->bench, err);
   return status == DW_OK ? dw__book_end(x->bench, state(x->bench, x->json, err), err) : status;

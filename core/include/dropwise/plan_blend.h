@@ -87,6 +87,8 @@ typedef struct dw_blends {
 /* Fills between, even and notes from slab and layer.
  * Errors DW_TOO_FEW fewer than two layers, or as dw_blend_between */
 dw_status dw_blends_work(const dw_shelf *shelf, dw_blends *blends, dw_error *err);
+/* What is to be said of the border behind layer i: a muddy blend, a layer that drowns its neighbor. */
+void dw_blend_note(const dw_blends *blends, size_t i, dw_notes *notes);
 /* The same layers over another backing, for a picture: colors and blends, no evening, no notes. What was
  * measured over the first backing is carried as it is.  Errors as dw_blend_between */
 dw_status dw_blends_over(const dw_shelf *shelf, const dw_blends *blends, double backing, dw_blends *out,

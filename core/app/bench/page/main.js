@@ -7,6 +7,8 @@ import {follow, openWork, reloadBoot, redo, takeWork, undo} from './bench/work.j
 import {followPhoto} from './bench/photo.js';
 import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
+import {followBait} from './bench/bait.js';
+import {followPlan} from './bench/plan.js';
 import {followKept} from './bench/pour.js';
 import {mixView} from './views/mix.js';
 import {showStage} from './views/the-stage.js';
@@ -14,6 +16,7 @@ import {targetsView} from './views/targets.js';
 import {batchesView, enterBatch, enterBatches} from './views/batches.js';
 import {bottlesView} from './views/bottles.js';
 import {chipsView, enterChips} from './views/chips.js';
+import {planView} from './views/plan.js';
 import {sheetView} from './views/sheet.js';
 import {enterSettings, settingsView} from './views/settings.js';
 import {pairView} from './views/pair.js';
@@ -28,6 +31,7 @@ const VIEWS = {
   targets: targetsView,
   batches: batchesView,
   bottles: bottlesView,
+  plan: planView,
   sheet: sheetView,
   settings: settingsView,
 };
@@ -145,6 +149,8 @@ watchReach((away) => away !== state.away && change({away}));
 followPhoto();
 followReadings();
 followAdvice();
+followBait();
+followPlan();
 followWork();
 followNotes();
 followKept();

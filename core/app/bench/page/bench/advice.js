@@ -2,29 +2,29 @@
 import {ApiError, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
 import {addText} from '../lib/words.js';
-import {change, cupOf, layerOf, listen, pattern, state, units, whenBack} from './state.js';
+import {change, cupOf, layerOf, listen, pattern, slabNow, state, units, whenBack} from './state.js';
 
 export const aimed = (cup) => Boolean(layerOf(cup.layer)?.target || layerOf(cup.layer)?.tone);
 
 /** What its reading can't tell apart, CIEDE2000; 0 of a cup that was not read. */
 export const doubtOf = (cup) => cup.measured_uncertainty_de00 ?? 0;
 
-/** A cup that has something to aim for, and all that its advice goes by. */
-const question = (cup) => ({
+/** A cup and all that its advice goes by. */
+export const question = (cup) => ({
   name: cup.layer,
-  target: layerOf(cup.layer).target ?? null,
+  target: layerOf(cup.layer)?.target ?? null,
   measured: cup.measured ?? null,
   measured_uncertainty_de00: doubtOf(cup),
   volume_floz: cup.volume_floz,
   capacity_floz: cup.capacity_floz,
   drops: cup.drops,
-  see_through: layerOf(cup.layer).see_through ?? null,
+  see_through: layerOf(cup.layer)?.see_through ?? null,
 });
 
 /** What the advice is of: the cups are the book's, where the server looks them up. */
 function request() {
   const layers = state.work.cups.filter(aimed).map(question);
-  return {pattern: state.work.pattern, batch: state.work.batch_name, layers, slab: state.work.slab};
+  return {pattern: state.work.pattern, batch: state.work.batch_name, layers, slab: slabNow()};
 }
 
 const mark = (layer, slab) => JSON.stringify([layer, slab]);
@@ -32,7 +32,7 @@ const mark = (layer, slab) => JSON.stringify([layer, slab]);
 /** The advice for a cup as it is; null while it is of the cup as it was. @param {Object} cup */
 export function adviceFor(cup) {
   const advice = state.advice[cup.layer];
-  return advice && aimed(cup) && advice.of === mark(question(cup), state.work.slab) ? advice : null;
+  return advice && aimed(cup) && advice.of === mark(question(cup), slabNow()) ? advice : null;
 }
 
 export const hasDrops = (cup) => Object.values(cup.drops).some((n) => n > 0);
@@ -71,7 +71,7 @@ async function askAdvice(signal) {
   for (const cup of cups)
     predicted[cup.layer] = await post(
       '/api/predict',
-      {drops: cup.drops, volume_floz: cup.volume_floz, slab: state.work.slab},
+      {drops: cup.drops, volume_floz: cup.volume_floz, slab: slabNow()},
       signal,
     );
   const of = Object.fromEntries(body.layers.map((layer) => [layer.name, mark(layer, body.slab)]));

@@ -18,6 +18,7 @@ function wanted() {
 const baitOf = (bait) => ({
   outline: {kind: 'poly', points: [...bait.back, ...[...bait.belly].reverse()]},
   shapes: bait.layers.map((l) => shapeText(thinned(parseShape(l.shape), BAND_POINTS))),
+  shares: bait.layers.map((l) => l.share),
   turned: false,
 });
 

@@ -58,6 +58,14 @@ export const state = {
   advice: {},
   adviceNotes: [],
   adviceError: '',
+  /** The bait as the cups are and as they will be, see bench/bait.js. @type {{now: ?Object, then: ?Object, error: string}} */
+  bait: {now: null, then: null, error: ''},
+  /** What a pour takes, see bench/plan.js. @type {{plan: ?Object, error: string}} */
+  plan: {plan: null, error: ''},
+  /** Percentages of the layers as typed, while they don't add up to the whole bait. @type {?number[]} */
+  sharesTyped: null,
+  /** The mold being changed: its name, "" for a new one. @type {?string} */
+  editingMold: null,
   /** Predicted color of cups whose layer has no target. @type {Object<string, Object>} */
   predicted: {},
   /** Layer whose cup is open; null: the first with something to do. @type {?string} */
@@ -113,6 +121,12 @@ export const units = () => state.boot?.units ?? 'us';
 export const pattern = () => state.boot?.patterns.find((p) => p.id === state.work?.pattern) ?? null;
 export const layerOf = (name) => pattern()?.layers.find((l) => l.name === name) ?? null;
 export const cupOf = (name) => state.work?.cups.find((c) => c.layer === name) ?? null;
+
+/** How the plastic is looked at, without how the bait is drawn. */
+export function slabNow() {
+  const {thickness_mm, over} = state.work.slab;
+  return {thickness_mm, over};
+}
 
 /** A message for everyone, screen readers too. */
 export function tellNote(text, {bad = false, undo = false} = {}) {

@@ -26,6 +26,7 @@ export function takeWork(work) {
       editing: null,
       open: null,
       ways: {},
+      sharesTyped: null,
     });
   change(part);
 }

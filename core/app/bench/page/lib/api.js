@@ -93,4 +93,4 @@ async function ask(method, path, {json, signal} = {}) {
 export const get = (path, signal) => ask('GET', path, {signal});
 export const post = (path, json, signal) => ask('POST', path, {json, signal});
 export const patch = (path, json) => ask('PATCH', path, {json});
-export const remove = (path) => ask('DELETE', path);
+export const remove = (path, json) => ask('DELETE', path, {json});

@@ -41,11 +41,6 @@ export function cssColor(lab) {
   return '#' + parts.map((v) => v.toString(16).padStart(2, '0')).join('');
 }
 
-/** @param {Lab} from @param {Lab} to @param {number} share 0 is from, 1 is to @returns {Lab} */
-export function mixLab(from, to, share) {
-  return /** @type {Lab} */ (from.map((v, i) => v + (to[i] - v) * share));
-}
-
 const HUES = [
   [35, 'red'],
   [65, 'orange'],

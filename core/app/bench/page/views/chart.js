@@ -30,11 +30,11 @@ function describe(node) {
   return h(node.localName, props, [...node.childNodes].map(describe));
 }
 
-/** @param {string} svg @returns {?Object} a description in the colors of the page */
-export function chart(svg) {
+/** @param {string} svg @param {string} [name] its class @returns {?Object} a description in the colors of the page */
+export function chart(svg, name = 'chart') {
   const drawn = new DOMParser().parseFromString(svg, 'text/html').querySelector('svg');
   if (!drawn) return null;
   const described = describe(drawn);
-  described.props.class = 'chart';
+  described.props.class = name;
   return described;
 }

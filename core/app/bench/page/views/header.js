@@ -11,6 +11,7 @@ export const VIEW_NAMES = {
   targets: 'Targets',
   batches: 'Batches',
   bottles: 'Bottles',
+  plan: 'Plan',
   sheet: 'Sheet',
   settings: 'Settings',
 };
@@ -66,12 +67,18 @@ export const header = () => [
   ),
 ];
 
-export const nav = () =>
-  Object.entries(VIEW_NAMES).map(([view, name]) =>
+/* The sheet is reached from the plan. */
+const BEHIND = {sheet: 'plan'};
+const TABS = Object.keys(VIEW_NAMES).filter((view) => !BEHIND[view]);
+
+export function nav() {
+  const here = BEHIND[state.route.view] ?? state.route.view;
+  return TABS.map((view) =>
     h(
       'a',
-      {key: view, href: `#${view}`, 'aria-current': state.route.view === view ? 'page' : null},
+      {key: view, href: `#${view}`, 'aria-current': here === view ? 'page' : null},
       icon(view),
-      h('span', {}, name),
+      h('span', {}, VIEW_NAMES[view]),
     ),
   );
+}

@@ -14,7 +14,7 @@ const BACKINGS = [
 const overWords = (over) => BACKINGS.find(([value]) => value === over)?.[1] ?? 'a gray of its own';
 
 export function slabForm() {
-  const slab = state.work.slab ?? {thickness_mm: 10, over: 'gray'};
+  const {slab} = state.work;
   const save = (part) => saveWork({slab: {...slab, ...part}});
   return h(
     'details',

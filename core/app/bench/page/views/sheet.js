@@ -3,6 +3,7 @@ import {h} from '../lib/dom.js';
 import {addText, capital, day, dropsText, volume} from '../lib/words.js';
 import {layerOf, state, units} from '../bench/state.js';
 import {bestAdvice} from '../bench/advice.js';
+import {wish} from '../bench/plan.js';
 import {button, note, swatch} from './parts.js';
 
 /** The label is shown where the head of the table is not. */
@@ -30,6 +31,12 @@ function cupRow(cup, i) {
   );
 }
 
+/** The sheet without script, its cups in the order of the mold that is planned with. */
+function plainPage(work) {
+  const [mold] = wish().molds;
+  return `/sheet/${work.id}${mold ? `?mold=${encodeURIComponent(mold)}` : ''}`;
+}
+
 export function sheetView() {
   if (!state.work)
     return h(
@@ -52,7 +59,7 @@ export function sheetView() {
         'div',
         {class: 'row no-print'},
         button('Print', () => window.print()),
-        h('a', {class: 'as-button', href: `/sheet/${work.id}`}, 'Plain page'),
+        h('a', {class: 'as-button', href: plainPage(work)}, 'Plain page'),
       ),
     ),
     h(

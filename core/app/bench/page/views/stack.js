@@ -161,7 +161,7 @@ export function stackSection(end) {
       notes(state.adviceNotes.filter((text) => text !== state.boot.shelf.warning)),
       slabForm(),
       farLegend(),
-      h('p', {class: 'note'}, 'Plastisol is hot: gloves, eyes, fresh air. Follow the maker\u2019s sheet.'),
+      h('p', {class: 'note'}, state.boot.caution_line),
     ),
   );
 }
