@@ -90,7 +90,8 @@ static void test_drawn_chambers_stand_by_the_backs(void **state) {
   const dw_lab black = {0}, white = {100, 0, 0}, *const color[] = {&black, &white};
   for (int sprue = 0; sprue < 4; sprue++)
     for (int back = 0; back < 4; back++) {
-      const dw_mold mold = {"craw", 4, 9, 6, (dw_side)sprue, (dw_side)back};
+      const dw_mold mold = {
+          .name = "craw", .cavities = 4, .bait_ml = 9, .sprue = (dw_side)sprue, .back = (dw_side)back};
       dw_text svg = {0};
       dw_svg_mold(&mold, layers, color, 2, &svg);
       if (dw_mold_check(&mold, NULL) != DW_OK) {

@@ -1,8 +1,8 @@
 /** Asks for advice whenever cups, targets or the slab differ from those advised on last. */
-import {ApiError, post} from '../lib/api.js';
-import {settled} from '../lib/newest.js';
+import {post} from '../lib/api.js';
 import {addText} from '../lib/words.js';
-import {change, cupOf, layerOf, listen, pattern, slabNow, state, units, whenBack} from './state.js';
+import {asking} from './asking.js';
+import {change, cupOf, layerOf, listen, pattern, slabNow, state, units} from './state.js';
 
 export const aimed = (cup) => Boolean(layerOf(cup.layer)?.target || layerOf(cup.layer)?.tone);
 
@@ -84,26 +84,9 @@ async function askAdvice(signal) {
 }
 
 export function followAdvice() {
-  let asked = '';
-  let running = null;
-  const start = settled(60, async () => {
-    running?.abort();
-    running = new AbortController();
-    const {signal} = running;
-    try {
-      await askAdvice(signal);
-    } catch (error) {
-      if (error.name === 'AbortError') return;
-      if (!(error instanceof ApiError)) throw error;
-      change({adviceError: error.message});
-    }
-  });
-  whenBack(() => (asked = ''));
+  const ask = asking(60, askAdvice, (error) => change({adviceError: error.message}));
   listen(() => {
     if (!state.work || !pattern()) return;
-    const key = JSON.stringify([state.work.id, request(), predictable(), state.boot.shelf]);
-    if (key === asked) return;
-    asked = key;
-    start();
+    ask(JSON.stringify([state.work.id, request(), predictable(), state.boot.shelf]));
   });
 }

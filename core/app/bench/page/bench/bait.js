@@ -1,8 +1,8 @@
 /** Asks how the bait looks, and what lies where its layers meet, whenever the cups or their advice are others. */
-import {ApiError, post} from '../lib/api.js';
-import {settled} from '../lib/newest.js';
+import {post} from '../lib/api.js';
 import {aimed, bestAdvice, hasDrops, question, waitsForAdvice} from './advice.js';
-import {change, listen, pattern, slabNow, state, whenBack} from './state.js';
+import {asking} from './asking.js';
+import {change, listen, pattern, slabNow, state} from './state.js';
 
 const colored = (cup) => hasDrops(cup) || Boolean(cup.measured) || aimed(cup);
 
@@ -30,32 +30,21 @@ function wanted() {
   return {now: request(cups.map(question)), then: advised ? request(cups.map(later)) : null};
 }
 
-const ask = (body, signal) => body && post('/api/blend', body, signal);
+const blended = (body, signal) => body && post('/api/blend', body, signal);
+
+async function askBait(signal) {
+  const {now, then} = wanted();
+  change({bait: {now: await blended(now, signal), then: await blended(then, signal), error: ''}});
+}
 
 export function followBait() {
-  let asked = '';
-  let running = null;
-  const start = settled(120, async () => {
-    running?.abort();
-    running = new AbortController();
-    const {signal} = running;
-    try {
-      const {now, then} = wanted();
-      change({bait: {now: await ask(now, signal), then: await ask(then, signal), error: ''}});
-    } catch (error) {
-      if (error.name === 'AbortError') return;
-      if (!(error instanceof ApiError)) throw error;
-      change({bait: {now: null, then: null, error: error.status ? error.message : ''}});
-    }
-  });
-  whenBack(() => (asked = ''));
+  const ask = asking(120, askBait, (error) =>
+    change({bait: {now: null, then: null, error: error.status ? error.message : ''}}),
+  );
   listen(() => {
     if (!state.work || !pattern() || state.route.view !== 'mix') return;
     // While advice is on its way, the pictures before it stay.
     if (state.work.cups.some(waitsForAdvice)) return;
-    const key = JSON.stringify([state.work.id, wanted(), state.boot.shelf]);
-    if (key === asked) return;
-    asked = key;
-    start();
+    ask(JSON.stringify([state.work.id, wanted(), state.boot.shelf]));
   });
 }

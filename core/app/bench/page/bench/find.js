@@ -15,8 +15,9 @@ function wanted() {
   return {layers: names.length, ...(targets.every(Boolean) && {targets})};
 }
 
+const outlineOf = (bait) => ({kind: 'poly', points: [...bait.back, ...[...bait.belly].reverse()]});
 const baitOf = (bait) => ({
-  outline: {kind: 'poly', points: [...bait.back, ...[...bait.belly].reverse()]},
+  outline: shapeText(thinned(outlineOf(bait), BAND_POINTS)),
   shapes: bait.layers.map((l) => shapeText(thinned(parseShape(l.shape), BAND_POINTS))),
   shares: bait.layers.map((l) => l.share),
   turned: false,
@@ -34,13 +35,7 @@ export async function findIn(info, marks = {}) {
     const answer = await post(`/api/photos/${info.id}/find`, {marks, ...wanted()});
     const n = state.work.cups.length;
     const baits = answer.baits.filter((bait) => bait.layers.length === n).map(baitOf);
-    return {
-      photo: info.id,
-      baits,
-      bait: baits.length ? 0 : null,
-      card: answer.card ?? null,
-      words: words(answer.card, baits),
-    };
+    return {card: answer.card ?? null, kept: {baits, bait: baits.length ? 0 : null, words: words(answer.card, baits)}};
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
     return null;
@@ -68,7 +63,8 @@ export async function marksFrom(info, found, before) {
   const card = found?.card ? {set: 'grid24', corners: found.card.corners} : await sameCard(info, before.card);
   if (card) marks.card = card;
   else if (before.gray) marks.gray = before.gray;
-  if (found?.baits.length) return {...marks, layers: layersOf(found.baits[0])};
+  if (found) marks.found = found.kept;
+  if (found?.kept.baits.length) return {...marks, layers: layersOf(found.kept.baits[0])};
   if (before.layers.length === 0) return marks;
   return {...marks, layers: before.layers, carried: true};
 }

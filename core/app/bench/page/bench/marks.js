@@ -1,6 +1,6 @@
 /** Marks on the photo at hand: what is chosen, drawn, moved and taken away. */
 import {ApiError, post} from '../lib/api.js';
-import {change, NOTHING_FOUND, state, tellNote} from './state.js';
+import {change, state, tellNote} from './state.js';
 import {drawMarks} from './work.js';
 import {moved, parseShape, shapeText} from '../lib/shape.js';
 
@@ -8,10 +8,13 @@ export const layerId = (name) => `layer:${name}`;
 export const layerName = (id) => (id?.startsWith('layer:') ? id.slice(6) : null);
 export const MIDDLE_GRAY = 0.18;
 
-/** What the marks carry beside themselves stays: the pours before the photo, and that they are an older photo's. */
+/**
+ * What the marks carry beside themselves stays: the pours before the photo, what was found in it, and that they are an
+ * older photo's.
+ */
 function setMarks(marks, done) {
-  const {poured = 0, carried} = state.marks;
-  drawMarks({...marks, poured, ...(carried && marks.layers.length > 0 && {carried})}, done);
+  const {poured = 0, carried, found} = state.marks;
+  drawMarks({...(found && {found}), ...marks, poured, ...(carried && marks.layers.length > 0 && {carried})}, done);
 }
 
 /** Whether the layers are still where they were on the photo before, and nobody said that they lie right. */
@@ -56,9 +59,14 @@ export function select(id) {
 
 const layerNames = () => state.work.cups.map((cup) => cup.layer);
 
-/** What was found in the photo at hand; nothing where it is another by now. */
+const NOTHING_FOUND = {baits: [], bait: null, words: ''};
+
+/**
+ * What was found in the photo at hand: its baits, which of them is marked, and what was said of it.
+ * @returns {{baits: Array<{outline: string, shapes: string[], shares: number[], turned: boolean}>, bait: ?number, words: string}}
+ */
 export const foundHere = () =>
-  state.found.photo && state.found.photo === state.photo?.id ? state.found : NOTHING_FOUND;
+  (state.photo && state.photo.id === state.work?.photo && state.marks.found) || NOTHING_FOUND;
 
 /** The layers of a bait as marks, back first unless it was turned. @param {Object} bait */
 export function layersOf(bait) {
@@ -69,21 +77,19 @@ export function layersOf(bait) {
 /** What is marked is one of the baits found: another comes in its place. @param {number} i */
 export function chooseBait(i) {
   const found = foundHere();
-  change({found: {...found, bait: i}, selected: null, redraw: false});
-  setMarks({...state.marks, layers: layersOf(found.baits[i])}, true);
+  change({selected: null, redraw: false});
+  setMarks({...state.marks, found: {...found, bait: i}, layers: layersOf(found.baits[i])}, true);
 }
 
 /** Back and belly the other way round. */
 export function turnLayers() {
   const {marks} = state;
-  const found = foundHere();
+  const {found = NOTHING_FOUND} = marks;
   const names = layerNames().filter((name) => hasMark(layerId(name)));
   const shapes = names.map((name) => marks.layers.find((l) => l.name === name).shape).reverse();
-  if (found.bait !== null) {
-    const baits = found.baits.map((b, i) => (i === found.bait ? {...b, turned: !b.turned} : b));
-    change({found: {...found, baits}});
-  }
-  setMarks({...marks, layers: names.map((name, i) => ({name, shape: shapes[i]}))}, true);
+  const baits = found.baits.map((b, i) => (i === found.bait ? {...b, turned: !b.turned} : b));
+  const layers = names.map((name, i) => ({name, shape: shapes[i]}));
+  setMarks({...marks, ...(found.bait !== null && {found: {...found, baits}}), layers}, true);
 }
 
 /* ---- marks by hand */

@@ -1,6 +1,6 @@
 /** Photos: chosen, dropped, taken or a sample; shown at once, then as the server has them. */
 import {ApiError, get, post} from '../lib/api.js';
-import {change, listen, NOTHING_FOUND, state, tellNote} from './state.js';
+import {change, listen, state, tellNote} from './state.js';
 import {layPhoto} from './work.js';
 import {refusal, sendPhoto} from './upload.js';
 import {findIn, marksFrom} from './find.js';
@@ -78,7 +78,7 @@ export async function usePhoto(file) {
     const info = await sendPhoto(file);
     change({finding: 'Looking for the card and the baits.'});
     const found = await findIn(info);
-    await putOnBench(info, await marksFrom(info, found, marksFor(marks, before, info)), found);
+    await putOnBench(info, await marksFrom(info, found, marksFor(marks, before, info)));
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
     change({photo: before, photoBusy: false, finding: '', photoError: error.message});
@@ -89,12 +89,12 @@ export async function usePhoto(file) {
 const SMALL = '(max-width: 760px), (max-height: 520px)';
 
 /** What is missing is marked step by step, on a small screen with the photo filling it. */
-async function putOnBench(info, marks, found) {
+async function putOnBench(info, marks) {
   const photo = photoOf(info.id, info);
   const laid = await layPhoto(info.id, marks);
   change({photoBusy: false, finding: ''});
   if (!laid) return;
-  change({photo, found: found ?? NOTHING_FOUND, doubts: null, corners: [], redraw: false, selected: null});
+  change({photo, doubts: null, corners: [], redraw: false, selected: null});
   const first = unmarked()[0] ?? null;
   const full = (first !== null || Boolean(marks.carried)) && matchMedia(SMALL).matches;
   change({selected: first, full, ...(full && {note: null})});
@@ -106,11 +106,7 @@ export async function useSample(name) {
   try {
     const info = await post(`/api/samples/${name}`);
     const names = new Set(state.work.cups.map((cup) => cup.layer));
-    await putOnBench(
-      info,
-      {...info.marks, layers: info.marks.layers.filter((l) => names.has(l.name))},
-      null,
-    );
+    await putOnBench(info, {...info.marks, layers: info.marks.layers.filter((l) => names.has(l.name))});
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
     change({photoBusy: false, photoError: error.message});

@@ -1,10 +1,10 @@
 /** Molds of the book, and what a pour takes: asked anew whenever the wishes, the cups or the molds are others. */
-import {ApiError, post, remove} from '../lib/api.js';
+import {post, remove} from '../lib/api.js';
 import {recall, remember} from '../lib/memory.js';
-import {settled} from '../lib/newest.js';
 import {hasDrops} from './advice.js';
+import {asking} from './asking.js';
 import {changed} from './patterns.js';
-import {change, listen, pattern, state, whenBack} from './state.js';
+import {change, listen, pattern, state} from './state.js';
 
 /**
  * What is wished of a pour; this device remembers it. Volumes are as typed; additives and powders one a comma.
@@ -62,28 +62,16 @@ export function planRequest() {
 const mark = (body) =>
   JSON.stringify([body, state.work.cups.map((cup) => [cup.drops, cup.volume_floz]), state.boot.molds, state.boot.units]);
 
+async function askPlan(signal) {
+  const body = planRequest();
+  change({plan: {plan: body && (await post('/api/plan', body, signal)), error: ''}});
+}
+
 export function followPlan() {
-  let asked = '';
-  let running = null;
-  const start = settled(120, async () => {
-    running?.abort();
-    running = new AbortController();
-    try {
-      const body = planRequest();
-      change({plan: {plan: body && (await post('/api/plan', body, running.signal)), error: ''}});
-    } catch (error) {
-      if (error.name === 'AbortError') return;
-      if (!(error instanceof ApiError)) throw error;
-      change({plan: {plan: null, error: error.status ? error.message : ''}});
-    }
-  });
-  whenBack(() => (asked = ''));
+  const ask = asking(120, askPlan, (error) => change({plan: {plan: null, error: error.status ? error.message : ''}}));
   listen(() => {
     if (!state.work || !pattern() || state.route.view !== 'plan') return;
-    const key = mark(planRequest());
-    if (key === asked) return;
-    asked = key;
-    start();
+    ask(mark(planRequest()));
   });
 }
 

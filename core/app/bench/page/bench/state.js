@@ -5,13 +5,10 @@
 
 /** @typedef {import('../lib/color.js').Lab} Lab */
 /**
- * @typedef {{card?: {set: string, corners: number[]}, gray?: {shape: string, y: number},  poured?: number, layers: Array<{name: string, shape: string}>}} Marks
+ * @typedef {{card?: {set: string, corners: number[]}, gray?: {shape: string, y: number}, poured?: number, found?: Object, layers: Array<{name: string, shape: string}>}} Marks
  * @typedef {{id: string, url: string, width: number, height: number, sharp: boolean, profile?: string, taken?: string, warnings: string[]}} Photo
  * @typedef {{key: string, reading: ?Object, error: string}} Reading
  */
-
-/** @type {{photo: string, baits: Array<Object>, bait: ?number, words: string}} */
-export const NOTHING_FOUND = {photo: '', baits: [], bait: null, words: ''};
 
 export const state = {
   /** The answer of /api/state. @type {?Object} */
@@ -30,8 +27,6 @@ export const state = {
   /* ---- marking */
   /** As drawn; the server has them a moment later. @type {Marks} */
   marks: {layers: []},
-  /** What was found in the photo at hand, see bench/find.js; bait: the one that is marked. */
-  found: NOTHING_FOUND,
   /** What holds the person up while a photo comes in; "" for nothing. */
   finding: '',
   /** The photo fills the screen, for marking. */

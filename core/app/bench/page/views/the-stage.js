@@ -50,12 +50,14 @@ function readingOf(name) {
 }
 
 /** The baits that could be chosen instead. */
-const otherBaits = () =>
-  foundHere().baits.flatMap((bait, i) =>
-    i === state.found.bait
+function otherBaits() {
+  const {baits, bait: chosen} = foundHere();
+  return baits.flatMap((bait, i) =>
+    i === chosen
       ? []
-      : [{id: `bait:${i}`, label: `Bait ${i + 1}`, shape: bait.outline, compact: true, faint: true}],
+      : [{id: `bait:${i}`, label: `Bait ${i + 1}`, shape: parseShape(bait.outline), compact: true, faint: true}],
   );
+}
 
 function stageMarks() {
   const {card, gray, layers} = state.marks;
