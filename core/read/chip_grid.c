@@ -49,12 +49,17 @@ static int nearest(const double *center, size_t n, double value) {
   return (int)best;
 }
 
-static bool rows_set(const dw__edge *edge, dw__spots *fields[2], size_t rows, double size) {
-  double value[2 * DW__SPOTS_MAX], center[DW__GRID_MAX];
+static size_t rows_find(const dw__edge *edge, dw__spots *const fields[2], double size, double *center) {
+  double value[2 * DW__SPOTS_MAX];
   size_t n = 0;
   for (size_t f = 0; f < 2; f++)
     for (size_t i = 0; i < fields[f]->n; i++) value[n++] = along(edge, &fields[f]->spot[i]);
-  if (groups_find(value, n, APART_SHARE * size, center, DW__GRID_MAX) != rows) return false;
+  return groups_find(value, n, APART_SHARE * size, center, DW__GRID_MAX);
+}
+
+static bool rows_set(const dw__edge *edge, dw__spots *fields[2], size_t rows, double size) {
+  double center[DW__GRID_MAX];
+  if (rows_find(edge, fields, size, center) != rows) return false;
   for (size_t f = 0; f < 2; f++)
     for (size_t i = 0; i < fields[f]->n; i++)
       fields[f]->spot[i].row = nearest(center, rows, along(edge, &fields[f]->spot[i]));
@@ -98,6 +103,21 @@ bool dw__grids_order(const dw__edge *edge, dw__spots *black, dw__spots *white, s
       fields[f]->spot[i].column = nearest(own, columns, across(edge, &fields[f]->spot[i]) - shift);
   }
   return true;
+}
+
+bool dw__grids_count(const dw__edge *edge, dw__spots *black, dw__spots *white, size_t *rows,
+                     size_t *columns) {
+  dw__spots *fields[2] = {black, white};
+  double center[DW__GRID_MAX];
+  if (black->n < 3 || white->n < 3) return false;
+  const double size = usual_size(white);
+  *rows = rows_find(edge, fields, size, center);
+  *columns = 0;
+  for (size_t f = 0; f < 2; f++) {
+    const size_t n = columns_find(edge, fields[f], size, center);
+    if (n > *columns) *columns = n;
+  }
+  return dw__grids_order(edge, black, white, *rows, *columns);
 }
 
 /* Middles by column and row: (x, y) = c0 + c1 column + c2 row. */

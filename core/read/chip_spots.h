@@ -23,6 +23,8 @@ dw_status dw__spots_find(const dw_patch *photo, const dw__edge *edge, int side, 
 /* Counts rows from the top and columns from the left, by what both fields show: rows run through both of them, beside
  * each other; columns are found on one of them at least.  False where they lie in no such grid. */
 bool dw__grids_order(const dw__edge *edge, dw__spots *black, dw__spots *white, size_t rows, size_t columns);
+/* The same where nobody says how many there are.  *rows, *columns as counted */
+bool dw__grids_count(const dw__edge *edge, dw__spots *black, dw__spots *white, size_t *rows, size_t *columns);
 /* Where row and column meet, by the field's own spots, and how large a chip is.
  * seen  a spot lies there.  False with too few of them to tell */
 bool dw__spots_place(const dw__spots *spots, size_t row, size_t column, dw__spot *out, bool *seen);

@@ -1,7 +1,9 @@
 // 54 chips pointed at with a thumb, and no key touched: counted, and held to what the sample's own marks say.
 import assert from 'node:assert/strict';
+import {execFileSync} from 'node:child_process';
 import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
+import path from 'node:path';
 import {onBench, sample, shot} from './bench.mjs';
 import {thumbOn} from './thumb.mjs';
 
@@ -127,6 +129,35 @@ test('chips that the book has are listed, corrected and taken out', async () => 
   await shot(page, 'chips-4-in-the-book', false);
   await page.getByRole('button', {name: 'Take out orange 1 over white, 3 mm'}).tap();
   await page.getByRole('heading', {name: '53 chips in the book'}).waitFor();
+});
+
+test('a whole sheet is found: what is in each row is said once', async () => {
+  const {page} = here.view;
+  const photo = path.join(here.bench.folder, 'sheet.jpg');
+  execFileSync(process.env.DROPWISE_SHEET, [photo, '3', '1200']);
+  await page.goto(`${here.bench.url}#bottles/chips`);
+  await page.locator('#main .chips-bench, #main .empty-stage').first().waitFor();
+  if (await page.getByRole('button', {name: 'Another photo'}).isVisible())
+    await page.getByRole('button', {name: 'Another photo'}).click();
+  await page.locator('.empty-stage input[type=file]').last().setInputFiles(photo);
+  await page.getByText('5 rows of chips were found').waitFor();
+  assert.equal(await page.locator('.stage .edge.faint').count(), 2 * (5 + 4 + 4 + 4 + 3));
+  const rows = await page.locator('.chip-row').all();
+  const say = async (i, bottle, loadings) => {
+    await rows[i].locator('select').selectOption(bottle);
+    if (!loadings) return;
+    await rows[i].locator('input').fill(loadings);
+    await rows[i].locator('input').press('Tab');
+  };
+  await say(0, 'orange', '0, 1, 2');
+  await page.getByText('Row 1 has 5 chips: give 5 numbers').waitFor();
+  assert.ok(await page.locator('[data-do=take-rows]').isDisabled());
+  await say(0, 'orange', '0, 1, 2, 4, 8');
+  for (const [i, bottle] of [[1, 'brown'], [2, 'white'], [3, 'blue']]) await say(i, bottle);
+  await shot(page, 'chips-6-rows');
+  await page.getByRole('button', {name: 'Take these 17 chips'}).click();
+  await page.getByRole('button', {name: 'Fit from 34 chips'}).click();
+  await page.getByText(/^The bottles explain/).waitFor();
 });
 
 test('nothing was complained of in the console', () => assert.deepEqual(here.view.errors, []));

@@ -154,7 +154,7 @@ test('a bait found the wrong way round is turned, and another of the shot is cho
   await settledReadings(page, 3);
   await page.getByText('Bait 2 of 3').waitFor();
   assert.deepEqual(await shapes(page), chosen);
-  assert.equal(await page.locator('.mark[data-id^="bait:"]').count(), 2);
+  assert.equal(await page.locator('.stage .edge.faint').count(), 2);
   await thumb.tap(page.locator('[data-do=measured-all]'));
   await page.locator('.doubts, #notes :text("The cups now have the colors")').first().waitFor();
 });

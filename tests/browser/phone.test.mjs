@@ -89,7 +89,7 @@ test('one cup is poured, and every view fits the hand', async () => {
   await page.locator('.edit').waitFor();
   await fitsAndTaps(page, 'cup being changed');
   await shot(page, 'phone-4-change');
-  for (const name of ['Targets', 'Batches', 'Bottles', 'Sheet', 'Settings']) {
+  for (const name of ['Targets', 'Batches', 'Bottles', 'Plan', 'Settings']) {
     await page.getByRole('link', {name}).tap();
     await viewIs(page, name.toLowerCase());
     await fitsAndTaps(page, name);

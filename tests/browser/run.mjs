@@ -1,9 +1,9 @@
-// Runs the browser tests: run.mjs DROPWISE PLUGINS SCREENSHOTS. Exits 77, "skipped", where something is missing.
+// Runs the browser tests: run.mjs DROPWISE PLUGINS SCREENSHOTS SHEET, the last draws a sheet of chips. Exits 77, "skipped", where something is missing.
 import {spawn} from 'node:child_process';
 import {existsSync, mkdirSync} from 'node:fs';
 import {CHROMIUM, serveBrowser} from './bench.mjs';
 
-const [dropwise, plugins, screenshots] = process.argv.slice(2);
+const [dropwise, plugins, screenshots, sheet] = process.argv.slice(2);
 
 function skip(why) {
   console.log(`skipped: ${why}`);
@@ -30,6 +30,7 @@ const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...test
     DROPWISE_PROGRAM: dropwise,
     DROPWISE_PLUGINS: plugins,
     DROPWISE_SCREENSHOTS: screenshots,
+    DROPWISE_SHEET: sheet,
     DROPWISE_BROWSER: browser.address,
   },
 });

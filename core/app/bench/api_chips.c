@@ -1,6 +1,7 @@
 /* Chips of the book: shown, corrected, removed. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "dropwise/read_chips.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -84,4 +85,51 @@ dw_status dw__chip_patch(dw__exchange *x, dw_error *err) {
 dw_status dw__chip_delete(dw__exchange *x, dw_error *err) {
   dw_status status = dw__book_begin(x->bench, err);
   return status == DW_OK ? end_with_list(x, dw_chip_remove(x->bench->book, dw__id(x, 0), err), err) : status;
+}
+
+/* ---- a sheet of them in a photo -------------------------------------------------------------------------- */
+
+static json_t *spot_json(const dw_chip_spot *spot) {
+  return json_sprintf("ellipse:%.1f,%.1f,%.1fx%.1f", spot->x, spot->y, spot->rx, spot->ry);
+}
+
+static json_t *row_json(const dw_chip_grid *grid, size_t row) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < grid->n[row]; i++) {
+    const dw_chip_spot *chip = grid->chip[row][i];
+    list = dw_json_and(list, json_pack("{s:o, s:o, s:b}", "black", spot_json(&chip[0]), "white",
+                                       spot_json(&chip[1]), "seen", chip[0].seen && chip[1].seen));
+  }
+  return list;
+}
+
+static json_t *sheet_json(const dw_chip_grid *grid, const char *why) {
+  json_t *rows = json_array(), *corners = json_array();
+  for (size_t i = 0; i < grid->n_rows; i++) rows = dw_json_and(rows, row_json(grid, i));
+  for (size_t i = 0; i < 8; i++) corners = dw_json_and(corners, dw_json_round(grid->card.xy[i], 2));
+  json_t *card = json_pack("{s:o}", "corners", corners);
+  if (!grid->has_card) {
+    json_decref(card);
+    card = json_null();
+  }
+  return json_pack("{s:o, s:o, s:s, s:o}", "rows", rows, "card", card, "why", why, "warnings",
+                   dw_json_notes(&grid->notes));
+}
+
+/* No sheet is no error: the chips are pointed at one by one then. */
+dw_status dw__sheet_post(dw__exchange *x, dw_error *err) {
+  dw_photo *photo = NULL;
+  dw_error none = {0};
+  dw_chip_grid *grid = calloc(1, sizeof *grid);
+  dw_status status =
+      grid ? dw__photos_open(&x->bench->photos, x->part[0], &photo, err) : dw_fail_memory(err, "the chips");
+  if (status == DW_OK) {
+    status = dw_chip_grid_find(photo, "grid24", grid, &none);
+    if (status == DW_NOT_FOUND) status = DW_OK;
+    if (status != DW_OK) dw_fail(err, status, "%s", none.text);
+  }
+  if (status == DW_OK && !(x->json = sheet_json(grid, none.text))) status = dw_fail_memory(err, "the chips");
+  dw_photo_close(photo);
+  free(grid);
+  return status;
 }

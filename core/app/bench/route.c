@@ -19,6 +19,7 @@ const dw__route dw__routes[] = {
     {"GET", "/api/photos/SHA/crop", DW__TAKES_NOTHING, false, dw__crop_get},
     {"POST", "/api/photos/SHA/find", DW__TAKES_JSON, false, dw__find_post},
     {"POST", "/api/photos/SHA/card", DW__TAKES_JSON, false, dw__card_post},
+    {"POST", "/api/photos/SHA/sheet", DW__TAKES_JSON, false, dw__sheet_post},
     {"POST", "/api/photos/SHA/light", DW__TAKES_JSON, false, dw__light_post},
     {"POST", "/api/photos/SHA/measure", DW__TAKES_JSON, false, dw__measure_post},
     {"POST", "/api/advise", DW__TAKES_JSON, false, dw__advise_post},

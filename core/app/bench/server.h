@@ -118,6 +118,7 @@ dw_status dw__preview_get(dw__exchange *x, dw_error *err);
 dw_status dw__crop_get(dw__exchange *x, dw_error *err);
 dw_status dw__find_post(dw__exchange *x, dw_error *err);
 dw_status dw__card_post(dw__exchange *x, dw_error *err);
+dw_status dw__sheet_post(dw__exchange *x, dw_error *err);
 dw_status dw__light_post(dw__exchange *x, dw_error *err);
 dw_status dw__measure_post(dw__exchange *x, dw_error *err);
 dw_status dw__advise_post(dw__exchange *x, dw_error *err);

@@ -22,4 +22,21 @@ dw_status dw_chip_row_parse(const char *text, dw_chip_row *out, dw_error *err);
 dw_status dw_marks_find_chips(const char *path, const char *card_set, const dw_chip_row *rows, size_t n,
                               dw_marks *out, dw_notes *notes, dw_error *err);
 
+/* The chips of a sheet before anybody says what they are, in rows from the top, each from the left. */
+typedef struct dw_chip_spot {
+  bool seen;           /* on this field; else it is where the grid has it */
+  double x, y, rx, ry; /* what is read of the chip, an ellipse in photo pixels */
+} dw_chip_spot;
+typedef struct dw_chip_grid {
+  size_t n_rows, n[DW_CHIP_ROWS_MAX];                          /* chips of each row */
+  dw_chip_spot chip[DW_CHIP_ROWS_MAX][DW_CHIP_COLUMNS_MAX][2]; /* over black, over white */
+  bool has_card;
+  dw_corners card;
+  dw_notes notes;
+} dw_chip_grid;
+/* photo   open
+ * Errors  as dw_marks_find_chips; DW_NOT_FOUND the chips lie in no rows, the same on both fields; the card is
+ *         set all the same */
+dw_status dw_chip_grid_find(dw_photo *photo, const char *card_set, dw_chip_grid *out, dw_error *err);
+
 #endif

@@ -18,7 +18,7 @@ const FOURFOLD = 2; // steps: the usual next chip of a bottle
 const FIRST = 0.5;
 const THICKNESS = {least: 1, most: 12, step: 0.5};
 
-const emptyDraft = () => ({photo: null, marks: {}, chips: []});
+const emptyDraft = () => ({photo: null, marks: {}, chips: [], rows: []});
 export const draft = {...emptyDraft(), ...recall('chips', {})};
 draft.chips.forEach((part, i) => (part.pair ??= i)); // kept before parts were paired
 /** What the next tap is, and what changes by itself behind it. */
@@ -45,7 +45,7 @@ export const now = {
 };
 
 export function keep() {
-  remember('chips', {photo: draft.photo, marks: draft.marks, chips: draft.chips});
+  remember('chips', {photo: draft.photo, marks: draft.marks, chips: draft.chips, rows: draft.rows});
   change({});
 }
 
@@ -264,20 +264,69 @@ const partsFrom = (layers) =>
     .filter((l) => l.over)
     .map(({recipe, thickness_mm, over, shape}, i) => ({recipe, thickness_mm, over, shape, pair: Math.floor(i / 2)}));
 
-/** What cannot be searched is marked by hand. */
-async function findCard(id) {
-  const found = await post(`/api/photos/${id}/find`, {}).catch(() => null);
-  return found?.card && {set: 'grid24', corners: found.card.corners};
+/* ---- a whole sheet of them, found */
+
+/**
+ * A row of chips that was found, and what the person says is in it.
+ * @typedef {{chips: Array<{black: string, white: string}>, bottle: string, loadings: string}} Row
+ */
+
+const USUAL = {few: '0.5, 2, 8', many: [1, 2, 4, 8, 16, 32]};
+const usualLoadings = (n) => (n === 3 ? USUAL.few : USUAL.many.slice(0, n).join(', '));
+const rowOf = (chips) => ({chips, bottle: '', loadings: usualLoadings(chips.length)});
+
+const numbers = (text) => text.split(/[\s,;]+/).filter(Boolean).map(Number);
+
+/** What is wrong with what a row is said to hold; "" when nothing is. @param {Row} row @param {number} i */
+export function rowFault(row, i) {
+  const n = row.chips.length;
+  const given = numbers(row.loadings);
+  if (!row.bottle || (given.length === n && given.every((v) => v >= 0))) return '';
+  return `Row ${i + 1} has ${n} chips: give ${n} numbers of drops, 0 for clear base.`;
+}
+
+/** Rows that nobody has said anything of take over how many drops the others have. @param {number} i @param {Partial<Row>} part */
+export function sayRow(i, part) {
+  Object.assign(draft.rows[i], part);
+  const {loadings, chips} = draft.rows[i];
+  for (const other of draft.rows) if (!other.bottle && other.chips.length === chips.length) other.loadings = loadings;
+  keep();
+}
+
+const rowParts = ({bottle, loadings, chips}) =>
+  numbers(loadings).map((loading, k) => ({recipe: loading > 0 ? `${bottle}=${loading}` : '', ...chips[k]}));
+
+/** The chips of all rows that have a bottle, as if each had been pointed at. */
+export function takeRows() {
+  const {thickness_mm} = hand;
+  const chips = draft.rows.filter((row) => row.bottle).flatMap(rowParts);
+  draft.chips = chips.flatMap(({recipe, black, white}, pair) => [
+    {recipe, thickness_mm, pair, over: 'black', shape: black},
+    {recipe, thickness_mm, pair, over: 'white', shape: white},
+  ]);
+  leaveRows();
+}
+
+export function leaveRows() {
+  draft.rows = [];
+  keep();
+}
+
+/** Card and rows; what cannot be searched is marked by hand. */
+async function findSheet(id) {
+  const found = await post(`/api/photos/${id}/sheet`).catch(() => null);
+  return {card: found?.card && {set: 'grid24', corners: found.card.corners}, rows: (found?.rows ?? []).map(rowOf)};
 }
 
 /** @param {() => Promise<Object>} run gives a photo the server has */
 export async function takePhoto(run) {
-  Object.assign(now, {error: '', busy: 'Looking for the card.'});
+  Object.assign(now, {error: '', busy: 'Looking for the card and the chips.'});
   change({});
   try {
     const info = await run();
-    const card = info.marks?.card ?? (await findCard(info.id));
-    Object.assign(draft, {photo: info.id, marks: card ? {card} : {}, chips: partsFrom(info.marks?.layers ?? [])});
+    const {card, rows} = info.marks?.card ? {card: info.marks.card, rows: []} : await findSheet(info.id);
+    const chips = partsFrom(info.marks?.layers ?? []);
+    Object.assign(draft, {photo: info.id, marks: card ? {card} : {}, chips, rows});
     Object.assign(now, {photo: await photoFromServer(info.id), selected: null, corners: [], grid: null, radii: []});
     readLight();
   } catch (e) {

@@ -1,5 +1,6 @@
 /** Fitting bottles: chips in a photo pointed at one by one, each with what is in it. */
 import {h} from '../lib/dom.js';
+import {parseShape} from '../lib/shape.js';
 import {plural, sentence, tidy} from '../lib/words.js';
 import {post} from '../lib/api.js';
 import {state} from '../bench/state.js';
@@ -11,6 +12,7 @@ import {cornerStep} from '../photo/overlay.js';
 import {Stage} from '../photo/stage.js';
 import {cardPicture} from './card-picture.js';
 import {chipPalette} from './chip-palette.js';
+import {chipRows} from './chip-rows.js';
 import {bookOfChips} from './chip-book.js';
 import {photoInput} from './photo-input.js';
 import {button, note, notes} from './parts.js';
@@ -24,7 +26,7 @@ const stage = new Stage({
     id === 'card' ? chips.setCard(value.flat(), done) : chips.movePart(id, value, done),
   drawn: () => {},
   point: (p) => (draft.marks.card ? chips.pointAtChip(p) : chips.cardCorner(p)),
-  select: (id) => now.selected !== id && chips.choose(id),
+  select: (id) => now.selected !== id && !id?.startsWith('row:') && chips.choose(id),
   remove: (id) => (id === 'card' ? chips.removeCard() : chips.removeChip(draft.chips[Number(id)].pair)),
 });
 
@@ -47,6 +49,20 @@ const overs = (pair) =>
     .join(' and ');
 const chipText = (part) => `${chips.recipeWords(part.recipe)} over ${overs(part.pair)}`;
 
+/** Chips of a sheet before anybody has said what they are, each with the number of its row. */
+const rowMarks = () =>
+  draft.rows.flatMap((row, i) =>
+    row.chips.flatMap((chip, k) =>
+      [chip.black, chip.white].map((shape, half) => ({
+        id: `row:${i}:${k}:${half}`,
+        label: `${i + 1}`,
+        shape: parseShape(shape),
+        compact: true,
+        faint: true,
+      })),
+    ),
+  );
+
 function showChips() {
   const needCard = !draft.marks.card;
   const marks = draft.chips
@@ -59,12 +75,12 @@ function showChips() {
     }))
     .filter((m) => m.shape);
   const corners = needCard ? now.corners : cornersOf(draft.marks.card);
-  marks.push({id: 'card', label: 'Card', corners, compact: true});
+  marks.push(...rowMarks(), {id: 'card', label: 'Card', corners, compact: true});
   stage.show({
     photo: now.photo,
     marks,
     selected: needCard ? 'card' : now.selected,
-    draw: needCard || now.selected === null ? 'point' : null,
+    draw: needCard || (now.selected === null && draft.rows.length === 0) ? 'point' : null,
     grid: now.grid,
     classes: null,
     readOnly: false,
@@ -151,6 +167,7 @@ function firstChoice() {
 
 function whatNext() {
   const corner = now.corners.length;
+  if (draft.marks.card && draft.rows.length > 0) return null;
   const text = !draft.marks.card
     ? cornerStep(corner)
     : now.selected === null
@@ -197,7 +214,7 @@ const bench = () =>
       h('div', {class: 'under'}, cardButton(), stage.zoom),
       note(now.lightError, 'bad'),
     ),
-    h('div', {}, draft.marks.card && chipPalette(), chipList(), reportBlock(), fitRow()),
+    h('div', {}, draft.rows.length > 0 ? chipRows() : [draft.marks.card && chipPalette(), chipList(), reportBlock(), fitRow()]),
   );
 
 export function chipsView() {
