@@ -1,5 +1,5 @@
 /* photo -> light -> regions -> Lab, in the order it happens. */
-#include "dropwise/read.h"
+#include "read/finding.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -57,7 +57,7 @@ static dw_status fit_light(const dw_marks *marks, const dw_patch *patches, dw_ar
 }
 
 /* A thinned patch is a photo of its own, as much smaller: there the shape lies nearer to its first pixel. */
-static void mask_of(const dw_shape *shape, const dw_patch *patch, uint8_t *mask) {
+void dw__patch_mask(const dw_shape *shape, const dw_patch *patch, uint8_t *mask) {
   dw_shape thinned = *shape;
   size_t points = shape->kind == DW_SHAPE_POLY ? 2 * shape->n : 2; /* what is a place, not a size */
   dw_rect at = patch->rect;
@@ -72,7 +72,7 @@ static dw_status measure_layer(const dw_mark *mark, const dw_patch *patch, const
                                dw_layer_reading *out, uint8_t *classes, dw_error *err) {
   uint8_t *mask = malloc((size_t)patch->rect.w * (size_t)patch->rect.h);
   if (!mask) return dw_fail_memory(err, "a layer's pixels");
-  mask_of(&mark->shape, patch, mask);
+  dw__patch_mask(&mark->shape, patch, mask);
   memcpy(out->name, mark->name, sizeof out->name);
   out->shape = mark->shape;
   dw_status status = of_layer(mark, dw_region_measure(patch, mask, light, &out->reading, classes, err), err);

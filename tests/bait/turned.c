@@ -44,15 +44,23 @@ static plastic some_plastic(chance *dice, pearl_kind pearl) {
   return plastic_mix(&r);
 }
 
+static double lab_apart(lab_color a, lab_color b) {
+  return hypot(a.L - b.L, hypot(a.a - b.a, a.b - b.b));
+}
+
+static double board_apart(const plastic *p, const spectrum *paint) {
+  spectrum seen = plastic_seen(p, 7, paint);
+  return lab_apart(lab_of(xyz_of(&seen)), lab_of(xyz_of(paint)));
+}
+
 /* A board that the bait differs from well. */
 static spectrum board_for(const plastic *p) {
   static const double level[] = {.5, .05, .8};
   spectrum best = spectrum_flat(.5);
   double most = -1;
   for (size_t i = 0; i < sizeof level / sizeof *level; i++) {
-    spectrum paint = spectrum_flat(level[i]), seen = plastic_seen(p, 7, &paint);
-    lab_color ground = lab_of(xyz_of(&paint)), bait = lab_of(xyz_of(&seen));
-    double apart = hypot(ground.L - bait.L, hypot(ground.a - bait.a, ground.b - bait.b));
+    spectrum paint = spectrum_flat(level[i]);
+    double apart = board_apart(p, &paint);
     if (apart > most) most = apart, best = paint;
   }
   return best;
@@ -124,8 +132,8 @@ turned turned_make(uint32_t seed, pearl_kind pearl, int width) {
 
 /* ---- how it looks ---------------------------------------------------------------------------------------- */
 
-static void normal_at(const turned *t, int which, double x, double y, const body_point *at, double out[3]) {
-  const body *p = &t->b.bait[0];
+static void normal_at(const turned *t, int which, const body *p, double x, double y, const body_point *at,
+                      double out[3]) {
   const double step = .12;
   out[0] = -.55 * (body_at(p, x + step, y).thickness - at->thickness) / step;
   out[1] = -.55 * (body_at(p, x, y + step).thickness - at->thickness) / step;
@@ -160,26 +168,61 @@ static void pearl_paint(const turned *t, int which, const double n[3], double x,
 }
 
 /* Mirror light of the plastic's own surface, sharp and a little soft. */
-static double gloss_at(const turned *t, int which, const double n[3]) {
+static double gloss_at(const turned *t, int which, const body *p, const double n[3]) {
   const double eye[3] = {0, 0, 1};
   double h[3];
   half_of(t->shot[which].lamp, eye, h);
   double c = fmax(dot(h, n), 0);
-  return t->b.bait[0].gloss * (.6 * pow(c, 1400) + .08 * pow(c, 220));
+  return p->gloss * (.6 * pow(c, 1400) + .08 * pow(c, 220));
 }
 
-static void bait_paint(const turned *t, int which, double x, double y, const body_point *at,
-                       const spectrum *under, spectrum *out, double *mirror) {
-  double n[3];
-  normal_at(t, which, x, y, at, n);
+/* Each color's part of the volume at a place: where its own noise lies above the others'. */
+static void swirl_weights(const turned *t, const body *p, double x, double y, double weight[LAYERS_MAX]) {
+  double c = cos(p->angle), s = sin(p->angle), u = c * (x - p->x) + s * (y - p->y),
+         v = c * (y - p->y) - s * (x - p->x);
+  double sum = 0;
+  v += 4 * noise_smooth(u / 14, v / 9, p->seed + 50);
+  for (int k = 0; k < p->layers; k++)
+    sum += weight[k] =
+        exp(t->sharp * (noise_layered(u / 17, v / 6, p->seed + 60 + 7 * (uint32_t)k) + t->more[k]));
+  for (int k = 0; k < p->layers; k++) weight[k] /= sum;
+}
+
+static spectrum plain_at(const turned *t, const body *p, double x, double y, double mm,
+                         const spectrum *under) {
+  double weight[LAYERS_MAX];
+  plastic mixed = p->layer[0];
+  if (p->layers > 1) {
+    swirl_weights(t, p, x, y, weight);
+    mixed = (plastic){0};
+    for (int k = 0; k < p->layers; k++)
+      for (int i = 0; i < BANDS; i++) {
+        mixed.k.v[i] += weight[k] * p->layer[k].k.v[i];
+        mixed.s.v[i] += weight[k] * p->layer[k].s.v[i];
+      }
+  }
+  return plastic_seen(&mixed, mm, under);
+}
+
+/* Without gloss. */
+static spectrum bait_color(const turned *t, int which, const body *p, double x, double y,
+                           const body_point *at, const spectrum *under, double n[3]) {
+  normal_at(t, which, p, x, y, at, n);
   double lit = fmax(dot(n, t->shot[which].lamp), 0) / t->shot[which].lamp[2];
   double shade = t->diffuse * (.5 + .5 * n[2]) + (1 - t->diffuse) * lit;
-  spectrum seen = plastic_seen(&t->b.bait[0].layer[0], at->thickness, under);
+  spectrum seen = plain_at(t, p, x, y, at->thickness, under);
   for (int i = 0; i < BANDS; i++) seen.v[i] *= shade;
   if (t->pearl != PEARL_NONE) pearl_paint(t, which, n, x, y, &seen);
+  return seen;
+}
+
+static void bait_paint(const turned *t, int which, const body *p, double x, double y, const body_point *at,
+                       const spectrum *under, spectrum *out, double *mirror) {
+  double n[3];
+  spectrum seen = bait_color(t, which, p, x, y, at, under, n);
   double cover = fmin(fmax(at->inside / t->b.mm + .5, 0), 1);
   for (int i = 0; i < BANDS; i++) out->v[i] += cover * (seen.v[i] - out->v[i]);
-  *mirror = cover * gloss_at(t, which, n);
+  *mirror = cover * gloss_at(t, which, p, n);
 }
 
 static bool card_at(const board *b, double x, double y, spectrum *out) {
@@ -201,9 +244,11 @@ static void pixel_draw(const turned *t, int which, const camera *eye, int px, in
   double grain = 1 + b->texture * noise_layered(x / .8, y / .8, b->seed);
   for (int i = 0; i < BANDS; i++) bare.v[i] *= grain;
   seen = bare;
-  if (!card_at(b, x, y, &seen)) {
-    body_point at = body_at(&b->bait[0], x, y);
-    if (at.inside > -.5 * b->mm) bait_paint(t, which, x, y, &at, &bare, &seen, &mirror);
+  bool card = card_at(b, x, y, &seen);
+  for (int i = 0; i < b->n && !card; i++) {
+    if (hypot(x - b->bait[i].x, y - b->bait[i].y) > b->bait[i].length) continue;
+    body_point at = body_at(&b->bait[i], x, y);
+    if (at.inside > -.5 * b->mm) bait_paint(t, which, &b->bait[i], x, y, &at, &bare, &seen, &mirror);
   }
   double u = (px + .5) / b->width - .5, v = (py + .5) / b->height - .5;
   double light = 1 + 2 * (b->slope[0] * u + b->slope[1] * v);
@@ -222,4 +267,77 @@ int turned_render(const turned *t, int which, uint8_t *rgb) {
   int failed = camera_develop(&eye, signal, b->width, b->height, t->shot[which].seed, rgb);
   free(signal);
   return failed;
+}
+
+/* ---- swirls ---------------------------------------------------------------------------------------------- */
+
+static double apart(const plastic *p, const plastic *q, const spectrum *paint) {
+  spectrum one = plastic_seen(p, 7, paint), other = plastic_seen(q, 7, paint);
+  return lab_apart(lab_of(xyz_of(&one)), lab_of(xyz_of(&other)));
+}
+
+turned swirled_make(uint32_t seed, int width) {
+  turned t = turned_make(seed, PEARL_NONE, width);
+  chance dice = {(uint64_t)seed * 5381u + 33};
+  board *b = &t.b;
+  body *one = &b->bait[0];
+  const spectrum white = spectrum_flat(.8);
+  t.sharp = between(&dice, 9, 25);
+  one->layers = 2 + (int)(seed % 2);
+  for (int k = 0; k < one->layers; k++) {
+    t.more[k] = between(&dice, -.12, .12);
+    for (int attempt = 0; attempt < 200; attempt++) {
+      bool clear = true;
+      one->layer[k] = some_plastic(&dice, PEARL_NONE);
+      for (int i = 0; i < k; i++) clear = clear && apart(&one->layer[k], &one->layer[i], &white) > 22;
+      if (clear && board_apart(&one->layer[k], &white) > 18) break;
+    }
+  }
+  b->paint = white;
+  one->gloss = between(&dice, 0, 1);
+  one->y = 20, one->x = .3 * width * b->mm;
+  for (b->n = 1; b->n < 4; b->n++) {
+    body *to = &b->bait[b->n];
+    *to = *one;
+    to->x += b->n % 2 ? 85 : 0, to->y += b->n > 1 ? 42 : 0;
+    to->length *= .62, to->seed = seed * 31 + (uint32_t)b->n;
+  }
+  one->length *= .62;
+  return t;
+}
+
+/* How color k alone would look at a place. */
+static lab_color alone_at(const turned *t, const body *p, int k, double x, double y, const body_point *at) {
+  static body one;
+  double n[3];
+  one = *p;
+  one.layers = 1, one.layer[0] = p->layer[k];
+  spectrum seen = bait_color(t, 0, &one, x, y, at, &t->b.paint, n);
+  return lab_of(xyz_of(&seen));
+}
+
+void swirled_truth(const turned *t, int bait, double share[LAYERS_MAX], lab_color color[LAYERS_MAX]) {
+  const body *p = &t->b.bait[bait];
+  double all = 0, counted[LAYERS_MAX] = {0};
+  for (int k = 0; k < LAYERS_MAX; k++) share[k] = 0, color[k] = (lab_color){0, 0, 0};
+  for (int i = 0; i < 160; i++)
+    for (int j = 0; j < 60; j++) {
+      double x, y, weight[LAYERS_MAX], o = ((j + .5) / 30 - 1) * 10;
+      body_place(p, p->length * (.06 + .88 * i / 159), o, &x, &y);
+      body_point at = body_at(p, x, y);
+      if (at.body <= 0 || at.across < .12 || at.across > .88) continue;
+      swirl_weights(t, p, x, y, weight);
+      all++;
+      for (int k = 0; k < p->layers; k++) {
+        share[k] += weight[k];
+        double heavy = pow(weight[k], 20); /* where it is about pure, or as pure as it gets */
+        lab_color lab = alone_at(t, p, k, x, y, &at);
+        counted[k] += heavy;
+        color[k].L += heavy * lab.L, color[k].a += heavy * lab.a, color[k].b += heavy * lab.b;
+      }
+    }
+  for (int k = 0; k < p->layers; k++) {
+    share[k] /= all;
+    color[k] = (lab_color){color[k].L / counted[k], color[k].a / counted[k], color[k].b / counted[k]};
+  }
 }

@@ -21,8 +21,9 @@ typedef struct turned {
   double strength; /* of its mirror light where all flakes stand right, as a share of a white's */
   double film_nm;  /* thickness times refractive index */
   double film_index;
-  double spread;  /* of the flakes, radians */
-  double diffuse; /* share of the light that comes from all sides */
+  double spread;                  /* of the flakes, radians */
+  double sharp, more[LAYERS_MAX]; /* of a swirl: how narrow its blends are, and what favors each color */
+  double diffuse;                 /* share of the light that comes from all sides */
   struct {
     double lamp[3]; /* unit vector toward it; z up */
     double tilt[2]; /* of the bait alone, slopes */
@@ -35,5 +36,11 @@ typedef struct turned {
 turned turned_make(uint32_t seed, pearl_kind pearl, int width);
 /* rgb  width x height x 3, of shot `which`; nonzero when memory ran out */
 int turned_render(const turned *t, int which, uint8_t *rgb);
+
+/* Four baits of one swirl of two or three colors, without order; one shot. */
+turned swirled_make(uint32_t seed, int width);
+/* What is true of one of them, without its edges: shares of volume, and each color's mean as lit,
+ * alone, over where it is about pure. */
+void swirled_truth(const turned *t, int bait, double share[LAYERS_MAX], lab_color color[LAYERS_MAX]);
 
 #endif

@@ -1,4 +1,4 @@
-"""dropwise turn on rendered photos of a bait turned in the light.  test_turn.py PROGRAM RENDERER"""
+"""dropwise turn on rendered photos of a bait turned in the light, and --swirl of find and read on one of swirls.  test_turn.py PROGRAM RENDERER"""
 import json
 import pathlib
 import subprocess
@@ -74,6 +74,61 @@ class Turn(unittest.TestCase):
             code, _, err = run("turn", *words)
             self.assertEqual(code, 2)
             self.assertIn(part, err)
+
+
+class Swirl(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.folder = tempfile.TemporaryDirectory()
+        # Scene 4: two colors. A line a bait, share,L,a,b of each color.
+        done = subprocess.run([RENDERER, cls.folder.name, "4", "4", "1000"], check=True, capture_output=True, text=True)
+        cls.truth = [[tuple(map(float, color.split(","))) for color in bait.split()] for bait in done.stdout.splitlines()]
+        cls.photo = pathlib.Path(cls.folder.name, "turned-4-4-0.jpg")
+        cls.book = pathlib.Path(cls.folder.name, "book.db")
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.folder.cleanup()
+
+    def swirl(self, *words):
+        code, out, err = run(*words, "--json")
+        self.assertEqual(code, 0, err)
+        return json.loads(out)
+
+    def test_found(self):
+        swirl = self.swirl("find", self.photo, "--swirl", "any")
+        self.assertEqual(len(swirl["baits"]), len(self.truth))
+        want = [sum(bait[k][0] for bait in self.truth) / len(self.truth) for k in range(2)]
+        shares = [color["share"] for color in swirl["swirl"]["colors"]]
+        self.assertEqual(len(shares), 2)
+        self.assertAlmostEqual(sum(shares), 1, places=3)
+        for share, true in zip(sorted(shares), sorted(want)):
+            self.assertAlmostEqual(share, true, delta=0.05)
+        self.assertEqual(self.swirl("read", self.photo, "--swirl", "2")["swirl"]["colors"], swirl["swirl"]["colors"])
+
+    def test_named_by_a_pattern(self):
+        book = ("--book", self.book)
+        self.assertEqual(run("pattern", "add", "mud", "--layer", "one", "--layer", "two", *book)[0], 0)
+        code, _, err = run("find", self.photo, "--swirl", "any", "--pattern", "mud", *book)
+        self.assertEqual(code, 2)
+        self.assertIn("without a target", err)
+        first = self.truth[0]
+        for name, color in zip(("one", "two"), first):
+            self.assertEqual(run("target", "set", "mud", name, "--lab", ",".join(map(str, color[1:])), *book)[0], 0)
+        swirl = self.swirl("find", self.photo, "--swirl", "any", "--pattern", "mud", *book)["swirl"]
+        self.assertEqual([color["name"] for color in swirl["colors"]], ["one", "two"])
+        for k, color in enumerate(swirl["colors"]):
+            self.assertLess(color["target_de00"], 3)
+            self.assertAlmostEqual(color["share"], sum(bait[k][0] for bait in self.truth) / len(self.truth), delta=0.05)
+
+    def test_marked(self):
+        (bait,) = self.swirl("read", self.photo, "--swirl", "2", "--layer", "this=" + self.swirl("find", self.photo, "--swirl", "2")["baits"][0]["shape"])["baits"]
+        self.assertEqual(bait["name"], "this")
+        self.assertEqual(len(bait["colors"]), 2)
+
+    def test_refused(self):
+        for words in ("find", self.photo, "--swirl", "4"), ("read", self.photo, "--swirl", "2", "--pattern", "x", "--batch", "y"), ("find", self.photo, self.photo, "--swirl", "2"):
+            self.assertEqual(run(*words)[0], 2)
 
 
 if __name__ == "__main__":

@@ -12,8 +12,8 @@ INCLUDE = re.compile(r'^\s*#\s*include\s+"([^"]+)"', re.M)
 HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "plugin_check": "advise", "fit": "mix", "correct": "mix", "child": "base", "pool": "base", "seal": "base", "names": "base",
                  "book_aims": "book", "book_journal": "book", "book_settings": "book", "book_molds": "book", "book_bench": "book",
                  "book_bottles": "book", "book_pours": "book", "book_heat": "book",
-                 "report_bottle": "report", "bottle_look": "mix", "report_drift": "report", "report_found": "report", "report_blend": "report", "report_plan": "report", "report_sheet": "report", "report_qr": "report", "report_turn": "report",
-                 "card_find": "card", "read_find": "read", "read_chips": "read", "read_strips": "read", "read_turn": "read", "json": "base", "mix_json": "mix", "plan_blend": "plan", "plan_mold": "plan",
+                 "report_bottle": "report", "bottle_look": "mix", "report_drift": "report", "report_found": "report", "report_blend": "report", "report_plan": "report", "report_sheet": "report", "report_qr": "report", "report_turn": "report", "report_swirl": "report",
+                 "card_find": "card", "read_find": "read", "read_chips": "read", "read_strips": "read", "read_turn": "read", "read_swirl": "read", "json": "base", "mix_json": "mix", "plan_blend": "plan", "plan_mold": "plan",
                  "batch_advice": "batch", "batch_drift": "batch", "batch_tone": "batch", "batch_sheet": "batch",
                  "batch_travel": "batch", "batch_heat": "batch", "batch_blend": "batch", "batch_plan": "batch"}
 

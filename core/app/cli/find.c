@@ -10,7 +10,8 @@ static const cli_option options[] = {
     {"--strips", NULL,
      "baits lie half over a black and half over a white strip: how much light each layer lets through"},
     {"--thickness", "MM", "with --strips: of the baits where they are read, stated with the result"},
-    {"--pattern", "NAME", "with --strips: whose layers they are, and what is wanted of them"},
+    CLI_SWIRL_OPTION,
+    {"--pattern", "NAME", "with --strips or --swirl: whose layers they are, and what is wanted of them"},
     {"--html", "FILE", "write a report with the photo and what was found in it as one HTML file"},
     {"--save-marks", "FILE", "keep what was found as marks, to be corrected by hand"},
     {NULL, NULL, NULL},
@@ -27,8 +28,9 @@ static dw_status run_strips(const cli_args *args, dw_error *err) {
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
   if (status == DW_OK && cli_has(args, "--strips")) return run_strips(args, err);
+  if (status == DW_OK && cli_has(args, "--swirl")) return cli_find_swirl(args, err);
   if (status == DW_OK && (cli_has(args, "--thickness") || cli_has(args, "--pattern")))
-    return dw_fail(err, DW_USAGE, "--thickness and --pattern go with --strips.");
+    return dw_fail(err, DW_USAGE, "--thickness and --pattern go with --strips, --pattern with --swirl, too.");
   return status == DW_OK ? cli_find_all(args, err) : status;
 }
 

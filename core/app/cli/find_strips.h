@@ -22,4 +22,13 @@ dw_status cli_find_strips(const cli_args *args, dw_error *err);
 /* pattern see-through NAME --photo PHOTO: every layer's wish is what the photo shows. */
 dw_status cli_pattern_strips(const cli_args *args, dw_error *err);
 
+#define CLI_SWIRL_OPTION                                                                                     \
+  {                                                                                                          \
+    "--swirl", "N",                                                                                          \
+        "baits are swirls of 2, 3 or any number of colors without order: the share of each, and its color"   \
+  }
+/* Reads the photo that the command names as swirls, found or marked, and reports them; --pattern's layers are their
+ * colors. */
+dw_status cli_find_swirl(const cli_args *args, dw_error *err);
+
 #endif

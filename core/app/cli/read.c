@@ -1,4 +1,5 @@
 #include "app/cli/read.h"
+#include "app/cli/find_strips.h"
 
 #include <malloc.h>
 #include <stdlib.h>
@@ -16,6 +17,7 @@ static const cli_option options[] = {
      "which bait of the batch a photo shows, of several found in it the first: one for all photos, or one "
      "each; "
      "default 1, several after those of the batch"},
+    CLI_SWIRL_OPTION,
     {"--more", NULL, "what the columns mean"},
     CLI_SLAB_GIVEN_OPTIONS,
     {NULL, NULL, NULL},
@@ -196,6 +198,9 @@ static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
 static dw_status run(const cli_args *args, dw_error *err) {
   bool keep = cli_has(args, "--batch");
   keep_freed_memory();
+  if (cli_has(args, "--swirl") && !keep) return cli_find_swirl(args, err);
+  if (cli_has(args, "--swirl"))
+    return dw_fail(err, DW_USAGE, "A swirl's colors can't be kept in a batch yet; read it without --batch.");
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? check_wish(args, keep, err) : dw_fail_memory(err, "the marks");
   if (status == DW_OK && !keep && cli_nothing_marked(args)) {

@@ -1,0 +1,93 @@
+/* --swirl of find and read: each bait as colors without order. */
+#include "app/cli/find_strips.h"
+#include "dropwise/report_swirl.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* What is asked of the photo. */
+typedef struct swirl_wish {
+  dw_pattern pattern; /* n 0: none */
+  dw_find_wish find;
+  size_t colors, n_target;
+  dw_lab target[DW_SWIRL_COLORS_MAX];
+  const char *names[DW_SWIRL_COLORS_MAX];
+} swirl_wish;
+
+static dw_status colors_of(const cli_args *args, size_t *out, dw_error *err) {
+  const char *text = cli_value(args, "--swirl");
+  *out = 0;
+  if (strcmp(text, "any") == 0) return DW_OK;
+  *out = strcmp(text, "2") == 0 ? 2 : strcmp(text, "3") == 0 ? 3 : 0;
+  if (*out) return DW_OK;
+  return dw_fail(err, DW_USAGE, "--swirl takes how many colors there are: 2, 3 or any, not \"%.40s\".", text);
+}
+
+/* The pattern's layers are the swirl's colors. */
+static dw_status pattern_take(swirl_wish *wish, dw_error *err) {
+  const dw_pattern *p = &wish->pattern;
+  bool aimed = true;
+  if (p->n < 2 || p->n > DW_SWIRL_COLORS_MAX || (wish->colors && wish->colors != p->n))
+    return dw_fail(err, DW_USAGE,
+                   "\"%s\" has %zu layer%s: a swirl has 2 or %d colors, as many as --swirl says.", p->name,
+                   p->n, p->n == 1 ? "" : "s", DW_SWIRL_COLORS_MAX);
+  wish->colors = p->n;
+  for (size_t i = 0; i < p->n; i++) {
+    wish->target[i] = p->layer[i].target;
+    wish->names[i] = p->layer[i].name;
+    aimed = aimed && p->layer[i].has_target;
+  }
+  if (!aimed)
+    return dw_fail(err, DW_USAGE,
+                   "\"%s\" has a layer without a target, so that its colors can't be told apart by name.",
+                   p->name);
+  wish->n_target = p->n;
+  return DW_OK;
+}
+
+static dw_status wish_from(const cli_args *args, swirl_wish *out, dw_error *err) {
+  const char *name = cli_value(args, "--pattern");
+  dw_book *book = NULL;
+  *out = (swirl_wish){.colors = 0};
+  dw_status status = cli_words(args, 1, 1, "a photo", err);
+  if (status == DW_OK) status = colors_of(args, &out->colors, err);
+  if (status == DW_OK && name) {
+    status = cli_book_read(args, &book, err);
+    if (status == DW_OK) status = dw_pattern_find(book, name, &out->pattern, err);
+    dw_book_close(book);
+    if (status == DW_OK) status = pattern_take(out, err);
+  }
+  if (status == DW_OK) status = cli_find_wish(args, NULL, &out->find, err);
+  return status;
+}
+
+/* *marks NULL where all is to be found. */
+static dw_status marks_take(const cli_args *args, dw_marks **marks, dw_error *err) {
+  if (cli_nothing_marked(args)) return DW_OK;
+  *marks = malloc(sizeof **marks);
+  dw_status status = *marks ? cli_marks(args, 0, 1, *marks, err) : dw_fail_memory(err, "the marks");
+  if (status == DW_OK) cli_card_search(args, args->word[0], *marks);
+  return status;
+}
+
+dw_status cli_find_swirl(const cli_args *args, dw_error *err) {
+  swirl_wish wish;
+  dw_marks *marks = NULL;
+  dw_text text = {0};
+  dw_swirls *swirls = malloc(sizeof *swirls);
+  dw_status status = swirls ? wish_from(args, &wish, err) : dw_fail_memory(err, "the swirls");
+  if (status == DW_OK) status = marks_take(args, &marks, err);
+  if (status == DW_OK)
+    status = dw_swirls_read(args->word[0], marks, &wish.find, wish.colors, wish.target, wish.n_target, swirls,
+                            err);
+  if (status == DW_OK) {
+    const char *const *names = wish.n_target ? wish.names : NULL;
+    dw_text_swirls(swirls, names, wish.n_target ? wish.target : NULL, &args->style, &text);
+    json_t *json = dw_json_swirls(swirls, names);
+    if (wish.n_target) json = dw_json_swirls_aimed(json, wish.target);
+    status = cli_say(args, json, &text, err);
+  }
+  free(marks);
+  free(swirls);
+  return status;
+}

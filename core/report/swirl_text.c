@@ -1,0 +1,47 @@
+/* Swirls as text. */
+#include "dropwise/report_swirl.h"
+
+static void color_add(const dw_swirl_color *c, const char *name, const dw_lab *target, const dw_style *style,
+                      dw_text *out) {
+  char words[160];
+  dw_text_add(out, "  %-12.40s %3.0f%% (doubt %.0f)  ", name, 100 * c->share, 100 * c->share_doubt);
+  dw_text_swatch(c->lab, style, out);
+  dw_text_lab(c->lab, out);
+  dw_text_add(out, "  doubt %.2f  ", c->uncertainty_de00);
+  if (target) {
+    dw_difference_words(*target, c->lab, words, sizeof words);
+    dw_text_add(out, "%.1f from its target: %s\n", dw_de00(*target, c->lab), words);
+  } else {
+    dw_color_words(c->lab, words, sizeof words);
+    dw_text_add(out, "%s\n", words);
+  }
+}
+
+static void swirl_add(const dw_swirl *swirl, const char *const *names, const dw_lab *targets,
+                      const dw_style *style, dw_text *out) {
+  for (size_t i = 0; i < swirl->n; i++) {
+    char number[16];
+    snprintf(number, sizeof number, "color %zu", i + 1);
+    color_add(&swirl->color[i], names ? names[i] : number, targets ? &targets[i] : NULL, style, out);
+  }
+  dw_text_add(out, "  %.0f%% of it blends two colors, %.0f%% is gloss or none of them\n",
+              100 * swirl->blended, 100 * swirl->aside);
+  for (size_t i = 0; i < swirl->notes.n; i++) dw_text_add(out, "  ! %s\n", swirl->notes.text[i]);
+}
+
+void dw_text_swirls(const dw_swirls *swirls, const char *const *names, const dw_lab *targets,
+                    const dw_style *style, dw_text *out) {
+  const dw_photo_reading *photo = &swirls->reading;
+  dw_text_add(out, "%s: light %s\n", photo->path, photo->light.method_text);
+  for (size_t i = 0; i < photo->photo.notes.n; i++) dw_text_add(out, "  ! %s\n", photo->photo.notes.text[i]);
+  for (size_t i = 0; i < photo->light.notes.n; i++) dw_text_add(out, "  ! %s\n", photo->light.notes.text[i]);
+  for (size_t i = 0; i < swirls->n; i++) {
+    dw_text_add(out, "%s\n", swirls->bait[i].name);
+    swirl_add(&swirls->bait[i].swirl, names, targets, style, out);
+  }
+  if (swirls->n > 1) {
+    dw_text_add(out, "mean of %zu\n", swirls->n);
+    swirl_add(&swirls->mean, names, targets, style, out);
+  }
+  for (size_t i = 0; i < swirls->notes.n; i++) dw_text_add(out, "! %s\n", swirls->notes.text[i]);
+}
