@@ -15,6 +15,13 @@ json_t *dw_json_travel(const dw_travel *travel) {
                    known ? json_integer((json_int_t)travel->to) : json_null(), "words", travel->words);
 }
 
+static json_t *against_json(const dw_travel_against *a) {
+  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:s}", "de00", dw_json_round(a->de00, 2), "doubt_de00",
+                   dw_json_round(a->doubt_de00, 2), "more_de00", dw_json_round(a->more_de00, 2),
+                   "more_doubt_de00", dw_json_round(a->more_doubt_de00, 2), "apart",
+                   a->known ? json_boolean(a->apart) : json_null(), "words", a->words);
+}
+
 static json_t *layer_json(const dw_turn *turn, const dw_turn_layer *layer) {
   json_t *readings = json_array();
   for (size_t i = 0; i < turn->photos; i++) readings = dw_json_and(readings, dw_json_layer(&layer->at[i]));
@@ -22,14 +29,18 @@ static json_t *layer_json(const dw_turn *turn, const dw_turn_layer *layer) {
   return dw_json_with(json, "travel", dw_json_travel(&layer->travel));
 }
 
-json_t *dw_json_turn(const dw_turn *turn) {
+json_t *dw_json_turn(const dw_turn *turn, const dw_travel_against *against) {
   json_t *photos = json_array(), *layers = json_array();
   for (size_t i = 0; i < turn->photos; i++) {
     json_t *one = dw_json_reading(&turn->photo[i]);
     if (one) json_object_del(one, "layers");
     photos = dw_json_and(photos, one);
   }
-  for (size_t i = 0; i < turn->n; i++) layers = dw_json_and(layers, layer_json(turn, &turn->layer[i]));
+  for (size_t i = 0; i < turn->n; i++) {
+    json_t *layer = layer_json(turn, &turn->layer[i]);
+    if (against) layer = dw_json_with(layer, "against", against_json(&against[i]));
+    layers = dw_json_and(layers, layer);
+  }
   return json_pack("{s:o, s:o, s:o}", "photos", photos, "layers", layers, "warnings",
                    dw_json_notes(&turn->notes));
 }

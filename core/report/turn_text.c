@@ -29,7 +29,8 @@ static void layer_add(const dw_turn *turn, const dw_turn_layer *layer, const dw_
     dw_text_add(out, " (%+.0f degrees, doubt %.0f)\n", dw_rounded(travel->hue_deg, 0), travel->hue_doubt_deg);
 }
 
-void dw_text_turn(const dw_turn *turn, const dw_style *style, dw_text *out) {
+void dw_text_turn(const dw_turn *turn, const dw_travel_against *against, const dw_style *style,
+                  dw_text *out) {
   for (size_t i = 0; i < turn->photos; i++) {
     const dw_photo_reading *photo = &turn->photo[i];
     dw_text_add(out, "Photo %zu: %s, light %s\n", i + 1, photo->path, photo->light.method_text);
@@ -37,5 +38,8 @@ void dw_text_turn(const dw_turn *turn, const dw_style *style, dw_text *out) {
     notes_add(&photo->light.notes, out);
   }
   notes_add(&turn->notes, out);
-  for (size_t i = 0; i < turn->n; i++) layer_add(turn, &turn->layer[i], style, out);
+  for (size_t i = 0; i < turn->n; i++) {
+    layer_add(turn, &turn->layer[i], style, out);
+    if (against) dw_text_add(out, "  %s\n", against[i].words);
+  }
 }

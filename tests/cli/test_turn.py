@@ -68,6 +68,23 @@ class Turn(unittest.TestCase):
         self.assertEqual(travel["verdict"], "unclear")
         self.assertIn("card", travel["words"])
 
+    def test_against_another(self):
+        kept = {}
+        for kind in PLAIN, SHIFT:
+            kept[kind] = pathlib.Path(self.folder.name, f"kept-{kind}.json")
+            kept[kind].write_text(run("turn", *self.photo[kind][:2], "--layers", "1", "--json")[1])
+        (layer,) = self.turn(*self.photo[SHIFT][:2], "--layers", "1", "--against", kept[SHIFT])["layers"]
+        self.assertEqual((layer["against"]["apart"], layer["against"]["more_de00"]), (False, 0))
+        (layer,) = self.turn(*self.photo[SHIFT][:2], "--layers", "1", "--against", kept[PLAIN])["layers"]
+        self.assertTrue(layer["against"]["apart"])
+        self.assertGreater(layer["against"]["more_de00"], 2 * layer["against"]["more_doubt_de00"])
+        (layer,) = self.turn(self.photo[SHIFT][0], "--layers", "1", "--against", kept[PLAIN])["layers"]
+        self.assertIsNone(layer["against"]["apart"])
+        kept[PLAIN].write_text('{"layers": []}')
+        code, _, err = run("turn", *self.photo[SHIFT][:2], "--layers", "1", "--against", kept[PLAIN])
+        self.assertEqual(code, 2)
+        self.assertIn("no travel of a layer", err)
+
     def test_refused(self):
         one = self.photo[SHIFT][0]
         for words, part in ((one, one), "same photo"), ((*self.photo[SHIFT], self.photo[PLAIN][0]), "photos of one bait"), ((), "photos of one bait"):

@@ -10,6 +10,8 @@ static const cli_option options[] = {
      "how many layers the bait has, 1 to 4; default the fewest that one of its photos shows"},
     CLI_BACK_OPTION,
     {"--pattern", "NAME", "whose layers they are"},
+    {"--against", "FILE",
+     "what turn --json printed of the target's bait, or another batch's: the two are compared"},
     {NULL, NULL, NULL},
 };
 
@@ -26,8 +28,16 @@ static dw_status take_marks(const cli_args *args, dw_marks **marks, dw_error *er
 
 static dw_status say(const cli_args *args, const dw_turn *turn, dw_error *err) {
   dw_text text = {0};
-  dw_text_turn(turn, &args->style, &text);
-  return cli_say(args, dw_json_turn(turn), &text, err);
+  const char *other = cli_value(args, "--against");
+  dw_travel_against *against = other ? malloc((turn->n + 1) * sizeof *against) : NULL;
+  dw_status status = other && !against ? dw_fail_memory(err, "the travel") : DW_OK;
+  if (status == DW_OK && other) status = dw_turn_against(turn, cli_input(other), against, err);
+  if (status == DW_OK) {
+    dw_text_turn(turn, against, &args->style, &text);
+    status = cli_say(args, dw_json_turn(turn, against), &text, err);
+  }
+  free(against);
+  return status;
 }
 
 static dw_status run(const cli_args *args, dw_error *err) {
@@ -51,7 +61,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
 const cli_command cli_turn = {
     .name = "turn",
     .summary = "how far a pearl's color travels, from two or three photos of one bait turned in the light",
-    .usage = "PHOTO PHOTO [PHOTO] [--layers N] [--marks FILE...]",
+    .usage = "PHOTO PHOTO [PHOTO] [--layers N] [--marks FILE...] [--against FILE]",
     .about = "One bait and the card on a board, under one lamp: a photo with the lamp nearly mirrored in the "
              "bait, one "
              "with\n"

@@ -63,8 +63,20 @@ typedef struct dw_turn {
  *         layers in one than in another, the same photo twice */
 dw_status dw_turn_read(const char *const *paths, size_t n, const dw_marks *marks, const dw_find_wish *wish,
                        dw_turn *out, dw_error *err);
-/* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */
-json_t *dw_json_turn(const dw_turn *turn);
+/* A layer's travel beside that of the same layer read before. */
+typedef struct dw_travel_against {
+  bool known, apart;                 /* apart: they differ beyond two deviations */
+  double de00, doubt_de00;           /* of the other */
+  double more_de00, more_doubt_de00; /* this less the other */
+  char words[DW_NOTE_TEXT];
+} dw_travel_against;
+/* path  what dw_json_turn gave for the other bait, as a file
+ * out   turn->n
+ * Errors  as dw_json_load; DW_BAD_INPUT it has not all of the layers */
+dw_status dw_turn_against(const dw_turn *turn, const char *path, dw_travel_against *out, dw_error *err);
+
+/* against  turn->n, or NULL.  As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */
+json_t *dw_json_turn(const dw_turn *turn, const dw_travel_against *against);
 json_t *dw_json_travel(const dw_travel *travel);
 
 #endif

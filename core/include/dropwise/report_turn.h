@@ -2,9 +2,10 @@
 #ifndef DROPWISE_REPORT_TURN_H
 #define DROPWISE_REPORT_TURN_H
 
-#include "dropwise/report.h"
 #include "dropwise/read_turn.h"
+#include "dropwise/report.h"
 
-void dw_text_turn(const dw_turn *turn, const dw_style *style, dw_text *out);
+/* against  turn->n, or NULL */
+void dw_text_turn(const dw_turn *turn, const dw_travel_against *against, const dw_style *style, dw_text *out);
 
 #endif
