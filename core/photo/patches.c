@@ -26,7 +26,6 @@ struct dw__patches {
   size_t bytes; /* of kept pixels */
   float *line;  /* one row of one rectangle */
   uint8_t *clips, *few;
-  int *kept; /* which pixels of a thinned row */
 };
 typedef dw__patches keeper;
 
@@ -77,8 +76,7 @@ static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
   k->line = malloc((size_t)widest * 3 * sizeof(float));
   k->clips = malloc((size_t)widest);
   k->few = malloc((size_t)widest * PIXEL_BYTES_MAX);
-  k->kept = malloc((size_t)widest * sizeof *k->kept);
-  return k->line && k->clips && k->few && k->kept ? DW_OK : dw_fail_memory(err, "the marked areas");
+  return k->line && k->clips && k->few ? DW_OK : dw_fail_memory(err, "the marked areas");
 }
 
 static int by_first(const void *a, const void *b) {
@@ -138,41 +136,41 @@ void dw__patches_place(dw__patches *k, void *memory) {
   }
 }
 
-static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
-  const dw__places *p = &one->places;
-  size_t n = (size_t)one->stored.w;
-  ptrdiff_t at = p->first + (y - one->stored.y) * p->step_y;
-  float *rgb = one->patch.rgb + 3 * at;
-  uint8_t *clip = one->patch.clip + at;
-  if (p->step_x == 1) {
+/* n pixels of a row to their places, the first at `to`, each one `way` behind the one before. */
+static void put(keeper *k, keep *one, const uint8_t *pixels, size_t n, ptrdiff_t to, ptrdiff_t way) {
+  float *rgb = one->patch.rgb + 3 * to;
+  uint8_t *clip = one->patch.clip + to;
+  if (way == 1) {
     k->photo->format->linear(k->photo, pixels, n, rgb);
     k->photo->format->clip(k->photo, pixels, n, clip);
     return;
   }
   k->photo->format->linear(k->photo, pixels, n, k->line);
   k->photo->format->clip(k->photo, pixels, n, k->clips);
-  for (size_t x = 0; x < n; x++, rgb += 3 * p->step_x, clip += p->step_x) {
+  for (size_t x = 0; x < n; x++, rgb += 3 * way, clip += way) {
     memcpy(rgb, k->line + 3 * x, 3 * sizeof(float));
     *clip = k->clips[x];
   }
 }
 
-/* The pixels of a row whose places in the whole rectangle are multiples of the step, both ways. */
+static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
+  const dw__places *p = &one->places;
+  put(k, one, pixels, (size_t)one->stored.w, p->first + (y - one->stored.y) * p->step_y, p->step_x);
+}
+
+/* Of a row that is kept, the pixels whose places in the whole rectangle are multiples of the step. */
 static void thin_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
-  ptrdiff_t at = one->places.first + (y - one->stored.y) * one->places.step_y;
+  const dw__places *p = &one->places;
+  ptrdiff_t at = p->first + (y - one->stored.y) * p->step_y, row = at / one->wide, column = at % one->wide;
+  bool is_row = p->step_x == 1 || p->step_x == -1, back = p->step_x < 0;
+  int along = (int)(is_row ? column : row), over = along % k->step, wide = one->patch.rect.w;
+  int skip = back ? over : (k->step - over) % k->step; /* before the first one */
   size_t bytes = k->photo->format->pixel_bytes(k->photo), n = 0;
-  for (int i = 0; i < one->stored.w; i++, at += one->places.step_x) {
-    int column = (int)(at % one->wide), row = (int)(at / one->wide);
-    if (column % k->step || row % k->step) continue;
-    memcpy(k->few + n * bytes, pixels + (size_t)i * bytes, bytes);
-    k->kept[n++] = (row / k->step) * one->patch.rect.w + column / k->step;
-  }
-  k->photo->format->linear(k->photo, k->few, n, k->line);
-  k->photo->format->clip(k->photo, k->few, n, k->clips);
-  for (size_t i = 0; i < n; i++) {
-    memcpy(one->patch.rgb + 3 * (size_t)k->kept[i], k->line + 3 * i, 3 * sizeof(float));
-    one->patch.clip[k->kept[i]] = k->clips[i];
-  }
+  for (int i = skip; i < one->stored.w; i += k->step)
+    memcpy(k->few + n++ * bytes, pixels + (size_t)i * bytes, bytes);
+  along += back ? -skip : skip;
+  *(is_row ? &column : &row) = along;
+  put(k, one, k->few, n, row / k->step * wide + column / k->step, (is_row ? 1 : wide) * (back ? -1 : 1));
 }
 
 static void take_row(void *ctx, int y, const void *samples) {
@@ -228,7 +226,6 @@ void dw__patches_free(dw__patches *k) {
   free(k->line);
   free(k->clips);
   free(k->few);
-  free(k->kept);
   free(k);
 }
 
