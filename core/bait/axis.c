@@ -235,7 +235,7 @@ static double far_at(const dw__view *view, double x, double y, bool without_shad
     int nx = ix + k % 2, ny = iy + k / 2;
     if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h) continue;
     size_t i = (size_t)(ny * view->w + nx);
-    bool thing = view->on[i] == DW__ON_THING && !(without_shade && view->shade[i]);
+    bool thing = view->on[i] == DW__ON_THING && !(without_shade && view->shade[i] != DW__SHADE_NONE);
     sum += (k % 2 ? fx : 1 - fx) * (k / 2 ? fy : 1 - fy) * (thing ? fmin((double)view->far[i], FAR_MOST) : 0);
   }
   return sum;

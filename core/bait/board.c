@@ -28,7 +28,7 @@ enum { CELL = 12, TERMS = 6, ROBUST_STEPS = 5, NEAR = 5 };
 typedef struct cells {
   int columns, rows;
   size_t n;
-  float *lab;    /* n x 3 medians, then the board there */
+  float *lab;    /* n x 3 medians, then the board there: view->cell */
   float *spread; /* n */
   int *part;     /* n: which connected area, 0 none */
   int *queue;    /* n */
@@ -59,7 +59,7 @@ static void cell_measure(const dw__view *view, cells *c, int column, int row) {
   size_t n = 0, cell = (size_t)(row * c->columns + column);
   for (int y = row * CELL; y < (row + 1) * CELL && y < view->h; y += 2)
     for (int x = column * CELL; x < (column + 1) * CELL && x < view->w; x += 2, n++)
-      for (int k = 0; k < 3; k++) channel[k][n] = view->lab[3 * (y * view->w + x) + k];
+      for (int k = 0; k < 3; k++) channel[k][n] = view->lab[k][y * view->w + x];
   float middle[3], pixel[3];
   float copy[CELL * CELL];
   for (int k = 0; k < 3; k++) {
@@ -154,62 +154,95 @@ static void board_by_surface(cells *c, double s[3][TERMS]) {
   }
 }
 
-/* What the board's cells around differ from the surface in the mean, nearer ones more: light is not that
- * simple.  Few cells around: less of it. */
-static void correct(const cells *c, const float *rest, const double near[NEAR + 1], size_t cell,
-                    float out[3]) {
-  int x0 = (int)(cell % (size_t)c->columns), y0 = (int)(cell / (size_t)c->columns);
-  double sum[3] = {0}, count = 1;
-  for (int y = y0 - NEAR; y <= y0 + NEAR; y++)
-    for (int x = x0 - NEAR; x <= x0 + NEAR; x++) {
-      if (x < 0 || y < 0 || x >= c->columns || y >= c->rows) continue;
-      size_t i = (size_t)(y * c->columns + x);
-      if (!c->board[i]) continue;
-      double weight = near[abs(x - x0)] * near[abs(y - y0)];
-      count += weight;
-      for (size_t k = 0; k < 3; k++) sum[k] += weight * (double)rest[3 * i + k];
-    }
-  for (int k = 0; k < 3; k++) out[k] += (float)(sum[k] / count);
+/* Sums of n values around each one along a line, nearer ones more; values lie `step` apart. */
+static void sum_near(const float *in, int n, size_t step, const float near[NEAR + 1], float *out) {
+  for (int i = 0; i < n; i++) {
+    float sum = 0;
+    for (int k = i > NEAR ? i - NEAR : 0; k <= i + NEAR && k < n; k++)
+      sum += near[abs(k - i)] * in[(size_t)k * step];
+    out[(size_t)i * step] = sum;
+  }
 }
 
-/* c->lab becomes the board at each cell. */
+static void sum_around(const cells *c, float *plane, float *work) {
+  float near[NEAR + 1];
+  for (int k = 0; k <= NEAR; k++) near[k] = expf((float)(-k * k) / 8);
+  for (int y = 0; y < c->rows; y++)
+    sum_near(plane + y * c->columns, c->columns, 1, near, work + y * c->columns);
+  for (int x = 0; x < c->columns; x++) sum_near(work + x, c->rows, (size_t)c->columns, near, plane + x);
+}
+
+/* c->lab becomes the board at each cell: the surface, and what the board's cells around differ from it in the
+ * mean, nearer ones more, since light is not that simple.  Few cells around: less of it. */
 static dw_status cells_to_board(const dw__view *view, cells *c, double s[3][TERMS], dw_error *err) {
-  float *rest = dw_arena_take(view->arena, c->n, 3 * sizeof *rest);
-  if (!rest) return dw_fail_memory(err, "the board's cells");
+  float *rest[4]; /* of L*, a*, b*; how many */
+  for (int k = 0; k < 4; k++)
+    if (!(rest[k] = dw_arena_take(view->arena, c->n, sizeof *rest[k])))
+      return dw_fail_memory(err, "the board's cells");
   for (size_t i = 0; i < c->n; i++) {
     float at[3];
     surface_at(c, s, i, at);
     for (size_t k = 0; k < 3; k++) {
-      rest[3 * i + k] = c->lab[3 * i + k] - at[k];
+      rest[k][i] = c->board[i] ? c->lab[3 * i + k] - at[k] : 0;
       c->lab[3 * i + k] = at[k];
     }
+    rest[3][i] = c->board[i];
   }
-  double near[NEAR + 1];
-  for (int k = 0; k <= NEAR; k++) near[k] = exp(-k * k / 8.0);
-  for (size_t i = 0; i < c->n; i++) correct(c, rest, near, i, c->lab + 3 * i);
+  for (int k = 0; k < 4; k++) sum_around(c, rest[k], c->spread);
+  for (size_t i = 0; i < c->n; i++)
+    for (size_t k = 0; k < 3; k++) c->lab[3 * i + k] += rest[k][i] / (1 + rest[3][i]);
   return DW_OK;
 }
 
-static void between_cells(const cells *c, int x, int y, float out[3]) {
-  float fx = ((float)x + .5f) / CELL - .5f, fy = ((float)y + .5f) / CELL - .5f;
-  int x0 = (int)fminf(fmaxf(floorf(fx), 0), (float)(c->columns - 2)),
-      y0 = (int)fminf(fmaxf(floorf(fy), 0), (float)(c->rows - 2));
-  fx -= (float)x0, fy -= (float)y0;
-  const float *p = c->lab + 3 * (y0 * c->columns + x0), *q = p + 3 * c->columns;
+/* Which cell's middle lies before a place, of two that it lies between or beyond, and how far it lies past it.
+ */
+static int cell_before(int place, int count, float *past) {
+  float at = ((float)place + .5f) / CELL - .5f;
+  int cell = at < 1 ? 0 : at >= (float)(count - 2) ? count - 2 : (int)at;
+  *past = at - (float)cell;
+  return cell;
+}
+
+void dw__view_board(const dw__view *view, int x, int y, float out[3]) {
+  float fx, fy;
+  int x0 = cell_before(x, view->columns, &fx), y0 = cell_before(y, view->rows, &fy);
+  const float *p = view->cell + 3 * (y0 * view->columns + x0), *q = p + 3 * view->columns;
   for (int k = 0; k < 3; k++) {
     float above = p[k] + fx * (p[3 + k] - p[k]), below = q[k] + fx * (q[3 + k] - q[k]);
     out[k] = above + fy * (below - above);
   }
 }
 
-static void differences(dw__view *view, const cells *c) {
+/* From x to `end` in row y, between the middles of the same cells: the board changes evenly there, and its
+ * color in the middle is enough for the weights. */
+static void differences_between(dw__view *view, int x, int end, int y) {
+  float first[3], last[3], middle[3], weight[2], slope[3];
+  size_t row = (size_t)y * (size_t)view->w;
+  dw__view_board(view, x, y, first);
+  dw__view_board(view, end - 1, y, last);
+  for (int k = 0; k < 3; k++) {
+    middle[k] = (first[k] + last[k]) / 2;
+    slope[k] = end - 1 > x ? (last[k] - first[k]) / (float)(end - 1 - x) : 0;
+  }
+  dw__search_weights(middle, weight);
+  const float *L = view->lab[0] + row, *a = view->lab[1] + row, *b = view->lab[2] + row;
+  float *far = view->far + row;
+  for (int i = x; i < end; i++) {
+    float on = (float)(i - x);
+    float l = weight[0] * (L[i] - first[0] - on * slope[0]),
+          p = weight[1] * (a[i] - first[1] - on * slope[1]),
+          q = weight[1] * (b[i] - first[2] - on * slope[2]);
+    far[i] = sqrtf(l * l + p * p + q * q);
+  }
+}
+
+static void differences(dw__view *view) {
   for (int y = 0; y < view->h; y++)
-    for (int x = 0; x < view->w; x++) {
-      size_t i = (size_t)(y * view->w + x);
-      float weight[2];
-      between_cells(c, x, y, view->board + 3 * i);
-      dw__search_weights(view->board + 3 * i, weight);
-      view->far[i] = apart(view->lab + 3 * i, view->board + 3 * i, weight);
+    for (int x = 0, end; x < view->w; x = end) {
+      int cell = (x + CELL / 2) / CELL; /* the next middle is this cell's */
+      end = cell < 2 ? CELL + CELL / 2 : cell * CELL + CELL / 2;
+      if (cell >= view->columns - 1 || end > view->w) end = view->w;
+      differences_between(view, x, end, y);
     }
 }
 
@@ -262,6 +295,7 @@ dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *
   *color = (dw_lab){s[0][0], s[1][0], s[2][0]};
   status = cells_to_board(view, &c, s, err);
   if (status != DW_OK) return status;
-  differences(view, &c);
+  view->cell = c.lab, view->columns = c.columns, view->rows = c.rows;
+  differences(view);
   return noise_measure(view, &c, err);
 }

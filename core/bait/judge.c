@@ -200,7 +200,7 @@ static bool alone(const dw__view *view, const dw__things *things, const dw__thin
 static bool colorless(const dw__view *view) {
   double sum = 0, n = 0;
   for (size_t i = 0, area = (size_t)view->w * (size_t)view->h; i < area; i += 7) {
-    sum += (double)hypotf(view->lab[3 * i + 1], view->lab[3 * i + 2]);
+    sum += (double)hypotf(view->lab[1][i], view->lab[2][i]);
     n++;
   }
   return sum / n < COLOR_LEAST / 4;

@@ -47,8 +47,11 @@ static void fill_measure(const dw__view *view, const dw__things *things, const d
   out->explained = body > 0 ? both / body : 0;
 }
 
-static dw_lab lab_at(const float *at) {
-  return (dw_lab){(double)at[0], (double)at[1], (double)at[2]};
+static double far_of(const dw__view *view, size_t i) {
+  float b[3];
+  dw__view_board(view, (int)(i % (size_t)view->w), (int)(i / (size_t)view->w), b);
+  dw_lab is = {(double)view->lab[0][i], (double)view->lab[1][i], (double)view->lab[2][i]};
+  return dw_de00(is, (dw_lab){(double)b[0], (double)b[1], (double)b[2]});
 }
 
 static bool pixel_at(const dw__view *view, const dw__station *s, double off, size_t *out) {
@@ -68,7 +71,7 @@ static void rim_measure(const dw__view *view, const dw__things *things, const dw
       double sign = side ? 1 : -1, edge = side ? s->belly : s->back, in = fmin(3, .3 * (s->back + s->belly));
       size_t p, q;
       if (!pixel_at(view, s, sign * (edge - in), &p) || !pixel_at(view, s, sign * (edge + 3), &q)) continue;
-      inside[n++] = dw_de00(lab_at(view->lab + 3 * p), lab_at(view->board + 3 * p));
+      inside[n++] = far_of(view, p);
       if (things->label[q] && things->label[q] != thing->body) continue; /* a limb, or another bait */
       all++;
       steps += (double)(things->label[q] ? view->far[q] : 0) < .5 * (double)view->far[p];

@@ -5,6 +5,7 @@
  * without a step and through no narrow gap between steps; only its last pixels lie beside one. */
 #include "bait/view.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* A shadow leaves at least this share of the board's lightness (with its 16 of CIELAB's cube root). */
@@ -30,49 +31,100 @@ typedef struct marker {
 
 static const int way[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
 
-static bool like_shadow(const dw__view *view, size_t i, float least) {
-  const float *p = view->lab + 3 * i, *b = view->board + 3 * i;
+/* How dark a shadow of the board would have such a color: DW__SHADE_. */
+static uint8_t shade_at(const dw__view *view, size_t i) {
+  float b[3], p[3];
+  dw__view_board(view, (int)(i % (size_t)view->w), (int)(i / (size_t)view->w), b);
+  for (int k = 0; k < 3; k++) p[k] = view->lab[k][i];
   float share = (p[0] + 16) / (b[0] + 16);
-  if (share > 1.02f || share < least) return false;
+  if (share > 1.02f || share < TOUCH_LEAST) return DW__SHADE_NONE;
   float a = p[1] - share * b[1], c = p[2] - share * b[2];
   float off = sqrtf(a * a + c * c) / (1 + 0.03f * sqrtf(b[1] * b[1] + b[2] * b[2]));
-  return off < fmaxf(SHADOW_TINT, 3 * (float)view->noise) + SHADOW_TINT_DEEP * (1 - share);
+  float noise = 3 * (float)view->noise, tint = SHADOW_TINT > noise ? SHADOW_TINT : noise;
+  if (off >= tint + SHADOW_TINT_DEEP * (1 - share)) return DW__SHADE_NONE;
+  return share < SHADOW_LEAST ? DW__SHADE_TOUCH : DW__SHADE_SOFT;
 }
 
-static float soft_L(const dw__view *view, int x, int y) {
-  static const float tap[3] = {.25f, .5f, .25f};
-  float sum = 0;
-  for (int j = -1; j <= 1; j++)
-    for (int i = -1; i <= 1; i++) {
-      int nx = x + i < 0 ? 0 : x + i >= view->w ? view->w - 1 : x + i;
-      int ny = y + j < 0 ? 0 : y + j >= view->h ? view->h - 1 : y + j;
-      sum += tap[i + 1] * tap[j + 1] * view->lab[3 * (ny * view->w + nx)];
-    }
-  return sum;
+static void thing_set(dw__view *view, size_t i) {
+  view->on[i] = DW__ON_THING;
+  view->shade[i] = shade_at(view, i);
 }
 
-/* Sets out where any pixel within CLEARANCE along a line is set. */
-static void widen(const uint8_t *in, int lines, int n, size_t next_line, size_t next, uint8_t *out) {
-  for (int line = 0; line < lines; line++)
-    for (int i = 0; i < n; i++) {
-      const uint8_t *at = in + (size_t)line * next_line + (size_t)i * next;
-      uint8_t any = 0;
-      for (int k = -CLEARANCE; k <= CLEARANCE; k++)
-        if (i + k >= 0 && i + k < n) any |= at[(ptrdiff_t)k * (ptrdiff_t)next];
-      out[(size_t)line * next_line + (size_t)i * next] = any;
+/* 1, 2, 1 along a line; beyond its ends it goes on as it is there. */
+static void soften(const float *in, size_t n, float *out) {
+  out[0] = .75f * in[0] + .25f * in[n > 1];
+  for (size_t i = 1; i + 1 < n; i++) out[i] = .25f * in[i - 1] + .5f * in[i] + .25f * in[i + 1];
+  if (n > 1) out[n - 1] = .25f * in[n - 2] + .75f * in[n - 1];
+}
+
+/* Along the rows, then down. */
+static void soft_fill(marker *m) {
+  size_t w = (size_t)m->view->w, h = (size_t)m->view->h;
+  for (size_t y = 0; y < h; y++) soften(m->view->lab[0] + y * w, w, m->soft + y * w);
+  float *before = (float *)m->queue; /* the row above, as it was; free until pixels are queued */
+  memcpy(before, m->soft, w * sizeof *before);
+  for (size_t y = 0; y < h; y++) {
+    float *row = m->soft + y * w;
+    const float *behind = y + 1 < h ? row + w : row;
+    for (size_t x = 0; x < w; x++) {
+      float here = row[x];
+      row[x] = .25f * before[x] + .5f * here + .25f * behind[x];
+      before[x] = here;
     }
+  }
+}
+
+static void join(uint8_t *out, const uint8_t *more, size_t n) {
+  for (size_t i = 0; i < n; i++) out[i] |= more[i];
+}
+
+/* Sets a pixel where any within CLEARANCE, along the row and down, is set. */
+static void widen(uint8_t *step, uint8_t *spare, size_t w, size_t h) {
+  memcpy(spare, step, w * h);
+  for (size_t y = 0; y < h; y++)
+    for (size_t k = 1; k <= CLEARANCE && k < w; k++) {
+      join(step + y * w + k, spare + y * w, w - k);
+      join(step + y * w, spare + y * w + k, w - k);
+    }
+  memcpy(spare, step, w * h);
+  for (size_t k = 1; k <= CLEARANCE && k < h; k++) {
+    join(step + k * w, spare, (h - k) * w);
+    join(step, spare + k * w, (h - k) * w);
+  }
 }
 
 static void steps_find(marker *m) {
-  int w = m->view->w, h = m->view->h;
-  for (int y = 0, i = 0; y < h; y++)
-    for (int x = 0; x < w; x++, i++) m->soft[i] = soft_L(m->view, x, y);
-  for (int y = 0, i = 0; y < h; y++)
-    for (int x = 0; x < w; x++, i++)
-      m->step[i] = (x + 1 < w && fabsf(m->soft[i + 1] - m->soft[i]) > SHADOW_STEP) ||
-                   (y + 1 < h && fabsf(m->soft[i + w] - m->soft[i]) > SHADOW_STEP);
-  widen(m->step, h, w, (size_t)w, 1, m->spare);
-  widen(m->spare, w, h, 1, (size_t)w, m->step);
+  size_t w = (size_t)m->view->w, h = (size_t)m->view->h;
+  soft_fill(m);
+  for (size_t y = 0; y < h; y++) {
+    const float *row = m->soft + y * w, *below = y + 1 < h ? row + w : row;
+    uint8_t *step = m->step + y * w;
+    for (size_t x = 0; x + 1 < w; x++)
+      step[x] = (fabsf(row[x + 1] - row[x]) > SHADOW_STEP) | (fabsf(below[x] - row[x]) > SHADOW_STEP);
+    step[w - 1] = fabsf(below[w - 1] - row[w - 1]) > SHADOW_STEP;
+  }
+  widen(m->step, m->spare, w, h);
+}
+
+/* The board's pixels beside a thing: what is queued first. */
+static size_t beside_things(marker *m) {
+  const dw__view *view = m->view;
+  size_t w = (size_t)view->w, tail = 0;
+  memset(m->spare, 0, w * (size_t)view->h);
+  for (int y = 0; y < view->h; y++) {
+    const uint8_t *row = view->on + (size_t)y * w, *end = row + w, *at = row;
+    while ((at = memchr(at, DW__ON_THING, (size_t)(end - at)))) {
+      int x = (int)(at++ - row);
+      for (int k = 0; k < 4; k++) {
+        int nx = x + way[k][0], ny = y + way[k][1], next = ny * view->w + nx;
+        if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h || m->spare[next]) continue;
+        if (view->on[next] == DW__ON_THING) continue;
+        m->spare[next] = 1;
+        m->queue[tail++] = (uint32_t)next;
+      }
+    }
+  }
+  return tail;
 }
 
 /* From the first `tail` pixels of the queue on, as far as shadow goes; returns the queue's length.
@@ -87,7 +139,7 @@ static size_t shadow_flood(marker *m, size_t tail, int most) {
     for (int k = 0; k < 4; k++) {
       int nx = x + way[k][0], ny = y + way[k][1], next = ny * view->w + nx;
       if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h || view->on[next] != DW__ON_THING) continue;
-      if ((!most && m->step[next]) || !like_shadow(view, (size_t)next, SHADOW_LEAST)) continue;
+      if ((!most && m->step[next]) || view->shade[next] != DW__SHADE_SOFT) continue;
       if (fabsf(m->soft[next] - m->soft[m->queue[head]]) > SHADOW_STEP) continue;
       view->on[next] = DW__ON_SHADOW;
       m->queue[tail++] = (uint32_t)next;
@@ -96,77 +148,100 @@ static size_t shadow_flood(marker *m, size_t tail, int most) {
   return tail;
 }
 
-/* Sets `out` where the board, or its shadow, is connected to the frame's edge: to and fro over the picture
- * until nothing changes, which is soon. */
-static void open_find(const dw__view *view, uint8_t *out) {
-  int w = view->w, h = view->h;
-  memset(out, 0, (size_t)w * (size_t)h);
-  for (bool moved = true; moved;) {
-    moved = false;
-    for (int pass = 0; pass < 2; pass++)
-      for (int j = 0; j < h; j++) {
-        int y = pass ? h - 1 - j : j, beside = pass ? 1 : -1;
-        for (int i = 0; i < w; i++) {
-          int x = pass ? w - 1 - i : i, at = y * w + x;
-          if (out[at] || view->on[at] == DW__ON_THING) continue;
-          bool first = i == 0, top = j == 0, last = i == w - 1 || j == h - 1;
-          if (!first && !top && !last && !out[at + beside] && !out[at + beside * w]) continue;
-          out[at] = 1;
-          moved = true;
-        }
-      }
-  }
+/* ---- holes ----------------------------------------------------------------------------------------------
+ */
+
+/* Pixels of a row beside each other that are no thing, first <= i < end; runs of rows that touch have one
+ * root, which is the first of them. */
+typedef struct run {
+  uint32_t first, end, root, area;
+  bool open; /* reaches the frame's edge */
+} run;
+
+static uint32_t root_of(run *runs, uint32_t i) {
+  while (runs[i].root != i) i = runs[i].root = runs[runs[i].root].root;
+  return i;
 }
 
-/* The connected area of the board that was not reached, from pixel i on; returns its size. */
-static size_t hole_take(marker *m, uint8_t *seen, size_t i) {
-  dw__view *view = m->view;
-  size_t tail = 0;
-  m->queue[tail++] = (uint32_t)i;
-  seen[i] = 1;
-  for (size_t head = 0; head < tail; head++) {
-    int x = (int)m->queue[head] % view->w, y = (int)m->queue[head] / view->w;
-    for (int k = 0; k < 4; k++) {
-      int next = (y + way[k][1]) * view->w + x + way[k][0]; /* never over the edge: that is reached */
-      if (seen[next] || view->on[next] == DW__ON_THING) continue;
-      seen[next] = 1;
-      m->queue[tail++] = (uint32_t)next;
+static void runs_join(run *runs, uint32_t a, uint32_t b) {
+  a = root_of(runs, a), b = root_of(runs, b);
+  runs[a > b ? a : b].root = a > b ? b : a;
+}
+
+/* The runs of row y, put behind n others; returns how many there are then. */
+static uint32_t row_runs(const dw__view *view, int y, run *runs, uint32_t n) {
+  const uint8_t *row = view->on + (size_t)y * (size_t)view->w, *end = row + view->w, *at = row;
+  bool edge = y == 0 || y == view->h - 1;
+  while (at < end) {
+    const uint8_t *next = memchr(at, DW__ON_THING, (size_t)(end - at));
+    if (!next) next = end;
+    if (next > at) {
+      runs[n] = (run){.first = (uint32_t)(at - view->on), .end = (uint32_t)(next - view->on), .root = n};
+      runs[n++].open = edge || at == row || next == end;
     }
+    for (at = next; at < end && *at == DW__ON_THING;) at++;
   }
-  return tail;
+  return n;
+}
+
+/* Joins the runs of one row, from..to, with those of the row above, which end where they begin. */
+static void rows_join(run *runs, uint32_t above, uint32_t from, uint32_t to, uint32_t wide) {
+  for (uint32_t i = above, k = from; i < from && k < to;) {
+    if (runs[i].first + wide < runs[k].end && runs[k].first < runs[i].end + wide) runs_join(runs, i, k);
+    if (runs[i].end + wide < runs[k].end)
+      i++;
+    else
+      k++;
+  }
 }
 
 /* Small enclosed areas of board are part of the thing around: a layer of the board's color, a gloss. */
-static void holes_fill(marker *m) {
-  dw__view *view = m->view;
-  size_t area = (size_t)view->w * (size_t)view->h, most = (size_t)(HOLE_SHARE * (double)area);
-  uint8_t *seen = m->spare;
-  open_find(view, seen);
-  for (size_t i = 0; i < area; i++) {
-    if (seen[i] || view->on[i] == DW__ON_THING) continue;
-    size_t n = hole_take(m, seen, i);
-    for (size_t k = 0; k < n && n <= most; k++) view->on[m->queue[k]] = DW__ON_THING;
+static dw_status holes_fill(dw__view *view, dw_error *err) {
+  size_t wide = (size_t)view->w, area = wide * (size_t)view->h;
+  run *runs = malloc((area / 2 + (size_t)view->h) * sizeof *runs);
+  uint32_t n = 0, above = 0, from = 0;
+  if (!runs) return dw_fail_memory(err, "the board's shadows");
+  for (int y = 0; y < view->h; y++) {
+    n = row_runs(view, y, runs, n);
+    rows_join(runs, above, from, n, (uint32_t)wide);
+    above = from, from = n;
   }
+  for (uint32_t i = 0; i < n; i++) {
+    run *root = &runs[root_of(runs, i)];
+    root->area += runs[i].end - runs[i].first;
+    root->open |= runs[i].open;
+  }
+  for (uint32_t i = 0; i < n; i++) {
+    const run *root = &runs[root_of(runs, i)];
+    if (root->open || root->area > HOLE_SHARE * (double)area) continue;
+    for (size_t at = runs[i].first; at < runs[i].end; at++) thing_set(view, at);
+  }
+  free(runs);
+  return DW_OK;
+}
+
+/* What differs from the board. */
+static void things_set(dw__view *view) {
+  size_t n = (size_t)view->w * (size_t)view->h;
+  float edge = (float)view->edge;
+  for (size_t i = 0; i < n; i++) view->on[i] = view->far[i] < edge ? DW__ON_BOARD : DW__ON_THING;
+  for (uint8_t *at = view->on; (at = memchr(at, DW__ON_THING, (size_t)(view->on + n - at))); at++)
+    thing_set(view, (size_t)(at - view->on));
 }
 
 dw_status dw__things_mark(dw__view *view, dw_error *err) {
-  size_t n = (size_t)view->w * (size_t)view->h, tail = 0;
+  size_t n = (size_t)view->w * (size_t)view->h;
   marker m = {.view = view,
               .soft = dw_arena_take(view->arena, n, sizeof *m.soft),
               .step = dw_arena_take(view->arena, n, 1),
               .spare = dw_arena_take(view->arena, n, 1),
               .queue = dw_arena_take(view->arena, n, sizeof *m.queue)};
   if (!m.soft || !m.step || !m.spare || !m.queue) return dw_fail_memory(err, "the board's shadows");
-  for (size_t i = 0; i < n; i++) {
-    view->on[i] = (double)view->far[i] < view->edge ? DW__ON_BOARD : DW__ON_THING;
-    view->shade[i] = like_shadow(view, i, TOUCH_LEAST);
-  }
-  holes_fill(&m);
+  things_set(view);
+  dw_status status = holes_fill(view, err);
+  if (status != DW_OK) return status;
   steps_find(&m);
-  for (size_t i = 0; i < n; i++)
-    if (view->on[i] == DW__ON_BOARD) m.queue[tail++] = (uint32_t)i;
-  tail = shadow_flood(&m, tail, 0);
+  size_t tail = shadow_flood(&m, beside_things(&m), 0);
   shadow_flood(&m, tail, CLEARANCE + 1);
-  holes_fill(&m);
-  return DW_OK;
+  return holes_fill(view, err);
 }

@@ -5,7 +5,7 @@
 /* The longest side; and the least of one that is the photo's halved, which decoders do for nothing. */
 enum { VIEW_SIDE = 1300, HALVED_LEAST = 900 };
 
-/* The mean of linear light over one row of squares. */
+/* The mean of linear light over one row of squares; out 3 x width. */
 static void reduce_row(const dw_patch *photo, int scale, int row, int width, float *out) {
   float part = 1 / (float)(scale * scale);
   memset(out, 0, (size_t)width * 3 * sizeof *out);
@@ -18,40 +18,36 @@ static void reduce_row(const dw_patch *photo, int scale, int row, int width, flo
 }
 
 /* A photo that is not reduced keeps the noise of single pixels: 1, 2, 1 along each row, then down. */
-static void soften(float *rgb, int w, int h) {
+static void soften(float *plane, int w, int h) {
   for (int pass = 0; pass < 2; pass++) {
     int lines = pass ? w : h, n = pass ? h : w;
-    size_t step = 3 * (pass ? (size_t)w : 1), next = 3 * (pass ? 1 : (size_t)w);
-    for (int line = 0; line < lines; line++)
-      for (size_t k = 0; k < 3; k++) {
-        float *at = rgb + (size_t)line * next + k, before = at[0];
-        for (int i = 0; i < n; i++, at += step) {
-          float here = *at, behind = i + 1 < n ? at[step] : here;
-          *at = .25f * before + .5f * here + .25f * behind;
-          before = here;
-        }
+    size_t step = pass ? (size_t)w : 1, next = pass ? 1 : (size_t)w;
+    for (int line = 0; line < lines; line++) {
+      float *at = plane + (size_t)line * next, before = at[0];
+      for (int i = 0; i < n; i++, at += step) {
+        float here = *at, behind = i + 1 < n ? at[step] : here;
+        *at = .25f * before + .5f * here + .25f * behind;
+        before = here;
       }
+    }
   }
 }
 
 static dw_status view_new(int w, int h, dw_arena *arena, dw__view *out, dw_error *err) {
   size_t n = (size_t)w * (size_t)h;
   *out = (dw__view){.arena = arena, .w = w, .h = h};
-  out->lab = dw_arena_take(arena, n, 3 * sizeof *out->lab);
-  out->board = dw_arena_take(arena, n, 3 * sizeof *out->board);
+  for (int k = 0; k < 3; k++) out->lab[k] = dw_arena_take(arena, n, sizeof *out->lab[k]);
   out->far = dw_arena_take(arena, n, sizeof *out->far);
   out->on = dw_arena_take(arena, n, sizeof *out->on);
   out->shade = dw_arena_take(arena, n, sizeof *out->shade);
-  bool all = out->lab && out->board && out->far && out->on && out->shade;
+  bool all = out->lab[0] && out->lab[1] && out->lab[2] && out->far && out->on && out->shade;
   return all ? DW_OK : dw_fail_memory(err, "the picture that is searched");
 }
 
-/* Linear light in view->lab to what it is called. */
+/* Linear red, green and blue in view->lab to what it is called. */
 static void to_lab(dw__view *view, bool reduced) {
-  size_t n = (size_t)view->w * (size_t)view->h;
-  if (!reduced) soften(view->lab, view->w, view->h);
-  dw_xyz_from_linear_rows(view->lab, n, view->lab);
-  dw_lab_from_xyz_rows(view->lab, n, view->lab);
+  for (int k = 0; k < 3 && !reduced; k++) soften(view->lab[k], view->w, view->h);
+  dw_lab_from_linear_planes(view->lab, (size_t)view->w * (size_t)view->h);
 }
 
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err) {
@@ -59,12 +55,17 @@ dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *ou
       scale = (longest + VIEW_SIDE - 1) / VIEW_SIDE, step = dw_patch_step(photo);
   dw__view view;
   dw_status status = view_new(photo->rect.w / scale, photo->rect.h / scale, arena, &view, err);
+  float *row = status == DW_OK ? dw_arena_take(arena, (size_t)view.w, 3 * sizeof *row) : NULL;
+  if (status == DW_OK && !row) status = dw_fail_memory(err, "the picture that is searched");
   if (status != DW_OK) return status;
   view.unit = step * scale;
   view.origin[0] = photo->rect.x + step * (scale - 1) / 2.0;
   view.origin[1] = photo->rect.y + step * (scale - 1) / 2.0;
-  for (int y = 0; y < view.h; y++)
-    reduce_row(photo, scale, y, view.w, view.lab + 3 * (size_t)y * (size_t)view.w);
+  for (int y = 0; y < view.h; y++) {
+    reduce_row(photo, scale, y, view.w, row);
+    for (size_t x = 0, to = (size_t)y * (size_t)view.w; x < (size_t)view.w; x++, to++)
+      for (size_t k = 0; k < 3; k++) view.lab[k][to] = row[3 * x + k];
+  }
   to_lab(&view, scale > 1);
   *out = view;
   return DW_OK;
@@ -78,7 +79,9 @@ dw_status dw__view_of_preview(const dw_preview *photo, dw_arena *arena, dw__view
   view.unit = 1 / photo->scale;
   view.origin[0] = view.origin[1] = .5 * view.unit - .5;
   for (int i = 0; i < 256; i++) linear[i] = (float)dw_srgb_decode(i / 255.0);
-  for (size_t i = 0, n = 3 * (size_t)view.w * (size_t)view.h; i < n; i++) view.lab[i] = linear[photo->rgb[i]];
+  const uint8_t *from = photo->rgb;
+  for (size_t i = 0, n = (size_t)view.w * (size_t)view.h; i < n; i++, from += 3)
+    for (int k = 0; k < 3; k++) view.lab[k][i] = linear[from[k]];
   to_lab(&view, photo->scale < 1);
   *out = view;
   return DW_OK;

@@ -8,18 +8,22 @@
 
 /* What a pixel of the view is. */
 enum { DW__ON_BOARD, DW__ON_SHADOW, DW__ON_THING };
+/* Not by its color; as dark as where a body touches the board; as dark as any shadow. */
+enum { DW__SHADE_NONE, DW__SHADE_TOUCH, DW__SHADE_SOFT };
 
 typedef struct dw__view {
   dw_arena *arena; /* of the search */
   int w, h;
   double origin[2], unit; /* a place of the view in the photo: origin + unit * place */
-  float *lab;             /* h x w x 3, by the photo's own numbers */
-  float *board;           /* h x w x 3: the board as it would be there */
-  float *far;             /* h x w: difference from it, about CIEDE2000 */
-  uint8_t *on;            /* h x w */
-  uint8_t *shade;         /* h x w: 1 where the color could be the board's in shadow, whatever it is */
-  double noise;           /* typical difference of the board's own pixels from it */
-  double edge;            /* from this difference on a pixel may be a thing */
+  float *lab[3];          /* L*, a*, b*, h x w each, by the photo's own numbers */
+  float *cell;            /* rows x columns x 3: the board as it would be there, L*, a*, b* */
+  int columns, rows;
+  float *far;  /* h x w: difference from the board, about CIEDE2000 */
+  uint8_t *on; /* h x w */
+  uint8_t
+      *shade;   /* h x w: of a thing's pixels DW__SHADE_, whether the color could be the board's in shadow */
+  double noise; /* typical difference of the board's own pixels from it */
+  double edge;  /* from this difference on a pixel may be a thing */
 } dw__view;
 
 /* Weights for L* and for a*, b* that turn a difference from this color into about CIEDE2000: its S_L and S_C
@@ -43,11 +47,14 @@ static inline void dw__photo_in_view(const dw__view *view, double x, double y, d
   *vy = (y - view->origin[1]) / view->unit;
 }
 
-/* Finds the board and fills board, far, noise and edge.  share  of the frame that is plainly board; 0 where
+/* Finds the board and fills cell, far, noise and edge.  share  of the frame that is plainly board; 0 where
  * there is none */
 dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *err);
 
-/* Fills `on`: what is neither board nor its shadow. */
+/* The board as it would be at a pixel: L*, a*, b*. */
+void dw__view_board(const dw__view *view, int x, int y, float out[3]);
+
+/* Fills `on` and `shade`: what is neither board nor its shadow. */
 dw_status dw__things_mark(dw__view *view, dw_error *err);
 
 #endif

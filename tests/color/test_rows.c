@@ -44,6 +44,26 @@ static void test_cube_root_over_all_exponents(void **state) {
   assert_true(isnan(lab[1]) && isfinite(lab[2]));
 }
 
+/* Against the double reference, for light that photos hold and beyond. */
+static void test_lab_planes(void **state) {
+  (void)state;
+  dw_random random = dw_random_seed(14);
+  double worst = 0;
+  for (size_t i = 0; i < 3 * N; i++) {
+    double u = dw_random_uniform(&random);
+    rows[i] = more[i] = (float)(i % 11 == 0 ? 0 : i % 9 < 3 ? u * 0.02 : i % 7 == 0 ? 4 * u : u);
+  }
+  dw_lab_from_linear_planes((float *const[3]){rows, rows + N, rows + 2 * N}, N);
+  for (size_t i = 0; i < N; i++) {
+    const double rgb[3] = {(double)more[i], (double)more[N + i], (double)more[2 * N + i]};
+    const dw_lab exact = dw_lab_from_xyz(dw_xyz_from_linear(rgb));
+    worst = fmax(worst, fabs((double)rows[i] - exact.L));
+    worst = fmax(worst, fmax(fabs((double)rows[N + i] - exact.a), fabs((double)rows[2 * N + i] - exact.b)));
+  }
+  print_message("largest departure of the float planes in Lab: %.2g\n", worst);
+  assert_true(worst < 1e-3);
+}
+
 static void test_difference_rows(void **state) {
   (void)state;
   dw_random random = dw_random_seed(8);
@@ -77,6 +97,7 @@ static void test_xyz_rows(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_lab_rows),
                                      cmocka_unit_test(test_cube_root_over_all_exponents),
+                                     cmocka_unit_test(test_lab_planes),
                                      cmocka_unit_test(test_difference_rows), cmocka_unit_test(test_xyz_rows)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

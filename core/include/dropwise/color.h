@@ -53,6 +53,9 @@ void dw_color_words(dw_lab color, char *out, size_t room);
 
 /* Within 1e-4 of dw_lab_from_xyz for XYZ up to 4. */
 void dw_lab_from_xyz_rows(const float *xyz, size_t n, float *lab);
+/* n values of linear red, green and blue (sRGB, 0 to 4) in planes of their own become L*, a*, b* there, within
+ * 1e-3 of dw_lab_from_xyz: what a search is made in. */
+void dw_lab_from_linear_planes(float *const plane[3], size_t n);
 void dw_de00_rows(const float *from, const float *to, size_t n, float *de00);
 /* Linear sRGB (unbounded) to XYZ D50. */
 void dw_xyz_from_linear_rows(const float *rgb, size_t n, float *xyz);
