@@ -8,9 +8,18 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
-enum { DEGREE = 5, TERMS = DEGREE + 1, BINS = 32, REFINES = 4, FIT_STATIONS = 48, WINDOW_MAX = 1 << 20 };
+enum {
+  DEGREE = 5,
+  TERMS = DEGREE + 1,
+  BINS = 32,
+  REFINES = 4,
+  FIT_STATIONS = 48,
+  WINDOW_MAX = 1 << 20,
+  DISK_MOST = 1024
+};
 
 /* The body's pixels at least this share of its radius deep, opened by it: legs, claws and a thin tail stay
  * out. */
@@ -35,13 +44,18 @@ typedef struct window {
 /* ---- the opened body ------------------------------------------------------------------------------------
  */
 
-static void disk_put(window *win, int cx, int cy, float radius) {
-  int r = (int)radius;
-  for (int y = cy - r; y <= cy + r; y++)
-    for (int x = cx - r; x <= cx + r; x++) {
-      if (x < 0 || y < 0 || x >= win->w || y >= win->h) continue;
-      if ((float)((x - cx) * (x - cx) + (y - cy) * (y - cy)) <= radius * radius) win->in[y * win->w + x] = 1;
-    }
+/* Half the width of each row of a disk. */
+static void disk_rows(float radius, int half[DISK_MOST + 1]) {
+  for (int y = 0; y <= (int)radius && y <= DISK_MOST; y++)
+    half[y] = (int)sqrtf(radius * radius - (float)(y * y));
+}
+
+static void disk_put(window *win, int cx, int cy, int radius, const int half[DISK_MOST + 1]) {
+  for (int y = cy > radius ? cy - radius : 0; y <= cy + radius && y < win->h; y++) {
+    int wide = half[abs(y - cy)], x0 = cx > wide ? cx - wide : 0,
+        x1 = cx + wide < win->w ? cx + wide : win->w - 1;
+    memset(win->in + y * win->w + x0, 1, (size_t)(x1 - x0 + 1));
+  }
 }
 
 static bool window_open(const dw__view *view, const dw__things *things, const dw__thing *thing, window *win) {
@@ -55,45 +69,59 @@ static bool window_open(const dw__view *view, const dw__things *things, const dw
   win->in = dw_arena_take(view->arena, n, 1);
   win->way = dw_arena_take(view->arena, n, sizeof *win->way);
   if (!win->in || !win->way) return false;
-  float open = OPEN_SHARE * thing->radius;
-  for (int y = 0; y < win->h; y++)
+  int half[DISK_MOST + 1];
+  float open = fminf(OPEN_SHARE * thing->radius, DISK_MOST);
+  disk_rows(open, half);
+  for (int y = 0; y < win->h; y++) {
+    size_t row = (size_t)(y + win->y0) * (size_t)view->w + (size_t)win->x0;
+    const uint16_t *label = things->label + row;
+    const float *depth = things->depth + row;
     for (int x = 0; x < win->w; x++) {
-      size_t i = (size_t)((y + win->y0) * view->w + x + win->x0);
       /* Disks about the rim of the eroded body give all of it. */
-      if (things->label[i] != thing->body || things->depth[i] < open) continue;
-      if (things->depth[i] < open + 2) disk_put(win, x, y, open);
+      if (label[x] != thing->body || depth[x] < open) continue;
+      if (depth[x] < open + 2) disk_put(win, x, y, (int)open, half);
       win->in[y * win->w + x] = 1;
     }
-  for (int y = 0; y < win->h; y++)
-    for (int x = 0; x < win->w; x++) {
-      size_t i = (size_t)((y + win->y0) * view->w + x + win->x0);
-      if (things->label[i] != thing->body) win->in[y * win->w + x] = 0;
-    }
+  }
+  for (int y = 0; y < win->h; y++) {
+    const uint16_t *label = things->label + (size_t)(y + win->y0) * (size_t)view->w + (size_t)win->x0;
+    for (int x = 0; x < win->w; x++) win->in[y * win->w + x] &= label[x] == thing->body;
+  }
   return true;
 }
 
 /* ---- where it begins ------------------------------------------------------------------------------------
  */
 
+/* Shortens the ways to row y from the row before it in a sweep, and along it that way; whether any was. */
+static bool ways_row(window *win, int y, int sign) {
+  int w = win->w, before = y - sign, first = sign > 0 ? 0 : w - 1;
+  bool above = before >= 0 && before < win->h, moved = false;
+  const uint8_t *in = win->in + y * w;
+  float *way = win->way + y * w, *far = above ? win->way + before * w : NULL;
+  for (int i = 0, x = first; i < w; i++, x += sign) {
+    if (!in[x]) continue;
+    float straight = x != first ? way[x - sign] : FLT_MAX, skew = FLT_MAX; /* what is outside stays FLT_MAX */
+    if (above) {
+      straight = far[x] < straight ? far[x] : straight;
+      if (x > 0) skew = far[x - 1];
+      if (x + 1 < w && far[x + 1] < skew) skew = far[x + 1];
+    }
+    float least = straight + 1 < skew + 1.41421356f ? straight + 1 : skew + 1.41421356f;
+    if (least < way[x] - 1e-3f) way[x] = least, moved = true;
+  }
+  return moved;
+}
+
 /* Lengths of the ways within the body from one pixel; returns the farthest. */
 static int ways_from(window *win, int start) {
-  static const int way[4][2] = {{-1, 0}, {0, -1}, {-1, -1}, {1, -1}};
   int n = win->w * win->h, far = start;
   for (int i = 0; i < n; i++) win->way[i] = FLT_MAX;
   win->way[start] = 0;
   for (bool moved = true; moved;) {
     moved = false;
-    for (int pass = 0; pass < 2; pass++)
-      for (int k = 0; k < n; k++) {
-        int i = pass ? n - 1 - k : k, x = i % win->w, y = i / win->w, sign = pass ? -1 : 1;
-        if (!win->in[i]) continue;
-        for (int d = 0; d < 4; d++) {
-          int nx = x + sign * way[d][0], ny = y + sign * way[d][1];
-          if (nx < 0 || ny < 0 || nx >= win->w || ny >= win->h || !win->in[ny * win->w + nx]) continue;
-          float step = win->way[ny * win->w + nx] + (d < 2 ? 1 : 1.41421356f);
-          if (step < win->way[i] - 1e-3f) win->way[i] = step, moved = true;
-        }
-      }
+    for (int y = 0; y < win->h; y++) moved |= ways_row(win, y, 1);
+    for (int y = win->h - 1; y >= 0; y--) moved |= ways_row(win, y, -1);
   }
   for (int i = 0; i < n; i++)
     if (win->in[i] && win->way[i] < FLT_MAX && win->way[i] > win->way[far]) far = i;
@@ -133,11 +161,12 @@ static double slope(const double c[TERMS], double u) {
 /* Straight, along the largest scatter; returns the scatters' ratio of lengths. */
 static double begin_straight(window *win) {
   double n = 0, sx = 0, sy = 0, xx = 0, xy = 0, yy = 0;
-  for (int i = 0; i < win->w * win->h; i++) {
-    if (!win->in[i]) continue;
-    double x = i % win->w, y = i / win->w;
-    n++, sx += x, sy += y, xx += x * x, xy += x * y, yy += y * y;
-  }
+  for (int i = 0, row = 0; row < win->h; row++)
+    for (int column = 0; column < win->w; column++, i++) {
+      if (!win->in[i]) continue;
+      double x = column, y = row;
+      n++, sx += x, sy += y, xx += x * x, xy += x * y, yy += y * y;
+    }
   if (n < 30) return 0;
   double mx = sx / n, my = sy / n,
          cov[4] = {xx / n - mx * mx, xy / n - mx * my, xy / n - mx * my, yy / n - my * my};
@@ -158,11 +187,12 @@ static bool begin_curved(window *win) {
   int one = ways_from(win, start), other = ways_from(win, one);
   double longest = (double)win->way[other], x[BINS] = {0}, y[BINS] = {0}, n[BINS] = {0}, u[BINS];
   if (longest < 8) return false;
-  for (int i = 0; i < win->w * win->h; i++) {
-    if (!win->in[i] || win->way[i] == FLT_MAX) continue;
-    int bin = (int)fmin((double)win->way[i] / longest * BINS, BINS - 1);
-    n[bin]++, x[bin] += i % win->w, y[bin] += i / win->w;
-  }
+  for (int i = 0, row = 0; row < win->h; row++)
+    for (int column = 0; column < win->w; column++, i++) {
+      if (!win->in[i] || win->way[i] == FLT_MAX) continue;
+      int bin = (int)fmin((double)win->way[i] / longest * BINS, BINS - 1);
+      n[bin]++, x[bin] += column, y[bin] += row;
+    }
   int kept = 0;
   for (int i = 1; i < BINS - 1; i++) {
     if (n[i] < 2) continue;
@@ -175,8 +205,14 @@ static bool begin_curved(window *win) {
 /* ---- across it ------------------------------------------------------------------------------------------
  */
 
+/* The whole number below, of what lies in a view or near it: floor is a call, and this is asked often. */
+static int below(double v) {
+  enum { OFF = 1 << 24 };
+  return (int)(v + OFF) - OFF;
+}
+
 static bool inside(const window *win, double x, double y) {
-  int ix = (int)lround(x), iy = (int)lround(y);
+  int ix = below(x + .5), iy = below(y + .5);
   return ix >= 0 && iy >= 0 && ix < win->w && iy < win->h && win->in[iy * win->w + ix];
 }
 
@@ -229,7 +265,7 @@ static bool refine(window *win, double radius, int degree) {
 
 /* How far a place is from the board; what may be shadow counts as board where that is wanted. */
 static double far_at(const dw__view *view, double x, double y, bool without_shade) {
-  int ix = (int)floor(x), iy = (int)floor(y);
+  int ix = below(x), iy = below(y);
   double fx = x - ix, fy = y - iy, sum = 0;
   for (int k = 0; k < 4; k++) {
     int nx = ix + k % 2, ny = iy + k / 2;

@@ -35,30 +35,36 @@ typedef struct cutter {
   uint16_t *thing; /* of each piece: connected thing, by its least piece */
 } cutter;
 
-static void lower(float *at, float than) {
-  if (than < *at) *at = than;
-}
-
 /* Chamfer distance 5, 7, 11 (Borgefors 1986), within 2% of the Euclidean. */
 static void depths(const dw__view *view, float *depth) {
   static const int way[8][3] = {{-1, 0, 5},   {0, -1, 5},  {-1, -1, 7},  {1, -1, 7},
                                 {-2, -1, 11}, {2, -1, 11}, {-1, -2, 11}, {1, -2, 11}};
-  int w = view->w, h = view->h;
-  for (int i = 0; i < w * h; i++) depth[i] = view->on[i] == DW__ON_THING ? 1e9f : 0;
-  for (int pass = 0; pass < 2; pass++) {
-    int sign = pass ? -1 : 1;
+  int w = view->w, h = view->h, n = w * h;
+  for (int i = 0; i < n; i++) depth[i] = view->on[i] == DW__ON_THING ? 1e9f : 0;
+  for (int sign = 1; sign >= -1; sign -= 2) {
+    int by[8];
+    for (int k = 0; k < 8; k++) by[k] = sign * (way[k][0] + w * way[k][1]);
     for (int j = 0; j < h; j++)
       for (int i = 0; i < w; i++) {
-        int x = pass ? w - 1 - i : i, y = pass ? h - 1 - j : j;
-        float *at = depth + y * w + x;
-        if (*at <= 0) continue;
+        int x = sign > 0 ? i : w - 1 - i, y = sign > 0 ? j : h - 1 - j, at = y * w + x;
+        float least = depth[at];
+        if (least <= 0) continue;
+        bool middle = x > 1 && y > 1 && x < w - 2 && y < h - 2;
         for (int k = 0; k < 8; k++) {
           int nx = x + sign * way[k][0], ny = y + sign * way[k][1];
-          if (nx >= 0 && ny >= 0 && nx < w && ny < h) lower(at, depth[ny * w + nx] + (float)way[k][2]);
+          if (!middle && (nx < 0 || ny < 0 || nx >= w || ny >= h)) continue;
+          float past = depth[at + by[k]] + (float)way[k][2];
+          least = past < least ? past : least;
         }
+        depth[at] = least;
       }
   }
-  for (int i = 0; i < w * h; i++) depth[i] /= CHAMFER;
+  for (int i = 0; i < n; i++) depth[i] *= 1.0f / CHAMFER;
+}
+
+static int level_of(float depth) {
+  float level = depth * CHAMFER + .5f;
+  return level < DEPTH_LEVELS - 1 ? (int)level : DEPTH_LEVELS - 1;
 }
 
 /* Counting sort of the things' pixels by falling depth. */
@@ -67,13 +73,13 @@ static dw_status sort_pixels(cutter *c, dw_error *err) {
   size_t *from = dw_arena_take(c->view->arena, DEPTH_LEVELS + 1, sizeof *from);
   if (!from) return dw_fail_memory(err, "the baits' outlines");
   for (size_t i = 0; i < area; i++) {
-    int level = (int)fminf(c->out->depth[i] * CHAMFER, DEPTH_LEVELS - 1);
+    int level = level_of(c->out->depth[i]);
     if (level > 0) from[DEPTH_LEVELS - level]++;
   }
   for (int k = 1; k <= DEPTH_LEVELS; k++) from[k] += from[k - 1];
   c->n = from[DEPTH_LEVELS];
   for (size_t i = area; i-- > 0;) {
-    int level = (int)fminf(c->out->depth[i] * CHAMFER, DEPTH_LEVELS - 1);
+    int level = level_of(c->out->depth[i]);
     if (level > 0) c->order[--from[DEPTH_LEVELS - level]] = (uint32_t)i;
   }
   return DW_OK;
