@@ -18,7 +18,8 @@ enum {
   ACROSS = DW_BAIT_PROFILE,
   BORDERS_MAX = DW_BAIT_LAYERS_MAX - 1,
   SHADES = 9,
-  LINEAR_MAX = 3 * (DW_BAIT_LAYERS_MAX + BORDERS_MAX) + SHADES,
+  PARTS_MAX = DW_BAIT_LAYERS_MAX + BORDERS_MAX,
+  LINEAR_MAX = 3 * PARTS_MAX + SHADES,
   FREE_MAX = 3 * BORDERS_MAX,
   BEND_STEPS = 32,
   ROWS_MAX = 3 * ACROSS + LINEAR_MAX + FREE_MAX,
@@ -71,8 +72,10 @@ typedef struct problem {
   const dw__strip *strip;
   size_t layers, linear, rows;
   double thinnest;
-  double weight[ACROSS][2];     /* for L*, and for a*, b* */
-  double shade[ACROSS][SHADES]; /* the functions */
+  double weight[ACROSS][2];            /* for L*, and for a*, b* */
+  double shaded[ACROSS][3][SHADES];    /* what a unit of each shading function adds to a channel */
+  double pull[ACROSS][3][SHADES];      /* the same by the squared weight */
+  double shade_normal[SHADES][SHADES]; /* their products over the profile */
   double coefficient[LINEAR_MAX];
   double blend_prior[BORDERS_MAX];
   double bend[BORDERS_MAX][BEND_STEPS + 1]
@@ -84,15 +87,26 @@ static double smooth_step(double x) {
   return x * x * (3 - 2 * x);
 }
 
+typedef struct blend {
+  double at, half, ratio;
+} blend;
+
 /* free: borders, logarithms of the halves, logarithms of the ratios. */
-static void weights_at(const problem *p, const double *free, double t, double weight[DW_BAIT_LAYERS_MAX],
-                       double bump[BORDERS_MAX], double off[3]) {
-  double rest = 1;
+static void blends_of(const problem *p, const double *free, blend out[BORDERS_MAX]) {
+  size_t borders = p->layers - 1;
+  for (size_t k = 0; k < borders; k++)
+    out[k] = (blend){free[k], fmax(exp(free[borders + k]), p->thinnest), exp(free[2 * borders + k])};
+}
+
+/* Each layer's weight at a place, then each blend's bump; and what mixing bends the color by. */
+static void weights_at(const problem *p, const blend *blends, double t, double weight[PARTS_MAX],
+                       double off[3]) {
+  double rest = 1, *bump = weight + p->layers;
   size_t borders = p->layers - 1;
   memset(off, 0, 3 * sizeof *off);
   for (size_t k = 0; k < borders; k++) {
-    double half = fmax(exp(free[borders + k]), p->thinnest), ratio = exp(free[2 * borders + k]);
-    double past = smooth_step((t - free[k] + half) / (2 * half));
+    double half = blends[k].half, ratio = blends[k].ratio;
+    double past = smooth_step((t - blends[k].at + half) / (2 * half));
     past = past * ratio / (1 - past + past * ratio);
     double at = past * BEND_STEPS;
     size_t i = (size_t)fmin(at, BEND_STEPS - 1);
@@ -165,6 +179,20 @@ static bool like_gloss(const dw__strip *strip, size_t j) {
   return c[0] - fmax(sides[0], sides[1]) > GLOSS_OVER && hue < GLOSS_HUE;
 }
 
+/* The shading functions at place j. */
+static void shades_take(problem *p, size_t j, const double shade[SHADES]) {
+  const double *c = p->strip->profile[j];
+  for (size_t k = 0; k < 3; k++) {
+    double *to = p->shaded[j][k], w = p->weight[j][k > 0] * p->weight[j][k > 0];
+    for (size_t s = 0; s < SHADES; s++) {
+      to[s] = shade[s] * (s < 5 ? c[k] + (k == 0 ? 16 : 0) : p->strip->board[k] - c[k]);
+      p->pull[j][k][s] = w * to[s];
+    }
+    for (size_t s = 0; s < SHADES; s++)
+      for (size_t r = 0; r <= s; r++) p->shade_normal[s][r] += p->pull[j][k][s] * to[r];
+  }
+}
+
 static void problem_make(const dw__strip *strip, size_t layers, double thinnest, double unexplained,
                          problem *p) {
   *p = (problem){.strip = strip, .layers = layers, .thinnest = thinnest};
@@ -183,18 +211,10 @@ static void problem_make(const dw__strip *strip, size_t layers, double thinnest,
     double left = fmax(1 - t / EDGE_REACH, 0), right = fmax(1 - (1 - t) / EDGE_REACH, 0);
     left *= left, right *= right;
     double thin = 1 - sqrt(1 - u * u); /* of a round body */
-    memcpy(p->shade[j],
-           (double[SHADES]){u, u * u, u * u * u * u, left, right, left, right, u < 0 ? thin : 0,
-                            u > 0 ? thin : 0},
-           sizeof p->shade[j]);
+    shades_take(p, j,
+                (double[SHADES]){u, u * u, u * u * u * u, left, right, left, right, u < 0 ? thin : 0,
+                                 u > 0 ? thin : 0});
   }
-}
-
-/* What a unit of shade s adds to channel k at place j. */
-static double shaded(const problem *p, size_t j, size_t s, size_t k) {
-  const double *c = p->strip->profile[j];
-  if (s < 5) return p->shade[j][s] * (c[k] + (k == 0 ? 16 : 0));
-  return p->shade[j][s] * (p->strip->board[k] - c[k]);
 }
 
 static double prior_of(const problem *p, size_t i) {
@@ -203,52 +223,66 @@ static double prior_of(const problem *p, size_t i) {
   return i % per < p->layers ? 1e4 : p->blend_prior[i % per - p->layers];
 }
 
-/* The nonzero terms of one row: which coefficients, and how much. */
-static size_t row_terms(const problem *p, size_t j, size_t k, const double *weight, const double *bump,
-                        size_t *which, double *much) {
-  size_t n = 0, per = 2 * p->layers - 1;
-  for (size_t l = 0; l < per; l++) {
-    double v = l < p->layers ? weight[l] : bump[l - p->layers];
-    if (v > 1e-9) which[n] = k * per + l, much[n++] = v;
+/* The parts that count at one place: which, how much, and the color left for them. */
+typedef struct place {
+  size_t n, which[PARTS_MAX];
+  double much[PARTS_MAX], color[3];
+} place;
+
+static void places_fill(const problem *p, const double *free, place at[ACROSS]) {
+  blend blends[BORDERS_MAX];
+  double weight[PARTS_MAX], off[3];
+  blends_of(p, free, blends);
+  for (size_t j = 0; j < ACROSS; j++) {
+    weights_at(p, blends, ((double)j + .5) / ACROSS, weight, off);
+    at[j].n = 0;
+    for (size_t l = 0; l < 2 * p->layers - 1; l++)
+      if (weight[l] > 1e-9) at[j].which[at[j].n] = l, at[j].much[at[j].n++] = weight[l];
+    for (size_t k = 0; k < 3; k++) at[j].color[k] = p->strip->profile[j][k] - off[k];
   }
-  for (size_t s = 0; s < SHADES; s++) {
-    double v = shaded(p, j, s, k);
-    if (fabs(v) > 1e-12) which[n] = 3 * per + s, much[n++] = v;
+}
+
+/* One place in one channel into the lower triangle of the normal equations. */
+static void normal_add(problem *p, const place *at, size_t j, size_t k, double *normal) {
+  size_t n = p->linear, per = 2 * p->layers - 1;
+  double w = p->weight[j][k > 0] * p->weight[j][k > 0];
+  const double *pull = p->pull[j][k];
+  for (size_t a = 0; a < at->n; a++) {
+    size_t row = k * per + at->which[a];
+    double much = at->much[a];
+    p->coefficient[row] += w * much * at->color[k];
+    for (size_t b = 0; b <= a; b++) normal[row * n + k * per + at->which[b]] += w * much * at->much[b];
+    for (size_t s = 0; s < SHADES; s++) normal[(3 * per + s) * n + row] += much * pull[s];
   }
-  return n;
+  for (size_t s = 0; s < SHADES; s++) p->coefficient[3 * per + s] += pull[s] * at->color[k];
+}
+
+static double residual_at(const problem *p, const place *at, size_t j, size_t k) {
+  size_t per = 2 * p->layers - 1;
+  const double *shaded = p->shaded[j][k], *shade = p->coefficient + 3 * per;
+  double value = at->color[k];
+  for (size_t a = 0; a < at->n; a++) value -= p->coefficient[k * per + at->which[a]] * at->much[a];
+  for (size_t s = 0; s < SHADES; s++) value -= shade[s] * shaded[s];
+  return p->weight[j][k > 0] * value;
 }
 
 /* Solves for the linear part and fills the residuals; returns their sum of squares, or infinity. */
 static double solve(problem *p, const double *free, double residual[ROWS_MAX]) {
-  double normal[LINEAR_MAX * LINEAR_MAX] = {0}, weight[ACROSS][DW_BAIT_LAYERS_MAX], bump[ACROSS][BORDERS_MAX],
-                             off[ACROSS][3];
-  double much[LINEAR_MAX], sum = 0;
-  size_t n = p->linear, which[LINEAR_MAX], borders = p->layers - 1;
+  double normal[LINEAR_MAX * LINEAR_MAX], sum = 0;
+  place at[ACROSS];
+  size_t n = p->linear, borders = p->layers - 1, row = 0, first = n - SHADES;
   memset(p->coefficient, 0, sizeof p->coefficient);
+  memset(normal, 0, n * n * sizeof *normal);
   for (size_t i = 0; i < n; i++) normal[i * n + i] = 1 / (prior_of(p, i) * prior_of(p, i));
-  for (size_t j = 0; j < ACROSS; j++) {
-    weights_at(p, free, ((double)j + .5) / ACROSS, weight[j], bump[j], off[j]);
-    for (size_t k = 0; k < 3; k++) {
-      double w = p->weight[j][k > 0] * p->weight[j][k > 0];
-      size_t terms = row_terms(p, j, k, weight[j], bump[j], which, much);
-      for (size_t a = 0; a < terms; a++) {
-        p->coefficient[which[a]] += w * much[a] * (p->strip->profile[j][k] - off[j][k]);
-        for (size_t b = 0; b <= a; b++) normal[which[a] * n + which[b]] += w * much[a] * much[b];
-      }
-    }
-  }
-  for (size_t a = 0; a < n; a++)
-    for (size_t b = 0; b < a; b++) normal[b * n + a] = normal[a * n + b];
+  for (size_t s = 0; s < SHADES; s++)
+    for (size_t r = 0; r <= s; r++) normal[(first + s) * n + first + r] += p->shade_normal[s][r];
+  places_fill(p, free, at);
+  for (size_t j = 0; j < ACROSS; j++)
+    for (size_t k = 0; k < 3; k++) normal_add(p, &at[j], j, k, normal);
   if (dw_cholesky(normal, n, NULL) != DW_OK) return INFINITY;
   dw_cholesky_solve(normal, n, p->coefficient, 1);
-  size_t row = 0;
   for (size_t j = 0; j < ACROSS; j++)
-    for (size_t k = 0; k < 3; k++) {
-      double value = p->strip->profile[j][k] - off[j][k];
-      size_t terms = row_terms(p, j, k, weight[j], bump[j], which, much);
-      for (size_t a = 0; a < terms; a++) value -= p->coefficient[which[a]] * much[a];
-      residual[row++] = p->weight[j][k > 0] * value;
-    }
+    for (size_t k = 0; k < 3; k++) residual[row++] = residual_at(p, &at[j], j, k);
   for (size_t i = 0; i < n; i++) residual[row++] = p->coefficient[i] / prior_of(p, i);
   for (size_t k = 0; k < borders; k++) {
     residual[row++] = (free[borders + k] - log(HALF_USUAL)) / HALF_PRIOR;

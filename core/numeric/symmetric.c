@@ -50,13 +50,30 @@ static void solve_backward(const double *L, size_t n, double *b, size_t nrhs) {
   }
 }
 
+static void solve_forward_one(const double *L, size_t n, double *b) {
+  for (size_t i = 0; i < n; i++) {
+    const double *row = L + i * n;
+    double sum = b[i];
+    for (size_t k = 0; k < i; k++) sum -= row[k] * b[k];
+    b[i] = sum / row[i];
+  }
+}
+
 void dw_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs) {
+  if (nrhs == 1) {
+    solve_forward_one(L, n, b);
+    dw_cholesky_solve_transposed(L, n, b);
+    return;
+  }
   solve_forward(L, n, b, nrhs);
   solve_backward(L, n, b, nrhs);
 }
 
 void dw_cholesky_solve_transposed(const double *L, size_t n, double *b) {
-  solve_backward(L, n, b, 1);
+  for (size_t i = n; i-- > 0;) {
+    const double *row = L + i * n, at = b[i] /= row[i];
+    for (size_t k = 0; k < i; k++) b[k] -= row[k] * at;
+  }
 }
 
 dw_status dw_symmetric_eigen(double *A, size_t n, double *values, dw_error *err) {
