@@ -1,6 +1,7 @@
 #!/bin/sh
 # Everything: what tests/run.sh runs, then the tests labeled "long", the tests that it leaves out under the sanitizers,
-# and builds that it does not make (clang without sanitizers, gcc with them, 16 bands).
+# builds that it does not make (clang without sanitizers, gcc with them, the thread sanitizer, 16 bands), static analysis,
+# and a minute of each fuzzer.
 set -eu
 cd "$(dirname "$0")/.."
 failed=0
@@ -24,9 +25,14 @@ ran() {
 
 built clang -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=Debug
 built sanitize-gcc -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_SANITIZE=ON
+built tsan -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_TSAN=ON
 built bands-16 -DCMAKE_BUILD_TYPE=Release -DDW_BANDS=16 -DBUILD_TESTING=OFF
 ran test -L '^long$' --no-tests=ignore
 ran sanitize -L '^(long|costly)$' -E '^browser$'
 ran clang -E '^browser$'
 ran sanitize-gcc -E '^browser$'
+# What runs on several threads: the page asked from all sides, many photos at once.
+ran tsan -R '^(bench_together|bench_api|bench_book|bench_shop|advise_threads|cli_found)$'
+sh tests/analyze.sh || failed=1
+sh tests/fuzz/long.sh 1 || failed=1
 exit $failed

@@ -96,12 +96,14 @@ const dw_plugin *dw__plugin_load(const char *path, dw__report *report) {
   memcpy(&entry, &symbol, sizeof entry);
   if (!entry) {
     report->verdict = DW__PLUGIN_NO_ENTRY;
+    /* cppcheck-suppress resourceLeak ; this process is a child that ends with its answer */
     return NULL;
   }
   const dw_plugin *plugin = entry();
   report->verdict = plugin_check(plugin, report);
   if (report->verdict == DW__PLUGIN_FINE && DW_PLUGIN_HAS(plugin, dw_plugin, flags))
     report->only_named = (plugin->flags & DW_PLUGIN_ONLY_NAMED) != 0;
+  /* cppcheck-suppress resourceLeak ; as above */
   return report->verdict == DW__PLUGIN_FINE ? plugin : NULL;
 }
 

@@ -37,6 +37,7 @@ static void median_at(const dw__strip *s, size_t from, size_t to, size_t j, doub
   const float at[3] = {(float)out[0], (float)out[1], (float)out[2]};
   float weight[2];
   dw__search_weights(at, weight);
+  /* -fanalyzer: the loop above has set all three */
   double sum = pow((double)weight[0] * deviation[0], 2) +
                pow((double)weight[1], 2) * (pow(deviation[1], 2) + pow(deviation[2], 2));
   *noise = sqrt(sum / 3) * 1.2533 / sqrt((double)n / 2); /* of a median, of pixels that are not independent */

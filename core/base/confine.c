@@ -54,7 +54,7 @@ static void limit_set(int what, rlim_t value) {
   setrlimit((__rlimit_resource_t)what, &(struct rlimit){value, value});
 }
 
-#ifndef DW__ADDRESS_SANITIZER
+#ifndef DW__SANITIZER
 /* Bytes mapped now: the first number of /proc/self/statm, in pages. 0 when it can't be read. */
 static rlim_t mapped_bytes(void) {
   char text[64] = "";
@@ -71,7 +71,7 @@ static void limits_set(double limit_s) {
   limit_set(RLIMIT_FSIZE, 0);
   limit_set(RLIMIT_CPU,
             (rlim_t)limit_s + 2); /* whole seconds; behind the wall clock, which the host watches */
-#ifndef DW__ADDRESS_SANITIZER     /* its shadow alone takes terabytes of address space */
+#ifndef DW__SANITIZER     /* its shadow alone takes terabytes of address space */
   rlim_t mapped = mapped_bytes();
   if (mapped) limit_set(RLIMIT_AS, mapped + ROOM_BYTES);
 #endif

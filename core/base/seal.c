@@ -23,7 +23,7 @@ static bool limits_set(const dw_seal_limits *limits) {
   alarm(limits->life_s);
   bool set = limit_set(RLIMIT_CORE, 0) && limit_set(RLIMIT_FSIZE, 0) && limit_set(RLIMIT_NOFILE, FILES) &&
              limit_set(RLIMIT_CPU, limits->cpu_s);
-#ifndef DW__ADDRESS_SANITIZER /* the sanitizers' shadow alone takes terabytes */
+#ifndef DW__SANITIZER /* the sanitizers' shadow alone takes terabytes */
   set = set && limit_set(RLIMIT_DATA, limits->data_bytes) && limit_set(RLIMIT_AS, limits->all_bytes);
 #endif
   return set;

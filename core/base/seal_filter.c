@@ -62,7 +62,7 @@ static const rule always[] = {
     {SYS_futex, ANY},
     {SYS_getrandom, ANY},
     {SYS_clock_gettime, ANY},
-#ifdef DW__ADDRESS_SANITIZER /* reports, and the runtime's own bookkeeping; not in a program as built for    \
+#ifdef DW__SANITIZER /* reports, and the runtime's own bookkeeping; not in a program as built for    \
                                 use */
     {SYS_getpid, ANY},
     {SYS_gettid, ANY},

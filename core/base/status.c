@@ -52,7 +52,8 @@ static void end_sentence(char *text, size_t room) {
   memcpy(text + n, ".", 2);
 }
 
-dw_status dw_fail(dw_error *err, dw_status code, const char *format, ...) {
+/* In brackets: tests/analyze.h has macros of these two names. */
+dw_status(dw_fail)(dw_error *err, dw_status code, const char *format, ...) {
   if (!err) return code;
   /* The old text may be among the arguments, so the new one is built apart. */
   char text[sizeof err->text] = "";
@@ -66,7 +67,7 @@ dw_status dw_fail(dw_error *err, dw_status code, const char *format, ...) {
   return code;
 }
 
-dw_status dw_fail_memory(dw_error *err, const char *what) {
+dw_status(dw_fail_memory)(dw_error *err, const char *what) {
   return dw_fail(err, DW_NO_MEMORY, "There is not enough memory for %s.", what);
 }
 

@@ -90,7 +90,7 @@ static dw_status columns_find(reader *r, dw_error *err) {
 /* "B12" is row 1, column 11; beyond Z come AA, AB ... */
 static bool id_split(const char *id, size_t *row, size_t *column) {
   size_t letters = 0, place = 0;
-  for (; isalpha((unsigned char)id[letters]) && letters < 3; letters++)
+  for (; letters < 3 && isalpha((unsigned char)id[letters]); letters++)
     place = 26 * place + (size_t)(toupper((unsigned char)id[letters]) - 'A') + 1;
   const char *digits = id + letters;
   size_t number = 0, count = strspn(digits, "0123456789");

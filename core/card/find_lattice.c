@@ -260,7 +260,7 @@ static bool seed_make(const grower *g, size_t p, size_t k, size_t other, double 
   if (s[p].lattice && next_cells(&s[p], &s[list->flat[k]]) && next_cells(&s[p], &s[list->flat[other]]))
     return false;
   const bool turned = a[0] * b[1] - a[1] * b[0] < 0.0;
-  memcpy(steps[turned], a, sizeof a);
+  memcpy(steps[turned], a, sizeof a); /* -fanalyzer: a and b are set where they are declared */
   memcpy(steps[!turned], b, sizeof b);
   return true;
 }

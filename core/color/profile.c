@@ -222,6 +222,7 @@ static void transform_run(const dw_profile *profile, const void *pixels, size_t 
     samples_scale(profile, pixels, samples * start, samples * count, in);
     cmsDoTransform(profile->transform, in, rgb + 3 * start, (cmsUInt32Number)count);
   }
+  /* -fanalyzer: LittleCMS has filled rgb */
   for (size_t i = 0; i < 3 * n; i++) /* float tables of a hostile profile can give anything */
     if (!isfinite(rgb[i])) rgb[i] = 0.0f;
 }

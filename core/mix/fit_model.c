@@ -164,7 +164,7 @@ static void normal_add(const dw__problem *problem, const dw__fit_chip *chip, con
   for (size_t r = 0; r < 3; r++) {
     const double *row = J + r * stride;
     for (size_t i = 0; i < stride; i++) {
-      double w = problem->trust * chip->weight * row[i];
+      double w = problem->trust * chip->weight * row[i]; /* -fanalyzer: the caller has filled J */
       double *out = H + place[i] * n;
       g[place[i]] -= w * residual[r];
       for (size_t j = 0; j <= i; j++) out[place[j]] += w * row[j];

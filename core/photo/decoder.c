@@ -41,7 +41,7 @@ static dw_status program_find(const dw_photo *photo, const char *format, char ou
 static int plan_files(posix_spawn_file_actions_t *plan, int photo, int channel) {
   int fault = posix_spawn_file_actions_addopen(plan, 0, "/dev/null", O_RDWR, 0);
   if (!fault) fault = posix_spawn_file_actions_adddup2(plan, 0, 1);
-#ifndef DW__ADDRESS_SANITIZER
+#ifndef DW__SANITIZER
   if (!fault) fault = posix_spawn_file_actions_adddup2(plan, 0, 2);
 #endif
   if (!fault) fault = posix_spawn_file_actions_adddup2(plan, photo, DW__FD_PHOTO);

@@ -51,6 +51,7 @@ static void second_judge(const dw__measuring *work, float *rgb, const float *x, 
     for (size_t i = 0; i < n; i++) channel[i] = rgb[3 * i + k];
     middle[k] = dw_median_f(channel, n);
   }
+  /* -fanalyzer: the loop above has set all three */
   dw_lab at = {(double)middle[0], (double)middle[1], (double)middle[2]};
   for (size_t i = 0; i < n; i++)
     channel[i] =
@@ -64,10 +65,10 @@ static dw_status second_color(const dw__measuring *work, dw_lab body, bool *out,
   size_t side = (size_t)sqrt((double)work->inside / 100), n = 0, covered = 0;
   side = side < SQUARE_MIN ? SQUARE_MIN : side > SQUARE_MAX ? SQUARE_MAX : side;
   size_t columns = (work->w + side - 1) / side, rows = (work->h + side - 1) / side;
-  float *rgb = malloc(columns * rows * 6 * sizeof *rgb), *x = rgb + 3 * columns * rows,
-        *y = x + columns * rows;
+  float *rgb = malloc(columns * rows * 6 * sizeof *rgb);
   *out = false;
   if (!rgb) return dw_fail_memory(err, "the averages of the marked area");
+  float *x = rgb + 3 * columns * rows, *y = x + columns * rows;
   for (size_t row = 0; row < rows; row++)
     for (size_t column = 0; column < columns; column++) {
       size_t aside;

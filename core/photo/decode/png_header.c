@@ -82,6 +82,7 @@ static void take_color(dw__png *png) {
   if (take_cicp(png)) return;
   if (png_get_iCCP(png->png, png->info, &name, &compression, &icc, &n)) {
     png->header->icc = malloc(n);
+    /* -fanalyzer: dw__png_stop does not return; the header owns it */
     if (!png->header->icc) dw__png_stop(png, dw_fail_memory(png->err, "the photo's color profile"));
     memcpy(png->header->icc, icc, n);
     png->header->icc_bytes = n;

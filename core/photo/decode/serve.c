@@ -40,7 +40,9 @@ static dw_status open_photo(const dw__ask *ask, const dw__format *const *formats
   FILE *file = fdopen(DW__FD_PHOTO, "rb");
   if (!file) return dw_fail_memory(err, "a photo");
   dw_status status = dw__decoder_seal(&ask->limits, err);
-  return status == DW_OK ? dw__photo_open_here(file, ask->name, &ask->limits, formats, out, err) : status;
+  if (status == DW_OK) return dw__photo_open_here(file, ask->name, &ask->limits, formats, out, err);
+  fclose(file);
+  return status;
 }
 
 static dw_status asked_wrong(dw_error *err) {
