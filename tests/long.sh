@@ -32,7 +32,8 @@ ran sanitize -L '^(long|costly)$' -E '^browser$'
 ran clang -E '^browser$'
 ran sanitize-gcc -E '^browser$'
 # What runs on several threads: the page asked from all sides, many photos at once.
-ran tsan -R '^(bench_together|bench_api|bench_book|bench_shop|advise_threads|cli_found)$'
+ran tsan -R '^bench_together$'
+build-tsan/dropwise find samples/crawfish-?.jpg samples/baitfish-?.jpg --jobs 4 --json >/dev/null || failed=1
 sh tests/analyze.sh || failed=1
 sh tests/fuzz/long.sh 1 || failed=1
 exit $failed

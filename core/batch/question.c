@@ -15,6 +15,7 @@ static dw_status newest_of(dw_book *book, int64_t batch, const dw_pattern *patte
                            dw_slab *out, dw_error *err) {
   dw_status status = DW_OK;
   when[0] = '\0';
+  /* -fanalyzer: only dw_batch_question_begin may be given no pattern */
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
     dw_book_cup cup;
     dw_pour_kept *list = NULL;
@@ -38,7 +39,7 @@ static dw_status newest_slab(dw_book *book, const dw_pattern *pattern, int64_t b
   size_t n = 0;
   *out = (dw_slab){10, DW_BACKING_GRAY};
   if (batch) return newest_of(book, batch, pattern, when, out, err);
-  dw_status status = dw_batch_list(book, pattern->id, &list, &n, err);
+  dw_status status = dw_batch_list(book, pattern->id, &list, &n, err); /* -fanalyzer: as above */
   for (when[0] = '\0'; n > 0 && !when[0] && status == DW_OK; n--)
     status = newest_of(book, list[n - 1].id, pattern, when, out, err);
   free(list);

@@ -114,6 +114,7 @@ static dw_status read_detail(dw_book *book, dw_target_past *past, dw_error *err)
   dw_status status =
       dw__query_open(book, "SELECT detail FROM target WHERE id = ?", &query, err, "i", past->id);
   if (status == DW_OK) status = dw__query_next(&query, &row, err);
+  /* -fanalyzer: the list's owner frees it */
   if (status == DW_OK && !(past->detail = strdup(row ? dw__query_text(&query, 0) : "{}")))
     status = dw_fail_memory(err, "a target's past");
   if (status == DW_OK) status = dw__query_whole(&query, err);

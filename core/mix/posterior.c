@@ -73,6 +73,7 @@ static dw_status draws_room(const dw__problem *problem, dw_shelf *shelf, dw_erro
   for (size_t m = 0; m < problem->n_materials; m++) {
     dw_spectra **draws = m == 0 ? &shelf->base_draws : &shelf->bottle[problem->shelf_index[m]].draws;
     if (!*draws) *draws = calloc(DW_DRAWS, sizeof **draws);
+    /* -fanalyzer: the shelf owns them */
     if (!*draws) return dw_fail_memory(err, "the bottles' posterior");
   }
   return DW_OK;

@@ -37,6 +37,7 @@ static json_t *fit_json(const dw_fit *fit, const dw_chip *chips, const size_t *o
 static void fit_text(const dw_fit *fit, const dw_chip *chips, const size_t *order, const dw_learned *learned,
                      dw_text *out) {
   char words[160];
+  /* -fanalyzer: it is called where dw_fit_chips has given a fit */
   dw_text_add(out, "Fitted %zu bottles to %zu chips: off by %.2f in the mean, %.2f at worst.\n",
               fit->shelf->n, fit->n, fit->mean_de00, fit->max_de00);
   if (fit->shelf->surface.gap > GAP_SAID)

@@ -113,6 +113,7 @@ static json_t *photo_json(const keeping *kept, const dw_read_photo *photo, int b
 }
 
 static json_t *all_json(const keeping *kept, const cli_photos *photos) {
+  /* -fanalyzer: it is called where there was memory to keep */
   json_t *learned = cli_learned_json(kept->shelf, &kept->learned), *list = json_array();
   if (photos->n == 1) {
     json_t *one = photo_json(kept, &photos->photo[0], kept->bait[0]);
