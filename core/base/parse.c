@@ -64,7 +64,9 @@ bool dw_parse_number_in(const char *text, double min, double max, double *out) {
 }
 
 double dw_rounded(double value, int decimals) {
-  double scale = pow(10, decimals), rounded = round(value * scale) / scale;
+  const double scale = pow(10, decimals), scaled = value * scale;
+  const double rounded =
+      isfinite(scaled) ? round(scaled) / scale : value; /* so large that it has no decimals */
   return rounded == 0 ? 0 : rounded;
 }
 
