@@ -111,3 +111,15 @@ json_t *dw_json_entry(const dw_entry *entry) {
                    dw_door_name(entry->door), "kind", dw_entry_kind_name(entry->kind), "state",
                    dw_entry_state_name(entry->state), "words", entry->words);
 }
+
+json_t *dw_json_tone_kept(const dw_tone *tone, const dw_tone_range *range) {
+  json_t *json = json_pack("{s:s, s:s, s:b, s:I, s:s}", "name", tone->name, "note", tone->note, "invented",
+                           tone->invented, "references", (json_int_t)tone->n, "created", tone->created);
+  if (json && range) {
+    json = dw_json_with(json, "center", dw_json_lab(range->center));
+    json = dw_json_with(json, "half_axes_de00",
+                        json_pack("[o, o, o]", dw_json_round(range->half[0], 2),
+                                  dw_json_round(range->half[1], 2), dw_json_round(range->half[2], 2)));
+  }
+  return json;
+}

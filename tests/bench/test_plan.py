@@ -202,6 +202,10 @@ class Followed(BenchTest):
             self.bench.command("settings", "units", units)
             self.assertEqual(self.bench.get("/api/state").json["units"], units)
 
+    def test_tones(self):
+        self.bench.command("tone", "samples")
+        self.assertEqual(self.bench.get("/api/state").json["tones"], json.loads(self.bench.command("tone", "list", "--json"))["tones"])
+
     def test_volume_of_a_cup_that_is_not_begun_yet(self):
         pattern = self.bench.post("/api/patterns", {"name": P, "note": "", "layers": LAYERS}).json["id"]
         work = self.bench.post("/api/work", {"pattern": pattern}).json

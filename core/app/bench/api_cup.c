@@ -1,6 +1,7 @@
 /* Drops go into a cup, a cup's log is corrected, the batch is done. */
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "app/bench/settings.h"
 #include "dropwise/batch.h"
 #include "dropwise/batch_heat.h"
 #include "dropwise/book_settings.h"
@@ -200,6 +201,7 @@ static dw_status note_heat(dw__exchange *x, const dw__on_bench *on, char *warnin
                            dw_error *err) {
   dw_book_cup cup;
   const json_t *reheat = json_object_get(x->body, "reheat");
+  dw_units units = DW_UNITS_US;
   double fahrenheit;
   int64_t minute;
   dw_status status = dw_json_number_of(x->body, "temperature_f", -1e3, 1e4, NAN, &fahrenheit, err);
@@ -207,8 +209,8 @@ static dw_status note_heat(dw__exchange *x, const dw__on_bench *on, char *warnin
     status = dw_json_whole_of(x->body, "minute", 0, DW_HEAT_MINUTE_MAX, DW_HEAT_BY_CLOCK, &minute, err);
   if (status == DW_OK && reheat && !json_is_boolean(reheat))
     status = dw_fail(err, DW_USAGE, "\"reheat\" must be true or false.");
-  if (status == DW_OK && !isnan(fahrenheit) &&
-      dw_heat_check(fahrenheit, x->bench->units, warning, room, err) != DW_OK)
+  if (status == DW_OK) status = dw__units_in(x->bench, &units, err);
+  if (status == DW_OK && !isnan(fahrenheit) && dw_heat_check(fahrenheit, units, warning, room, err) != DW_OK)
     status = DW_BAD_INPUT;
   if (status == DW_OK) status = cup_of(x, on, &cup, err);
   return status == DW_OK

@@ -3,6 +3,7 @@
 #include "app/bench/plugins_json.h"
 #include "app/bench/request.h"
 #include "app/bench/settings.h"
+#include "dropwise/batch_tone.h"
 
 #include <stdlib.h>
 
@@ -49,6 +50,22 @@ static dw_status works_json(dw_book *book, json_t *root, dw_error *err) {
   return status;
 }
 
+static dw_status tones_json(dw_book *book, json_t *root, dw_error *err) {
+  dw_tone *list = NULL;
+  size_t n = 0;
+  json_t *out = json_array();
+  dw_status status = dw_tone_list(book, &list, &n, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) {
+    dw_tone_range range;
+    if (list[i].n > 0) status = dw_tone_range_load(book, list[i].id, &range, err);
+    if (status == DW_OK) out = dw_json_and(out, dw_json_tone_kept(&list[i], list[i].n > 0 ? &range : NULL));
+  }
+  free(list);
+  if (json_object_set_new(root, "tones", out) != 0 && status == DW_OK)
+    status = dw_fail_memory(err, "the tones");
+  return status;
+}
+
 static json_t *outlines_json(void) {
   json_t *names = json_array();
   for (int i = 0; i < DW_OUTLINE_COUNT; i++)
@@ -71,6 +88,7 @@ static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
   if (status == DW_OK) status = works_json(bench->book, root, err);
   if (status == DW_OK) status = dw__plugins_json(bench, root, err);
   if (status == DW_OK) status = dw__molds_json(bench, root, err);
+  if (status == DW_OK) status = tones_json(bench->book, root, err);
   if (status == DW_OK) status = units_json(bench, root, err);
   if (status == DW_OK) status = dw__shelf_json(bench, &shelf, err);
   if (status == DW_OK && json_object_set_new(root, "shelf", shelf) != 0)

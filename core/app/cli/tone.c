@@ -58,18 +58,6 @@ static dw_status run_samples(const cli_args *args, dw_error *err) {
 
 /* ---- showing ------------------------------------------------------------------------------------------- */
 
-static json_t *tone_json(const dw_tone *tone, const dw_tone_range *range) {
-  json_t *json = json_pack("{s:s, s:s, s:b, s:I, s:s}", "name", tone->name, "note", tone->note, "invented",
-                           tone->invented, "references", (json_int_t)tone->n, "created", tone->created);
-  if (json && range) {
-    json = dw_json_with(json, "center", dw_json_lab(range->center));
-    json = dw_json_with(json, "half_axes_de00",
-                        json_pack("[o, o, o]", dw_json_round(range->half[0], 2),
-                                  dw_json_round(range->half[1], 2), dw_json_round(range->half[2], 2)));
-  }
-  return json;
-}
-
 static void tone_text(const dw_tone *tone, const dw_tone_range *range, const dw_style *style, dw_text *out) {
   dw_text_add(out, "%-24s ", tone->name);
   if (range) {
@@ -103,7 +91,7 @@ static dw_status say_tone(const cli_args *args, dw_book *book, dw_status status,
   status = kept ? cli_book_keep(args, kept, book, status, err) : cli_book_done(book, status, err);
   if (status != DW_OK) return status;
   tone_text(&tone, known ? &range : NULL, &args->style, &text);
-  return cli_say(args, tone_json(&tone, known ? &range : NULL), &text, err);
+  return cli_say(args, dw_json_tone_kept(&tone, known ? &range : NULL), &text, err);
 }
 
 static dw_status run_show(const cli_args *args, dw_error *err) {
@@ -125,7 +113,7 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
     bool known;
     status = range_of(book, &list[i], &known, &range, err);
     if (status != DW_OK) break;
-    array = dw_json_and(array, tone_json(&list[i], known ? &range : NULL));
+    array = dw_json_and(array, dw_json_tone_kept(&list[i], known ? &range : NULL));
     tone_text(&list[i], known ? &range : NULL, &args->style, &text);
   }
   if (n == 0)

@@ -68,6 +68,8 @@ json_t *dw_json_prediction(const dw_prediction *prediction);
 json_t *dw_json_new_cup(const dw_shelf *shelf, const dw_instead *new_cup);
 /* {name, inside, away_de00, words}: a color with regard to a tone. */
 json_t *dw_json_tone(const char *name, dw_lab color, const dw_tone_spot *spot);
+/* A tone of the book: what it is called, and where it reaches.  range  NULL for one without colors */
+json_t *dw_json_tone_kept(const dw_tone *tone, const dw_tone_range *range);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
 json_t *dw_json_entry(const dw_entry *entry); /* of the book's journal */
 json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept);

@@ -28,6 +28,9 @@ export const renamePattern = (id, name, note) =>
 /** How see-through a layer is to be; null leaves it open. */
 export const setSeeThrough = (id, layer, ratio) =>
   changed(() => patch(`/api/patterns/${id}`, {see_through: {[layer]: ratio}}), 'Noted.');
+/** The natural tone that a layer is held to; null: none. */
+export const setTone = (id, layer, tone) =>
+  changed(() => patch(`/api/patterns/${id}`, {tone: {[layer]: tone}}), 'Noted.');
 export const removePattern = (id) =>
   changed(() => remove(`/api/patterns/${id}`), 'The pattern is gone, with its targets.');
 

@@ -57,6 +57,8 @@ export const state = {
   bait: {now: null, then: null, error: ''},
   /** What a pour takes, see bench/plan.js. @type {{plan: ?Object, error: string}} */
   plan: {plan: null, error: ''},
+  /** The batch closed last, as its cups were, see views/finished.js. @type {?{work: number, name: string, good: boolean, cups: Array<Object>}} */
+  finished: null,
   /** Percentages of the layers as typed, while they don't add up to the whole bait. @type {?number[]} */
   sharesTyped: null,
   /** The mold being changed: its name, "" for a new one. @type {?string} */

@@ -106,6 +106,17 @@ export const saveWork = (part) => inTurn(() => patch(path(), {seen: seen(), ...p
 export const saveCup = (layer, part) =>
   inTurn(() => post(path('/cup'), {layer, seen: cupOf(layer).seen, ...part}));
 
+/** How hot a cup is, or that it went back onto the heat; the clock says the minute. @param {string} layer @param {Object} part */
+export async function noteHeat(layer, part) {
+  let warning = '';
+  const done = await inTurn(async () => {
+    const work = await post(path('/heat'), {layer, seen: cupOf(layer).seen, ...part});
+    warning = work.warning ?? '';
+    return work;
+  });
+  if (done) tellNote(warning || 'Noted.', {undo: true, bad: Boolean(warning)});
+}
+
 /** The book's last entry, of whatever kind and from whatever door. @param {'undo'|'redo'} way @param {string} said */
 async function step(way, said) {
   const entry = () => state.work?.[way];
@@ -141,8 +152,11 @@ export function layPhoto(id, marks) {
 }
 
 export async function finish(good, note) {
+  const {id, batch_name: name, cups} = state.work;
+  const finished = {work: id, name, good, cups: cups.map((cup) => ({...cup, advice: state.advice[cup.layer] ?? null}))};
   const done = await inTurn(() => post(path('/finish'), {seen: seen(), good, note}));
   if (done) {
+    change({finished});
     await reloadBoot();
     const words = good ? 'The batch is closed and called good. It counts for drift.' : 'The batch is closed.';
     tellNote(words, {undo: true});

@@ -16,6 +16,11 @@ export const toUnit = (floz, units) =>
 export const fromUnit = (v, units) => (units === 'metric' ? v / ML_PER_FLOZ : v);
 export const unitName = (units) => (units === 'metric' ? 'ml' : 'fl oz');
 
+/** Degrees Fahrenheit as the person's, and back. */
+export const toDegrees = (f, units) => Math.round(units === 'metric' ? (f - 32) / 1.8 : f);
+export const fromDegrees = (v, units) => (units === 'metric' ? 1.8 * v + 32 : v);
+export const degreeName = (units) => (units === 'metric' ? '\u00b0C' : '\u00b0F');
+
 /** ["orange 12", "brown 2"] @param {Object<string, number>} drops */
 export function dropsParts(drops) {
   return Object.entries(drops)

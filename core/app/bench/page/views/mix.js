@@ -6,6 +6,7 @@ import {markStep} from '../bench/mark-step.js';
 import {baitSection} from './bait.js';
 import {welcome} from './chooser.js';
 import {finishSection} from './finish.js';
+import {finishedSection} from './finished.js';
 import {photoSection} from './photo-panel.js';
 import {stackSection} from './stack.js';
 
@@ -19,7 +20,7 @@ export function mixView() {
     'div',
     {key: 'bench', class: settled() ? 'bench settled' : 'bench'},
     photoSection(),
-    stackSection(finishSection()),
+    stackSection(finishSection() ?? finishedSection()),
     baitSection(),
   );
 }

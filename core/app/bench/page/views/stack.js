@@ -8,6 +8,7 @@ import {adviceFor, aimed, aimOf, bestAdvice, doubtOf, hasDrops, waitsForAdvice} 
 import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
 import {cupPanel} from './cup.js';
+import {heatForm} from './heat.js';
 import {slabForm} from './looked-at.js';
 import {farLegend, note, notes, showOpen} from './parts.js';
 
@@ -159,6 +160,7 @@ export function stackSection(end) {
       note(state.adviceError, 'bad'),
       state.boot.shelf.warning && note(`${state.boot.shelf.warning} Fit your own under Bottles.`),
       notes(state.adviceNotes.filter((text) => text !== state.boot.shelf.warning)),
+      heatForm(),
       slabForm(),
       farLegend(),
       h('p', {class: 'note'}, state.boot.caution_line),

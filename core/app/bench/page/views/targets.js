@@ -2,7 +2,7 @@
 import {h} from '../lib/dom.js';
 import {capital, day, plural} from '../lib/words.js';
 import {state} from '../bench/state.js';
-import {loadHistory, removePattern, renamePattern, setSeeThrough, setTarget} from '../bench/patterns.js';
+import {loadHistory, removePattern, renamePattern, setSeeThrough, setTarget, setTone} from '../bench/patterns.js';
 import {startWork} from '../bench/work.js';
 import {button, field, formValues, sure, swatch} from './parts.js';
 import {patternForm} from './chooser.js';
@@ -74,6 +74,18 @@ function seeThroughField(p, layer) {
   });
 }
 
+/** The range of natural colors that it is to stay in. */
+function toneField(p, layer) {
+  const tones = state.boot.tones.filter((tone) => tone.references > 0);
+  if (tones.length === 0) return null;
+  const text = (tone) => (tone.invented ? `${tone.name} (invented)` : tone.name);
+  return field('Its natural tone', {
+    value: layer.tone ?? '',
+    options: [['', 'none'], ...tones.map((tone) => [tone.name, text(tone)])],
+    onchange: (event) => setTone(p.id, layer.name, event.target.value || null),
+  });
+}
+
 function past(p, layer) {
   const list = state.history[`${p.id} ${layer.name}`];
   if (!list) return button('Earlier targets', () => loadHistory(p.id, layer.name), 'quiet small');
@@ -124,7 +136,7 @@ function layerRow(p, layer) {
               ` ${how}${layer.target_since ? `since ${day(layer.target_since)}` : ''}`,
             ),
           )
-        : h('p', {class: 'soft'}, 'Nothing to aim for yet.'),
+        : h('p', {class: 'soft'}, layer.tone ? `Held to the natural tone ${layer.tone}.` : 'Nothing to aim for yet.'),
       h(
         'details',
         {},
@@ -132,6 +144,7 @@ function layerRow(p, layer) {
         photoButton(p, layer),
         numbersForm(p, layer),
         seeThroughField(p, layer),
+        toneField(p, layer),
         past(p, layer),
       ),
     ),
