@@ -27,7 +27,7 @@ test('how hot a cup is takes one tap, once one was noted', async () => {
   assert.equal(await page.getByLabel('Belly, \u00b0F').inputValue(), '340');
   await page.locator('[data-heat=belly]').click();
   await page.locator('.heat li').nth(2).getByText('minute 0: 340').waitFor();
-  await page.getByRole('button', {name: 'The middle cup went back onto the heat'}).click();
+  await page.getByRole('button', {name: 'Reheated: the middle cup'}).click();
   await page.locator('.heat li').nth(1).getByText('minute 0: reheated').waitFor();
   const {notes} = JSON.parse(command('heat', P, '1', '--json'));
   assert.deepEqual(

@@ -34,7 +34,7 @@ function cupRow(cup) {
       }),
       h('button', {type: 'submit', class: 'quiet', 'data-heat': cup.layer}, 'Note it'),
       button('Reheated', () => noteHeat(cup.layer, {reheat: true}), 'quiet', {
-        'aria-label': `The ${cup.layer} cup went back onto the heat`,
+        'aria-label': `Reheated: the ${cup.layer} cup`,
       }),
     ),
     past && h('p', {class: 'soft'}, past),
