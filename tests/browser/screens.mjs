@@ -18,11 +18,7 @@ export const openAll = (page) =>
   page.evaluate(() => document.querySelectorAll('details').forEach((node) => (node.open = true)));
 
 const LEAST_TARGET_PX = 44;
-/* Of the height, for the work: two thirds where there is little of it or much; a narrow phone held upright has the views
-   at the thumb, and messages that take several lines. */
-const WORK_SHARE = 2 / 3;
-const WORK_SHARE_NARROW = 1 / 2;
-const NARROW_PX = 400;
+const WORK_SHARE = 2 / 3; // of the height, for the work
 
 /* Runs in the page. Boxes of a label count for the input in it; the photo's own handles are looked at elsewhere. */
 function faults({least, share}) {
@@ -64,7 +60,7 @@ function faults({least, share}) {
 export const faultsOf = (page) =>
   page.evaluate(faults, {
     least: LEAST_TARGET_PX,
-    share: page.viewportSize().width < NARROW_PX ? WORK_SHARE_NARROW : WORK_SHARE,
+    share: WORK_SHARE,
   });
 
 /* Runs in the page. */
