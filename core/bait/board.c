@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { CELL = 12, TERMS = 6, ROBUST_STEPS = 5, NEAR = 5 };
+enum { CELL = 12, CELL_SAMPLE = CELL * CELL / 4, TERMS = 6, ROBUST_STEPS = 5, NEAR = 5 };
 
 /* Cells of one board differ from their neighbors by less than this, about CIEDE2000. */
 #define STEP_MOST 3.5f
@@ -55,13 +55,13 @@ static dw_status cells_new(const dw__view *view, cells *c, dw_error *err) {
 
 /* Every second pixel of every second row is enough. */
 static void cell_measure(const dw__view *view, cells *c, int column, int row) {
-  float channel[3][CELL * CELL], far[CELL * CELL], weight[2];
+  float channel[3][CELL_SAMPLE], far[CELL_SAMPLE], weight[2];
   size_t n = 0, cell = (size_t)(row * c->columns + column);
   for (int y = row * CELL; y < (row + 1) * CELL && y < view->h; y += 2)
     for (int x = column * CELL; x < (column + 1) * CELL && x < view->w; x += 2, n++)
       for (int k = 0; k < 3; k++) channel[k][n] = view->lab[k][y * view->w + x];
   float middle[3], pixel[3];
-  float copy[CELL * CELL];
+  float copy[CELL_SAMPLE];
   for (int k = 0; k < 3; k++) {
     memcpy(copy, channel[k], n * sizeof *copy);
     middle[k] = c->lab[3 * cell + (size_t)k] = dw_median_f(copy, n);

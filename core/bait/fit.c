@@ -397,7 +397,7 @@ static void fit_number(const dw__strip *strip, size_t layers, double thinnest, d
   *out = (dw__layers){.n = layers, .score = INFINITY};
   size_t borders = layers - 1;
   for (int b = 0; b < (layers > 1 ? 2 : 1); b++) {
-    double free[FREE_MAX], damping = 1e-2;
+    double free[FREE_MAX] = {0}, damping = 1e-2;
     cut(strip, layers, free);
     for (size_t k = 0; k < borders; k++) {
       double room = fmin(free[k] - (k ? free[k - 1] : 0), (k + 1 < borders ? free[k + 1] : 1) - free[k]);

@@ -237,17 +237,17 @@ static dw_status things_list(cutter *c, dw_error *err) {
 dw_status dw__things_cut(const dw__view *view, dw__things *out, dw_error *err) {
   size_t area = (size_t)view->w * (size_t)view->h;
   cutter c = {.view = view, .out = out};
-  *out = (dw__things){.label = dw_arena_take(view->arena, area, sizeof *out->label),
-                      .depth = dw_arena_take(view->arena, area, sizeof *out->depth),
+  *out = (dw__things){.label = view->mark,
+                      .depth = view->plane,
                       .owner = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *out->owner)};
-  c.order = dw_arena_take(view->arena, area, sizeof *c.order);
+  memset(out->label, 0, area * sizeof *out->label);
+  c.order = view->list;
   c.parent = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.parent);
   c.peak = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.peak);
   c.area = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.area);
   c.thing = dw_arena_take(view->arena, DW__PIECES_MAX, sizeof *c.thing);
   c.link = dw_arena_take(view->arena, LINKS_MAX, sizeof *c.link);
-  if (!out->label || !out->depth || !out->owner || !c.order || !c.parent || !c.peak || !c.area || !c.thing ||
-      !c.link)
+  if (!out->owner || !c.parent || !c.peak || !c.area || !c.thing || !c.link)
     return dw_fail_memory(err, "the baits' outlines");
   depths(view, out->depth);
   dw_status status = sort_pixels(&c, err);

@@ -232,11 +232,10 @@ static void things_set(dw__view *view) {
 dw_status dw__things_mark(dw__view *view, dw_error *err) {
   size_t n = (size_t)view->w * (size_t)view->h;
   marker m = {.view = view,
-              .soft = dw_arena_take(view->arena, n, sizeof *m.soft),
-              .step = dw_arena_take(view->arena, n, 1),
-              .spare = dw_arena_take(view->arena, n, 1),
-              .queue = dw_arena_take(view->arena, n, sizeof *m.queue)};
-  if (!m.soft || !m.step || !m.spare || !m.queue) return dw_fail_memory(err, "the board's shadows");
+              .soft = view->plane,
+              .step = (uint8_t *)view->mark,
+              .spare = (uint8_t *)view->mark + n,
+              .queue = view->list};
   things_set(view);
   dw_status status = holes_fill(view, err);
   if (status != DW_OK) return status;

@@ -33,15 +33,20 @@ static void soften(float *plane, int w, int h) {
   }
 }
 
+/* All that a search holds for each pixel, in one piece of memory. */
 static dw_status view_new(int w, int h, dw_arena *arena, dw__view *out, dw_error *err) {
-  size_t n = (size_t)w * (size_t)h;
+  size_t n = (size_t)w * (size_t)h, wide = (n + 15) / 16 * 16; /* every plane begins aligned */
+  float *memory = dw_arena_take(arena, wide, 6 * sizeof *memory + sizeof(uint16_t) + 2);
+  if (!memory) return dw_fail_memory(err, "the picture that is searched");
   *out = (dw__view){.arena = arena, .w = w, .h = h};
-  for (int k = 0; k < 3; k++) out->lab[k] = dw_arena_take(arena, n, sizeof *out->lab[k]);
-  out->far = dw_arena_take(arena, n, sizeof *out->far);
-  out->on = dw_arena_take(arena, n, sizeof *out->on);
-  out->shade = dw_arena_take(arena, n, sizeof *out->shade);
-  bool all = out->lab[0] && out->lab[1] && out->lab[2] && out->far && out->on && out->shade;
-  return all ? DW_OK : dw_fail_memory(err, "the picture that is searched");
+  for (int k = 0; k < 3; k++, memory += wide) out->lab[k] = memory;
+  out->far = memory;
+  out->plane = memory + wide;
+  out->list = (uint32_t *)(void *)(memory + 2 * wide);
+  out->mark = (uint16_t *)(void *)(memory + 3 * wide);
+  out->on = (uint8_t *)(out->mark + wide);
+  out->shade = out->on + wide;
+  return DW_OK;
 }
 
 /* Linear red, green and blue in view->lab to what it is called. */

@@ -22,6 +22,9 @@ typedef struct dw__view {
   uint8_t *on; /* h x w */
   uint8_t
       *shade;   /* h x w: of a thing's pixels DW__SHADE_, whether the color could be the board's in shadow */
+  float *plane; /* h x w each, for one step after another: */
+  uint32_t *list;
+  uint16_t *mark;
   double noise; /* typical difference of the board's own pixels from it */
   double edge;  /* from this difference on a pixel may be a thing */
 } dw__view;
