@@ -21,9 +21,9 @@ static bool printable(const char *text, const char *allowed) {
 }
 
 bool dw__utf8_valid(const char *text) {
-  json_t *string = json_string(text); /* jansson takes valid UTF-8 only */
-  json_decref(string);
-  return string != NULL;
+  for (size_t left = strlen(text), length; left > 0; text += length, left -= length)
+    if ((length = dw_utf8_character(text, left, NULL)) == 0) return false;
+  return true;
 }
 
 dw_status dw__name_check(const char *what, const char *name, size_t room, dw_error *err) {

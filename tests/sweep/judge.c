@@ -85,7 +85,7 @@ static const char *judge_book(const sweep_shop *shop, const sweep_right *right, 
   if (done && !as_after)
     snprintf(words, sizeof words, "done, but the book is not as it should be: %.200s",
              as_before ? "as before" : now);
-  else if (!done && !as_before && !(as_after && says_kept(run)))
+  else if (!done && !as_before && !(as_after && (right->stays || says_kept(run))))
     snprintf(words, sizeof words, "failed, but the book is %s: %.200s",
              as_after ? "changed, and nothing says so" : "neither as before nor as it should be", now);
   free(now);
@@ -108,9 +108,10 @@ const char *sweep_judge(const sweep_shop *shop, const char *made, const sweep_ri
   if (!fault) fault = judge_out(right, &seen, done);
   if (!fault) fault = judge_file(shop, made, right, done);
   if (!fault) fault = judge_book(shop, right, run, done);
-  const char *left = fault || run->call == SYS_unlink
-                         ? NULL
-                         : sweep_shop_left(shop, done || right->file || says_kept(run) ? made : NULL);
+  const char *left =
+      fault || run->call == SYS_unlink
+          ? NULL
+          : sweep_shop_left(shop, done || right->file || right->stays || says_kept(run) ? made : NULL);
   if (left) snprintf(words, sizeof words, "left %s behind", left), fault = words;
   return fault;
 }

@@ -12,6 +12,8 @@ typedef struct sweep_right {
   char *file; /* what it wrote, without clock times; NULL: nothing */
   size_t n_file;
   char *book_before, *book; /* without clock times */
+  bool stays; /* what it does to the book stands when something fails behind that: it only brings it up to
+                             * date */
 } sweep_right;
 
 /* made  the file that the program writes, in its folder; NULL: none */

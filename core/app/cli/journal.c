@@ -32,10 +32,14 @@ static dw_status open_there(const cli_args *args, dw_book **out, dw_error *err) 
   return dw_book_open(path, DW_BOOK_WRITE, out, err);
 }
 
-static void say_next(dw_book *book, const turning *way, dw_text *text) {
+static void say_next(const cli_args *args, dw_book *book, const turning *way, dw_text *text) {
   dw_entry next;
-  dw_error ignored;
-  if (way->peek(book, &next, &ignored) == DW_OK) dw_text_add(text, "%s: %s.\n", way->next, next.words);
+  dw_error why;
+  dw_status status = way->peek(book, &next, &why);
+  if (status == DW_OK)
+    dw_text_add(text, "%s: %s.\n", way->next, next.words);
+  else if (dw_status_exit_code(status) == dw_status_exit_code(DW_IO)) /* else there is none */
+    cli_no_remark(args, "what comes next", &why);
 }
 
 static dw_status turn(const cli_args *args, const turning *way, dw_error *err) {
@@ -48,7 +52,7 @@ static dw_status turn(const cli_args *args, const turning *way, dw_error *err) {
   if (status == DW_OK) {
     cli_kept(args, way->kept);
     dw_text_add(&text, "%s: %s (%s, %.16s).\n", way->what, entry.words, dw_door_name(entry.door), entry.made);
-    say_next(book, way, &text);
+    say_next(args, book, way, &text);
   }
   dw_book_close(book);
   if (status != DW_OK) return status;

@@ -1,0 +1,372 @@
+/* The 1st, 2nd, 3rd ... allocation of a request to the page's server fails, until the request meets none that does: the
+ * answer is whole, or 500 or 503 with a sentence, or the connection is closed; the server lives on, or ends with a
+ * sentence; and the book holds what was acknowledged, and nothing that was refused.
+ *
+ * Use: test_page usual|all SOURCE BINARY */
+#include "run.h"
+#include "shop.h"
+
+#include "dropwise/book_aims.h"
+
+#include <arpa/inet.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+enum { ONE_BY_ONE = 300, EVERY = 200, ANSWER_ROOM = 4 << 20, PHOTO_ROOM = 4 << 20 };
+
+typedef struct server {
+  const char *binary, *folder;
+  pid_t pid;
+  int out, err; /* the pipes' reading ends */
+  unsigned port;
+} server;
+
+static void fail(const char *what) {
+  fprintf(stderr, "%s: %s\n", what, strerror(errno));
+  exit(2);
+}
+
+/* ---- the server ---------------------------------------------------------------------------------------- */
+
+static void become_server(const server *s, const int out[2], const int err[2]) {
+  char program[400], plugins[400], book[200];
+  snprintf(program, sizeof program, "%s/dropwise", s->binary);
+  snprintf(plugins, sizeof plugins, "%s/plugins", s->binary);
+  snprintf(book, sizeof book, "%s/book.db", s->folder);
+  dup2(out[1], STDOUT_FILENO);
+  dup2(err[1], STDERR_FILENO);
+  execle(program, "dropwise", "bench", "--json", "--port", "0", "--book", book, "--plugins", plugins,
+         (char *)NULL, sweep_environment(s->folder));
+  _exit(127);
+}
+
+static void server_start(server *s) {
+  int out[2], err[2];
+  char said[500] = "";
+  size_t n = 0;
+  sweep_control *control = sweep_control_get();
+  strcpy(control->program, "dropwise-bench");
+  control->with_children = 1;
+  atomic_store(&control->at, 0);
+  if (pipe2(out, O_CLOEXEC) || pipe2(err, O_CLOEXEC)) fail("a pipe");
+  s->pid = fork();
+  if (s->pid == 0) become_server(s, out, err);
+  close(out[1]);
+  close(err[1]);
+  s->out = out[0], s->err = err[0];
+  while (n < sizeof said - 1 && !strstr(said, "}\n") && read(s->out, said + n, 1) == 1) said[++n] = '\0';
+  const char *port = strstr(said, "127.0.0.1:");
+  if (!port) fail("the server did not start");
+  s->port = (unsigned)atol(port + strlen("127.0.0.1:"));
+}
+
+/* Its exit code, or minus the signal; what it said goes to `words`. */
+static int server_end(server *s, int sign, char *words, size_t room) {
+  int status = 0;
+  if (sign) kill(s->pid, sign);
+  waitpid(s->pid, &status, 0);
+  ssize_t n = read(s->err, words, room - 1);
+  words[n > 0 ? n : 0] = '\0';
+  close(s->out);
+  close(s->err);
+  return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
+}
+
+static bool server_lives(const server *s) {
+  siginfo_t about = {0};
+  return waitid(P_PID, (id_t)s->pid, &about, WEXITED | WNOHANG | WNOWAIT) == 0 && about.si_pid == 0;
+}
+
+/* ---- asking -------------------------------------------------------------------------------------------- */
+
+typedef struct request {
+  const char *method, *path, *kind;
+  const void *body;
+  size_t n;
+} request;
+
+static char answer[ANSWER_ROOM];
+static size_t n_answer;
+
+static bool send_all(int fd, const void *bytes, size_t n) {
+  for (const char *at = bytes; n > 0;) {
+    ssize_t sent = send(fd, at, n, MSG_NOSIGNAL);
+    if (sent <= 0) return false;
+    at += sent;
+    n -= (size_t)sent;
+  }
+  return true;
+}
+
+static int connected(const server *s) {
+  struct sockaddr_in at = {.sin_family = AF_INET, .sin_port = htons((uint16_t)s->port)};
+  struct timeval limit = {60, 0};
+  at.sin_addr.s_addr = htonl(INADDR_LOOPBACK);
+  int fd = socket(AF_INET, SOCK_STREAM | SOCK_CLOEXEC, 0);
+  setsockopt(fd, SOL_SOCKET, SO_RCVTIMEO, &limit, sizeof limit);
+  if (fd >= 0 && connect(fd, (struct sockaddr *)&at, sizeof at) == 0) return fd;
+  if (fd >= 0) close(fd);
+  return -1;
+}
+
+/* The status; 0: the connection was closed without an answer. The answer's body is left in `answer`. */
+static int ask(const server *s, const request *what) {
+  char head[600];
+  size_t n = 0;
+  ssize_t got;
+  int fd = connected(s), status = 0;
+  *answer = '\0';
+  n_answer = 0;
+  if (fd < 0) return 0;
+  snprintf(
+      head, sizeof head,
+      "%s %s HTTP/1.1\r\nHost: 127.0.0.1:%u\r\nX-Dropwise: 1\r\nContent-Type: %s\r\nContent-Length: %zu\r\n"
+      "Connection: close\r\n\r\n",
+      what->method, what->path, s->port, what->kind, what->n);
+  bool sent = send_all(fd, head, strlen(head)) && send_all(fd, what->body, what->n);
+  while (n < sizeof answer - 1 && (got = recv(fd, answer + n, sizeof answer - 1 - n, 0)) > 0)
+    n += (size_t)got;
+  answer[n] = '\0';
+  close(fd);
+  if (sscanf(answer, "HTTP/1.1 %d", &status) != 1) return 0;
+  const char *body = strstr(answer, "\r\n\r\n");
+  if (!sent || !body) return 0;
+  n_answer = n - (size_t)(body + 4 - answer);
+  memmove(answer, body + 4, n_answer + 1);
+  return status;
+}
+
+static request json_request(const char *method, const char *path, const char *body) {
+  return (request){method, path, "application/json", body, strlen(body)};
+}
+
+static void must(const server *s, const request *what) {
+  int status = ask(s, what);
+  if (status >= 200 && status < 300) return;
+  fprintf(stderr, "%s %s: %d %.300s\n", what->method, what->path, status, answer);
+  exit(2);
+}
+
+/* ---- the routes ---------------------------------------------------------------------------------------- */
+
+/* Every time the same; something else, once and again; the pattern "point N". */
+typedef enum gives { SAME, CHANGES, NAMES_PATTERN } gives;
+
+typedef struct route {
+  const char *method, *path; /* %s: the photo */
+  const char *body; /* %ld: the point, so that each asks for something new; "photo": the photo itself */
+  gives answer;
+} route;
+
+#define SHAPE "\"rect:150,420,400,60\""
+
+static const route routes[] = {
+    {"POST", "/api/fit", "{}", CHANGES},
+    {"GET", "/", "", SAME},
+    {"GET", "/api/state", "", SAME},
+    {"GET", "/api/settings", "", SAME},
+    {"GET", "/api/history?most=30", "", SAME},
+    {"GET", "/api/chips", "", SAME},
+    {"GET", "/api/work/1", "", SAME},
+    {"GET", "/api/patterns/1/drift", "", SAME},
+    {"GET", "/sheet/1", "", SAME},
+    {"GET", "/api/backup", "", SAME},
+    {"POST", "/api/photos", "photo", SAME},
+    {"GET", "/api/photos/%s", "", SAME},
+    {"GET", "/api/photos/%s/preview?side=400", "", SAME},
+    {"POST", "/api/photos/%s/light", "{}", SAME},
+    {"POST", "/api/photos/%s/measure", "{\"shape\": \"rect:600,470,120x30\"}", SAME},
+    {"POST", "/api/predict", "{\"drops\": {\"orange\": 3}, \"volume_floz\": 4}", SAME},
+    {"POST", "/api/advise", "{\"pattern\": 1}", SAME},
+    {"POST", "/api/patterns", "{\"name\": \"point %ld\", \"layers\": [\"back\"]}", NAMES_PATTERN},
+    {"PATCH", "/api/settings", "{\"volume\": \"%ldml\"}", CHANGES},
+};
+
+typedef struct page_sweep {
+  server server;
+  bool all;
+  char sha[65];
+  void *photo;
+  size_t n_photo;
+  long faults, points, ends;
+} page_sweep;
+
+static void fault(page_sweep *p, const route *r, long at, const char *words, int status, const char *said) {
+  printf("FAULT %s %s, allocation %ld: %s; status %d: %.300s\n", r->method, r->path, at, words, status, said);
+  fflush(stdout);
+  p->faults++;
+}
+
+static bool is_sentence(const char *text) {
+  size_t n = strlen(text);
+  while (n > 0 && text[n - 1] == '\n') n--;
+  return n > 20 && text[n - 1] == '.';
+}
+
+/* {"error":"There is not enough memory for the book."}, perhaps with more beside it. */
+static bool has_sentence(void) {
+  const char *start = strstr(answer, "\"error\":\"");
+  if (!start) return false;
+  const char *end = start += strlen("\"error\":\"");
+  while (*end && (*end != '"' || end[-1] == '\\')) end++;
+  return end - start > 20 && end[-1] == '.';
+}
+
+static int ask_point(page_sweep *p, const route *r, long at, long name) {
+  char path[200], body[300];
+  snprintf(path, sizeof path, r->path, p->sha);
+  snprintf(body, sizeof body, r->body, name);
+  request what = json_request(r->method, path, body);
+  if (strcmp(r->body, "photo") == 0) what = (request){r->method, path, "image/jpeg", p->photo, p->n_photo};
+  atomic_store(&sweep_control_get()->count, 0);
+  atomic_store(&sweep_control_get()->at, at);
+  int status = ask(&p->server, &what);
+  atomic_store(&sweep_control_get()->at, 0);
+  return status;
+}
+
+static void judge_end(page_sweep *p, const route *r, long at) {
+  char words[600];
+  int code = server_end(&p->server, 0, words, sizeof words);
+  p->ends++;
+  if (code != 3 || !is_sentence(words)) fault(p, r, at, "the server ended", code, words);
+  server_start(&p->server);
+}
+
+static bool pattern_there(const page_sweep *p, long name) {
+  char path[200], words[40];
+  dw_error err;
+  dw_book *book = NULL;
+  dw_pattern pattern;
+  snprintf(path, sizeof path, "%s/book.db", p->server.folder);
+  snprintf(words, sizeof words, "point %ld", name);
+  dw_status status = dw_book_open(path, DW_BOOK_READ, &book, &err);
+  if (status == DW_OK) status = dw_pattern_find(book, words, &pattern, &err);
+  dw_book_close(book);
+  return status == DW_OK;
+}
+
+/* A closed connection leaves open which. */
+static void judge_pattern(page_sweep *p, const route *r, long at, int status) {
+  if (status == 0) return;
+  bool there = pattern_there(p, at);
+  if (there != (status == 201))
+    fault(p, r, at, there ? "refused, but kept" : "acknowledged, but lost", status, answer);
+}
+
+static char right[ANSWER_ROOM];
+static size_t n_right;
+
+static void take_right(page_sweep *p, const route *r) {
+  int status = ask_point(p, r, 0, 0);
+  if (status < 200 || status >= 300) fault(p, r, 0, "nothing failed, and yet", status, answer);
+  memcpy(right, answer, n_answer);
+  n_right = n_answer;
+}
+
+/* What could not be had is told among the warnings. */
+static bool answer_right(void) {
+  answer[n_answer] = '\0';
+  return (n_answer == n_right && memcmp(answer, right, n_right) == 0) || strstr(answer, "plugin") ||
+         strstr(answer, "not enough memory");
+}
+
+/* false: the point lies behind the request's last allocation */
+static bool point(page_sweep *p, const route *r, long at) {
+  int status = ask_point(p, r, at, at);
+  bool hit = atomic_load(&sweep_control_get()->count) >= at;
+  bool done = status >= 200 && status < 300;
+  if (!done && status != 0 && !((status == 500 || status == 503) && has_sentence()))
+    fault(p, r, at, "neither done nor a sentence of memory", status, answer);
+  if (!done && status == 0 && !hit) fault(p, r, at, "closed, though nothing failed", status, answer);
+  if (done && r->answer == SAME && !answer_right())
+    fault(p, r, at, "done, but with another answer", status, answer);
+  if (!server_lives(&p->server)) judge_end(p, r, at);
+  if (r->answer == NAMES_PATTERN) judge_pattern(p, r, at, status);
+  return hit;
+}
+
+static void sweep_route(page_sweep *p, const route *r) {
+  long points = 0, before = p->faults, at = 1;
+  if (r->answer == SAME) take_right(p, r);
+  for (; point(p, r, at); at = p->all || at < ONE_BY_ONE ? at + 1 : at + EVERY) points++;
+  printf("%-6s %-34s %5ld points, %ld faults\n", r->method, r->path, points, p->faults - before);
+  fflush(stdout);
+  p->points += points;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------------------- */
+
+static void read_photo(page_sweep *p, const char *source) {
+  char path[400];
+  snprintf(path, sizeof path, "%s/samples/crawfish-1.jpg", source);
+  int fd = open(path, O_RDONLY | O_CLOEXEC);
+  ssize_t n = fd >= 0 && (p->photo = malloc(PHOTO_ROOM)) ? read(fd, p->photo, PHOTO_ROOM) : -1;
+  if (n <= 0) fail(path);
+  close(fd);
+  p->n_photo = (size_t)n;
+  dw_sha256(p->photo, p->n_photo, p->sha);
+}
+
+static void fill_book(const page_sweep *p) {
+  const request photo = {"POST", "/api/photos", "image/jpeg", p->photo, p->n_photo};
+  const request steps[] = {
+      json_request("POST", "/api/patterns", "{\"name\": \"creek\", \"layers\": [\"back\", \"belly\"]}"),
+      json_request("POST", "/api/patterns/1/targets", "{\"layer\": \"back\", \"lab\": [33, 8, 10]}"),
+      json_request("POST", "/api/patterns/1/targets", "{\"layer\": \"belly\", \"lab\": [67, 7, 20]}"),
+      json_request("POST", "/api/work", "{\"pattern\": 1}"),
+  };
+  for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) must(&p->server, &steps[i]);
+  must(&p->server, &photo);
+}
+
+static void add_chips(const page_sweep *p, const char *source) {
+  char command[1400];
+  snprintf(command, sizeof command,
+           "head -14 %s/samples/chips.csv > %s/few.csv && %s/dropwise bottle chips %s/few.csv --book "
+           "%s/book.db > %s/said 2>&1",
+           source, p->server.folder, p->server.binary, p->server.folder, p->server.folder, p->server.folder);
+  if (system(command)) fail("the chips");
+}
+
+static void check_book(page_sweep *p) {
+  char path[200];
+  dw_error err;
+  dw_text found = {0};
+  dw_book *book = NULL;
+  snprintf(path, sizeof path, "%s/book.db", p->server.folder);
+  dw_status status = dw_book_open(path, DW_BOOK_READ, &book, &err);
+  if (status == DW_OK) status = dw_book_check(book, &found, &err);
+  if (status != DW_OK) printf("FAULT the book: %s %s\n", err.text, found.data ? found.data : "");
+  p->faults += status != DW_OK;
+  dw_text_free(&found);
+  dw_book_close(book);
+}
+
+int main(int argc, char **argv) {
+  if (argc != 4) return 2;
+  sweep_shop place;
+  char words[600];
+  page_sweep p = {.all = strcmp(argv[1], "all") == 0};
+  sweep_shop_make(&place);
+  p.server.binary = argv[3];
+  p.server.folder = place.work;
+  read_photo(&p, argv[2]);
+  add_chips(&p, argv[2]);
+  server_start(&p.server);
+  fill_book(&p);
+  for (size_t i = 0; i < sizeof routes / sizeof *routes; i++) sweep_route(&p, &routes[i]);
+  int code = server_end(&p.server, SIGTERM, words, sizeof words);
+  if (code != 0) printf("FAULT the server ended with %d: %s\n", code, words), p.faults++;
+  check_book(&p);
+  printf("%ld points, %ld faults; the server ended %ld times\n", p.points, p.faults, p.ends);
+  free(p.photo);
+  return p.points > 0 && p.faults == 0 ? 0 : 1;
+}
