@@ -18,6 +18,7 @@ static void run(void *arg, void *answer) {
   asked->c->view.value = asked->value;
   dw_reply reply = {sizeof reply, DW_PLUGIN_PROPOSALS_MAX, 0, frame->proposal};
   frame->returned = plugin->advise(&host, &asked->c->view, &reply);
+  if (asked->c->lacked) frame->returned = DW_PLUGIN_ERROR; /* it may have left out what could not be solved */
   frame->n = reply.n;
 }
 

@@ -95,11 +95,15 @@ static int32_t solve(dw__case *c, uint32_t layer, const dw_plugin_aim *aim, dw_s
   dw_rules rules = rules_from(c, layer, aim);
   dw_aim host_aim = aim_from(aim);
   const dw_cup *cup = &c->cup[layer];
+  dw_status status = DW_OK;
   if (c->request->chroma_share > 0 || aim->free_see_through)
     dw_correction_rules(cup, &rules);
-  else if (dw_correction_prepare(c->request->shelf, cup, &c->request->slab, &host_aim, &rules, NULL) != DW_OK)
-    return DW_PLUGIN_ERROR;
-  dw_status status = dw_solve(c->request->shelf, cup, &c->request->slab, &host_aim, &rules, &s, NULL);
+  else
+    status = dw_correction_prepare(c->request->shelf, cup, &c->request->slab, &host_aim, &rules, NULL);
+  c->lacked |= status == DW_NO_MEMORY;
+  if (status != DW_OK) return DW_PLUGIN_ERROR;
+  status = dw_solve(c->request->shelf, cup, &c->request->slab, &host_aim, &rules, &s, NULL);
+  c->lacked |= status == DW_NO_MEMORY;
   if (status == DW_BAD_INPUT) { /* cup and aim are sound, so: no bottle is free to add from */
     c->limit = DW_PLUGIN_LIMIT_SET_ASIDE;
     dw_copy_text(c->limit_words, sizeof c->limit_words, "No bottle may be added from, and no clear base.");

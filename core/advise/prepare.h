@@ -19,6 +19,7 @@ typedef struct dw__case {
 
   int32_t limit; /* of the last solve, DW_PLUGIN_LIMIT_* */
   char limit_words[DW_NOTE_TEXT];
+  bool lacked; /* memory failed while something was solved for the plugin */
 } dw__case;
 
 /* Checks the request and fills out; out must not be moved afterwards.
