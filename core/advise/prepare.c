@@ -91,11 +91,7 @@ double dw__case_step(const dw__case *c, size_t bottle) {
 }
 
 bool dw__case_cup(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz, dw_cup *out) {
-  *out = c->cup[layer];
-  out->volume_floz += add_clear_floz;
-  for (size_t i = 0; i < add->n; i++)
-    if (!dw_recipe_add(&out->drops, add->part[i].bottle, add->part[i].amount)) return false;
-  return true;
+  return dw_cup_after(&c->cup[layer], add, add_clear_floz, out);
 }
 
 dw_status dw__case_predict(const dw__case *c, size_t layer, const dw_recipe *add, double add_clear_floz,

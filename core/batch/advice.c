@@ -266,3 +266,10 @@ void dw_batch_advice_free(dw_batch_advice *advice) {
   dw_advice_result_free(advice->result);
   free(advice);
 }
+
+bool dw_batch_advised_cup(const dw_batch_advice *advice, const char *layer, dw_cup *out) {
+  const size_t at = dw_request_layer_find(&advice->request, layer);
+  const dw_advice *first = at < advice->request.n ? dw_advice_first(advice->result, at) : NULL;
+  if (!first || !dw_advice_adds(first)) return false;
+  return dw_cup_after(&advice->request.layer[at].cup, &first->add, first->add_clear_floz, out);
+}

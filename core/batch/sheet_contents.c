@@ -33,7 +33,7 @@ static dw_status begin(dw_book *book, const dw_pattern *pattern, dw_units units,
                        dw_shelf **shelf, dw_error *err) {
   time_t now = time(NULL);
   struct tm local;
-  *out = (dw_sheet){.units = units, .slab = {10, DW_BACKING_GRAY}};
+  *out = (dw_sheet){.units = units, .slab = {10, DW_BACKING_GRAY}, .pattern = pattern->id};
   dw_copy_text(out->title, sizeof out->title, pattern->name);
   dw_copy_text(out->note, sizeof out->note, pattern->note);
   localtime_r(&now, &local);
@@ -205,6 +205,35 @@ dw_status dw_sheet_of_pattern(dw_book *book, const char *name, const dw_plugins 
   if (status == DW_OK) status = begin(book, &pattern, units, out, shelf, err);
   if (status == DW_OK && !next) status = of_newest_batch(book, &pattern, out, *shelf, err);
   return status == DW_OK && out->n == 0 ? of_advice(book, &pattern, plugins, out, err) : status;
+}
+
+/* ---- as it will be ------------------------------------------------------------------------------------- */
+
+static void take_advised(const dw_batch_advice *advice, dw_sheet *sheet) {
+  for (size_t i = 0; i < sheet->n; i++) {
+    dw_sheet_cup *cup = &sheet->cup[i];
+    cup->has_advised = cup->cup.drops.n > 0 && dw_batch_advised_cup(advice, cup->layer, &cup->advised);
+  }
+}
+
+dw_status dw_sheet_advise(dw_book *book, const dw_plugins *plugins, dw_sheet *sheet, dw_error *err) {
+  const dw_cup as_last = {0};
+  dw_pattern pattern;
+  dw_batch_advice *advice = NULL;
+  dw_error why;
+  if (!sheet->batch) return DW_OK;
+  dw_batch_question *question = calloc(1, sizeof *question);
+  if (!question) return dw_fail_memory(err, "what is advised");
+  question->plugins = plugins;
+  dw_status status = dw_pattern_get(book, sheet->pattern, &pattern, &why);
+  if (status == DW_OK)
+    status = dw_batch_question_load(book, &pattern, sheet->batch, sheet->shelf, &as_last, &sheet->slab,
+                                    question, &why);
+  if (status == DW_OK && question->request.n > 0) status = dw_batch_advise(question, &advice, &why);
+  if (status == DW_OK && advice) take_advised(advice, sheet);
+  dw_batch_advice_free(advice);
+  free(question);
+  return status == DW_NO_MEMORY ? dw_fail_memory(err, "what is advised") : DW_OK;
 }
 
 /* ---- in the mold --------------------------------------------------------------------------------------- */

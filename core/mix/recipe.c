@@ -133,6 +133,14 @@ bool dw_recipe_add(dw_recipe *recipe, size_t bottle, double amount) {
 
 /* ---- cups ---------------------------------------------------------------------------------------------- */
 
+bool dw_cup_after(const dw_cup *cup, const dw_recipe *add, double add_clear_floz, dw_cup *out) {
+  *out = *cup;
+  out->volume_floz += add_clear_floz;
+  for (size_t i = 0; i < add->n; i++)
+    if (!dw_recipe_add(&out->drops, add->part[i].bottle, add->part[i].amount)) return false;
+  return true;
+}
+
 double dw_cup_filled_floz(const dw_cup *cup, const dw_shelf *shelf) {
   return cup->volume_floz + dw_recipe_ml(&cup->drops, shelf) / DW_ML_PER_FLOZ;
 }

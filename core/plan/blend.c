@@ -30,6 +30,17 @@ dw_status dw_blend_cup(const dw_shelf *shelf, const dw_slab *slab, const dw_cup 
   return DW_OK;
 }
 
+dw_status dw_blend_cup_then(const dw_shelf *shelf, const dw_slab *slab, const dw_blend_layer *now,
+                            const dw_cup *cup, dw_blend_layer *out, dw_error *err) {
+  dw_blend_layer then = *now;
+  dw_status status = dw_blend_cup(shelf, slab, cup, NULL, &then, err);
+  if (status != DW_OK) return status;
+  then.offset = now->offset;
+  then.offset_at = now->offset_at;
+  *out = then;
+  return DW_OK;
+}
+
 /* ---- a blend ----------------------------------------------------------------------------------------------
  */
 

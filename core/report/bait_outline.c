@@ -65,6 +65,78 @@ bool dw_outline_find(const char *name, dw_outline *out) {
   return false;
 }
 
+/* ---- found in a photo ------------------------------------------------------------------------------------- */
+
+#define FOUND_LEFT 24.0
+#define FOUND_LENGTH 552.0
+#define FOUND_HALF_MOST 68.0 /* to either side of the axis */
+#define FOUND_MIDDLE 104.0
+#define FOUND_ROUND_MOST 20.0
+
+/* Where station i stands on the straight axis, in photo pixels from the head. */
+static double along(const dw_bait *bait, size_t i) {
+  double sum = 0;
+  for (size_t k = 1; k <= i; k++)
+    sum += hypot(bait->station[k].x - bait->station[k - 1].x, bait->station[k].y - bait->station[k - 1].y);
+  return sum;
+}
+
+/* As much as fits, the body's own proportions kept. */
+static double scale_of(const dw_bait *bait) {
+  double half = 0;
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
+    const dw_bait_station *s = &bait->station[i];
+    half = fmax(half,
+                fmax(hypot(s->back_x - s->x, s->back_y - s->y), hypot(s->belly_x - s->x, s->belly_y - s->y)));
+  }
+  return fmin(FOUND_LENGTH / fmax(along(bait, DW_BAIT_STATIONS - 1), 1e-9),
+              FOUND_HALF_MOST / fmax(half, 1e-9));
+}
+
+/* A straight stretch, as a curve. */
+static void line_to(double *xy, size_t curve, double x, double y) {
+  double *c = xy + 2 + 6 * curve;
+  const double *from = c - 2;
+  for (int k = 0; k < 2; k++) {
+    c[2 * k] = from[0] + (x - from[0]) * (k + 1) / 3;
+    c[2 * k + 1] = from[1] + (y - from[1]) * (k + 1) / 3;
+  }
+  c[4] = x, c[5] = y;
+}
+
+/* Round, to the right or (-1) left: nose and tail end there as the photo shows them, cut square. */
+static void round_to(double *xy, size_t curve, int right, double x, double y) {
+  double *c = xy + 2 + 6 * curve;
+  const double *from = c - 2, out = right * fmin(0.4 * fabs(y - from[1]), FOUND_ROUND_MOST);
+  c[0] = from[0] + out, c[1] = from[1];
+  c[2] = x + out, c[3] = y;
+  c[4] = x, c[5] = y;
+}
+
+const dw__bait_outline *dw__bait_outline_found(const dw_bait *bait, dw__found_outline *out) {
+  const double scale = scale_of(bait), length = scale * along(bait, DW_BAIT_STATIONS - 1);
+  const double left = FOUND_LEFT + (FOUND_LENGTH - length) / 2;
+  for (size_t i = 0; i < DW__FOUND_CURVES; i++) {
+    const bool belly =
+        i >= DW_BAIT_STATIONS; /* from head to tail along the back, then home along the belly */
+    const size_t at = belly ? DW__FOUND_CURVES - 1 - i : i;
+    const dw_bait_station *s = &bait->station[at];
+    const double half = scale * (belly ? hypot(s->belly_x - s->x, s->belly_y - s->y)
+                                       : hypot(s->back_x - s->x, s->back_y - s->y));
+    const double x = left + scale * along(bait, at), y = FOUND_MIDDLE + (belly ? half : -half);
+    if (i == 0)
+      out->xy[0] = x, out->xy[1] = y;
+    else if (i == DW_BAIT_STATIONS)
+      round_to(out->xy, i - 1, 1, x, y);
+    else
+      line_to(out->xy, i - 1, x, y);
+  }
+  round_to(out->xy, DW__FOUND_CURVES - 1, -1, out->xy[0], out->xy[1]);
+  out->outline = (dw__bait_outline){
+      .name = "found", .n_parts = 1, .n_body = 1, .part = {{DW__FOUND_CURVES, out->xy}}, .creases = ""};
+  return &out->outline;
+}
+
 /* ---- path and profile -------------------------------------------------------------------------------------
  */
 
@@ -90,15 +162,20 @@ static void widen(dw__profile *profile, double x, double y) {
   profile->bottom[i] = fmax(profile->bottom[i], y);
 }
 
+void dw__bait_part_at(const dw__outline_part *part, size_t curve, int sample, double xy[2]) {
+  const double *from = part->xy + 6 * curve, *c = from + 2;
+  const double t = sample / (double)DW__PART_SAMPLES;
+  xy[0] = bezier(from[0], c[0], c[2], c[4], t);
+  xy[1] = bezier(from[1], c[1], c[3], c[5], t);
+}
+
 static void widen_by_part(dw__profile *profile, const dw__outline_part *part) {
-  enum { SAMPLES = 60 }; /* of a curve: closer together than two points of the profile */
-  for (size_t i = 0; i < part->n; i++) {
-    const double *from = part->xy + 6 * i, *c = from + 2;
-    for (int k = 0; k <= SAMPLES; k++) {
-      const double t = k / (double)SAMPLES;
-      widen(profile, bezier(from[0], c[0], c[2], c[4], t), bezier(from[1], c[1], c[3], c[5], t));
+  for (size_t i = 0; i < part->n; i++)
+    for (int k = 0; k <= DW__PART_SAMPLES; k++) {
+      double xy[2];
+      dw__bait_part_at(part, i, k, xy);
+      widen(profile, xy[0], xy[1]);
     }
-  }
 }
 
 /* Beyond nose and tail the profile goes on as it ends. */

@@ -21,8 +21,22 @@ typedef struct dw__bait_outline {
 } dw__bait_outline;
 
 const dw__bait_outline *dw__bait_outline_of(dw_outline which);
+
+enum { DW__FOUND_CURVES = 2 * DW_BAIT_STATIONS };
+typedef struct dw__found_outline {
+  dw__bait_outline outline;
+  double xy[2 + 6 * DW__FOUND_CURVES];
+} dw__found_outline;
+/* The body of a bait that was found in a photo, its axis laid straight with the head to the left, as large as
+ * the picture has room for. The answer points into out. */
+const dw__bait_outline *dw__bait_outline_found(const dw_bait *bait, dw__found_outline *out);
+
 /* Appends a part as an SVG path element. */
 void dw__bait_part_path(const dw__outline_part *part, dw_text *out);
+
+/* Points along a part, close together: (x, y) of each, DW__PART_SAMPLES a curve. */
+enum { DW__PART_SAMPLES = 60 };
+void dw__bait_part_at(const dw__outline_part *part, size_t curve, int sample, double xy[2]);
 
 /* The body's upper and lower edge along its length, smoothed, at x = 0, 10, ... DW__BAIT_WIDTH. */
 typedef struct dw__profile {

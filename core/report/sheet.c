@@ -105,6 +105,17 @@ static void put_drops(const dw_sheet *sheet, const dw_cup *cup, dw_text *out) {
   dw_text_add(out, "</tbody></table>");
 }
 
+static void put_advised(const dw_sheet *sheet, const dw_sheet_cup *cup, dw_text *out) {
+  dw_text words = {0};
+  dw_sheet_advised_words(sheet, cup, &words);
+  if (words.data) {
+    dw_text_add(out, "<p><span class=\"box\"></span>");
+    dw_text_html(out, words.data);
+    dw_text_add(out, "</p>");
+  }
+  dw_text_free(&words);
+}
+
 /* Filled in where it was noted, else a line to write on. */
 static void put_heat(const dw_sheet_cup *cup, dw_units units, dw_text *out) {
   char words[DW_HEAT_WORDS_ROOM];
@@ -138,6 +149,7 @@ static void put_cup(const dw_sheet *sheet, size_t i, dw_text *out) {
   dw_text_add(out, "</p>");
   put_drops(sheet, &cup->cup, out);
   put_colors(cup, out);
+  put_advised(sheet, cup, out);
   put_heat(cup, sheet->units, out);
   dw_text_add(out, "</section>\n");
 }

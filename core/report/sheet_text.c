@@ -4,6 +4,26 @@
 
 #include <math.h>
 
+void dw_sheet_advised_words(const dw_sheet *sheet, const dw_sheet_cup *cup, dw_text *out) {
+  const dw_recipe *drops = &cup->advised.drops;
+  const double clear = cup->advised.volume_floz - cup->cup.volume_floz;
+  const char *comma = "";
+  if (!cup->has_advised) return;
+  dw_text_add(out, "add ");
+  for (size_t i = 0; i < drops->n; i++) {
+    const size_t bottle = drops->part[i].bottle;
+    const double more = drops->part[i].amount - dw_recipe_amount(&cup->cup.drops, bottle);
+    if (!(more > 0)) continue;
+    dw_text_add(out, "%s%.4g drop%s %s", comma, more, more == 1 ? "" : "s",
+                sheet->shelf->bottle[bottle].title);
+    comma = ", ";
+  }
+  if (!(clear > 0)) return;
+  dw_text_add(out, "%s", comma);
+  dw_text_volume(clear, sheet->units, out);
+  dw_text_add(out, " clear base");
+}
+
 static void cup_color(const char *what, dw_lab color, const dw_style *style, dw_text *out) {
   dw_text_add(out, "   %-10s ", what);
   dw_text_swatch(color, style, out);
@@ -27,6 +47,10 @@ static void text_cup(const dw_sheet *sheet, size_t i, const dw_style *style, dw_
   if (drops->n == 0) dw_text_add(out, "   no color: clear base\n");
   if (cup->has_target) cup_color("aimed for", cup->target, style, out);
   if (cup->has_color) cup_color(cup->measured ? "measured" : "predicted", cup->color, style, out);
+  if (!cup->has_advised) return;
+  dw_text_add(out, "   ");
+  dw_sheet_advised_words(sheet, cup, out);
+  dw_text_add(out, "\n");
 }
 
 void dw_sheet_heat_words(const dw_sheet_cup *cup, dw_units units, char out[DW_HEAT_WORDS_ROOM]) {

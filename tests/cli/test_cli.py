@@ -13,6 +13,8 @@ import unittest
 import xml.etree.ElementTree
 import zlib
 
+from png import png_rows
+
 PROGRAM, SOURCE, PLUGINS = sys.argv[1], pathlib.Path(sys.argv[2]), sys.argv[3]
 os.environ["XDG_DATA_HOME"] = "/nonexistent"  # the book of whoever runs the tests is none of their business
 
@@ -182,6 +184,23 @@ class Blend(unittest.TestCase):
                 self.assertIn(name, ids)
             self.assertNotIn("nan", text)
 
+    def test_picture_as_pixels(self):
+        # The same colors as in the SVG: a layer's own, in the middle of each of its stripes, and what lets light through.
+        cups = ["--cup", "brown=60;white=60", "--cup", "blue=1", "--shares", "50,50", "--outline", "stick"]
+        with tempfile.TemporaryDirectory() as folder:
+            svg, png = (pathlib.Path(folder, f"bait.{end}") for end in ("svg", "png"))
+            self.assertEqual(run("blend", *cups, "--svg", svg, "--png", png)[0], 0)
+            rows = png_rows(png)
+            rects = [e.get("fill") for e in xml.etree.ElementTree.parse(svg).getroot().iter("{http://www.w3.org/2000/svg}rect")]
+        self.assertEqual((len(rows[0]), len(rows)), (1200, 800))
+        pixels = lambda x, y: rows[y][x]  # noqa: E731
+        back = [int(rects[1][i:i + 2], 16) for i in (1, 3, 5)]
+        self.assertLess(max(abs(a - b) for a, b in zip(pixels(300, 158), back)), 25)  # shaded as the body is round
+        ground = [int(rects[0][i:i + 2], 16) for i in (1, 3, 5)]
+        self.assertEqual(list(pixels(2, 2)), ground)
+        self.assertGreater(max(abs(a - b) for a, b in zip(pixels(600, 240), pixels(600, 640))), 60)  # the clear belly, light and dark
+        self.assertLess(max(abs(a - b) for a, b in zip(pixels(300, 158), pixels(300, 558))), 20)  # the solid back, but for its thin rim
+
     def test_picture_shows_what_lets_light_through(self):
         # The back's own color, over the light bottom and over the dark one.
         def apart(recipe):
@@ -203,6 +222,11 @@ class Blend(unittest.TestCase):
                 self.assertEqual((code, out, err.count("\n")), (2, "", 1), words)
                 self.assertFalse(path.exists())
             self.assertEqual(run("blend", *cups, "--outline", "frog")[0], 2)
+            for words in (["--svg", path, "--bait", "1"], ["--svg", path, "--outline", "frog", "--outline-from", "x.jpg"], ["--advised"],
+                          ["--outline-from", "x.jpg"], ["--png", path, "--outline-from", pathlib.Path(folder, "none.jpg")]):
+                code, out, err = run("blend", *cups, *words)
+                self.assertEqual((code, out, err.count("\n")), (2, "", 1), (words, err))
+                self.assertFalse(path.exists())
             self.assertEqual(run("blend", *cups, "--svg", pathlib.Path(folder, "no", "bait.svg"))[0], 3)
 
     def test_overpowering_is_named_and_evened(self):

@@ -8,6 +8,7 @@ import unittest
 import zlib
 from pathlib import Path
 
+from png import png_rows
 from shop import Shop
 
 RENDERER, STRIPS, SHEET = sys.argv[3:6]
@@ -33,29 +34,75 @@ def plain_png(path, width=600, height=400):
     return path
 
 
-def plain_rows(path):
-    """Rows of (r, g, b) of an 8 bit RGB PNG; all filters of its specification."""
-    data, at, packed = path.read_bytes(), 8, b""
-    while at < len(data):
-        size, kind = struct.unpack(">I4s", data[at:at + 8])
-        if kind == b"IHDR":
-            width, height, bits, color = struct.unpack(">IIBB", data[at + 8:at + 18])
-            assert (bits, color) == (8, 2)
-        if kind == b"IDAT":
-            packed += data[at + 8:at + 8 + size]
-        at += size + 12
-    raw, rows, before = zlib.decompress(packed), [], bytes(3 * width)
-    for y in range(height):
-        begin = y * (3 * width + 1)
-        how, line = raw[begin], bytearray(raw[begin + 1:begin + 1 + 3 * width])
-        for i in range(3 * width):
-            a, b, c = line[i - 3] if i > 2 else 0, before[i], before[i - 3] if i > 2 else 0
-            p = a + b - c
-            paeth = min((a, b, c), key=lambda v: (abs(p - v), (v != a, v != b)))
-            line[i] = (line[i] + (0, a, b, (a + b) // 2, paeth)[how]) & 255
-        before = bytes(line)
-        rows.append([tuple(line[i:i + 3]) for i in range(0, 3 * width, 3)])
-    return rows
+class Outline(Shop):
+    """The picture of a blend in the outline of a bait that was found in a photo."""
+
+    CUPS = ("--cup", "brown=30;white=30", "--cup", "brown=30;white=20")
+
+    def setUp(self):
+        super().setUp()
+        self.crawfish()
+
+    def extent(self, path, ground):
+        """Of what differs from the ground by more than its shadow, in the picture over the light bottom: left, top, right, bottom."""
+        rows = png_rows(path)[:400]
+        inside = [(x, y) for y, row in enumerate(rows) for x, color in enumerate(row) if min(color) < ground and y < 350]
+        xs, ys = [x for x, _ in inside], [y for _, y in inside]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def test_as_long_for_its_height_as_the_bait_found(self):
+        bait = self.json("find", BOARD)["baits"][1]
+        picture = self.folder / "bait.png"
+        self.json("blend", *self.CUPS, "--png", picture, "--outline-from", BOARD, "--bait", 2)
+        left, top, right, bottom = self.extent(picture, 150)
+        self.assertAlmostEqual((right - left) / (bottom - top), bait["length"] / bait["height"], delta=0.12 * bait["length"] / bait["height"])
+
+    def test_a_bait_that_is_not_there(self):
+        picture = self.folder / "bait.png"
+        for words, part in (((BOARD, "--bait", 40), "there is no bait 40"), ((plain_png(self.folder / "plain.png"),), "no bait was found")):
+            self.refused(2, part, "blend", *self.CUPS, "--png", picture, "--outline-from", *words)
+        self.assertFalse(picture.exists())
+
+
+class Advised(Shop):
+    """A batch as it is beside what it will be with what is advised."""
+
+    def setUp(self):
+        super().setUp()
+        self.crawfish()
+        self.fitted()
+        self.ok("pour", "creek crawfish", "--batch", 1, "--new", "--layer", "back", "--cup", "orange=12,brown=2", "--measured", "41,15,17")
+        self.ok("pour", "creek crawfish", "--batch", 1, "--layer", "belly", "--cup", "white=2", "--measured", "51,0,-2")
+
+    def blend(self, *words):
+        return self.json("blend", "--pattern", "creek crawfish", "--batch", 1, "--advised", *words)
+
+    def test_beside_each_other(self):
+        picture = self.folder / "bait.svg"
+        got = self.blend("--svg", picture)
+        advice = {layer["name"]: layer["advice"][0] for layer in self.json("advise", "--pattern", "creek crawfish", "--batch", 1)["layers"]}
+        self.assertEqual([layer["lab"] for layer in got["layers"]], [[41, 15, 17], [51, 0, -2]])
+        for layer in got["then"]["layers"]:
+            self.assertEqual(layer["lab"], advice[layer["name"]]["predicted"])  # as advise has it, to the digit
+        text = picture.read_text()
+        self.assertEqual((text.count("as it is</text>"), text.count("as it will be</text>")), (2, 2))
+
+    def test_on_the_sheet(self):
+        page = self.folder / "sheet.html"
+        self.ok("sheet", "creek crawfish", "--html", page)
+        text = page.read_text()
+        self.assertEqual((text.count("as it is</text>"), text.count("as it will be</text>")), (2, 2))
+        out, advice = self.ok("sheet", "creek crawfish"), self.json("advise", "--pattern", "creek crawfish", "--batch", 1)["layers"]
+        for drops in (layer["advice"][0]["add"] for layer in advice):
+            for bottle, count in drops.items():
+                self.assertRegex(out, f"add .*{count:g} drops? {bottle}")
+
+    def test_nothing_is_advised(self):
+        for layer, lab in (("back", "41,15,17"), ("belly", "51,0,-2")):
+            self.ok("target", "set", "creek crawfish", layer, "--lab", lab)
+        picture = self.folder / "bait.svg"
+        self.assertEqual(self.blend("--svg", picture)["then"], None)
+        self.assertNotIn("as it is", picture.read_text())
 
 
 class Found(Shop):
@@ -175,7 +222,7 @@ class Found(Shop):
     def test_a_picture_of_what_was_found(self):
         picture, svg, html, marks = (self.folder / f"a.{end}" for end in ("png", "svg", "html", "json"))
         found = self.json("find", BOARD, "--picture", picture, "--svg", svg, "--html", html, "--save-marks", marks)
-        drawn, photo = plain_rows(picture), found["photo"]
+        drawn, photo = png_rows(picture), found["photo"]
         self.assertEqual((len(drawn[0]), len(drawn)), (photo["width"], photo["height"]))
         # White on black along the axis of each bait, and on the card's patches, where the photo is neither.
         for bait in found["baits"]:
@@ -200,7 +247,7 @@ class Found(Shop):
         marks = ["--layer", "a<b=rect:200,200,60x40", "--layer", "Rücken=ellipse:500,400,50x30"]
         files = ["--picture", picture, "--svg", svg, "--html", html]
         self.json("read", BOARD, *marks, *files)
-        drawn = plain_rows(picture)
+        drawn = png_rows(picture)
         for x, y in ((200, 220), (260, 220), (550, 400), (500, 430)):  # on the two outlines
             around = [drawn[y + j][x + i] for j in range(-4, 5) for i in range(-4, 5)]
             self.assertGreater(max(min(p) for p in around), 225)
@@ -218,7 +265,7 @@ class Found(Shop):
         keep = ["--pattern", "shad", "--batch", "1"]
         picture, svg, html, marks = (self.folder / f"a.{end}" for end in ("png", "svg", "html", "json"))
         self.ok("read", BOARD, *keep, "--picture", picture, "--svg", svg, "--html", html, "--save-marks", marks)
-        self.assertGreater(len(plain_rows(picture)), 400)
+        self.assertGreater(len(png_rows(picture)), 400)
         for text in (svg.read_text(), html.read_text()):
             self.assertIn(">4</text>", text)
         self.assertEqual([layer["name"] for layer in json.loads(marks.read_text())["layers"]][:2], ["top 1", "bottom 1"])

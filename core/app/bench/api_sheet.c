@@ -48,6 +48,16 @@ static dw_status load(dw__exchange *x, dw_sheet *sheet, dw_sheet_look *look, dw_
   return dw__book_end(x->bench, status, err);
 }
 
+/* From a connection of its own: advice takes its time. */
+static dw_status advise(dw__exchange *x, dw_sheet *sheet, dw_error *err) {
+  dw_book *book = NULL;
+  dw_status status = dw_book_open(dw_book_path(x->bench->book), DW_BOOK_READ, &book, err);
+  if (status == DW_OK) status = dw_book_begin_reading(book, err);
+  if (status == DW_OK) status = dw_sheet_advise(book, &x->bench->plugins, sheet, err);
+  dw_book_close(book);
+  return status;
+}
+
 dw_status dw__sheet_get(dw__exchange *x, dw_error *err) {
   dw_shelf *shelf = NULL;
   dw_text html = {0};
@@ -55,6 +65,7 @@ dw_status dw__sheet_get(dw__exchange *x, dw_error *err) {
   dw_sheet *sheet = calloc(1, sizeof *sheet);
   if (!sheet) return dw_fail_memory(err, "the sheet");
   dw_status status = load(x, sheet, &look, &shelf, err);
+  if (status == DW_OK) status = advise(x, sheet, err);
   if (status == DW_OK) status = dw_html_sheet(sheet, &look, &html, err);
   if (status == DW_OK) {
     x->bytes = html.data;

@@ -1,6 +1,6 @@
+#include "app/cli/blend_picture.h"
 #include "app/cli/book.h"
 #include "dropwise/batch_blend.h"
-#include "dropwise/report_blend.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -20,12 +20,21 @@ static const cli_option options[] = {
     {"--pattern", "NAME",
      "the layers of a pattern of the book: their targets or natural tones, or with --batch its cups"},
     {"--batch", "NAME", "the cups of this batch, and what was measured of them"},
+    {"--advised", NULL, "beside the batch's cups as they are: as they will be with what is advised"},
     {"--svg", "FILE", "write a picture of the bait over a light and a dark bottom"},
+    {"--png", "FILE", "the same as PNG"},
     {"--outline", "SHAPE", "of the picture: crawfish, swimbait, jerkbait, stick or frog; default swimbait"},
+    {"--outline-from", "PHOTO", "the outline of a bait that is found in a photo, and its layers' shares"},
+    {"--bait", "N", "with --outline-from: which of the baits found, by its number there; default the first"},
     {"--shares", "N,N,...", "of the body's height, in percent, one for each layer; default alike"},
     CLI_SHELF_OPTION,
     {NULL, NULL, NULL},
 };
+
+typedef struct blend_job {
+  dw_blends now, then; /* as it is; with --advised as it will be */
+  bool changes;        /* something is advised */
+} blend_job;
 
 /* "back:..." names the layer and moves *text behind it; a layer without a name is called by its place. */
 static void take_name(const char **text, size_t place, char name[DW_ID_ROOM]) {
@@ -96,9 +105,30 @@ static dw_status layers_given(const cli_args *args, const dw_shelf *shelf, dw_bl
   return status;
 }
 
-static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *out, dw_error *err) {
+/* The layers when what is advised was added to their cups. */
+static dw_status take_advised(const cli_args *args, dw_batch_question *question, const dw_shelf *shelf,
+                              blend_job *job, dw_error *err) {
+  dw_plugins *plugins = calloc(1, sizeof *plugins);
+  dw_batch_advice *advice = NULL;
+  dw_cup cup;
+  dw_status status = plugins ? cli_find_plugins(args, plugins, err) : dw_fail_memory(err, "the plugins");
+  question->plugins = plugins;
+  if (status == DW_OK) status = dw_batch_advise(question, &advice, err);
+  job->then = job->now;
+  for (size_t i = 0; status == DW_OK && i < job->now.n; i++)
+    if (dw_batch_advised_cup(advice, job->now.layer[i].name, &cup)) {
+      job->changes = true;
+      status = dw_blend_cup_then(shelf, &job->now.slab, &job->now.layer[i], &cup, &job->then.layer[i], err);
+    }
+  dw_batch_advice_free(advice);
+  free(plugins);
+  return status;
+}
+
+static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, blend_job *job, dw_error *err) {
   if (cli_has(args, "--cup") || cli_has(args, "--color"))
     return dw_fail(err, DW_USAGE, "Give --pattern, or --cup and --color, not both.");
+  dw_blends *out = &job->now;
   dw_book *book = NULL;
   dw_pattern pattern = {0};
   dw_cup fresh = {0};
@@ -108,68 +138,70 @@ static dw_status layers_kept(const cli_args *args, dw_shelf *shelf, dw_blends *o
   if (status == DW_OK)
     status = cli_book_question(args, shelf, &fresh, &out->slab, &book, &pattern, question, err);
   if (status == DW_OK) status = dw_request_blends(&question->request, out, err);
+  if (status == DW_OK && cli_has(args, "--advised")) status = take_advised(args, question, shelf, job, err);
   dw_book_close(book);
   free(question);
   return status;
 }
 
-/* ---- the picture ------------------------------------------------------------------------------------------
- */
-
-static dw_status draw(const dw_shelf *shelf, const dw_blends *blends, const dw_bait_picture *picture,
-                      const char *file, dw_error *err) {
-  dw_text svg = {0};
-  dw_status status = dw_svg_bait(shelf, blends, picture, &svg, err);
-  if (status == DW_OK) status = dw_file_write(file, svg.data, svg.length, err);
-  dw_text_free(&svg);
-  return status;
-}
-
-static dw_status write_picture(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends,
-                               dw_error *err) {
-  const char *file = cli_value(args, "--svg");
-  dw_bait_picture picture = {.id = "bait"};
-  dw_status status = cli_shares(args, blends->n, picture.share, err);
-  if (status == DW_OK) status = cli_outline(args, &picture.outline, err);
-  if (status == DW_OK && !file && (cli_has(args, "--shares") || cli_has(args, "--outline")))
-    status = dw_fail(err, DW_USAGE, "--outline and --shares belong to a picture; give --svg FILE, too.");
-  return status == DW_OK && file ? draw(shelf, blends, &picture, file, err) : status;
-}
-
 /* ---- the command ------------------------------------------------------------------------------------------
  */
 
-static dw_status say(const cli_args *args, const dw_shelf *shelf, const dw_blends *blends, dw_error *err) {
+static dw_status say(const cli_args *args, const dw_shelf *shelf, const blend_job *job, dw_error *err) {
   if (args->answer_is) return DW_OK;
-  if (args->json) return cli_print_json(dw_json_blends(shelf, blends, &args->style), err);
+  if (args->json) {
+    json_t *json = dw_json_blends(shelf, &job->now, &args->style);
+    if (cli_has(args, "--advised"))
+      json = dw_json_with(json, "then",
+                          job->changes ? dw_json_blends(shelf, &job->then, &args->style) : json_null());
+    return cli_print_json(json, err);
+  }
   dw_text text = {0};
-  dw_text_blends(shelf, blends, &args->style, &text);
+  if (job->changes) dw_text_add(&text, "As it is\n");
+  dw_text_blends(shelf, &job->now, &args->style, &text);
+  if (job->changes) {
+    dw_text_add(&text, "\nAs it will be, with what is advised\n");
+    dw_text_blends(shelf, &job->then, &args->style, &text);
+  } else if (cli_has(args, "--advised")) {
+    dw_text_add(&text, "Nothing is advised: it stays as it is.\n");
+  }
   return cli_print_text(&text, err);
 }
 
-static dw_status work(const cli_args *args, dw_blends *blends, dw_error *err) {
-  dw_shelf *shelf = NULL;
+static dw_status check(const cli_args *args, dw_error *err) {
   dw_status status = cli_words(args, 0, 0, "", err);
-  if (status == DW_OK) status = cli_slab(args, &blends->slab, err);
+  if (status == DW_OK && cli_has(args, "--advised") &&
+      !(cli_has(args, "--pattern") && cli_has(args, "--batch")))
+    status =
+        dw_fail(err, DW_USAGE, "--advised shows what a batch's cups will be: give --pattern and --batch.");
+  return status;
+}
+
+static dw_status work(const cli_args *args, blend_job *job, dw_error *err) {
+  dw_shelf *shelf = NULL;
+  dw_status status = check(args, err);
+  if (status == DW_OK) status = cli_slab(args, &job->now.slab, err);
   if (status == DW_OK) status = cli_shelf(args, &shelf, err);
   if (status == DW_OK)
-    status = cli_has(args, "--pattern") ? layers_kept(args, shelf, blends, err)
-                                        : layers_given(args, shelf, blends, err);
-  if (status == DW_OK && blends->n < 2)
+    status = cli_has(args, "--pattern") ? layers_kept(args, shelf, job, err)
+                                        : layers_given(args, shelf, &job->now, err);
+  if (status == DW_OK && job->now.n < 2)
     status = dw_fail(err, DW_USAGE,
                      "blend needs at least two layers: give --cup or --color for each, or --pattern.");
-  if (status == DW_OK) status = dw_blends_work(shelf, blends, err);
-  if (status == DW_OK) status = write_picture(args, shelf, blends, err);
-  if (status == DW_OK) status = say(args, shelf, blends, err);
+  if (status == DW_OK) status = dw_blends_work(shelf, &job->now, err);
+  if (status == DW_OK && job->changes) status = dw_blends_work(shelf, &job->then, err);
+  if (status == DW_OK)
+    status = cli_blend_pictures(args, shelf, &job->now, job->changes ? &job->then : NULL, err);
+  if (status == DW_OK) status = say(args, shelf, job, err);
   dw_shelf_free(shelf);
   return status;
 }
 
 static dw_status run(const cli_args *args, dw_error *err) {
-  dw_blends *blends = calloc(1, sizeof *blends);
-  if (!blends) return dw_fail_memory(err, "the blends");
-  dw_status status = work(args, blends, err);
-  free(blends);
+  blend_job *job = calloc(1, sizeof *job);
+  if (!job) return dw_fail_memory(err, "the blends");
+  dw_status status = work(args, job, err);
+  free(job);
   return status;
 }
 
@@ -181,7 +213,10 @@ const cli_command cli_blend = {
              "second, whether\n"
              "it turns muddy, and which layer drowns the other, with the least change that evens them. A "
              "layer known by\n"
-             "its color alone is estimated with the shelf's bottles, and its doubt says so.",
+             "its color alone is estimated with the shelf's bottles, and its doubt says so. With --advised a "
+             "picture shows "
+             "both,\n"
+             "the batch as it is to the left.",
     .example =
         "dropwise blend --cup \"back:brown=16;orange=4\" --cup \"side:orange=20\" --cup \"belly:blue=6\"",
     .options = options,

@@ -59,6 +59,7 @@ static dw_status load(const cli_args *args, dw_sheet *sheet, dw_shelf **shelf, d
   else if (status == DW_OK)
     status = dw_sheet_of_pattern(book, args->word[0], &plugins, cli_has(args, "--next"), args->style.units,
                                  sheet, shelf, err);
+  if (status == DW_OK) status = dw_sheet_advise(book, &plugins, sheet, err);
   if (status == DW_OK && cli_has(args, "--mold")) status = set_mold(args, book, sheet, err);
   return cli_book_done(book, status, err);
 }

@@ -75,6 +75,8 @@ typedef struct dw_batch_advice {
  * out  the caller's, dw_batch_advice_free
  * Errors as dw_advise */
 dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **out, dw_error *err);
+/* A layer's cup when its first advice is done. False where nothing is to be added, or there is no such layer. */
+bool dw_batch_advised_cup(const dw_batch_advice *advice, const char *layer, dw_cup *out);
 /* The next cups of a pattern, each at the volume of its last one; *out NULL where no layer has a target. */
 dw_status dw_batch_advise_next(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,
                                const dw_shelf *shelf, dw_batch_advice **out, dw_error *err);

@@ -18,6 +18,8 @@ typedef struct dw_sheet_cup {
   double temperature_f;    /* taken last; NAN: none was */
   int minute;              /* of the batch, when it was taken; -1: not known */
   size_t reheats;
+  bool has_advised; /* dw_sheet_advise: */
+  dw_cup advised;   /* the cup when what is advised was added */
 } dw_sheet_cup;
 
 typedef struct dw_sheet {
@@ -29,6 +31,7 @@ typedef struct dw_sheet {
   const dw_shelf *shelf;   /* borrowed */
   dw_slab slab;            /* how the colors are meant */
   dw_units units;
+  int64_t pattern;
   int64_t batch;       /* of the cups; 0: none yet */
   dw_heat_spread heat; /* of the batch's cups */
   size_t n;
@@ -38,6 +41,9 @@ typedef struct dw_sheet {
   size_t chamber[DW_LAYERS_MAX]; /* n cups, from the left chamber to the right (dw_mold_chambers) */
 } dw_sheet;
 
+/* Adds what is advised for the cups of the sheet's batch; nothing of a sheet without one.  Within a transaction.
+ * What can't be advised on stays without.  Errors DW_NO_MEMORY */
+dw_status dw_sheet_advise(dw_book *book, const dw_plugins *plugins, dw_sheet *sheet, dw_error *err);
 /* Sets the cups in the order of that mold's chambers.  Errors as dw_mold_chambers */
 dw_status dw_sheet_set_mold(dw_sheet *sheet, const dw_mold *mold, dw_error *err);
 

@@ -128,6 +128,8 @@ typedef struct dw_cup {
 } dw_cup;
 #define DW_USUAL_VOLUME_FLOZ 4.0 /* clear base in a fresh cup (common practice, no source) */
 #define DW_USUAL_CAPACITY 1.25   /* what a cup holds, of the clear base in it (common practice, no source) */
+/* A cup with drops and clear base added to it; false where these are more bottles than a cup can have. */
+bool dw_cup_after(const dw_cup *cup, const dw_recipe *add, double add_clear_floz, dw_cup *out);
 double dw_cup_filled_floz(const dw_cup *cup, const dw_shelf *shelf); /* base and drops */
 void dw_cup_loadings(const dw_cup *cup, dw_recipe *out); /* drops per fl oz of clear base; 0 without base */
 

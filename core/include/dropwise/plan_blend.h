@@ -29,6 +29,10 @@ typedef struct dw_blend_layer {
  * Errors DW_BAD_INPUT no clear base in it, or as dw_predict; out is unchanged on error, its name too */
 dw_status dw_blend_cup(const dw_shelf *shelf, const dw_slab *slab, const dw_cup *cup, const dw_lab *measured,
                        dw_blend_layer *out, dw_error *err);
+/* The layer when its cup holds something else by then: what was measured of it is carried on.
+ * now  may be out.  Errors as dw_blend_cup */
+dw_status dw_blend_cup_then(const dw_shelf *shelf, const dw_slab *slab, const dw_blend_layer *now,
+                            const dw_cup *cup, dw_blend_layer *out, dw_error *err);
 /* A color alone, as measured in that slab.  Errors as dw_solve */
 dw_status dw_blend_color(const dw_shelf *shelf, const dw_slab *slab, dw_lab color, dw_blend_layer *out,
                          dw_error *err);

@@ -19,6 +19,8 @@ typedef struct dw_sheet_look {
  * Errors DW_NO_MEMORY; DW_TOO_LARGE the address is too long for a code */
 dw_status dw_html_sheet(const dw_sheet *sheet, const dw_sheet_look *look, dw_text *out, dw_error *err);
 
+/* "add 4 drops Orange, 0.50 fl oz clear base"; nothing where nothing is advised. */
+void dw_sheet_advised_words(const dw_sheet *sheet, const dw_sheet_cup *cup, dw_text *out);
 enum { DW_HEAT_WORDS_ROOM = 80 };
 /* "340 F at minute 12, reheated 2 times"; "" where nothing was noted. */
 void dw_sheet_heat_words(const dw_sheet_cup *cup, dw_units units, char out[DW_HEAT_WORDS_ROOM]);
