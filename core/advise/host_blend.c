@@ -15,7 +15,7 @@ static int32_t layer_after(const dw__case *c, uint32_t layer, const dw_plugin_ch
   if (!change) change = &none;
   if (!(change->add_clear_floz >= 0) || !isfinite(change->add_clear_floz)) return DW_PLUGIN_ERROR;
   if (!dw__host_recipe(c, change->add, change->n, &add)) return DW_PLUGIN_ERROR;
-  if (view->layer[layer].n_drops == 0) return DW_PLUGIN_NOTHING;
+  if (view->layer[layer].n_drops == 0 && dw_recipe_total(&add) <= 0) return DW_PLUGIN_NOTHING;
   if (!dw__case_fits(c, layer, &add, change->add_clear_floz, (dw__reason){NULL, 0})) return DW_PLUGIN_NOTHING;
   if (!dw__case_cup(c, layer, &add, change->add_clear_floz, &cup)) return DW_PLUGIN_NOTHING;
   *out = (dw_blend_layer){0};

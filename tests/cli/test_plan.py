@@ -198,5 +198,46 @@ class Sheet(Shop):
         self.assertNotEqual(modules(self.page("--address", "http://192.168.1.8:8321/")), dark)
 
 
+class Advised(Shop):
+    """A batch as it is beside what it will be with what is advised."""
+
+    def setUp(self):
+        super().setUp()
+        self.crawfish()
+        self.fitted()
+        self.ok("pour", "creek crawfish", "--batch", 1, "--new", "--layer", "back", "--cup", "orange=12,brown=2", "--measured", "41,15,17")
+        self.ok("pour", "creek crawfish", "--batch", 1, "--layer", "belly", "--cup", "white=2", "--measured", "51,0,-2")
+
+    def blend(self, *words):
+        return self.json("blend", "--pattern", "creek crawfish", "--batch", 1, "--advised", *words)
+
+    def test_beside_each_other(self):
+        picture = self.folder / "bait.svg"
+        got = self.blend("--svg", picture)
+        advice = {layer["name"]: layer["advice"][0] for layer in self.json("advise", "--pattern", "creek crawfish", "--batch", 1)["layers"]}
+        self.assertEqual([layer["lab"] for layer in got["layers"]], [[41, 15, 17], [51, 0, -2]])
+        for layer in got["then"]["layers"]:
+            self.assertEqual(layer["lab"], advice[layer["name"]]["predicted"])  # as advise has it, to the digit
+        text = picture.read_text()
+        self.assertEqual((text.count("as it is</text>"), text.count("as it will be</text>")), (2, 2))
+
+    def test_on_the_sheet(self):
+        page = self.folder / "sheet.html"
+        self.ok("sheet", "creek crawfish", "--html", page)
+        text = page.read_text()
+        self.assertEqual((text.count("as it is</text>"), text.count("as it will be</text>")), (2, 2))
+        out, advice = self.ok("sheet", "creek crawfish"), self.json("advise", "--pattern", "creek crawfish", "--batch", 1)["layers"]
+        for drops in (layer["advice"][0]["add"] for layer in advice):
+            for bottle, count in drops.items():
+                self.assertRegex(out, f"add .*{count:g} drops? {bottle}")
+
+    def test_nothing_is_advised(self):
+        for layer, lab in (("back", "41,15,17"), ("belly", "51,0,-2")):
+            self.ok("target", "set", "creek crawfish", layer, "--lab", lab)
+        picture = self.folder / "bait.svg"
+        self.assertEqual(self.blend("--svg", picture)["then"], None)
+        self.assertNotIn("as it is", picture.read_text())
+
+
 if __name__ == "__main__":
     unittest.main(argv=sys.argv[:1])

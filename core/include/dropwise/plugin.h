@@ -239,8 +239,9 @@ typedef struct dw_host {
 
   /* since 1.2 */
 
-  /* What lies between a layer and the next one after additions to either cup (NULL: none). DW_PLUGIN_NOTHING: one
-   * of the cups is empty, or can't take that much; out is then unchanged. */
+  /* What lies between a layer and the next one after additions to either cup (NULL: none), which may be all that an
+   * empty one holds. DW_PLUGIN_NOTHING: one of the cups is empty then, or can't take that much; out is then
+   * unchanged. */
   int32_t (*blend)(void *ctx, uint32_t layer, const dw_plugin_change *first, const dw_plugin_change *second,
                    dw_plugin_blend *out);
 } dw_host;
