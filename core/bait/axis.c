@@ -30,6 +30,9 @@ enum {
 #define ROUND_MOST 1.3
 /* Readable where it is at least this share of its height. */
 #define BROAD_SHARE 0.5
+/* A part slimmer than this, a tail or claws, hardly bends the axis of the body alone. */
+#define BODY_SHARE 0.55
+#define SLIM_WEIGHT 0.03
 /* Differences above this count the same where the outline is placed at half of them. */
 #define FAR_MOST 40.0
 
@@ -242,10 +245,11 @@ static double end_of(const window *win, double from, double step) {
   return u;
 }
 
-/* To the middle between both outlines, at stations from end to end. */
-static bool refine(window *win, double radius, int degree) {
+/* To the middle between both outlines, at stations from end to end.
+ * slim  the weight of what is slimmer than the body */
+static bool refine(window *win, double radius, int degree, double slim) {
   double low = end_of(win, 0, -.02), high = end_of(win, 0, .02), u[FIT_STATIONS], x[FIT_STATIONS],
-         y[FIT_STATIONS], weight[FIT_STATIONS];
+         y[FIT_STATIONS], width[FIT_STATIONS], weight[FIT_STATIONS], widest = 0;
   int n = 0;
   for (int i = 0; i < FIT_STATIONS; i++) {
     double at[4], share = 2 * (i + .5) / FIT_STATIONS - 1;
@@ -255,8 +259,11 @@ static bool refine(window *win, double radius, int degree) {
            back = reach(win, at[0], at[1], at[3], -at[2], 3 * radius), off = (belly - back) / 2;
     if (belly >= 3 * radius || back >= 3 * radius) continue;
     u[n] = share, x[n] = at[0] - off * at[3], y[n] = at[1] + off * at[2];
-    weight[n++] = fabs(share) > .9 ? .3 : 1;
+    width[n] = belly + back;
+    widest = fmax(widest, width[n++]);
   }
+  for (int i = 0; i < n; i++)
+    weight[i] = (fabs(u[i]) > .9 ? .3 : 1) * (width[i] < BODY_SHARE * widest ? slim : 1);
   return curve_fit(win, u, x, y, weight, n, degree);
 }
 
@@ -375,6 +382,19 @@ static void readable(dw__axis *axis) {
     axis->last--;
 }
 
+/* From the broadest place to both sides, as far as the body goes. */
+static void readable_body(dw__axis *axis) {
+  size_t margin = DW__AXIS_STATIONS / 14, end = DW__AXIS_STATIONS - 1 - margin, broadest = margin;
+  double width[DW__AXIS_STATIONS];
+  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) width[i] = axis->at[i].back + axis->at[i].belly;
+  for (size_t i = margin; i <= end; i++)
+    if (width[i] > width[broadest]) broadest = i;
+  double least = BODY_SHARE * axis->height;
+  axis->first = axis->last = broadest;
+  while (axis->first > margin && width[axis->first - 1] >= least) axis->first--;
+  while (axis->last < end && width[axis->last + 1] >= least) axis->last++;
+}
+
 void dw__axis_turn(dw__axis *axis) {
   for (size_t i = 0; i < DW__AXIS_STATIONS; i++) {
     dw__station *s = &axis->at[i];
@@ -384,22 +404,38 @@ void dw__axis_turn(dw__axis *axis) {
   }
 }
 
-bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis *out) {
+static void axis_make(const window *win, double radius, dw__axis *out) {
+  *out = (dw__axis){0};
+  stations(win, out);
+  outline(win, radius, out);
+  head_first(out);
+  double ny = 0; /* the belly below: in the photo, or to the right where the bait stands upright */
+  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) ny += out->at[i].ny + .02 * out->at[i].nx;
+  if (ny < 0) dw__axis_turn(out);
+}
+
+/* From where it begins to the axis; one of no length where that is no bait's.
+ * slim  the weight of what is slimmer than the body */
+static void axis_from(const window *begun, double radius, int degree, double slim, dw__axis *out) {
+  window win = *begun;
+  *out = (dw__axis){0};
+  for (int i = 0; i < REFINES; i++)
+    if (!refine(&win, radius, degree, slim)) return;
+  axis_make(&win, radius, out);
+  slim < 1 ? readable_body(out) : readable(out);
+  if (!(out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4))
+    out->length = 0;
+}
+
+bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis *body,
+                   dw__axis *whole) {
   window win;
   if (!window_open(view, things, thing, &win)) return false;
   double longer = begin_straight(&win);
   if (!(longer > 0)) return false;
   bool bends = longer >= LONG_SHAPE;
   if (bends && !begin_curved(&win)) return false;
-  for (int i = 0; i < REFINES; i++)
-    if (!refine(&win, (double)thing->radius, bends ? DEGREE : 2)) return false;
-  *out = (dw__axis){0};
-  stations(&win, out);
-  outline(&win, (double)thing->radius, out);
-  head_first(out);
-  readable(out);
-  double ny = 0; /* the belly below: in the photo, or to the right where the bait stands upright */
-  for (size_t i = 0; i < DW__AXIS_STATIONS; i++) ny += out->at[i].ny + .02 * out->at[i].nx;
-  if (ny < 0) dw__axis_turn(out);
-  return out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4;
+  axis_from(&win, (double)thing->radius, bends ? DEGREE : 2, SLIM_WEIGHT, body);
+  axis_from(&win, (double)thing->radius, bends ? DEGREE : 2, 1, whole);
+  return body->length > 0 || whole->length > 0;
 }

@@ -67,20 +67,33 @@ static void back_find(const dw_bait_rules *rules, dw_bait *bait) {
   if (bait->back_known && turned < as_is) dw__bait_turn(bait);
 }
 
+/* Keeps the axis along which the thing looks like a bait: the body's own, else that of all of it. */
+static dw_status axis_choose(search *s, dw__thing *thing, const dw__axis *axis, bool *chosen, dw_error *err) {
+  dw__likeness like;
+  dw_status status = DW_OK;
+  *chosen = false;
+  for (int i = 0; i < 2 && status == DW_OK && !*chosen; i++) {
+    if (!(axis[i].length > 0)) continue;
+    status = dw__likeness_measure(&s->view, &s->things, thing, &axis[i], &like, err);
+    if (status != DW_OK || !dw__likeness_enough(&like)) continue;
+    s->axis[s->n] = axis[i];
+    thing->axis = s->n++;
+    *chosen = true;
+  }
+  return status;
+}
+
 /* The axes of what may be baits; each that does not look like one becomes another thing. */
 static dw_status axes_find(search *s, dw_error *err) {
   dw_status status = DW_OK;
   for (size_t i = 0; i < s->things.n && status == DW_OK; i++) {
     dw__thing *thing = &s->things.thing[i];
-    dw__likeness like = {0};
-    dw__axis *axis = &s->axis[s->n];
+    dw__axis axis[2];
+    bool chosen = false;
     if (thing->fate != DW__BAIT_PERHAPS) continue;
-    bool found = dw__axis_find(&s->view, &s->things, thing, axis);
-    if (found) status = dw__likeness_measure(&s->view, &s->things, thing, axis, &like, err);
-    if (found && dw__likeness_enough(&like))
-      thing->axis = s->n++;
-    else
-      thing->fate = DW__OTHER_THING;
+    bool found = dw__axis_find(&s->view, &s->things, thing, &axis[0], &axis[1]);
+    if (found) status = axis_choose(s, thing, axis, &chosen, err);
+    if (!chosen) thing->fate = DW__OTHER_THING;
     s->unread += !found;
   }
   return status;

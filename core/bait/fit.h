@@ -1,4 +1,4 @@
-/* Layers across a body: plateaus of color joined by blends. */
+/* Fitting so many layers to a profile: plateaus of color joined by blends. */
 #ifndef BAIT_FIT_H
 #define BAIT_FIT_H
 
@@ -13,9 +13,10 @@ typedef struct dw__layers {
   double offset[DW__WINDOWS][DW_BAIT_LAYERS_MAX - 1]; /* of each border there from its mean */
 } dw__layers;
 
-/* layers  0: as many as the profile shows.  thinnest  the least half of a blend that the photo can show */
-void dw__layers_fit(dw__strip *strip, size_t layers, double thinnest, dw__layers *out);
-/* Takes as many layers as most baits of the shot have instead, where the profile shows them about as well. */
-void dw__layers_usual(dw__strip *strip, size_t usual, double thinnest, dw__layers *layers);
+/* The best fit of so many layers to the profile; score infinite where there is none.
+ * thinnest     the least half of a blend that the photo can show
+ * unexplained  what the model leaves of any real profile, about CIEDE2000 */
+void dw__fit_number(const dw__strip *strip, size_t layers, double thinnest, double unexplained,
+                    dw__layers *out);
 
 #endif

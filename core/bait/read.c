@@ -62,14 +62,6 @@ static void part_free(part *p) {
 /* ---- bands -----------------------------------------------------------------------------------------------
  */
 
-/* A border's offset at one station, between the windows' middles. */
-static double offset_at(const dw__layers *layers, size_t border, double share) {
-  double w = fmin(fmax(share * DW__WINDOWS - .5, 0), DW__WINDOWS - 1);
-  size_t k = (size_t)fmin(w, DW__WINDOWS - 2);
-  return layers->offset[k][border] +
-         (w - (double)k) * (layers->offset[k + 1][border] - layers->offset[k][border]);
-}
-
 /* Between which shares of the height a layer is read. */
 static void band_of(const dw__layers *layers, size_t l, double out[2]) {
   double top = l ? layers->border[l - 1] : 0, bottom = l + 1 < layers->n ? layers->border[l] : 1;
@@ -91,8 +83,8 @@ static void band_shape(const dw__axis *axis, const dw__layers *layers, size_t l,
   for (size_t i = 0; i < half; i++) {
     double share = (double)i / (double)(half - 1);
     const dw__station *s = &axis->at[axis->first + (size_t)lround(share * (double)span)];
-    double shift[2] = {l ? offset_at(layers, l - 1, share) : 0,
-                       l + 1 < layers->n ? offset_at(layers, l, share) : 0};
+    double shift[2] = {l ? dw__offset_at(layers->offset, l - 1, share) : 0,
+                       l + 1 < layers->n ? dw__offset_at(layers->offset, l, share) : 0};
     for (size_t side = 0; side < 2; side++) {
       double off = -s->back + (s->back + s->belly) * (band[side] + shift[side]);
       size_t at = side ? 2 * half - 1 - i : i;

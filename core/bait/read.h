@@ -2,7 +2,7 @@
 #ifndef BAIT_READ_H
 #define BAIT_READ_H
 
-#include "bait/fit.h"
+#include "bait/layers.h"
 
 /* Fills the layers, blends, tips and places of a bait.  photo  of the bait and a margin around
  * Errors DW_TOO_FEW where a layer has too few pixels to read, and of dw_region_measure */

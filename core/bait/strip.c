@@ -43,6 +43,58 @@ static void median_at(const dw__strip *s, size_t from, size_t to, size_t j, doub
   *noise = sqrt(sum / 3) * 1.2533 / sqrt((double)n / 2); /* of a median, of pixels that are not independent */
 }
 
+static void profiles_make(dw__strip *out) {
+  for (size_t j = 0; j < ACROSS; j++) {
+    median_at(out, 0, out->n, j, out->profile[j], &out->noise[j]);
+    for (size_t w = 0; w < DW__WINDOWS; w++)
+      median_at(out, w * out->n / DW__WINDOWS, (w + 1) * out->n / DW__WINDOWS, j, out->window[w][j], NULL);
+  }
+}
+
+double dw__offset_at(const double (*offset)[DW_BAIT_LAYERS_MAX - 1], size_t border, double share) {
+  double w = fmin(fmax(share * DW__WINDOWS - .5, 0), DW__WINDOWS - 1);
+  size_t k = (size_t)fmin(w, DW__WINDOWS - 2);
+  return offset[k][border] + (w - (double)k) * (offset[k + 1][border] - offset[k][border]);
+}
+
+/* What lies at t where the borders do not run straight: by how far each is off. */
+static double stretched(size_t borders, const double *place, const double *off, double t) {
+  double t0 = 0, off0 = 0;
+  for (size_t k = 0; k <= borders; k++) {
+    double t1 = k < borders ? place[k] : 1, off1 = k < borders ? off[k] : 0;
+    if (t <= t1) return off0 + (off1 - off0) * (t - t0) / fmax(t1 - t0, 1e-6);
+    t0 = t1, off0 = off1;
+  }
+  return 0;
+}
+
+double dw__strip_moved(const dw__strip *strip, size_t window, double place) {
+  return stretched(strip->straight, strip->place, strip->moved[window], place);
+}
+
+void dw__strip_straighten(dw__strip *strip, size_t borders, const double *place,
+                          double (*moved)[DW_BAIT_LAYERS_MAX - 1]) {
+  strip->straight = borders;
+  memcpy(strip->place, place, borders * sizeof *place);
+  memcpy(strip->moved, moved, sizeof strip->moved);
+  for (size_t i = 0; i < strip->n; i++) {
+    float from[ACROSS][3];
+    double off[DW_BAIT_LAYERS_MAX - 1];
+    memcpy(from, strip->lab[i], sizeof from);
+    for (size_t k = 0; k < borders; k++)
+      off[k] = dw__offset_at((const double(*)[DW_BAIT_LAYERS_MAX - 1]) moved, k,
+                             ((double)i + .5) / (double)strip->n);
+    for (size_t j = 0; j < ACROSS; j++) {
+      double t = ((double)j + .5) / ACROSS, at = (t + stretched(borders, place, off, t)) * ACROSS - .5;
+      size_t low = (size_t)fmin(fmax(at, 0), ACROSS - 2);
+      float part = (float)fmin(fmax(at - (double)low, 0), 1);
+      for (int k = 0; k < 3; k++)
+        strip->lab[i][j][k] = from[low][k] + part * (from[low + 1][k] - from[low][k]);
+    }
+  }
+  profiles_make(strip);
+}
+
 static void board_around(const dw__view *view, const dw__axis *axis, const dw_light *light, dw__strip *out) {
   const dw__station *s = &axis->at[DW__AXIS_STATIONS / 2];
   int x = (int)fmin(fmax(s->x, 0), view->w - 1), y = (int)fmin(fmax(s->y, 0), view->h - 1);
@@ -65,11 +117,7 @@ dw_status dw__strip_make(const dw__view *view, const dw_patch *photo, const dw__
     dw_light_xyz(light, &out->lab[i][0][0], x, y, ACROSS, &out->lab[i][0][0]);
     dw_lab_from_xyz_rows(&out->lab[i][0][0], ACROSS, &out->lab[i][0][0]);
   }
-  for (size_t j = 0; j < ACROSS; j++) {
-    median_at(out, 0, out->n, j, out->profile[j], &out->noise[j]);
-    for (size_t w = 0; w < DW__WINDOWS; w++)
-      median_at(out, w * out->n / DW__WINDOWS, (w + 1) * out->n / DW__WINDOWS, j, out->window[w][j], NULL);
-  }
+  profiles_make(out);
   board_around(view, axis, light, out);
   return DW_OK;
 }

@@ -237,6 +237,7 @@ dw_status dw__things_mark(dw__view *view, dw_error *err) {
               .spare = (uint8_t *)view->mark + n,
               .queue = view->list};
   things_set(view);
+  dw__lines_leave(view, m.spare);
   dw_status status = holes_fill(view, err);
   if (status != DW_OK) return status;
   steps_find(&m);

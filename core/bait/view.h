@@ -57,6 +57,9 @@ dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *
 /* The board as it would be at a pixel: L*, a*, b*. */
 void dw__view_board(const dw__view *view, int x, int y, float out[3]);
 
+/* Takes from `on` the lines printed all over a board, where there are any.  spare  h x w */
+void dw__lines_leave(dw__view *view, uint8_t *spare);
+
 /* Fills `on` and `shade`: what is neither board nor its shadow. */
 dw_status dw__things_mark(dw__view *view, dw_error *err);
 

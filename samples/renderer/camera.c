@@ -95,7 +95,7 @@ static void fit_matrix(camera *c) {
 }
 
 camera camera_make(light_kind light, double balance_share, double exposure, double electrons) {
-  camera c = {.exposure = exposure, .electrons = electrons};
+  camera c = {.exposure = exposure, .electrons = electrons, .blur = 0.72, .sharpen = 0.45};
   spectrum power = light_power(light), one = spectrum_flat(1);
   double green = 0;
   for (int i = 0; i < BANDS; i++) green += sensitivity(1, band_nm(i)) * power.v[i];
@@ -113,29 +113,27 @@ camera camera_make(light_kind light, double balance_share, double exposure, doub
   return c;
 }
 
-static void blur_line(const float *in, float *out, int n, int step, const double *tap, int reach) {
-  for (int i = 0; i < n; i++) {
-    double sum = 0;
-    for (int t = -reach; t <= reach; t++) {
-      int at = i + t < 0 ? 0 : i + t >= n ? n - 1 : i + t;
-      sum += tap[t + reach] * in[(ptrdiff_t)at * step];
-    }
-    out[(ptrdiff_t)i * step] = (float)sum;
-  }
-}
-
 /* Gaussian blur of planes interleaved by 3, through a second picture. */
 static void blur(float *picture, float *spare, int width, int height, double sigma) {
   enum { REACH = 4 };
   double tap[2 * REACH + 1], sum = 0;
   for (int t = -REACH; t <= REACH; t++) sum += tap[t + REACH] = exp(-0.5 * t * t / (sigma * sigma));
   for (int t = 0; t <= 2 * REACH; t++) tap[t] /= sum;
-  for (int y = 0; y < height; y++)
-    for (int k = 0; k < 3; k++) {
-      ptrdiff_t from = (ptrdiff_t)y * width * 3 + k;
-      blur_line(picture + from, spare + from, width, 3, tap, REACH);
-    }
-  for (int x = 0; x < width * 3; x++) blur_line(spare + x, picture + x, height, width * 3, tap, REACH);
+  for (int pass = 0; pass < 2; pass++) {
+    const float *from = pass ? spare : picture;
+    float *to = pass ? picture : spare;
+    for (int y = 0; y < height; y++)
+      for (int x = 0; x < 3 * width; x++) {
+        double v = 0;
+        for (int t = -REACH; t <= REACH; t++) {
+          int ax = pass ? x : x + 3 * t, ay = pass ? y + t : y;
+          if (ax < 0 || ax >= 3 * width) ax = ax < 0 ? x % 3 : 3 * (width - 1) + x % 3;
+          if (ay < 0 || ay >= height) ay = ay < 0 ? 0 : height - 1;
+          v += tap[t + REACH] * from[(ptrdiff_t)ay * width * 3 + ax];
+        }
+        to[(ptrdiff_t)y * width * 3 + x] = (float)v;
+      }
+  }
 }
 
 /* sRGB's curve (IEC 61966-2-1), a soft shoulder before it and a slight S after it. */
@@ -171,14 +169,14 @@ int camera_develop(const camera *c, float *signal, int width, int height, uint32
   float *spare = malloc(pixels * 3 * sizeof *spare), *soft = malloc(pixels * 3 * sizeof *soft);
   int failed = !spare || !soft;
   if (failed) goto done;
-  blur(signal, spare, width, height, 0.72);
+  blur(signal, spare, width, height, c->blur);
   add_flare(signal, pixels);
   chance dice = {(uint64_t)seed << 32};
   for (size_t i = 0; i < pixels; i++) develop_pixel(c, signal + 3 * i, &dice);
   memcpy(soft, signal, pixels * 3 * sizeof *soft);
   blur(soft, spare, width, height, 1.1);
   for (size_t i = 0; i < pixels * 3; i++) {
-    double sharp = signal[i] + 0.45 * (signal[i] - soft[i]);
+    double sharp = signal[i] + c->sharpen * (signal[i] - soft[i]);
     out[i] = (uint8_t)(fmin(fmax(sharp, 0), 1) * 255 + 0.5);
   }
 done:

@@ -15,6 +15,8 @@ typedef struct camera {
   double matrix[9];  /* balanced signals to linear sRGB */
   double exposure;   /* linear value of a perfect white */
   double electrons;  /* at signal 1: the fewer, the noisier */
+  double blur;       /* of the lens, pixels (one deviation) */
+  double sharpen;    /* share of what a wider blur takes away that is added again */
 } camera;
 
 /* share of the light's color that white balance takes away: 1 all. */

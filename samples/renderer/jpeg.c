@@ -27,7 +27,8 @@ static void stored_row(const uint8_t *rgb, int width, int height, int orientatio
   }
 }
 
-int jpeg_save(const char *path, const uint8_t *rgb, int width, int height, int quality, int orientation) {
+int jpeg_save_as(const char *path, const uint8_t *rgb, int width, int height, int quality, int orientation,
+                 jpeg_chroma chroma) {
   struct jpeg_compress_struct c;
   struct jpeg_error_mgr handler;
   int stored_width = orientation == 6 ? height : width, stored_height = orientation == 6 ? width : height;
@@ -44,6 +45,7 @@ int jpeg_save(const char *path, const uint8_t *rgb, int width, int height, int q
   c.in_color_space = JCS_RGB;
   jpeg_set_defaults(&c);
   jpeg_set_quality(&c, quality, TRUE);
+  if (chroma == JPEG_444) c.comp_info[0].h_samp_factor = c.comp_info[0].v_samp_factor = 1;
   c.optimize_coding = TRUE;
   c.write_JFIF_header = orientation == 1;
   jpeg_start_compress(&c, TRUE);
@@ -59,4 +61,8 @@ done:
   if (file && fclose(file) != 0) failed = 1;
   if (failed) fprintf(stderr, "%s could not be written.\n", path);
   return failed;
+}
+
+int jpeg_save(const char *path, const uint8_t *rgb, int width, int height, int quality, int orientation) {
+  return jpeg_save_as(path, rgb, width, height, quality, orientation, JPEG_420);
 }

@@ -1,25 +1,24 @@
-/* Prints the figures over many boards, and by the board's color: board_figures FIRST LAST WIDTH [verbose] */
+/* Prints the figures over many boards, and by what troubles them: board_figures FIRST LAST WIDTH [verbose]; WIDTH 0
+ * for the boards of board_varied */
 #include "figures.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 
 int main(int argc, char **argv) {
-  static figures all, by[BOARD_COLORS], own;
+  static figures all, by[TROUBLE_KINDS];
   if (argc < 4) {
     fprintf(stderr, "Use: board_figures FIRST LAST WIDTH [verbose]\n");
     return 2;
   }
   for (int seed = atoi(argv[1]); seed <= atoi(argv[2]); seed++) {
     static board b;
-    b = board_make((uint32_t)seed, atoi(argv[3]), 0);
-    own = (figures){0};
-    if (figures_add(&b, argc > 4, &own)) return 3;
-    figures_join(&all, &own);
-    figures_join(&by[b.color], &own);
+    int width = atoi(argv[3]);
+    b = width ? board_make((uint32_t)seed, width, 0) : board_varied((uint32_t)seed);
+    if (figures_add(&b, argc > 4, &all, by)) return 3;
   }
-  for (int c = 0; c < BOARD_COLORS; c++)
-    if (by[c].boards) figures_print(board_color_words[c], &by[c]);
+  for (int k = 0; k < TROUBLE_KINDS; k++)
+    if (by[k].baits) figures_print(trouble_words[k], &by[k]);
   figures_print("all", &all);
   return 0;
 }

@@ -25,9 +25,11 @@ typedef enum board_color {
   BOARD_BLUE,
   BOARD_WOODEN,
   BOARD_GREEN,
-  BOARD_COLORS
+  BOARD_COLORS,
+  BOARD_MAT = BOARD_COLORS, /* a blue cutting mat with lines; board_make takes none */
+  BOARD_COLORS_ALL
 } board_color;
-extern const char *const board_color_words[BOARD_COLORS];
+extern const char *const board_color_words[BOARD_COLORS_ALL];
 
 typedef enum body_kind {
   BODY_STICK,
@@ -36,9 +38,18 @@ typedef enum body_kind {
   BODY_MINNOW,
   BODY_CRAW,
   BODY_FROG,
-  BODY_KINDS
+  BODY_KINDS,
+  BODY_THIN = BODY_KINDS, /* board_make takes none from here on */
+  BODY_RIBBED,
+  BODY_GRUB,
+  BODY_TOAD,
+  BODY_CREATURE,
+  BODY_KINDS_ALL
 } body_kind;
-extern const char *const body_kind_words[BODY_KINDS];
+extern const char *const body_kind_words[BODY_KINDS_ALL];
+
+/* How the weights change across a blend. */
+typedef enum blend_form { BLEND_SMOOTH, BLEND_STRAIGHT, BLEND_TAILED, BLEND_STAIRS, BLEND_FORMS } blend_form;
 
 /* A tapered arm in the body's own bent frame: s along it from the head, o across it to the belly. */
 typedef struct limb {
@@ -59,6 +70,17 @@ typedef struct body {
   double wave, flake, gloss;
   bool flip; /* the back lies on the lower side */
   uint32_t seed;
+  /* All that follows is 0 on the boards of board_make. */
+  double slope[LAYERS_MAX - 1]; /* how far a border moves from head to tail, of the height */
+  double lean[LAYERS_MAX - 1];  /* -1 to 1: the blend reaches farther to the belly's side, or the back's */
+  blend_form form;
+  bool optical;     /* colors of a blend mix as light does, not as plastic */
+  double waver;     /* fine wavering of the borders, of the height */
+  double rib[2];    /* how deep, as a share of the thickness, and mm from one to the next */
+  double bumps;     /* the same of bumps */
+  double round;     /* share of the light that its form takes or leaves; 0 stands for .34 */
+  double streak[3]; /* of gloss: where across, how wide (both of the height), how bright */
+  double speck;     /* size of a speck of flake against the usual one; 0 stands for 1 */
 } body;
 
 typedef struct bar { /* runner or sprue */
@@ -88,11 +110,41 @@ typedef struct board {
   body bait[BOARD_BAITS_MAX];
   bar bar[BARS_MAX];
   uint32_t seed;
+  /* All that follows is 0 on the boards of board_make. */
+  double blur, sharpen; /* of the camera, pixels and share; 0: as it has them */
+  bool chroma_full;     /* JPEG without thinned color */
+  double cast[5];       /* a shadow over a part: way, where, how soft, how deep; mm; and its color */
+  double tint[2];       /* how much warmer the light is to one side */
+  unsigned trouble;     /* of trouble: what was drawn on purpose */
+  unsigned bait_trouble[BOARD_BAITS_MAX];
 } board;
+
+/* What a board or a bait of board_varied has to trouble the search. */
+enum trouble {
+  TROUBLE_NEAR = 1,     /* board and bait's edge about CIEDE2000 8 apart */
+  TROUBLE_WIDE = 2,     /* a blend wider than .2 of the height, 10 to 90% */
+  TROUBLE_PAIR = 4,     /* touches another bait, or hangs on it */
+  TROUBLE_SLIM = 8,     /* lower than 24 pixels */
+  TROUBLE_SURFACE = 16, /* ribs or bumps */
+  TROUBLE_FLAKE = 32,
+  TROUBLE_STREAK = 64,
+  TROUBLE_SLOPE = 128,   /* borders slope from head to tail */
+  TROUBLE_ROUND = 256,   /* strong shading */
+  TROUBLE_LIGHT = 512,   /* a shadow over a part of the board, or light of two colors */
+  TROUBLE_CAMERA = 1024, /* JPEG below 75, or strong noise */
+  TROUBLE_LINES = 2048,  /* the board is a mat with lines */
+  TROUBLE_HIDDEN = 4096, /* a layer that looks like its neighbors' blend, and blends widely */
+  TROUBLE_KINDS = 13
+};
+extern const char *const trouble_words[TROUBLE_KINDS];
 
 /* Everything about board number `seed` but its pixels. width  of the photo; 4 to 3
  * most_baits  0: as the seed says */
 board board_make(uint32_t seed, int width, int most_baits);
+
+/* The same, but drawn from far more: shapes, sizes of photos, blends, surfaces, boards, lights and cameras.
+ * width is its own. Its pairs, near boards and wide blends are as frequent as a hard day has them. */
+board board_varied(uint32_t seed);
 
 /* Baits across the edge of a black and a white strip, their plastic letting light through. */
 board strips_make(uint32_t seed, int width);
@@ -112,7 +164,8 @@ board sheet_make(uint32_t seed, int width, const chip_line *lines, int n);
 /* What is true of each pixel. */
 typedef struct board_truth {
   uint8_t *bait;  /* 0 none, else index + 1; limbs included */
-  uint8_t *layer; /* of a body's pixel: the layer it is purely of, + 1; else 0 */
+  uint8_t *layer; /* of a body's pixel: the layer it is most of, + 1; else 0 */
+  float *share;   /* and how much */
   float *along;   /* 0 head to 1 tail, of a body's pixel; -1 elsewhere */
   float *across;  /* 0 back to 1 belly */
 } board_truth;

@@ -4,7 +4,7 @@
 
 #include "boards.h"
 
-enum { FIGURES_MAX = 2048 };
+enum { FIGURES_MAX = 4096 };
 typedef struct figures {
   size_t boards, baits;  /* rendered */
   size_t found, in_one;  /* found; of these, touching baits reported as one */
@@ -12,13 +12,17 @@ typedef struct figures {
   size_t counted, right; /* baits whose number of layers was judged, and those where it was right */
   size_t borders, colors;
   double border[FIGURES_MAX];  /* distance from the true one, share of the body's height */
-  double color[FIGURES_MAX];   /* CIEDE2000 from the same photo read along true borders */
+  double color[FIGURES_MAX];   /* CIEDE2000 from the same photo read along true borders, by the true card */
+  double band[FIGURES_MAX];    /* what of it the place of the band costs: the same by one light */
+  double card[FIGURES_MAX];    /* and the card: the same band by the found card and by the true one */
   double overlap[FIGURES_MAX]; /* of found and true body: area in both over area in either */
 } figures;
 
-/* Renders the board, saves it as JPEG in a file of its own, reads it and adds to the figures.
+/* Renders the board, saves it as JPEG in a file of its own, finds its card and baits with nothing marked, and adds to the
+ * figures.
+ * by       NULL, or figures for each of trouble_words
  * verbose  prints a line per bait.  Nonzero on failure. */
-int figures_add(const board *b, int verbose, figures *to);
+int figures_add(const board *b, int verbose, figures *to, figures *by);
 void figures_join(figures *to, const figures *from);
 double figures_mean(const double *v, size_t n);
 double figures_median(const double *v, size_t n);
