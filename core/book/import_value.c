@@ -69,7 +69,9 @@ static dw_status text_check(dw__importing *im, const dw__column *column, const j
 static dw_status bind_text(dw__importing *im, sqlite3_stmt *stmt, int at, const dw__column *column,
                            const json_t *value) {
   dw_status status = text_check(im, column, value);
-  if (status == DW_OK) sqlite3_bind_text(stmt, at, json_string_value(value), -1, SQLITE_TRANSIENT);
+  if (status == DW_OK &&
+      sqlite3_bind_text(stmt, at, json_string_value(value), -1, SQLITE_TRANSIENT) != SQLITE_OK)
+    status = dw_fail_memory(im->err, "the import");
   return status;
 }
 
@@ -93,7 +95,8 @@ static dw_status bind_bytes(dw__importing *im, sqlite3_stmt *stmt, int at, const
   if (!text || length > 2 * PREVIEW_BYTES_MAX)
     return dw__import_wrong(im, column->name, "must be base64 of at most 4 MiB");
   dw_status status = dw_base64_decode(text, length, "A photo's preview", &bytes, &n, im->err);
-  if (status == DW_OK) sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT);
+  if (status == DW_OK && sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT) != SQLITE_OK)
+    status = dw_fail_memory(im->err, "the import");
   free(bytes);
   return status == DW_BAD_INPUT ? dw__import_wrong(im, column->name, "is not base64") : status;
 }
