@@ -275,7 +275,7 @@ static dw_status bottle_view_make(dw__case *c, size_t i, dw_error *err) {
   c->bottle[i] = (dw_bottle_view){.id = bottle->id,
                                   .title = bottle->title,
                                   .role = (int32_t)bottle->role,
-                                  .usable = c->request->rules.use[i] != DW_USE_NEVER,
+                                  .usable = dw_bottle_free(c->request->shelf, &c->request->rules, i),
                                   .drop_ml = bottle->drop_ml,
                                   .step_drops = dw__case_step(c, i),
                                   .lab = look.lab};

@@ -95,11 +95,6 @@ static dw_status begin(asked *a, dw_error *err) {
 
 /* ---- bottles that are not at hand ---------------------------------------------------------------------- */
 
-static void bar_off_shelf(dw_advice_request *request) {
-  for (size_t b = 0; b < request->shelf->n; b++)
-    if (request->shelf->bottle[b].off_shelf) request->rules.use[b] = DW_USE_NEVER;
-}
-
 static void note_off_shelf(const dw_advice_request *request, const dw_layer *layer, dw_notes *notes) {
   for (size_t k = 0; k < layer->cup.drops.n; k++) {
     const dw_bottle *bottle = &request->shelf->bottle[layer->cup.drops.part[k].bottle];
@@ -229,7 +224,6 @@ dw_status dw_batch_advise(const dw_batch_question *question, dw_batch_advice **o
   }
   *a = (asked){.question = question, .out = advice};
   advice->request = question->request;
-  bar_off_shelf(&advice->request);
   status = begin(a, err);
   if (status == DW_OK) take_volumes(a);
   if (status == DW_OK) status = ask(a, err);

@@ -15,6 +15,7 @@ static dw_status layer_of(const dw_layer *from, const dw_shelf *shelf, const dw_
 
 dw_status dw_request_blends(const dw_advice_request *request, dw_blends *out, dw_error *err) {
   dw_status status = DW_OK;
+  out->rules = request->rules;
   for (out->n = 0; status == DW_OK && out->n < request->n; out->n++)
     status = layer_of(&request->layer[out->n], request->shelf, &out->slab, &out->layer[out->n], err);
   return status;

@@ -72,14 +72,16 @@ static void tell_good(const asking *w, const dw__past_cup *good, dw_next_cup *ne
 /* ---- the recipe ---------------------------------------------------------------------------------------- */
 
 /* A cup like that one with nothing in it yet but its effect bottles: the solver does not choose those, and
- * the next cup takes as much of them again, where they are at hand. */
-static dw_cup next_start(const dw_shelf *shelf, const dw_cup *like) {
+ * the next cup takes as much of them again, where that may be. */
+static dw_cup next_start(const asking *w, const dw_cup *like) {
+  const dw_shelf *shelf = w->past.shelf;
   dw_cup start = {.volume_floz = like->volume_floz,
                   .capacity_floz = fmax(like->capacity_floz, dw_cup_filled_floz(like, shelf))};
   for (size_t i = 0; i < like->drops.n; i++) {
     const dw_part *part = &like->drops.part[i];
-    const dw_bottle *bottle = &shelf->bottle[part->bottle];
-    if (bottle->role == DW_ROLE_EFFECT && !bottle->off_shelf) start.drops.part[start.drops.n++] = *part;
+    if (shelf->bottle[part->bottle].role == DW_ROLE_EFFECT &&
+        dw_bottle_free(shelf, &w->question->rules, part->bottle))
+      start.drops.part[start.drops.n++] = *part;
   }
   return start;
 }
@@ -117,7 +119,7 @@ static void word_correction(const asking *w, const dw__past_cup *from, dw__next 
 static dw_status correct(const asking *w, const dw__past_cup *from, dw_lab aimed, dw__next *out,
                          dw_error *err) {
   const dw_aim aim = dw_aim_nearest(aimed);
-  const dw_cup start = next_start(w->past.shelf, &from->cup);
+  const dw_cup start = next_start(w, &from->cup);
   const dw_rules all = rules_for(w, from, out, false), own = rules_for(w, from, out, true);
   const dw_slab *slab = &w->question->slab;
   const bool any_own = start.drops.n < from->cup.drops.n;
@@ -135,7 +137,7 @@ static dw_status correct(const asking *w, const dw__past_cup *from, dw_lab aimed
 
 static bool barred(const asking *w, const dw_recipe *drops) {
   for (size_t i = 0; i < drops->n; i++)
-    if (w->question->rules.use[drops->part[i].bottle] == DW_USE_NEVER) return true;
+    if (!dw_bottle_free(w->past.shelf, &w->question->rules, drops->part[i].bottle)) return true;
   return false;
 }
 

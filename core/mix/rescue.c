@@ -32,7 +32,7 @@ static bool rules_for(const dw_rescue_job *job, const dw_cup *start, const attem
   bool any = start->drops.n > 0 && room > 0 && rules->max_clear_floz > 0;
   for (size_t i = 0; i < shelf->n; i++) {
     if (how->own && dw_recipe_amount(&job->cup->drops, i) <= 0) rules->use[i] = DW_USE_NEVER;
-    any |= rules->use[i] == DW_USE_FREE && shelf->bottle[i].role != DW_ROLE_EFFECT;
+    any |= dw_bottle_free(shelf, rules, i) && shelf->bottle[i].role != DW_ROLE_EFFECT;
   }
   return any;
 }

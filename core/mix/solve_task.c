@@ -40,6 +40,10 @@ dw_rules dw_rules_default(void) {
                     .drop_cost_de00 = DW_DROP_COST_DE00};
 }
 
+bool dw_bottle_free(const dw_shelf *shelf, const dw_rules *rules, size_t bottle) {
+  return rules->use[bottle] == DW_USE_FREE && !shelf->bottle[bottle].off_shelf;
+}
+
 double dw_rules_max_drops(const dw_rules *rules, const dw_cup *cup) {
   if (rules->max_drops != DW_DROPS_BY_VOLUME) return rules->max_drops;
   const double rounding = 1e-3; /* 118.29412 ml are a hair more than 4 fl oz */
@@ -118,7 +122,7 @@ static void fill_bottles(const dw_cup *cup, const dw_rules *rules, dw__task *out
     out->drop_floz[i] = bottle->drop_ml / DW_ML_PER_FLOZ;
     out->step[i] = rules->step_drops > 0 ? rules->step_drops : rules->step_ml / bottle->drop_ml;
     if (bottle->role == DW_ROLE_EFFECT) continue;
-    if (rules->use[i] == DW_USE_FREE)
+    if (dw_bottle_free(shelf, rules, i))
       out->usable |= (dw__set)1 << i;
     else
       out->set_aside |= (dw__set)1 << i;

@@ -166,8 +166,8 @@ dw_status dw_blends_work(const dw_shelf *shelf, dw_blends *blends, dw_error *err
     const dw_blend_layer *first = &blends->layer[i], *second = first + 1;
     status = dw_blend_between(shelf, &blends->slab, first, second, &blends->between[i], err);
     if (status == DW_OK)
-      status =
-          dw_blend_evening(shelf, &blends->slab, first, second, &blends->between[i], &blends->even[i], err);
+      status = dw_blend_evening(shelf, &blends->slab, &blends->rules, first, second, &blends->between[i],
+                                &blends->even[i], err);
     if (status == DW_OK) dw_blend_note(blends, i, &blends->notes);
   }
   for (size_t i = 0; i < blends->n; i++)

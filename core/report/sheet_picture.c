@@ -48,6 +48,7 @@ static dw_status make_and_draw(const dw_sheet *sheet, const dw_sheet_look *look,
                                dw_text *out, dw_error *err) {
   dw_status status = DW_OK;
   blends->slab = sheet->slab;
+  blends->rules = dw_rules_default(); /* nothing that evens them is drawn */
   for (; status == DW_OK && blends->n < sheet->n; blends->n++)
     status = layer_of(sheet, &sheet->cup[blends->n], &blends->layer[blends->n], err);
   if (status == DW_OK) status = dw_blends_work(sheet->shelf, blends, err);

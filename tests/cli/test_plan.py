@@ -239,5 +239,32 @@ class Advised(Shop):
         self.assertNotIn("as it is", picture.read_text())
 
 
+class Evening(Shop):
+    """What evens two layers is held to the book's settings and to what is unwanted, as all advice is."""
+
+    def even(self, *words):
+        return self.json("blend", *words)["blends"][0]["even"]["add"]
+
+    def test_unwanted_bottles_and_limits(self):
+        cups = ("--cup", "back:orange=16;white=24", "--cup", "belly:blue=2")
+        self.ok("settings", "step", "drops")
+        first = self.even(*cups)
+        self.assertGreater(len(first), 1)
+        unwanted = next(bottle for bottle in first if bottle != "blue")
+        self.ok("settings", "unwanted", unwanted)
+        self.assertNotIn(unwanted, self.even(*cups))
+        self.ok("settings", "max-bottles", "1")
+        self.assertLessEqual(set(self.even(*cups)), {"blue", "orange", "white"})
+
+    def test_unwanted_in_the_pattern(self):
+        self.crawfish()
+        self.ok("pour", "creek crawfish", "--layer", "back", "--cup", "orange=16;white=24")
+        self.ok("pour", "creek crawfish", "--batch", "1", "--layer", "belly", "--cup", "blue=2")
+        words = ("--pattern", "creek crawfish", "--batch", "1")
+        unwanted = next(bottle for bottle in self.even(*words) if bottle != "blue")
+        self.ok("pattern", "unwanted", "creek crawfish", unwanted)
+        self.assertNotIn(unwanted, self.even(*words))
+
+
 if __name__ == "__main__":
     unittest.main(argv=sys.argv[:1])

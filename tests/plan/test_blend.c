@@ -182,7 +182,7 @@ static void test_neighbors_stay_clean(void **state) {
 static void test_overpowering_named_and_evened(void **state) {
   (void)state;
   dw_shelf *shelf = starter();
-  dw_blends blends = {.slab = slab, .n = 3};
+  dw_blends blends = {.slab = slab, .rules = dw_rules_default(), .n = 3};
   dw_error err = {0};
   blends.layer[0] = layer_of(shelf, "brown=10", NULL);
   blends.layer[1] = layer_of(shelf, "orange=12;white=30", NULL);
@@ -199,6 +199,22 @@ static void test_overpowering_named_and_evened(void **state) {
                 even->layer, even->moved_de00);
   assert_true(after < before);
   assert_true(!even->reached || after <= DW_OPACITY_GAP);
+  /* What the maker bars, or does not have any more, evens nothing. */
+  assert_true(even->solution.add.n > 0);
+  const size_t first = even->solution.add.part[0].bottle;
+  blends.rules.use[first] = DW_USE_NEVER;
+  assert_int_equal(dw_blends_work(shelf, &blends, &err), DW_OK);
+  assert_true(dw_recipe_amount(&blends.even[1].solution.add, first) == 0);
+  blends.rules.use[first] = DW_USE_FREE;
+  shelf->bottle[first].off_shelf = true;
+  assert_int_equal(dw_blends_work(shelf, &blends, &err), DW_OK);
+  assert_true(dw_recipe_amount(&blends.even[1].solution.add, first) == 0);
+  blends.rules.max_bottles = 1;
+  assert_int_equal(dw_blends_work(shelf, &blends, &err), DW_OK);
+  for (size_t i = 0; i < blends.even[1].solution.add.n; i++) {
+    const dw_blend_layer *changed = &blends.layer[1 + blends.even[1].layer];
+    assert_true(dw_recipe_amount(&changed->cup.drops, blends.even[1].solution.add.part[i].bottle) > 0);
+  }
   dw_shelf_free(shelf);
 }
 

@@ -94,6 +94,8 @@ static dw_status set_color(const cli_args *args, size_t option, const dw_shelf *
 
 static dw_status layers_given(const cli_args *args, const dw_shelf *shelf, dw_blends *out, dw_error *err) {
   dw_status status = DW_OK;
+  out->rules = dw_rules_default();
+  dw_settings_rules(&args->settings, shelf, &out->rules);
   for (size_t i = 0; status == DW_OK && i < args->n_options; i++) {
     const bool is_cup = strcmp(args->option[i].name, "--cup") == 0;
     if (!is_cup && strcmp(args->option[i].name, "--color") != 0) continue;

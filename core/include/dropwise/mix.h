@@ -198,6 +198,9 @@ typedef struct dw_rules {
   dw_lab offset_at;         /* predicted color of the cup when that offset was seen */
 } dw_rules;
 dw_rules dw_rules_default(void);
+/* Whether more of this bottle may be added at all: it is at hand, and the rules don't bar it.  The solver adds
+ * none of an effect bottle all the same. */
+bool dw_bottle_free(const dw_shelf *shelf, const dw_rules *rules, size_t bottle);
 /* Most drops that this cup may hold under the rules. By volume: DW_DROPS_PER_FLOZ for each fl oz of clear
  * base, but room for DW_DROPS_ON_TOP_PER_FLOZ more than the cup holds already, up to DW_AMOUNT_MAX. */
 double dw_rules_max_drops(const dw_rules *rules, const dw_cup *cup);

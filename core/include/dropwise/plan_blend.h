@@ -74,21 +74,23 @@ typedef struct dw_blend_even {
   dw_solution solution; /* what to add */
 } dw_blend_even;
 /* The change of either cup that moves its color least. Layers known by their colors alone are left as they
- * are. Errors DW_NO_MEMORY; DW_BAD_INPUT as dw_solve */
-dw_status dw_blend_evening(const dw_shelf *shelf, const dw_slab *slab, const dw_blend_layer *first,
-                           const dw_blend_layer *second, const dw_blend *blend, dw_blend_even *out,
-                           dw_error *err);
+ * are.  rules  what may be added; the offsets are the layers'
+ * Errors DW_NO_MEMORY; DW_BAD_INPUT as dw_solve */
+dw_status dw_blend_evening(const dw_shelf *shelf, const dw_slab *slab, const dw_rules *rules,
+                           const dw_blend_layer *first, const dw_blend_layer *second, const dw_blend *blend,
+                           dw_blend_even *out, dw_error *err);
 
 /* All layers of a bait, back first, and what lies between neighbors. */
 typedef struct dw_blends {
   dw_slab slab;
-  size_t n; /* layers, at least 2 */
+  dw_rules rules; /* what may be added to even them */
+  size_t n;       /* layers, at least 2 */
   dw_blend_layer layer[DW_BLEND_LAYERS_MAX];
   dw_blend between[DW_BLEND_LAYERS_MAX - 1];
   dw_blend_even even[DW_BLEND_LAYERS_MAX - 1]; /* counts where between[i].overpowers */
   dw_notes notes;
 } dw_blends;
-/* Fills between, even and notes from slab and layer.
+/* Fills between, even and notes from slab, rules and layer.
  * Errors DW_TOO_FEW fewer than two layers, or as dw_blend_between */
 dw_status dw_blends_work(const dw_shelf *shelf, dw_blends *blends, dw_error *err);
 /* What is to be said of the border behind layer i: a muddy blend, a layer that drowns its neighbor. */
