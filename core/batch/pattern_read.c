@@ -52,7 +52,7 @@ static dw_status read_bottle(const json_t *json, bottle *out, dw_swatch *looks, 
   double drop_ml;
   if (!dw_id_valid(id) || !*title || !dw_utf8_plain(title) || !dw_role_find(text_or(json, "role", ""), &role))
     return dw_fail(err, DW_BAD_INPUT, "a bottle needs \"id\", \"title\" and \"role\".");
-  dw_status status = dw_json_number_of(json, "drop_ml", 0.001, 1, 0, &drop_ml, err);
+  dw_status status = dw_json_number_of(json, "drop_ml", DW_DROP_ML_MIN, DW_DROP_ML_MAX, 0, &drop_ml, err);
   if (status == DW_OK)
     status = dw_json_lab_of(json_object_get(json, "over_white"), "over_white", &looks->lab, err);
   if (status == DW_OK)

@@ -15,7 +15,7 @@ static dw_status bottle_check(const char *slug, const char *title, double drop_m
     return dw_fail(err, DW_BAD_INPUT, "\"%.60s\" can't name a bottle: use a-z, 0-9, '-' and '_', at most 47.",
                    slug);
   dw_status status = dw__name_check("bottle", title, DW_TITLE_ROOM, err);
-  return status == DW_OK ? dw__number_check("A drop in ml", drop_ml, DW__DROP_ML_MIN, DW__DROP_ML_MAX, err)
+  return status == DW_OK ? dw__number_check("A drop in ml", drop_ml, DW_DROP_ML_MIN, DW_DROP_ML_MAX, err)
                          : status;
 }
 
@@ -156,7 +156,7 @@ dw_status dw_book_bottle_set_role(dw_book *book, const char *slug, dw_role role,
 dw_status dw_book_bottle_set_drop(dw_book *book, const char *slug, double drop_ml, dw_error *err) {
   char missing[160];
   word_missing(slug, missing, sizeof missing);
-  dw_status status = dw__number_check("A drop in ml", drop_ml, DW__DROP_ML_MIN, DW__DROP_ML_MAX, err);
+  dw_status status = dw__number_check("A drop in ml", drop_ml, DW_DROP_ML_MIN, DW_DROP_ML_MAX, err);
   if (status != DW_OK) return status;
   dw__tell(book, DW_ENTRY_BOTTLE, 0, 0, "", "drop size of bottle %.60s", slug);
   return dw__book_change(book, missing, err, "UPDATE bottle SET drop_ml = ? WHERE slug = ?", "dt", drop_ml,

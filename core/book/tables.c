@@ -49,7 +49,7 @@ static const dw__column tone_color[] = {ROW("tone", "tone"), LAB, ROW_OR_NONE("p
 static const dw__column bottle[] = {KIND("slug", DW__SLUG),
                                     NAME("title", DW_TITLE_ROOM),
                                     NAME("role", 16),
-                                    REAL("drop_ml", DW__DROP_ML_MIN, DW__DROP_ML_MAX),
+                                    REAL("drop_ml", DW_DROP_ML_MIN, DW_DROP_ML_MAX),
                                     LACK("removed", DW__TIME),
                                     LATER(10, .name = "look", .kind = DW__SLUG),
                                     LATER(10, .name = "starter", .kind = DW__WHOLE, .min = 1, .max = 1)};

@@ -163,7 +163,8 @@ static dw_status bottle_names_parse(const json_t *object, const dw_shelf *shelf,
 static dw_status bottle_numbers_parse(const json_t *object, dw_bottle *out, const place *p) {
   dw_status status = number_parse(object, "strength", 1e-3, 1e3, &out->strength, p);
   if (status == DW_OK) status = number_parse(object, "strength_sd", 0, 5, &out->strength_sd, p);
-  if (status == DW_OK) status = number_parse(object, "drop_ml", 1e-3, 5, &out->drop_ml, p);
+  if (status == DW_OK)
+    status = number_parse(object, "drop_ml", DW_DROP_ML_MIN, DW_DROP_ML_MAX, &out->drop_ml, p);
   if (status == DW_OK)
     status = number_parse(object, "max_loading", 1e-3, DW_AMOUNT_MAX, &out->max_loading, p);
   return status;

@@ -106,6 +106,10 @@ json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result 
   return json_pack("{s:o, s:o}", "layers", layers, "warnings", warnings);
 }
 
+json_t *dw_json_bait_number(int bait) {
+  return bait == DW_BAIT_ELSEWHERE ? json_null() : json_integer((json_int_t)bait + 1);
+}
+
 json_t *dw_json_entry(const dw_entry *entry) {
   return json_pack("{s:I, s:s, s:s, s:s, s:s, s:s}", "id", (json_int_t)entry->id, "when", entry->made, "door",
                    dw_door_name(entry->door), "kind", dw_entry_kind_name(entry->kind), "state",

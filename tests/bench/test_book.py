@@ -486,7 +486,8 @@ class Measured(Book):
         moved = [{"name": l["name"], "shape": l["shape"]} for l in layers]
         work = self.measured(work, baits=[layers, moved]).json
         batch = self.bench.get(f"/api/batches/{work['batch']}").json
-        self.assertEqual(sorted(r["bait"] for r in batch["readings"]), [0, 0, 0, 1, 1, 1])
+        self.assertEqual(sorted(r["bait"] for r in batch["readings"]), [1, 1, 1, 2, 2, 2])
+        self.assertEqual(self.measured(work, bait=0).status, 400)
         for wrong in ([], "x", [[]], [[{"name": "back"}]]):
             self.assertIn(self.measured(work, baits=wrong).status, (400, 422), wrong)
 
@@ -553,13 +554,17 @@ class Shelf(Book):
         self.assertEqual((rust["title"], rust["drop_ml"], rust["known"], rust["swatches"]), ("Rust", 0.04, False, []))
         got = self.bench.ask("PATCH", "/api/shelf/rust", {"title": "Old rust", "drop_ml": 0.06}).json
         self.assertIn(("Old rust", 0.06), [(b["title"], b["drop_ml"]) for b in got["bottles"]])
+        bounds = got["drop_ml"]
+        for ml in (bounds["min"], bounds["max"]):
+            self.assertEqual(self.bench.ask("PATCH", "/api/shelf/rust", {"drop_ml": ml}).status, 200)
         self.assertEqual([b["id"] for b in got["bottles"]], ["rust"])  # the starter shelf goes with the first own bottle
         got = self.bench.ask("PATCH", "/api/shelf/rust", {"like": "brown"}).json
         self.assertEqual([(b["id"], b["known"], b["invented"], len(b["swatches"])) for b in got["bottles"]], [("rust", True, True, 3)])
         self.assert_refused(self.bench.post("/api/shelf", {"id": "rust"}), 422)
         got = self.bench.ask("DELETE", "/api/shelf/rust", {}).json
         self.assertNotIn("rust", [b["id"] for b in got["bottles"]])
-        for part in ({"id": "Rust!"}, {"id": "x", "drop_ml": 0}, {"id": "x", "role": "shiny"}, {}):
+        for part in ({"id": "Rust!"}, {"id": "x", "drop_ml": 0}, {"id": "x", "drop_ml": bounds["max"] * 1.01},
+                     {"id": "x", "drop_ml": bounds["min"] * 0.99}, {"id": "x", "role": "shiny"}, {}):
             self.assert_refused(self.bench.post("/api/shelf", part), 400, 422)
         self.assert_refused(self.bench.post("/api/shelf", {"id": "x", "like": "plaid"}), 404)
         self.assert_refused(self.bench.ask("PATCH", "/api/shelf/nothing", {"title": "x"}), 404)

@@ -82,6 +82,7 @@ class Travel(Shop):
         self.assertNotIn("1000001", shown)
         listed = self.ok("reading", "list", "frog")
         self.assertIn("taken over", listed)
+        self.assertEqual({r["bait"] for r in self.json("reading", "list", "frog")["readings"]}, {None})
         self.assertNotIn("1000001", listed)
         self.assertIn("Last good batch", self.ok("drift", "frog", "--advise"))
 

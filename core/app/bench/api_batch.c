@@ -29,9 +29,9 @@ static dw_status readings_json(dw_book *book, int64_t batch, json_t *readings, d
   dw_status status = dw_reading_list(book, batch, &list, &n, err);
   for (size_t i = 0; i < n && status == DW_OK; i++)
     if (json_array_append_new(
-            readings, json_pack("{s:s, s:i, s:o, s:o, s:o, s:o, s:s, s:o}", "layer", list[i].layer_name,
-                                "bait", list[i].bait, "lab", dw_json_lab(list[i].lab), "words",
-                                dw__color_words_json(list[i].lab), "uncertainty_de00",
+            readings, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "layer", list[i].layer_name,
+                                "bait", dw_json_bait_number(list[i].bait), "lab", dw_json_lab(list[i].lab),
+                                "words", dw__color_words_json(list[i].lab), "uncertainty_de00",
                                 dw_json_round(list[i].uncertainty_de00, 2), "spread_de00",
                                 dw_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
                                 list[i].photo[0] ? json_string(list[i].photo) : json_null())) != 0)

@@ -12,7 +12,7 @@
 typedef struct shot {
   size_t n;
   dw_read_photo *bait[DW_BAITS_MAX];
-  int64_t first; /* the number of the first one in its batch */
+  int64_t first; /* the number of the first one in its batch, from 1 */
   json_t *doubts;
 } shot;
 
@@ -149,7 +149,7 @@ static dw_status keep_baits(dw_book *book, const dw__on_bench *on, const shot *s
   dw_status status = DW_OK;
   for (size_t i = 0; i < s->n && status == DW_OK; i++)
     status = dw_keep_readings(book, &on->pattern, on->row.batch, s->bait[i], shelf, slab,
-                              (int)(s->first + (int64_t)i), err);
+                              (int)(s->first - 1 + (int64_t)i), err);
   return status;
 }
 
@@ -176,7 +176,7 @@ dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
   dw__on_bench on;
   shot s = {0};
   bool ask = json_is_true(json_object_get(x->body, "ask"));
-  dw_status status = dw_json_whole_of(x->body, "bait", 0, 999, 0, &s.first, err);
+  dw_status status = dw_json_whole_of(x->body, "bait", 1, 1000, 1, &s.first, err);
   if (status == DW_OK) status = read_photo(x, &s, err);
   if (status == DW_OK && ask) status = doubt_places(x, &s, err);
   if (status == DW_OK) status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);

@@ -33,7 +33,8 @@ dw_status dw__bottle_post(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = dw_json_text_of(x->body, "title", false, &title, err);
   if (status == DW_OK) status = role_of(x->body, DW_ROLE_COLOR, &role, err);
   if (status == DW_OK)
-    status = dw_json_number_of(x->body, "drop_ml", 0.001, 2, DW_DROP_ML_DEFAULT, &drop_ml, err);
+    status = dw_json_number_of(x->body, "drop_ml", DW_DROP_ML_MIN, DW_DROP_ML_MAX, DW_DROP_ML_DEFAULT,
+                               &drop_ml, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "like", false, &like, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
@@ -50,7 +51,8 @@ static dw_status bottle_change(dw_book *book, const char *id, const json_t *body
   dw_role role;
   dw_status status = dw_json_text_of(body, "title", false, &title, err);
   if (status == DW_OK) status = dw_json_text_of(body, "like", false, &like, err);
-  if (status == DW_OK) status = dw_json_number_of(body, "drop_ml", 0.001, 2, 0, &drop_ml, err);
+  if (status == DW_OK)
+    status = dw_json_number_of(body, "drop_ml", DW_DROP_ML_MIN, DW_DROP_ML_MAX, 0, &drop_ml, err);
   if (status == DW_OK) status = role_of(body, DW_ROLE_COLOR, &role, err);
   if (status == DW_OK) status = dw_book_bottle_admit(book, id, err);
   if (status == DW_OK && title) status = dw_book_bottle_set_title(book, id, title, err);

@@ -70,8 +70,9 @@ dw_status dw__shelf_json(dw_bench *bench, json_t **out, dw_error *err) {
     if (dw_shelf_find(shelf, list[i].slug) < 0 && (!list[i].starter || list[i].chips > 0))
       bottles = dw_json_and(bottles, unknown_json(&list[i]));
   status = mark_samples(bench, bottles, err);
-  *out = json_pack("{s:b, s:s?, s:s, s:o}", "invented", info.invented, "warning", dw_shelf_warning(shelf),
-                   "fitted", info.fitted, "bottles", bottles);
+  *out = json_pack("{s:b, s:s?, s:s, s:{s:f, s:f, s:f}, s:o}", "invented", info.invented, "warning",
+                   dw_shelf_warning(shelf), "fitted", info.fitted, "drop_ml", "min", DW_DROP_ML_MIN, "max",
+                   DW_DROP_ML_MAX, "usual", DW_DROP_ML_DEFAULT, "bottles", bottles);
   if (!*out && status == DW_OK) status = dw_fail_memory(err, "the shelf");
 done:
   free(list);

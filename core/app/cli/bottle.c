@@ -168,7 +168,8 @@ static dw_status run_show(const cli_args *args, dw_error *err) {
 
 static dw_status drop_size(const cli_args *args, double *drop_ml, dw_error *err) {
   double per_ml;
-  dw_status status = cli_number(args, "--per-ml", 0.5, 1000, 1 / DW_DROP_ML_DEFAULT, &per_ml, err);
+  dw_status status = cli_number(args, "--per-ml", 1 / DW_DROP_ML_MAX, 1 / DW_DROP_ML_MIN,
+                                1 / DW_DROP_ML_DEFAULT, &per_ml, err);
   if (status == DW_OK) *drop_ml = 1 / per_ml;
   return status;
 }

@@ -92,8 +92,8 @@ void cli_reading_text(const dw_reading_kept *r, const dw_style *style, dw_text *
 }
 
 json_t *cli_reading_json(const dw_reading_kept *r) {
-  return json_pack("{s:I, s:s, s:s, s:o, s:I, s:o}", "id", (json_int_t)r->id, "taken", r->taken, "layer",
-                   r->layer_name, "lab", dw_json_lab(r->lab), "bait", (json_int_t)r->bait + 1, "photo",
+  return json_pack("{s:I, s:s, s:s, s:o, s:o, s:o}", "id", (json_int_t)r->id, "taken", r->taken, "layer",
+                   r->layer_name, "lab", dw_json_lab(r->lab), "bait", dw_json_bait_number(r->bait), "photo",
                    *r->photo ? json_string(r->photo) : json_null());
 }
 

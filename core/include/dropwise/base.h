@@ -194,6 +194,9 @@ void dw_csv_free(dw_csv *csv);
   29.5735295625 /* US fluid ounce, exact by definition (NIST Handbook 44, appendix C)                        \
                  */
 #define DW_MM_PER_INCH 25.4
+/* What a drop may have, wherever one is told: 1000 drops a ml down to half a drop. */
+#define DW_DROP_ML_MIN 0.001
+#define DW_DROP_ML_MAX 2.0
 #define DW_DROP_ML_DEFAULT 0.05 /* common practice, no source: a usual dropper tip gives 20 drops per ml */
 
 double dw_fahrenheit_from_celsius(double c);

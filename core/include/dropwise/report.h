@@ -72,6 +72,7 @@ json_t *dw_json_tone(const char *name, dw_lab color, const dw_tone_spot *spot);
 json_t *dw_json_tone_kept(const dw_tone *tone, const dw_tone_range *range);
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result);
 json_t *dw_json_entry(const dw_entry *entry); /* of the book's journal */
+json_t *dw_json_bait_number(int bait);        /* in its batch, from 1; null of a color that was taken over */
 json_t *dw_json_plugins(const dw_plugins *plugins, const dw_numbers *kept);
 json_t *dw_json_plugin_checks(const dw_plugin_checks *checks);
 json_t *dw_json_parameters(const dw_plugin_entry_info *plugin, const dw_numbers *kept);

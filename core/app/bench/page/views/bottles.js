@@ -17,8 +17,6 @@ const ROLES = [
 /* What is white or shines is told from clear base only over black. */
 const BOTH_GROUNDS = ['white', 'effect'];
 
-const USUAL_DROP_ML = 0.05;
-
 function strengthWords(b) {
   if (b.known === false) return 'No chips yet: pour some, fit them, and it takes part in advice.';
   if (b.learned) return sentence(b.learned);
@@ -60,8 +58,8 @@ const dropField = (ml) =>
     type: 'number',
     inputmode: 'decimal',
     name: 'drop_ml',
-    min: 0.005,
-    max: 1,
+    min: state.shelf.drop_ml.min,
+    max: state.shelf.drop_ml.max,
     step: 'any',
     required: true,
     value: tidy3(ml),
@@ -91,7 +89,7 @@ function tools(b) {
     h(
       'p',
       {class: 'soft'},
-      `Count the drops in 1 ml, or weigh twenty: most bottles give about ${USUAL_DROP_ML} ml.`,
+      `Count the drops in 1 ml, or weigh twenty: most bottles give about ${state.shelf.drop_ml.usual} ml.`,
     ),
     h(
       'form',
@@ -156,7 +154,7 @@ function addForm() {
       {key: `add-${state.boot.shelf.bottles.length}`, class: 'row end', onsubmit: save},
       nameField(''),
       field('It is a', {name: 'role', value: 'color', options: ROLES}),
-      dropField(USUAL_DROP_ML),
+      dropField(state.shelf.drop_ml.usual),
       h('button', {type: 'submit', class: 'quiet'}, 'Put it on the shelf'),
     ),
   );
