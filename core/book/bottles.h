@@ -5,8 +5,6 @@
 #include "dropwise/book_bottles.h"
 #include "dropwise/book_pours.h"
 
-#define DW__DROP_ML_MIN 0.001
-#define DW__DROP_ML_MAX 5.0
 
 /* SQL: the id of the lot at hand of a bottle. */
 #define DW__LOT_AT_HAND(bottle)                                                                              \
@@ -46,5 +44,9 @@ dw_status dw__tell_corrected(dw_book *book, int64_t cup, const char *what, doubl
 /* Pours that held the addition at the position (-1: what the cup was begun with) lose what was predicted of
  * them. */
 dw_status dw__forget_predicted(dw_book *book, int64_t cup, int64_t position, dw_error *err);
+
+/* Takes away what was fitted and learned of chips, where no bottle has a chip any more and no cup holds a bottle that a fit
+ * knows: such a cup is predicted by it.  At the end of every removal of chips. */
+dw_status dw__fits_forget(dw_book *book, dw_error *err);
 
 #endif

@@ -222,7 +222,7 @@ dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *
                           : dw__book_run(book, NULL, err, "DELETE FROM chip", "");
   dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", slug ? "chips of %.60s removed" : "all chips removed", slug);
   if (status == DW_OK) *n = (size_t)sqlite3_changes(book->db);
-  return status;
+  return status == DW_OK && slug ? dw__fits_forget(book, err) : status;
 }
 
 /* ---- fits ---------------------------------------------------------------------------------------------- */

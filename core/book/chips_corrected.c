@@ -114,6 +114,7 @@ dw_status dw_chip_remove(dw_book *book, int64_t id, dw_error *err) {
     word_chip(&chip, shelf, words);
     dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", "chip %s removed", words);
     status = dw__book_run(book, NULL, err, "DELETE FROM chip WHERE id = ?", "i", id);
+    if (status == DW_OK) status = dw__fits_forget(book, err);
   }
   dw_shelf_free(shelf);
   return status;

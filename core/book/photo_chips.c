@@ -25,9 +25,14 @@ dw_status dw_chips_photo_bottles(dw_book *book, const char *sha256, char (**slug
   return dw__book_list(book, DW_ID_ROOM, slug_from_row, slug, n, err, BOTTLES_OF_PHOTO, "t", sha256);
 }
 
-/* No chips are left: nothing that was fitted or learned from them stands any more. */
-static dw_status forget_fits(dw_book *book, dw_error *err) {
-  dw_status status = dw__book_run(book, NULL, err, "DELETE FROM strength WHERE fit IS NOT NULL", "");
+dw_status dw__fits_forget(dw_book *book, dw_error *err) {
+  static const char needed[] =
+      "SELECT EXISTS (SELECT 1 FROM chip_part) OR EXISTS (SELECT 1 FROM addition a JOIN lot ON lot.id = a.lot"
+      " JOIN fit_bottle f ON f.bottle = lot.bottle)";
+  int64_t is_needed = 0;
+  dw_status status = dw__book_integer(book, &is_needed, "", err, needed, "");
+  if (status != DW_OK || is_needed) return status;
+  status = dw__book_run(book, NULL, err, "DELETE FROM strength WHERE fit IS NOT NULL", "");
   return status == DW_OK ? dw__book_run(book, NULL, err, "DELETE FROM fit", "") : status;
 }
 
@@ -50,7 +55,7 @@ dw_status dw_chips_forget_photo(dw_book *book, const char *sha256, size_t *left,
                              sha256);
   if (status == DW_OK) status = dw__book_integer(book, &rest, "", err, "SELECT count(*) FROM chip", "");
   if (status == DW_OK) dw__tell(book, DW_ENTRY_CHIP, 0, 0, "", "a photo's chips and bottles taken away");
-  if (status == DW_OK && rest == 0) status = forget_fits(book, err);
+  if (status == DW_OK) status = dw__fits_forget(book, err);
   for (size_t i = 0; i < n && status == DW_OK; i++) status = forget_bottle(book, slug[i], err);
   free(slug);
   *left = (size_t)rest;

@@ -169,6 +169,32 @@ class WrongReading(Shop):
         self.assertEqual(len(self.json("reading", "list", "creek crawfish")["readings"]), 1)
 
 
+class LastChips(Shop):
+    """What was fitted goes with the last chip of a bottle, whichever door takes it, unless a cup needs it."""
+
+    def ends(self):
+        """The three ways to take all chips away, each tried and undone: whether a fit is left."""
+        chips = [str(c["id"]) for c in self.json("bottle", "chips", "list")["chips"]]
+        self.ok("bottle", "chips", "remove", *chips)
+        one_by_one = self.json("bottle", "list")["fitted"]
+        self.ok("undo")
+        bottles = [b["id"] for b in self.json("bottle", "list")["bottles"]]
+        for bottle in bottles:
+            self.ok("bottle", "remove", bottle)
+        by_bottle = self.json("bottle", "list")["fitted"]
+        for _ in bottles:
+            self.ok("undo")
+        self.assertNotEqual(self.json("bottle", "list")["fitted"], "")
+        return one_by_one != "", by_bottle != ""
+
+    def test_every_door(self):
+        self.fitted()
+        self.assertEqual(self.ends(), (False, False))
+        self.crawfish()
+        self.ok("pour", "creek crawfish", "--layer", "back", "--cup", "orange=12;black=3")
+        self.assertEqual(self.ends(), (True, True))
+
+
 class Slips(Shop):
     """What was typed wrong is answered with what may be meant."""
 

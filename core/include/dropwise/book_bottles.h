@@ -92,11 +92,12 @@ dw_status dw_chip_remove(dw_book *book, int64_t id, dw_error *err);
 dw_status dw_chips_photo_bottles(dw_book *book, const char *sha256, char (**slug)[DW_ID_ROOM], size_t *n,
                                  dw_error *err);
 /* Takes away all that a photo brought: its chips, and the bottles that these alone made known (one that a cup
- * holds stays in it).  Where no chips are left the fits go, too, and the starter shelf serves again; else fit
- * anew.  In a transaction.
+ * holds stays in it).  Fits go as with dw_chips_forget; else fit anew.  In a transaction.
  * left  chips that stay.   Errors DW_NOT_FOUND no chip came from the photo */
 dw_status dw_chips_forget_photo(dw_book *book, const char *sha256, size_t *left, dw_error *err);
-/* Forgets every chip that holds the bottle (NULL: all chips).  In a transaction. */
+/* Forgets every chip that holds the bottle (NULL: all chips, before others take their place).  With the last
+ * chip of a bottle the fits go, too, and the starter shelf serves again, unless a cup holds a bottle that a fit knows: it
+ * is predicted by that.  In a transaction. */
 dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *err);
 
 /* Keeps a fit as the one in use from now on; what was learned of lots before it stands no more and is learned
