@@ -20,6 +20,13 @@ static json_t *json_fit_error(const dw_light_info *light, const dw_fit_error *er
                    dw_json_round(known ? error->max : NAN, 2));
 }
 
+/* null where there is too little for a color. */
+static json_t *flake_json(const dw_reading *r) {
+  if (!r->flake.pixels) return json_null();
+  return json_pack("{s:o, s:o}", "lab", dw_json_lab(r->flake.lab), "uncertainty_de00",
+                   dw_json_round(r->flake.uncertainty_de00, 2));
+}
+
 json_t *dw_json_layer(const dw_layer_reading *layer) {
   const dw_reading *r = &layer->reading;
   json_t *shares =
@@ -31,11 +38,13 @@ json_t *dw_json_layer(const dw_layer_reading *layer) {
                           dw_json_round(isnan(hue) ? 0 : hue, 2));
   char words[64];
   dw_color_words(r->lab, words, sizeof words);
-  return json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", dw_json_text(layer->name),
-                   "shape", dw_json_shape(&layer->shape), "lab", dw_json_lab(r->lab), "lch", lch, "words",
-                   words, "uncertainty_de00", dw_json_round(r->uncertainty_de00, 2), "spread_de00",
-                   dw_json_round(r->spread_de00, 2), "pixels", (json_int_t)r->pixels, "shares", shares,
-                   "warnings", dw_json_notes(&r->notes));
+  json_t *json =
+      json_pack("{s:o, s:o, s:o, s:o, s:s, s:o, s:o, s:I, s:o, s:o}", "name", dw_json_text(layer->name),
+                "shape", dw_json_shape(&layer->shape), "lab", dw_json_lab(r->lab), "lch", lch, "words", words,
+                "uncertainty_de00", dw_json_round(r->uncertainty_de00, 2), "spread_de00",
+                dw_json_round(r->spread_de00, 2), "pixels", (json_int_t)r->pixels, "shares", shares,
+                "warnings", dw_json_notes(&r->notes));
+  return dw_json_with(json, "flake", flake_json(r));
 }
 
 json_t *dw_json_light(const dw_light_info *light) {
@@ -66,7 +75,12 @@ json_t *dw_json_reading(const dw_photo_reading *reading) {
 }
 
 json_t *dw_read_photo_detail(const dw_read_photo *photo, const char *layer) {
-  return json_pack("{s:s, s:s, s:s, s:o, s:o}", "photo", photo->sha256, "taken", photo->reading.photo.taken,
-                   "layer", layer, "marks", dw_marks_json(&photo->marks), "light",
-                   dw_json_light(&photo->reading.light));
+  const dw_layer_reading *own = dw_read_photo_layer(photo, layer);
+  json_t *json = json_pack("{s:s, s:s, s:s, s:o, s:o}", "photo", photo->sha256, "taken",
+                           photo->reading.photo.taken, "layer", layer, "marks", dw_marks_json(&photo->marks),
+                           "light", dw_json_light(&photo->reading.light));
+  if (!own) return json;
+  json_t *flake = own->reading.flake.pixels ? flake_json(&own->reading) : json_object();
+  return dw_json_with(json, "flake",
+                      dw_json_with(flake, "share", dw_json_round(own->reading.shares.flake, 4)));
 }

@@ -16,6 +16,17 @@ static void shares_add(dw_shares *out, const dw_shares *more, double weight) {
   out->clipped += weight * more->clipped;
 }
 
+/* By the pixels that tell each. */
+static void flake_add(dw_flake *out, const dw_flake *more) {
+  double before = (double)out->pixels, now = (double)more->pixels, all = before + now;
+  if (now <= 0) return;
+  out->lab.L = (before * out->lab.L + now * more->lab.L) / all;
+  out->lab.a = (before * out->lab.a + now * more->lab.a) / all;
+  out->lab.b = (before * out->lab.b + now * more->lab.b) / all;
+  out->uncertainty_de00 = (before * out->uncertainty_de00 + now * more->uncertainty_de00) / all;
+  out->pixels += more->pixels;
+}
+
 /* Colors are averaged as Lab: the readings lie close together and their errors are even there. */
 static void sums_take(const dw_reading *readings, size_t n, dw_reading *out) {
   double pixels = 0;
@@ -30,6 +41,7 @@ static void sums_take(const dw_reading *readings, size_t n, dw_reading *out) {
     out->spread_de00 += weight * r->spread_de00;
     out->pixels += r->pixels;
     shares_add(&out->shares, &r->shares, weight);
+    flake_add(&out->flake, &r->flake);
     dw_notes_add(&out->notes, &r->notes);
   }
   out->uncertainty_de00 = sqrt(out->uncertainty_de00);

@@ -37,4 +37,7 @@ double dw__parts_drift(const dw__parts *parts);
 dw_status dw__notes_write(const dw__measuring *work, const dw__parts *parts, dw_reading *reading,
                           dw_error *err);
 
+/* Behind dw__shown_classify, whose distances it needs. */
+dw_flake dw__flake_of(const dw__measuring *work);
+
 #endif

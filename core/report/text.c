@@ -69,6 +69,13 @@ static void text_layer(const dw_layer_reading *layer, int width, const dw_style 
   text_percent(r->shares.shadow, 6, out);
   text_percent(r->shares.clipped, 6, out);
   dw_text_add(out, "  %s\n", words);
+  if (r->flake.pixels) {
+    char speck[64];
+    dw_color_words(r->flake.lab, speck, sizeof speck);
+    dw_text_add(out, "         flake ");
+    dw_text_lab(r->flake.lab, out);
+    dw_text_add(out, "  doubt %.1f  %s\n", r->flake.uncertainty_de00, speck);
+  }
   dw_text_notes(&r->notes, "       ", out);
 }
 

@@ -148,5 +148,25 @@ class Swirl(unittest.TestCase):
             self.assertEqual(run(*words)[0], 2)
 
 
+class Flake(unittest.TestCase):
+    def test_beside_the_target(self):
+        samples = pathlib.Path(__file__).resolve().parents[2] / "samples"
+        with tempfile.TemporaryDirectory() as folder:
+            book = ("--book", pathlib.Path(folder, "book.db"))
+            photo, marks = samples / "crawfish-1.jpg", ("--marks", samples / "crawfish-1.marks.json")
+            layers = [word for layer in ("back", "middle", "belly") for word in ("--layer", layer)]
+            for words in (("pattern", "add", "p", *layers), ("target", "set", "p", "--photo", photo, *marks),
+                          ("pour", "p", "--layer", "back", "--cup", "brown=4", "--volume", "4", "--batch", "1")):
+                code, _, err = run(*words, *book)
+                self.assertEqual(code, 0, err)
+            code, out, err = run("read", photo, *marks, "--pattern", "p", "--batch", "1", "--json", *book)
+            self.assertEqual(code, 0, err)
+            said = json.loads(out)
+            self.assertEqual([flake["layer"] for flake in said["flake"]], ["back", "middle", "belly"])
+            for flake, layer in zip(said["flake"], said["layers"]):
+                self.assertAlmostEqual(flake["target_share"], layer["shares"]["flake"], places=3)
+                self.assertIn("as much as the target's", flake["words"])
+
+
 if __name__ == "__main__":
     unittest.main()

@@ -90,10 +90,42 @@ static void test_specks_are_flake(void **state) {
   }
 }
 
+/* Dark specks are drawn with .4 to 1 of a fiftieth of white, .014 in the mean; none are seen where none are. */
+static void test_color_of_specks(void **state) {
+  (void)state;
+  const double dark[3] = {.014, .014, .014};
+  dw_lab truth = dw_lab_from_xyz(dw_xyz_from_linear(dark));
+  size_t told = 0;
+  for (size_t b = 0; b < BODIES; b++) {
+    sim_plan plan = {.w = 160, .h = 120, .shade = .05, .noise = 1, .seed = 100 + b, .flake_kind = SIM_DARK};
+    for (int k = 0; k < 3; k++) plan.body[k] = bodies[b][k];
+    for (int specked = 0; specked < 2; specked++) {
+      sim s;
+      dw_reading r;
+      plan.flake = .08 * specked;
+      assert_true(sim_make(&plan, &s));
+      assert_int_equal(dw_region_measure(&s.patch, s.mask, light, &r, NULL, NULL), DW_OK);
+      sim_free(&s);
+      if (!specked) {
+        assert_true(r.flake.pixels < 60);
+        continue;
+      }
+      if (!r.flake.pixels) continue; /* dark flake on near-black plastic is not told from it */
+      double off = dw_de00(truth, r.flake.lab);
+      printf("  body L* %.0f: specks off by %.1f, doubt %.1f, the plastic is %.1f away\n", r.lab.L, off,
+             r.flake.uncertainty_de00, dw_de00(truth, r.lab));
+      assert_true(off < 2 * r.flake.uncertainty_de00 && off < .33 * dw_de00(truth, r.lab));
+      told++;
+    }
+  }
+  assert_true(told >= BODIES - 1);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(test_smooth_change_is_no_flake),
       cmocka_unit_test(test_specks_are_flake),
+      cmocka_unit_test(test_color_of_specks),
   };
   return cmocka_run_group_tests(tests, setup, teardown);
 }

@@ -15,7 +15,7 @@ HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "plugin_
                  "report_bottle": "report", "bottle_look": "mix", "report_drift": "report", "report_found": "report", "report_blend": "report", "report_plan": "report", "report_sheet": "report", "report_qr": "report", "report_turn": "report", "report_swirl": "report",
                  "card_find": "card", "read_find": "read", "read_chips": "read", "read_strips": "read", "read_turn": "read", "read_swirl": "read", "json": "base", "mix_json": "mix", "plan_blend": "plan", "plan_mold": "plan",
                  "batch_advice": "batch", "batch_drift": "batch", "batch_tone": "batch", "batch_sheet": "batch",
-                 "batch_travel": "batch", "batch_heat": "batch", "batch_blend": "batch", "batch_plan": "batch"}
+                 "batch_travel": "batch", "batch_heat": "batch", "batch_flake": "batch", "batch_blend": "batch", "batch_plan": "batch"}
 
 
 def core_order():

@@ -1,5 +1,6 @@
 /* Readings that become those of a batch. */
 #include "app/cli/read.h"
+#include "dropwise/batch_flake.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -13,6 +14,8 @@ typedef struct keeping {
   dw_shelf *shelf; /* owned */
   dw_learned learned;
   int bait[CLI_BAITS_MAX]; /* of each photo, or bait found in one, from 0 */
+  dw_flake_aim
+      flake[DW_PATTERN_LAYERS_MAX]; /* of the pattern's layers, the photos' mean beside the target's */
 } keeping;
 
 dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_error *err) {
@@ -89,6 +92,25 @@ dw_status cli_read_check(const cli_args *args, dw_error *err) {
   return status;
 }
 
+static dw_status flake_compare(dw_book *book, const cli_photos *photos, keeping *out, dw_error *err) {
+  dw_status status = DW_OK;
+  dw_reading *each = malloc((photos->n + 1) * sizeof *each), mean;
+  if (!each) return dw_fail_memory(err, "the flake");
+  for (size_t l = 0; l < out->pattern.n && status == DW_OK; l++) {
+    size_t n = 0;
+    for (size_t i = 0; i < photos->n; i++) {
+      const dw_layer_reading *layer = dw_read_photo_layer(&photos->photo[i], out->pattern.layer[l].name);
+      if (layer) each[n++] = layer->reading;
+    }
+    if (!n) continue;
+    status = dw_reading_mean(each, n, &mean, err);
+    if (status == DW_OK)
+      status = dw_flake_compare(book, out->pattern.layer[l].id, &mean, &out->flake[l], err);
+  }
+  free(each);
+  return status;
+}
+
 static dw_status keep_all(const cli_args *args, const cli_photos *photos, dw_book *book, keeping *out,
                           dw_error *err) {
   dw_status status = find_batch(args, book, &out->pattern, &out->batch, err);
@@ -98,6 +120,7 @@ static dw_status keep_all(const cli_args *args, const cli_photos *photos, dw_boo
   for (size_t i = 0; i < photos->n && status == DW_OK; i++)
     status = dw_keep_readings(book, &out->pattern, out->batch.id, &photos->photo[i], out->shelf, &out->slab,
                               out->bait[i], err);
+  if (status == DW_OK) status = flake_compare(book, photos, out, err);
   return status == DW_OK ? dw_book_learn(book, out->shelf, &out->learned, err) : status;
 }
 
@@ -112,17 +135,31 @@ static json_t *photo_json(const keeping *kept, const dw_read_photo *photo, int b
                                 kept->batch.name, "bait", bait + 1, "layers", layers));
 }
 
+/* Of the layers whose targets tell of their flake. */
+static json_t *flake_json(const keeping *kept) {
+  json_t *list = json_array();
+  for (size_t l = 0; l < kept->pattern.n; l++) {
+    const dw_flake_aim *aim = &kept->flake[l];
+    if (!aim->known) continue;
+    list = dw_json_and(list, json_pack("{s:s, s:o, s:o, s:o, s:s}", "layer", kept->pattern.layer[l].name,
+                                       "target_share", dw_json_round(aim->target_share, 4), "target",
+                                       aim->has_color ? dw_json_lab(aim->target) : json_null(), "de00",
+                                       dw_json_round(aim->de00, 2), "words", aim->words));
+  }
+  return list;
+}
+
 static json_t *all_json(const keeping *kept, const cli_photos *photos) {
   /* -fanalyzer: it is called where there was memory to keep */
   json_t *learned = cli_learned_json(kept->shelf, &kept->learned), *list = json_array();
   if (photos->n == 1) {
     json_t *one = photo_json(kept, &photos->photo[0], kept->bait[0]);
     json_decref(list);
-    return dw_json_with(one, "learned", learned);
+    return dw_json_with(dw_json_with(one, "learned", learned), "flake", flake_json(kept));
   }
   for (size_t i = 0; i < photos->n; i++)
     list = dw_json_and(list, photo_json(kept, &photos->photo[i], kept->bait[i]));
-  return json_pack("{s:o, s:o}", "readings", list, "learned", learned);
+  return json_pack("{s:o, s:o, s:o}", "readings", list, "learned", learned, "flake", flake_json(kept));
 }
 
 static void all_text(const keeping *kept, const cli_photos *photos, const dw_style *style, dw_text *out) {
@@ -135,6 +172,9 @@ static void all_text(const keeping *kept, const cli_photos *photos, const dw_sty
     for (size_t j = 0; j < reading->n; j++) dw_text_add(out, "%s%s", j ? ", " : "", reading->layer[j].name);
     dw_text_add(out, ".\n");
   }
+  for (size_t l = 0; l < kept->pattern.n; l++)
+    if (kept->flake[l].known)
+      dw_text_add(out, "%s: %s.\n", kept->pattern.layer[l].name, kept->flake[l].words);
   dw_text_notes(&photos->notes, "", out);
   cli_learned_text(&kept->learned, UINT64_MAX, out);
 }

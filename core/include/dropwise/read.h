@@ -128,7 +128,7 @@ void dw_read_photo_free(dw_read_photo *photo); /* what it owns, not itself */
 const dw_layer_reading *dw_read_photo_layer(const dw_read_photo *photo, const char *name);
 /* DW_NOT_FOUND: the photo has no such layer; which ones it has. */
 dw_status dw_read_photo_lacks(const dw_read_photo *photo, const char *name, dw_error *err);
-/* {"photo": sha256, "taken", "marks", "light", "layer"}: how a target was obtained; a new reference or NULL.
+/* {"photo": sha256, "taken", "marks", "light", "layer", "flake": {"share", "lab", "uncertainty_de00"}}: how a target was obtained; a new reference or NULL.
  */
 json_t *dw_read_photo_detail(const dw_read_photo *photo, const char *layer);
 

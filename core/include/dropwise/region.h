@@ -37,6 +37,13 @@ typedef struct dw_shares {
   double kept, gloss, flake, shadow, clipped; /* of the region's pixels, sum 1 */
 } dw_shares;
 
+/* Its specks' own color; what the lens mixed with the plastic is left out. */
+typedef struct dw_flake {
+  size_t pixels; /* that tell it; 0: too few, and the rest says nothing */
+  dw_lab lab;    /* mean in linear light */
+  double uncertainty_de00;
+} dw_flake;
+
 typedef struct dw_reading {
   dw_lab lab; /* robust center of the plastic itself */
   dw_lch lch;
@@ -44,6 +51,7 @@ typedef struct dw_reading {
   double spread_de00;      /* typical CIEDE2000 of a kept pixel from the center */
   size_t pixels;           /* in the region */
   dw_shares shares;
+  dw_flake flake;
   dw_notes notes;
 } dw_reading;
 
