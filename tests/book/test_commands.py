@@ -762,6 +762,7 @@ class Read(Shop):
         self.assertEqual(got.pop("kept"), {"pattern": "creek crawfish", "batch": "may-1", "bait": 1,
                                            "layers": ["back", "middle", "belly"]})
         self.assertEqual([b["bottle"] for b in got.pop("learned")], ["brown"])  # the cup of the back is measured now
+        self.assertEqual(got.pop("flake"), [])  # nothing is aimed for
         self.assertEqual(got, plain)
         rows = self.rows()
         self.assertEqual([(row[0], *row[4:]) for row in rows], [(l["name"], *l["lab"]) for l in plain["layers"]])
