@@ -1,6 +1,6 @@
 /* Boards rendered with their truth: what is found, how well it is read, and that nothing is invented.
- * test_bait_boards [long]: plain boards and a few varied ones; long: many varied ones, of which those of the second
- * half were never looked at when the search was made. */
+ * test_bait_boards [long]: plain boards and a few varied ones; long: many varied ones, of which none of the second
+ * half had a number chosen by it (two faults of the search were found there). */
 #include "check.h"
 
 #include "figures.h"
