@@ -71,7 +71,7 @@ static void limits_set(double limit_s) {
   limit_set(RLIMIT_FSIZE, 0);
   limit_set(RLIMIT_CPU,
             (rlim_t)limit_s + 2); /* whole seconds; behind the wall clock, which the host watches */
-#ifndef DW__SANITIZER     /* its shadow alone takes terabytes of address space */
+#ifndef DW__SANITIZER             /* its shadow alone takes terabytes of address space */
   rlim_t mapped = mapped_bytes();
   if (mapped) limit_set(RLIMIT_AS, mapped + ROOM_BYTES);
 #endif

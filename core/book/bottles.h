@@ -5,7 +5,6 @@
 #include "dropwise/book_bottles.h"
 #include "dropwise/book_pours.h"
 
-
 /* SQL: the id of the lot at hand of a bottle. */
 #define DW__LOT_AT_HAND(bottle)                                                                              \
   "(SELECT id FROM lot WHERE bottle = " bottle " ORDER BY opened DESC, id DESC LIMIT 1)"

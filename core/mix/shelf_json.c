@@ -1,6 +1,6 @@
 /* The shelf as JSON (docs/file-formats.md#shelf). */
-#include "mix/shelf.h"
 #include "dropwise/json.h"
+#include "mix/shelf.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -71,8 +71,9 @@ dw_status dw_shelf_write(const dw_shelf *shelf, char **out, dw_error *err) {
   char *text = root ? dw_json_write(root, JSON_REAL_PRECISION(17)) : NULL;
   json_decref(root);
   if (!text)
-    return dw_fail(err, DW_NO_MEMORY,
-                   "The shelf can't be written: there is not enough memory, or a number in it is not finite.");
+    return dw_fail(
+        err, DW_NO_MEMORY,
+        "The shelf can't be written: there is not enough memory, or a number in it is not finite.");
   *out = text;
   return DW_OK;
 }

@@ -177,7 +177,8 @@ static void parse_json(dw__exchange *x) {
   else if (!(x->body = json_object()))
     x->failed = dw_fail_memory(&x->err, "the request");
   dw_text_free(&x->text);
-  if (x->failed == DW_BAD_INPUT) x->failed = x->err.code = DW_USAGE; /* who asks is wrong, not a file of theirs */
+  if (x->failed == DW_BAD_INPUT)
+    x->failed = x->err.code = DW_USAGE; /* who asks is wrong, not a file of theirs */
   if (x->failed == DW_OK && !json_is_object(x->body))
     x->failed = dw_fail(&x->err, DW_USAGE, "The request must be a JSON object.");
 }
