@@ -41,6 +41,7 @@ static void ask(const char *method, const char *path, const char *body) {
   json_decref(x.body);
   json_decref(x.json);
   free(x.bytes);
+  dw__upload_free(x.upload);
 }
 
 /* The path with the sample's id where it says SHA. */
@@ -64,6 +65,7 @@ static void take_sample(void) {
   snprintf(sample, sizeof sample, "%s", json_string_value(json_object_get(x.json, "id")));
   json_decref(x.body);
   json_decref(x.json);
+  dw__upload_free(x.upload);
 }
 
 static void bench_end(void) {
