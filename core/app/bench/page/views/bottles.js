@@ -58,8 +58,8 @@ const dropField = (ml) =>
     type: 'number',
     inputmode: 'decimal',
     name: 'drop_ml',
-    min: state.shelf.drop_ml.min,
-    max: state.shelf.drop_ml.max,
+    min: state.boot.shelf.drop_ml.min,
+    max: state.boot.shelf.drop_ml.max,
     step: 'any',
     required: true,
     value: tidy3(ml),
@@ -89,7 +89,7 @@ function tools(b) {
     h(
       'p',
       {class: 'soft'},
-      `Count the drops in 1 ml, or weigh twenty: most bottles give about ${state.shelf.drop_ml.usual} ml.`,
+      `Count the drops in 1 ml, or weigh twenty: most bottles give about ${state.boot.shelf.drop_ml.usual} ml.`,
     ),
     h(
       'form',
@@ -154,7 +154,7 @@ function addForm() {
       {key: `add-${state.boot.shelf.bottles.length}`, class: 'row end', onsubmit: save},
       nameField(''),
       field('It is a', {name: 'role', value: 'color', options: ROLES}),
-      dropField(state.shelf.drop_ml.usual),
+      dropField(state.boot.shelf.drop_ml.usual),
       h('button', {type: 'submit', class: 'quiet'}, 'Put it on the shelf'),
     ),
   );
