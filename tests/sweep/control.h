@@ -9,12 +9,9 @@
 /* Where the preload sends the listener of its filter of system calls, if the driver has a socket there. */
 enum { SWEEP_SOCKET = 200 };
 
-typedef enum sweep_way { SWEEP_ONE, SWEEP_FROM_THERE_ON } sweep_way;
-
 typedef struct sweep_control {
-  char program[32];  /* whose allocations count */
-  int with_children; /* those of its forked children, too */
-  sweep_way way;
+  char program[32];   /* whose allocations count */
+  int with_children;  /* those of its forked children, too */
   atomic_long at;     /* the allocation that fails, from 1; 0: none */
   atomic_long count;  /* allocations so far */
   atomic_int listens; /* the filter of system calls is in place */

@@ -1,6 +1,5 @@
 #include "judge.h"
 
-#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -170,7 +170,6 @@ static void arm(const sweep_fault *fault) {
   sweep_control *control = sweep_control_get();
   snprintf(control->program, sizeof control->program, "%s", fault->program);
   control->with_children = !fault->alone;
-  control->way = fault->way;
   atomic_store(&control->count, 0);
   atomic_store(&control->at, fault->calls ? 0 : fault->at);
   atomic_store(&control->listens, 0);

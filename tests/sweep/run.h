@@ -14,8 +14,7 @@ typedef struct sweep_fault {
   bool calls;          /* system calls, else allocations */
   bool alone;          /* its own only, not those of the processes that it starts */
   long at;             /* from 1; 0: none */
-  sweep_way way;
-  int error; /* what the system call fails with */
+  int error;           /* what the system call fails with */
 } sweep_fault;
 
 typedef struct sweep_run {

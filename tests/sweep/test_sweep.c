@@ -171,8 +171,7 @@ typedef struct tally {
 
 static void tell_fault(const job *what, const sweep_fault *fault, const sweep_run *run, const char *words) {
   enum { SHOWN = 300 };
-  printf("FAULT %s: %s %ld%s", what->name, fault->calls ? "call" : "allocation", fault->at,
-         fault->way == SWEEP_FROM_THERE_ON ? " and all behind it" : "");
+  printf("FAULT %s: %s %ld", what->name, fault->calls ? "call" : "allocation", fault->at);
   if (fault->calls) printf(" (number %d, %s)", run->call, strerrorname_np(fault->error));
   printf(": %s; code %d; %.*s%s", words, run->code, SHOWN, run->err,
          run->n_err && run->n_err <= SHOWN ? "" : "\n");
