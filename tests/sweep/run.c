@@ -44,7 +44,8 @@ sweep_control *sweep_control_get(void) {
   return control;
 }
 
-char **sweep_environment(const char *folder) {
+/* Of a swept program whose home is the folder; to be freed as one block. */
+static char **environment_of(const char *folder) {
   enum { VARIABLES = 6, ROOM = 4200 };
   char **list = calloc(1, (VARIABLES + 1) * sizeof *list + VARIABLES * ROOM);
   if (!list) sweep_give_up("the environment");
@@ -141,15 +142,15 @@ static char *stream_take(int fd, size_t *n) {
   return text;
 }
 
-static pid_t start(char *const *words, const char *folder, int out, int err, int socket) {
+pid_t sweep_start(char *const *words, const char *folder, int out, int err, int listens) {
   posix_spawn_file_actions_t files;
   pid_t pid;
-  char **environment = sweep_environment(folder);
+  char **environment = environment_of(folder);
   posix_spawn_file_actions_init(&files);
   posix_spawn_file_actions_addopen(&files, 0, "/dev/null", O_RDONLY, 0);
   posix_spawn_file_actions_adddup2(&files, out, 1);
   posix_spawn_file_actions_adddup2(&files, err, 2);
-  if (socket >= 0) posix_spawn_file_actions_adddup2(&files, socket, SWEEP_SOCKET);
+  if (listens >= 0) posix_spawn_file_actions_adddup2(&files, listens, SWEEP_SOCKET);
   posix_spawn_file_actions_addchdir_np(&files, folder);
   errno = posix_spawn(&pid, words[0], &files, NULL, words, environment);
   if (errno) sweep_give_up(words[0]);
@@ -166,7 +167,7 @@ static int code_of(pid_t pid, bool ended) {
   return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
 }
 
-static void arm(const sweep_fault *fault) {
+void sweep_arm(const sweep_fault *fault) {
   sweep_control *control = sweep_control_get();
   snprintf(control->program, sizeof control->program, "%s", fault->program);
   control->with_children = !fault->alone;
@@ -185,9 +186,9 @@ void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fa
   static int out = -1, err = -1;
   int ends[2] = {-1, -1};
   sweep_run_free(run);
-  arm(fault);
+  sweep_arm(fault);
   if (fault->calls && socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends)) sweep_give_up("a socket");
-  pid_t pid = start(words, folder, stream_fresh(&out, "out"), stream_fresh(&err, "err"), ends[1]);
+  pid_t pid = sweep_start(words, folder, stream_fresh(&out, "out"), stream_fresh(&err, "err"), ends[1]);
   close_one(&ends[1]);
   supervised s = {fault, pid, ends[0], -1, run};
   int pidfd = pidfd_open(pid, 0);

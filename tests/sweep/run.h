@@ -6,6 +6,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <sys/types.h>
 
 /* What fails: an allocation of the program named and its forked children, or a system call of it and all that it
  * starts. */
@@ -36,8 +37,11 @@ void sweep_run_free(sweep_run *run);
 
 /* The shared page; its file is named to the programs by SWEEP_CONTROL. */
 sweep_control *sweep_control_get(void);
-/* The environment of a swept program whose home is the folder; to be freed as one block. */
-char **sweep_environment(const char *folder);
+/* Prepares the page for a program that is started next. */
+void sweep_arm(const sweep_fault *fault);
+/* Starts a program that this page is for, for as long as it likes; out, err  its streams; listens  the socket that the
+ * listener of its system calls comes through; -1: none. */
+pid_t sweep_start(char *const *words, const char *folder, int out, int err, int listens);
 /* Ends the driver with errno's words. */
 _Noreturn void sweep_give_up(const char *what);
 

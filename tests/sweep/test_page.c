@@ -9,7 +9,6 @@
 #include "dropwise/book_aims.h"
 
 #include <arpa/inet.h>
-#include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
@@ -28,42 +27,25 @@ typedef struct server {
   unsigned port;
 } server;
 
-static void fail(const char *what) {
-  fprintf(stderr, "%s: %s\n", what, strerror(errno));
-  exit(2);
-}
-
 /* ---- the server ---------------------------------------------------------------------------------------- */
-
-static void become_server(const server *s, const int out[2], const int err[2]) {
-  char program[400], plugins[400], book[200];
-  snprintf(program, sizeof program, "%s/dropwise", s->binary);
-  snprintf(plugins, sizeof plugins, "%s/plugins", s->binary);
-  snprintf(book, sizeof book, "%s/book.db", s->folder);
-  dup2(out[1], STDOUT_FILENO);
-  dup2(err[1], STDERR_FILENO);
-  execle(program, "dropwise", "bench", "--json", "--port", "0", "--book", book, "--plugins", plugins,
-         (char *)NULL, sweep_environment(s->folder));
-  _exit(127);
-}
 
 static void server_start(server *s) {
   int out[2], err[2];
-  char said[500] = "";
+  char program[400], plugins[400], said[500] = "";
+  char *const words[] = {program,  "bench",   "--json",    "--port", "0",
+                         "--book", "book.db", "--plugins", plugins,  NULL};
   size_t n = 0;
-  sweep_control *control = sweep_control_get();
-  strcpy(control->program, "dropwise-bench");
-  control->with_children = 1;
-  atomic_store(&control->at, 0);
-  if (pipe2(out, O_CLOEXEC) || pipe2(err, O_CLOEXEC)) fail("a pipe");
-  s->pid = fork();
-  if (s->pid == 0) become_server(s, out, err);
+  snprintf(program, sizeof program, "%s/dropwise", s->binary);
+  snprintf(plugins, sizeof plugins, "%s/plugins", s->binary);
+  sweep_arm(&(sweep_fault){.program = "dropwise-bench"});
+  if (pipe2(out, O_CLOEXEC) || pipe2(err, O_CLOEXEC)) sweep_give_up("a pipe");
+  s->pid = sweep_start(words, s->folder, out[1], err[1], -1);
   close(out[1]);
   close(err[1]);
   s->out = out[0], s->err = err[0];
   while (n < sizeof said - 1 && !strstr(said, "}\n") && read(s->out, said + n, 1) == 1) said[++n] = '\0';
   const char *port = strstr(said, "127.0.0.1:");
-  if (!port) fail("the server did not start");
+  if (!port) sweep_give_up("the server did not start");
   s->port = (unsigned)atol(port + strlen("127.0.0.1:"));
 }
 
@@ -193,7 +175,7 @@ typedef struct page_sweep {
   server server;
   bool all;
   char sha[65];
-  void *photo;
+  char *photo;
   size_t n_photo;
   long faults, points, ends;
 } page_sweep;
@@ -306,12 +288,9 @@ static void sweep_route(page_sweep *p, const route *r) {
 
 static void read_photo(page_sweep *p, const char *source) {
   char path[400];
+  dw_error err;
   snprintf(path, sizeof path, "%s/samples/crawfish-1.jpg", source);
-  int fd = open(path, O_RDONLY | O_CLOEXEC);
-  ssize_t n = fd >= 0 && (p->photo = malloc(PHOTO_ROOM)) ? read(fd, p->photo, PHOTO_ROOM) : -1;
-  if (n <= 0) fail(path);
-  close(fd);
-  p->n_photo = (size_t)n;
+  if (dw_file_read(path, PHOTO_ROOM, &p->photo, &p->n_photo, &err) != DW_OK) sweep_give_up(path);
   dw_sha256(p->photo, p->n_photo, p->sha);
 }
 
@@ -333,7 +312,7 @@ static void add_chips(const page_sweep *p, const char *source) {
            "head -14 %s/samples/chips.csv > %s/few.csv && %s/dropwise bottle chips %s/few.csv --book "
            "%s/book.db > %s/said 2>&1",
            source, p->server.folder, p->server.binary, p->server.folder, p->server.folder, p->server.folder);
-  if (system(command)) fail("the chips");
+  if (system(command)) sweep_give_up("the chips");
 }
 
 static void check_book(page_sweep *p) {
