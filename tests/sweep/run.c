@@ -182,6 +182,11 @@ void sweep_run_free(sweep_run *run) {
   *run = (sweep_run){.call = -1};
 }
 
+long sweep_next(long at, bool all) {
+  enum { ONE_BY_ONE = 300, EVERY = 200 };
+  return all || at < ONE_BY_ONE ? at + 1 : at + EVERY;
+}
+
 void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fault, sweep_run *run) {
   static int out = -1, err = -1;
   int ends[2] = {-1, -1};

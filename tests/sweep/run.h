@@ -34,6 +34,8 @@ enum { SWEEP_LATE = -1000 };
  * A fault of the driver itself ends the driver. */
 void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fault, sweep_run *run);
 void sweep_run_free(sweep_run *run);
+/* The allocation to fail behind this one: the next, or in the usual sweeps every 200th behind the first 300. */
+long sweep_next(long at, bool all);
 
 /* The shared page; its file is named to the programs by SWEEP_CONTROL. */
 sweep_control *sweep_control_get(void);

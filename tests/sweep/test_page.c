@@ -18,7 +18,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-enum { ONE_BY_ONE = 300, EVERY = 200, ANSWER_ROOM = 4 << 20, PHOTO_ROOM = 4 << 20 };
+enum { ANSWER_ROOM = 4 << 20, PHOTO_ROOM = 4 << 20 };
 
 typedef struct server {
   const char *binary, *folder;
@@ -278,7 +278,7 @@ static bool point(page_sweep *p, const route *r, long at) {
 static void sweep_route(page_sweep *p, const route *r) {
   long points = 0, before = p->faults, at = 1;
   if (r->answer == SAME) take_right(p, r);
-  for (; point(p, r, at); at = p->all || at < ONE_BY_ONE ? at + 1 : at + EVERY) points++;
+  for (; point(p, r, at); at = sweep_next(at, p->all)) points++;
   printf("%-6s %-34s %5ld points, %ld faults\n", r->method, r->path, points, p->faults - before);
   fflush(stdout);
   p->points += points;

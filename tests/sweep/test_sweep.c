@@ -178,7 +178,7 @@ static void tell_fault(const job *what, const sweep_fault *fault, const sweep_ru
   fflush(stdout);
 }
 
-enum { ONE_BY_ONE = 300, EVERY = 200, CALLS_MAX = 4096 };
+enum { CALLS_MAX = 4096 };
 
 /* Which call was which, by the pass before. */
 static int made[CALLS_MAX];
@@ -205,13 +205,10 @@ static bool point(const settings *how, const sweep_shop *place, const job *what,
   return run.count >= fault->at;
 }
 
-static long next_point(const settings *how, long at) {
-  return how->calls || how->all || at < ONE_BY_ONE ? at + 1 : at + EVERY;
-}
-
 static void sweep(const settings *how, const sweep_shop *place, const job *what, const sweep_right *right,
                   sweep_fault fault, tally *sum) {
-  for (fault.at = 1; point(how, place, what, right, &fault, sum);) fault.at = next_point(how, fault.at);
+  for (fault.at = 1; point(how, place, what, right, &fault, sum);)
+    fault.at = sweep_next(fault.at, how->calls || how->all);
 }
 
 static tally sweep_job(const settings *how, sweep_shop *place, const job *what) {
