@@ -1,7 +1,8 @@
 #include "fuzz.h"
 
+#include "scratch.h"
+
 #include <fcntl.h>
-#include <ftw.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
@@ -43,23 +44,16 @@ const char *fuzz_path(const uint8_t *bytes, size_t n) {
   return path;
 }
 
-static char folder[64];
+static char folder[SCRATCH_ROOM];
 static pid_t maker;
 
-static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *ftw) {
-  (void)st, (void)kind, (void)ftw;
-  return remove(path);
-}
-
 static void folder_remove(void) {
-  if (getpid() == maker) nftw(folder, remove_one, 8, FTW_DEPTH | FTW_PHYS);
+  if (getpid() == maker) scratch_remove(folder);
 }
 
 const char *fuzz_folder(void) {
   if (*folder) return folder;
-  snprintf(folder, sizeof folder, "%s/dropwise-fuzz-XXXXXX",
-           access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp");
-  promise(mkdtemp(folder) != NULL, "a folder in memory");
+  promise(scratch_make(folder, "fuzz"), "a folder in memory");
   maker = getpid();
   atexit(folder_remove);
   return folder;

@@ -6,7 +6,6 @@
 #include <ctype.h>
 #include <dirent.h>
 #include <fcntl.h>
-#include <ftw.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,21 +13,14 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static int remove_one(const char *path, const struct stat *st, int kind, struct FTW *where) {
-  (void)st, (void)kind, (void)where;
-  return remove(path);
-}
-
-static char root_made[sizeof((sweep_shop *)0)->root];
+static char root_made[SCRATCH_ROOM];
 
 static void remove_made(void) {
-  nftw(root_made, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+  scratch_remove(root_made);
 }
 
 void sweep_shop_make(sweep_shop *shop) {
-  const char *in = access("/dev/shm", W_OK) == 0 ? "/dev/shm" : "/tmp";
-  snprintf(shop->root, sizeof shop->root, "%s/dropwise-sweep-XXXXXX", in);
-  if (!mkdtemp(shop->root)) sweep_give_up(shop->root);
+  if (!scratch_make(shop->root, "sweep")) sweep_give_up(shop->root);
   strcpy(root_made, shop->root);
   atexit(remove_made);
   snprintf(shop->work, sizeof shop->work, "%s/work", shop->root);
@@ -69,7 +61,7 @@ static void copy_folder(const char *from, const char *to) {
   while ((name = next_name(dir))) {
     char path[400];
     snprintf(path, sizeof path, "%s/%s", to, name);
-    nftw(path, remove_one, 16, FTW_DEPTH | FTW_PHYS);
+    scratch_remove(path);
   }
   closedir(dir);
   dir = folder_open(from);

@@ -2,11 +2,13 @@
 #ifndef DROPWISE_TESTS_SWEEP_SHOP_H
 #define DROPWISE_TESTS_SWEEP_SHOP_H
 
+#include "scratch.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 
 typedef struct sweep_shop {
-  char root[64];             /* of all that is made here */
+  char root[SCRATCH_ROOM];   /* of all that is made here */
   char work[80], before[80]; /* where the programs run, and what it is set back to */
   const char *book;          /* the file's name, of the book that is looked at */
 } sweep_shop;

@@ -5,6 +5,7 @@
 #include "book/file_local.h"
 #include "book/pouring.h"
 #include "disk.h"
+#include "scratch.h"
 
 #include "dropwise/book_settings.h"
 
@@ -26,23 +27,14 @@ typedef struct session {
 } session;
 
 static long wanted = 50;
-static char root[64];
+static char root[SCRATCH_ROOM];
 
 static void folder_make(const char *path) {
   assert_int_equal(mkdir(path, 0700), 0);
 }
 
 static void folder_remove(const char *path) {
-  DIR *dir = opendir(path);
-  assert_non_null(dir);
-  for (struct dirent *entry; (entry = readdir(dir));) {
-    char name[400];
-    if (strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0) continue;
-    snprintf(name, sizeof name, "%s/%s", path, entry->d_name);
-    assert_int_equal(unlink(name), 0);
-  }
-  closedir(dir);
-  assert_int_equal(rmdir(path), 0);
+  assert_int_equal(scratch_remove(path), 0);
 }
 
 static void lose(void *context);
@@ -86,9 +78,7 @@ static const char *in(const loss *l, const char *name) {
 static void run(session *s, double gap, void (*prepare)(session *s), void (*work)(session *s),
                 void (*judge)(const session *s, const loss *l)) {
   *s = (session){.random = dw_random_seed(20260502), .gap = gap, .wanted = wanted};
-  strcpy(root,
-         access("/dev/shm", W_OK) == 0 ? "/dev/shm/dropwise-power-XXXXXX" : "/tmp/dropwise-power-XXXXXX");
-  assert_non_null(mkdtemp(root));
+  assert_true(scratch_make(root, "power"));
   while (s->losses < s->wanted) {
     snprintf(s->folder, sizeof s->folder, "%s/work", root);
     snprintf(s->path, sizeof s->path, "%s/book.db", s->folder);
@@ -205,13 +195,6 @@ static void test_migrating(void **state) {
 static char *exported;
 static size_t n_exported;
 
-static void export_take(const char *path, char **out, size_t *n) {
-  dw_error err;
-  dw_book *book = opened(path, DW_BOOK_READ);
-  expect(dw_book_export(book, DW_EXPORT_WITHOUT_JOURNAL, out, n, &err), DW_OK, err);
-  dw_book_close(book);
-}
-
 static bool has_pattern(const char *path, const char *name) {
   dw_error err;
   dw_pattern pattern;
@@ -248,14 +231,15 @@ static void judge_imported(const session *s, const loss *l) {
 }
 
 static void make_export(void) {
-  char folder[] = "/tmp/dropwise-power-XXXXXX", path[96];
-  assert_non_null(mkdtemp(folder));
+  dw_error err;
+  char folder[SCRATCH_ROOM], path[96];
+  assert_true(scratch_make(folder, "power"));
   snprintf(path, sizeof path, "%s/book.db", folder);
   dw_book *book = opened(path, DW_BOOK_WRITE);
   pattern_make(book, "frog");
   pattern_make(book, "toad");
+  expect(dw_book_export(book, DW_EXPORT_WITHOUT_JOURNAL, &exported, &n_exported, &err), DW_OK, err);
   dw_book_close(book);
-  export_take(path, &exported, &n_exported);
   folder_remove(folder);
 }
 
