@@ -8,14 +8,13 @@ import sys
 
 ROOT = pathlib.Path(sys.argv[1])
 INCLUDE = re.compile(r'^\s*#\s*include\s+"([^"]+)"', re.M)
-# Public headers named otherwise than the folder they belong to.
-HEADER_FOLDER = {"lab": "base", "region": "region", "plugin": "advise", "plugin_check": "advise", "fit": "mix", "correct": "mix", "child": "base", "pool": "base", "seal": "base", "names": "base",
-                 "book_aims": "book", "book_journal": "book", "book_settings": "book", "book_molds": "book", "book_bench": "book",
-                 "book_bottles": "book", "book_pours": "book", "book_heat": "book",
-                 "report_bottle": "report", "bottle_look": "mix", "report_drift": "report", "report_found": "report", "report_blend": "report", "report_plan": "report", "report_sheet": "report", "report_qr": "report", "report_turn": "report", "report_swirl": "report",
-                 "card_find": "card", "read_find": "read", "read_chips": "read", "read_strips": "read", "read_turn": "read", "read_swirl": "read", "json": "base", "mix_json": "mix", "plan_blend": "plan", "plan_mold": "plan",
-                 "batch_advice": "batch", "batch_drift": "batch", "batch_tone": "batch", "batch_sheet": "batch",
-                 "batch_travel": "batch", "batch_heat": "batch", "batch_flake": "batch", "batch_blend": "batch", "batch_plan": "batch"}
+# A public header is named for its folder, alone or with _MORE behind it; these are not.
+HEADER_FOLDER = {"lab": "base", "child": "base", "pool": "base", "seal": "base", "names": "base", "json": "base",
+                 "plugin": "advise", "plugin_check": "advise", "fit": "mix", "correct": "mix", "bottle_look": "mix"}
+
+
+def header_folder(stem):
+    return HEADER_FOLDER.get(stem, stem.partition("_")[0])
 
 
 def core_order():
@@ -27,8 +26,7 @@ def folder_of(include, order):
     """Folder that an include belongs to, None for one that can't be told."""
     parts = include.split("/")
     if parts[0] == "dropwise":
-        stem = parts[1].removesuffix(".h")
-        name = HEADER_FOLDER.get(stem, stem)
+        name = header_folder(parts[1].removesuffix(".h"))
         return name if name in order else None
     return parts[0] if len(parts) > 1 and parts[0] in order else None
 
@@ -38,7 +36,7 @@ def faults(order):
     for path in sorted((ROOT / "core").rglob("*.[ch]")):
         relative = path.relative_to(ROOT / "core")
         if relative.parts[0] == "include":
-            own = HEADER_FOLDER.get(path.stem, path.stem)
+            own = header_folder(path.stem)
         else:
             own = relative.parts[0]
         if own not in rank:
