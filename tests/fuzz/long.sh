@@ -7,7 +7,9 @@ set -eu
 cd "$(dirname "$0")/../.."
 minutes=${1:?how many minutes a target?}
 shift
+sh .ci/packages.sh build test
 root=$(pwd)
+failed=0
 work=$root/build-fuzz/fuzz
 [ $# -gt 0 ] || set -- $(sed -n 's/^ *dw_fuzz(\([a-z]*\) RUNS.*/\1/p' tests/fuzz/CMakeLists.txt)
 
@@ -29,13 +31,17 @@ run() {
   dictionary=
   [ ! -f "tests/fuzz/dict/$1.dict" ] || dictionary=-dict=$root/tests/fuzz/dict/$1.dict
   (
-    cd build-fuzz/tests/fuzz
-    "./test_fuzz_$1" --write "$corpus"
-    "./fuzz_$1" "$corpus" $dictionary -max_total_time=$((minutes * 60)) -timeout=20 -report_slow_units=2 \
-      -rss_limit_mb=3000 -max_len=65536 -close_fd_mask=1 -print_final_stats=1 -artifact_prefix="$work/broke/$1-" \
-      >"$work/$1.log" 2>&1 || echo "$1 broke: see $work/$1.log"
+    cd build-fuzz/tests/fuzz && "./test_fuzz_$1" --write "$corpus" &&
+      "./fuzz_$1" "$corpus" $dictionary -max_total_time=$((minutes * 60)) -timeout=20 -report_slow_units=2 \
+        -rss_limit_mb=3000 -max_len=65536 -close_fd_mask=1 -print_final_stats=1 -artifact_prefix="$work/broke/$1-" \
+        >"$work/$1.log" 2>&1
+    ended=$?
     times >"$work/$1.times"
-  )
+    exit $ended
+  ) || {
+    echo "$1 broke: see $work/$1.log"
+    failed=1
+  }
   sed -n 2p "$work/$1.times" | tr 'ms' '  ' | awk -v target="$1" -v log_file="$work/$1.log" '{
     while ((getline line < log_file) > 0) {
       if (match(line, /number_of_executed_units: [0-9]+/)) runs = substr(line, RSTART + 26, RLENGTH - 26)
@@ -50,4 +56,9 @@ done
 echo "target, processor minutes, executions, edges (of all sessions in build-fuzz):"
 awk '{ cpu[$1] += $2; runs[$1] += $3; if ($4 > edges[$1]) edges[$1] = $4 }
   END { for (t in cpu) printf "%-8s %6.1f %12.0f %7d\n", t, cpu[t] / 60, runs[t], edges[t] }' "$work/sessions.txt" | sort
-[ -z "$(ls "$work/broke")" ] || { echo "Kept in $work/broke:"; ls "$work/broke"; exit 1; }
+[ -z "$(ls "$work/broke")" ] || {
+  echo "Kept in $work/broke:"
+  ls "$work/broke"
+  failed=1
+}
+exit $failed
