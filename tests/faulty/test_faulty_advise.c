@@ -3,6 +3,8 @@
 #include "base/kernel.h"
 #include "dropwise/advise.h"
 #include "faulty/aftermath.h"
+#include "faulty/traces.h"
+#include "scratch.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -21,8 +23,6 @@
 #if defined(__SANITIZE_ADDRESS__)
 #define SANITIZED 1
 #endif
-
-#define GROWN "/tmp/dropwise-grown-file"
 
 /* What the host must say of each plugin; of some another thing where the seal stops them before they get that
  * far. */
@@ -77,6 +77,7 @@ static dw_advice_request request;
 static dw_advice_result *result;
 static int files_before;
 static bool sealed = true;
+static char folder[SCRATCH_ROOM], grown[SCRATCH_ROOM + 8], left_over[16];
 
 static size_t bottle(const char *id) {
   int i = dw_shelf_find(shelf, id);
@@ -84,11 +85,19 @@ static size_t bottle(const char *id) {
   return (size_t)i;
 }
 
+static bool name_traces(void) {
+  if (!scratch_make(folder, "faulty")) return false;
+  snprintf(grown, sizeof grown, "%s/grown", folder);
+  snprintf(left_over, sizeof left_over, "dw-left-%d", (int)getpid());
+  return setenv(TRACES_FILE, grown, 1) == 0 && setenv(TRACES_NAME, left_over, 1) == 0;
+}
+
 static int ask_all(void **state) {
   (void)state;
   dw_error err = {0};
-  const char *folder = DW_BINARY_DIR "/tests/faulty/advise";
-  if (dw_shelf_starter(&shelf, &err) || dw_plugins_find(&folder, 1, 5, &plugins, &err)) return -1;
+  const char *built = DW_BINARY_DIR "/tests/faulty/advise";
+  if (!name_traces()) return -1;
+  if (dw_shelf_starter(&shelf, &err) || dw_plugins_find(&built, 1, 5, &plugins, &err)) return -1;
   request = (dw_advice_request){.shelf = shelf, .slab = {10, DW_BACKING_GRAY}, .n = 2, .limit_s = 1};
   request.rules =
       (dw_rules){.step_drops = 1, .step_ml = 0.1, .max_drops = 60, .max_bottles = 4, .max_clear_floz = 5};
@@ -107,7 +116,7 @@ static int free_all(void **state) {
   (void)state;
   dw_advice_result_free(result);
   dw_shelf_free(shelf);
-  return sealed ? 0 : remove(GROWN);
+  return scratch_remove(folder);
 }
 
 static const dw_plugin_fault *fault_of(const char *plugin) {
@@ -229,10 +238,10 @@ static void test_nothing_is_left_behind(void **state) {
   struct stat about;
   assert_true(childless());
   assert_int_equal(open_files(), files_before);
-  for (int wait = 0; wait < 100 && processes_named("dw-left-over"); wait++)
+  for (int wait = 0; wait < 100 && processes_named(left_over); wait++)
     usleep(10000); /* dying takes a while */
-  assert_int_equal(processes_named("dw-left-over"), 0);
-  assert_int_equal(stat(GROWN, &about), sealed ? -1 : 0);
+  assert_int_equal(processes_named(left_over), 0);
+  assert_int_equal(stat(grown, &about), sealed ? -1 : 0);
   if (!sealed) assert_int_equal(about.st_size, 0);
 }
 

@@ -1,4 +1,6 @@
 #include "faulty.h"
+#include "traces.h"
+#include <stdlib.h>
 #include <sys/prctl.h>
 #include <unistd.h>
 
@@ -6,7 +8,7 @@
 static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *reply) {
   (void)host, (void)request, (void)reply;
   if (fork() == 0) {
-    prctl(PR_SET_NAME, "dw-left-over");
+    prctl(PR_SET_NAME, getenv(TRACES_NAME));
     for (;;) pause();
   }
   _exit(3);

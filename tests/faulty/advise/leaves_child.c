@@ -1,4 +1,6 @@
 #include "faulty.h"
+#include "traces.h"
+#include <stdlib.h>
 #include <sys/prctl.h>
 #include <unistd.h>
 
@@ -7,7 +9,7 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
   dw_proposal *p = sound_proposal(request, reply);
   (void)p;
   if (fork() == 0) {
-    prctl(PR_SET_NAME, "dw-left-over");
+    prctl(PR_SET_NAME, getenv(TRACES_NAME));
     for (;;) pause();
   }
   (void)host;
