@@ -2,9 +2,11 @@
 #include "pictures.h"
 
 #include "dropwise/color.h"
+#include "photo/decode.h"
 
 #include <fcntl.h>
 #include <png.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -296,6 +298,24 @@ static void test_notes_on_cut_files(void **state) {
   free(p.bytes);
 }
 
+static void test_a_decoder_that_crashes(void **state) {
+  picture p = picture_make(61, 43, 3, 8);
+  const char *path = in_folder(state, "a.jpg");
+  dw_patch patch;
+  dw_error err = {0};
+  jpeg_write(path, &p, &(jpeg_how){.h = 2, .v = 2});
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  assert_int_equal(kill(photo->decoder.pid, SIGABRT), 0);
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){5, 5, 9, 9}, 1, arena, &patch, &err), DW_CORRUPT);
+  assert_non_null(strstr(err.text, "a.jpg crashed (Aborted): save it anew"));
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){5, 5, 9, 9}, 1, arena, &patch, &err), DW_CORRUPT);
+  assert_non_null(strstr(err.text, "has ended: open the photo again."));
+  dw_arena_free(arena);
+  dw_photo_close(photo);
+  free(p.bytes);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_files_that_are_no_photos, folder_make, folder_remove),
@@ -306,6 +326,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(test_broken_jpeg_code, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_damage_that_only_the_end_tells, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_notes_on_cut_files, folder_make, folder_remove),
+      cmocka_unit_test_setup_teardown(test_a_decoder_that_crashes, folder_make, folder_remove),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
