@@ -1,6 +1,7 @@
 /* Every bad plugin is asked in one go with a sound one. Each fault is told in words that name the plugin,
  * nothing slips through, the sound advice arrives, and the host is as it was. */
 #include "base/kernel.h"
+#include "base/sanitized.h"
 #include "dropwise/advise.h"
 #include "faulty/aftermath.h"
 #include "faulty/traces.h"
@@ -14,15 +15,6 @@
 #include <unistd.h>
 
 #include <cmocka.h>
-
-#if defined(__has_feature)
-#if __has_feature(address_sanitizer)
-#define SANITIZED 1
-#endif
-#endif
-#if defined(__SANITIZE_ADDRESS__)
-#define SANITIZED 1
-#endif
 
 /* What the host must say of each plugin; of some another thing where the seal stops them before they get that
  * far. */
@@ -144,7 +136,7 @@ static void test_each_fault_is_told(void **state) {
     const char *id = refused[i].plugin;
     const char *says = sealed && refused[i].says_sealed ? refused[i].says_sealed : refused[i].says;
     if (!loaded(id)) fail_msg("%s was not loaded", id);
-#ifdef SANITIZED
+#ifdef DW__SANITIZER
     if (strcmp(id, "eats-memory") == 0) continue; /* no limit on address space there: see confine.c */
 #endif
     const dw_plugin_fault *fault = fault_of(id);

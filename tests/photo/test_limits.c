@@ -2,6 +2,8 @@
  * allocation of this process, the libraries' included, passes through the counter below. */
 #include "pictures.h"
 
+#include "base/sanitized.h"
+
 #include <errno.h>
 #include <jpeglib.h>
 #include <png.h>
@@ -10,14 +12,9 @@
 #include <string.h>
 #include <zlib.h>
 
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef DW__SANITIZER /* it has an allocator of its own */
 #define COUNTED 0
-#elif defined(__has_feature)
-#if __has_feature(address_sanitizer)
-#define COUNTED 0
-#endif
-#endif
-#ifndef COUNTED
+#else
 #define COUNTED 1
 #endif
 
