@@ -99,6 +99,10 @@ class Bench:
     def post(self, path, body=None, **how):
         return self.ask("POST", path, {} if body is None else body, **how)
 
+    def pair(self):
+        """Pairs a device; its cookie."""
+        return self.post("/api/pair", {"code": self.code}).headers["set-cookie"].split(";")[0]
+
     def upload(self, path_or_bytes, kind="image/jpeg", **how):
         data = path_or_bytes if isinstance(path_or_bytes, bytes) else pathlib.Path(path_or_bytes).read_bytes()
         return self.ask("POST", "/api/photos", data, kind=kind, **how)

@@ -131,7 +131,7 @@ class Pairing(BenchTest):
     def test_4_wrong_codes_wait_and_the_paired_do_not(self):
         bench = Bench("--lan")
         try:
-            token = bench.post("/api/pair", {"code": bench.code}).headers["set-cookie"].split(";")[0]
+            token = bench.pair()
             for _ in range(30):
                 answer = bench.post("/api/pair", {"code": "------"})
                 self.assertEqual(answer.status, 401)
@@ -144,7 +144,7 @@ class Pairing(BenchTest):
         """Five addresses of this machine, each with more connections than one may hold."""
         bench, held = Bench("--lan"), []
         try:
-            token = bench.post("/api/pair", {"code": bench.code}).headers["set-cookie"].split(";")[0]
+            token = bench.pair()
             kept = http.client.HTTPConnection("127.0.0.1", bench.port, timeout=20)
             paired = {"Host": f"127.0.0.1:{bench.port}", "Cookie": token}
             kept.request("GET", "/api/state", headers=paired)

@@ -85,9 +85,8 @@ class Load:
         self.memory, self.paths, self.headers = [], [], {}
 
     def prepare(self):
-        cookie = self.bench.post("/api/pair", {"code": self.bench.code}).headers["set-cookie"].split(";")[0]
-        self.bench.cookie = cookie
-        self.headers = {"Host": f"127.0.0.1:{self.bench.port}", "Cookie": cookie}
+        self.bench.cookie = self.bench.pair()
+        self.headers = {"Host": f"127.0.0.1:{self.bench.port}", "Cookie": self.bench.cookie}
         photo = self.bench.post("/api/samples/crawfish-1").json["id"]
         pattern = self.bench.post("/api/patterns", {"name": "perch", "note": "", "layers": ["back"]}).json["id"]
         self.paths = ["/api/state", "/api/settings", "/", "/app/main.js", f"/api/patterns/{pattern}/drift",
