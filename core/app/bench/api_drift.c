@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-/* Beside what the command line tells: the chart, and which batch and photo each point is. */
+/* Beside what the command line tells: the chart, and which photo each point is of. */
 static dw_status add_page_keys(dw_book *book, const dw_drift_report *report, json_t *root, dw_error *err) {
   for (size_t i = 0; i < report->n; i++) {
     const dw_drift_layer *layer = &report->layer[i];
@@ -15,12 +15,10 @@ static dw_status add_page_keys(dw_book *book, const dw_drift_report *report, jso
     bool whole = !svg.failed && json_object_set_new(json, "svg", json_string(svg.data ? svg.data : "")) == 0;
     dw_text_free(&svg);
     for (size_t k = 0; k < json_array_size(batches); k++) {
-      int64_t id = layer->history.row[k].batch.id;
       json_t *batch = json_array_get(batches, k);
       char photo[DW_SHA256_ROOM], *marks = NULL, *light = NULL;
-      bool found = dw_batch_look(book, id, photo, &marks, &light, NULL) == DW_OK;
-      whole = whole && json_object_set_new(batch, "batch", json_integer(id)) == 0 &&
-              json_object_set_new(batch, "photo", found ? json_string(photo) : json_null()) == 0;
+      bool found = dw_batch_look(book, layer->history.row[k].batch.id, photo, &marks, &light, NULL) == DW_OK;
+      whole = whole && json_object_set_new(batch, "photo", found ? json_string(photo) : json_null()) == 0;
       free(marks);
       free(light);
     }
