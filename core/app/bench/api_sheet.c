@@ -48,11 +48,10 @@ static dw_status load(dw__exchange *x, dw_sheet *sheet, dw_sheet_look *look, dw_
   return dw__book_end(x->bench, status, err);
 }
 
-/* From a connection of its own: advice takes its time. */
+/* Advice takes its time. */
 static dw_status advise(dw__exchange *x, dw_sheet *sheet, dw_error *err) {
   dw_book *book = NULL;
-  dw_status status = dw_book_open(dw_book_path(x->bench->book), DW_BOOK_READ, &book, err);
-  if (status == DW_OK) status = dw_book_begin_reading(book, err);
+  dw_status status = dw__book_open_aside(x->bench, &book, err);
   if (status == DW_OK) status = dw_sheet_advise(book, &x->bench->plugins, sheet, err);
   dw_book_close(book);
   return status;

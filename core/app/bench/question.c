@@ -2,6 +2,7 @@
 #include "app/bench/question.h"
 
 #include "app/bench/request.h"
+#include "app/bench/transaction.h"
 #include "dropwise/batch_tone.h"
 
 #include <math.h>
@@ -49,11 +50,6 @@ static dw_status layers_of(const json_t *body, dw_advice_request *out, dw_error 
   for (size_t i = 0; i < out->n && status == DW_OK; i++)
     status = layer_of(json_array_get(layers, i), out->shelf, &out->layer[i], err);
   return status;
-}
-
-static dw_status open_book(dw__exchange *x, dw__asker *out, dw_error *err) {
-  dw_status status = dw_book_open(dw_book_path(x->bench->book), DW_BOOK_READ, &out->book, err);
-  return status == DW_OK ? dw_book_begin_reading(out->book, err) : status;
 }
 
 /* By its id, as the page has it, or its name. */
@@ -118,7 +114,7 @@ static dw_status load_pattern(const json_t *body, const dw__asker *from, dw_batc
 dw_status dw__question_of(dw__exchange *x, dw__asker *from, dw_batch_question *question, dw_error *err) {
   const json_t *pattern = json_object_get(x->body, "pattern");
   const bool known = !dw_json_absent(pattern);
-  dw_status status = open_book(x, from, err);
+  dw_status status = dw__book_open_aside(x->bench, &from->book, err);
   if (status == DW_OK && known) status = read_pattern(pattern, from, err);
   if (status == DW_OK && known && !json_object_get(x->body, "layers"))
     status = load_pattern(x->body, from, question, err);

@@ -31,6 +31,11 @@ dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err) {
   return status;
 }
 
+dw_status dw__book_open_aside(dw_bench *bench, dw_book **out, dw_error *err) {
+  dw_status status = dw_book_open(dw_book_path(bench->book), DW_BOOK_READ, out, err);
+  return status == DW_OK ? dw_book_begin_reading(*out, err) : status;
+}
+
 dw_status dw__book_remove(dw__exchange *x, dw_status (*remove)(dw_book *book, int64_t id, dw_error *err),
                           dw_error *err) {
   dw_status status = dw__book_begin(x->bench, err);

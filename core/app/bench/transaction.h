@@ -11,6 +11,9 @@ dw_status dw__book_begin_reading(dw_bench *bench, dw_error *err); /* to read one
 /* Commits when status is DW_OK, else takes all back; returns the first failure.  Wakes those who wait for
  * news. */
 dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err);
+/* Another connection, in a transaction that reads one state: what takes its time holds up nobody's request.
+ * *out  by dw_book_close, on error too */
+dw_status dw__book_open_aside(dw_bench *bench, dw_book **out, dw_error *err);
 /* A DELETE of the row that stands for the path's ID, in a transaction of its own; answers 204. */
 dw_status dw__book_remove(dw__exchange *x, dw_status (*remove)(dw_book *book, int64_t id, dw_error *err),
                           dw_error *err);
