@@ -169,7 +169,7 @@ class Doors(BenchTest):
         good = {"pattern": self.pattern, "molds": [{"name": "craw", "fills": 1}]}
         for wrong in ({"molds": []}, {"molds": None}, {"molds": [{"name": "craw", "fills": -1}]}, {"molds": [{}]}, {"molds": ["craw"]},
                       {"shares": [50, 50]}, {"baits": 0}, {"waste": 101}, {"chamber_volume": "much"}, {"chamber_volume": 3},
-                      {"additives": ["softener"]}, {"powders": ["fin:x=1g"]}, {"additives": [5]}):
+                      {"additives": ["softener"]}, {"powders": ["fin:x=1g"]}, {"additives": [5]}, {"pattern": None}, {"pattern": [1]}):
             with self.subTest(wrong):
                 self.assert_refused(self.bench.post("/api/plan", {**good, **wrong}), 400)
         self.assert_refused(self.bench.post("/api/plan", {**good, "molds": [{"name": "craw"}]}), 422)

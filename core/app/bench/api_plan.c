@@ -112,12 +112,9 @@ typedef struct planning {
 } planning;
 
 static dw_status take_layers(dw_book *book, const json_t *body, planning *p, dw_error *err) {
-  const json_t *pattern = json_object_get(body, "pattern");
   dw_bait_picture look;
   const char *batch;
-  dw_status status = json_is_string(pattern)
-                         ? dw_pattern_find(book, json_string_value(pattern), &p->pattern, err)
-                         : dw_pattern_get(book, json_integer_value(pattern), &p->pattern, err);
+  dw_status status = dw__pattern_of(book, body, &p->pattern, err);
   if (status == DW_OK) status = dw__look_of(body, p->pattern.n, &look, err);
   if (status == DW_OK) status = dw_json_text_of(body, "batch", false, &batch, err);
   return status == DW_OK

@@ -52,15 +52,6 @@ static dw_status layers_of(const json_t *body, dw_advice_request *out, dw_error 
   return status;
 }
 
-/* By its id, as the page has it, or its name. */
-static dw_status read_pattern(const json_t *pattern, dw__asker *out, dw_error *err) {
-  if (json_is_integer(pattern))
-    return dw_pattern_get(out->book, json_integer_value(pattern), &out->pattern, err);
-  if (json_is_string(pattern))
-    return dw_pattern_find(out->book, json_string_value(pattern), &out->pattern, err);
-  return dw_fail(err, DW_USAGE, "\"pattern\" must be the id or the name of one.");
-}
-
 static bool has_color(const dw_layer *layer) {
   return layer->has_measured || layer->cup.drops.n > 0;
 }
@@ -112,10 +103,9 @@ static dw_status load_pattern(const json_t *body, const dw__asker *from, dw_batc
 }
 
 dw_status dw__question_of(dw__exchange *x, dw__asker *from, dw_batch_question *question, dw_error *err) {
-  const json_t *pattern = json_object_get(x->body, "pattern");
-  const bool known = !dw_json_absent(pattern);
+  const bool known = !dw_json_absent(json_object_get(x->body, "pattern"));
   dw_status status = dw__book_open_aside(x->bench, &from->book, err);
-  if (status == DW_OK && known) status = read_pattern(pattern, from, err);
+  if (status == DW_OK && known) status = dw__pattern_of(from->book, x->body, &from->pattern, err);
   if (status == DW_OK && known && !json_object_get(x->body, "layers"))
     status = load_pattern(x->body, from, question, err);
   else if (status == DW_OK)

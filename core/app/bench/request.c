@@ -10,6 +10,13 @@ dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err) {
   return dw_marks_from_json(object, "The request", NULL, out, err);
 }
 
+dw_status dw__pattern_of(dw_book *book, const json_t *body, dw_pattern *out, dw_error *err) {
+  const json_t *pattern = json_object_get(body, "pattern");
+  if (json_is_integer(pattern)) return dw_pattern_get(book, json_integer_value(pattern), out, err);
+  if (json_is_string(pattern)) return dw_pattern_find(book, json_string_value(pattern), out, err);
+  return dw_fail(err, DW_USAGE, "\"pattern\" must be the id or the name of one.");
+}
+
 static dw_status shares_of(const json_t *list, size_t n, double *out, dw_error *err) {
   double percent[DW_BLEND_LAYERS_MAX];
   for (size_t i = 0; i < n; i++) out[i] = 1.0 / (double)n;

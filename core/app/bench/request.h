@@ -3,6 +3,7 @@
 #define DROPWISE_APP_BENCH_REQUEST_H
 
 #include "dropwise/advise.h"
+#include "dropwise/book_aims.h"
 #include "dropwise/mix_json.h"
 #include "dropwise/read.h"
 #include "dropwise/report_blend.h"
@@ -10,6 +11,9 @@
 /* Marks of a request's body; NULL is none. A card is one of the sets the program knows, never a file's name.
  */
 dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err);
+
+/* The one that "pattern" names: by its id, as the page has it, or its name. */
+dw_status dw__pattern_of(dw_book *book, const json_t *body, dw_pattern *out, dw_error *err);
 
 /* "outline" and "shares", percentages for n layers, of an object; NULL, or what is absent: a swimbait, alike.
  * out  its id is left as it is */
