@@ -109,6 +109,8 @@ typedef struct planning {
   dw_plan_source source;
   dw_pattern pattern;
   dw_style style;
+  dw_lab lab[DW_PLAN_LAYERS_MAX];
+  const dw_lab *color[DW_PLAN_LAYERS_MAX]; /* of each layer, in lab; NULL: nobody knows */
 } planning;
 
 static dw_status take_layers(dw_book *book, const json_t *body, planning *p, dw_error *err) {
@@ -198,28 +200,22 @@ static dw_status load(dw__exchange *x, planning *p, dw_error *err) {
   return dw__book_end(x->bench, status, err);
 }
 
-/* What a layer looks like by its recipe, else what it is aimed for; false: nobody knows. */
-static bool color_of(const planning *p, size_t i, dw_lab *out) {
+/* What a layer looks like by its recipe, else what it is aimed for. */
+static void take_color(planning *p, size_t i) {
   const dw_plan_layer *layer = &p->job.layer[i];
   const dw_pattern_layer *kept = &p->pattern.layer[i];
   dw_prediction predicted;
   bool drops = layer->has_recipe && layer->loadings.n > 0;
-  if (drops && dw_predict(p->job.shelf, &layer->loadings, &p->job.slab, &predicted, NULL) == DW_OK)
-    return *out = predicted.lab, true;
-  *out = kept->target;
-  return kept->has_target;
+  drops = drops && dw_predict(p->job.shelf, &layer->loadings, &p->job.slab, &predicted, NULL) == DW_OK;
+  p->lab[i] = drops ? predicted.lab : kept->target;
+  p->color[i] = drops || kept->has_target ? &p->lab[i] : NULL;
 }
 
 static json_t *mold_svg(const planning *p, size_t mold) {
   const char *names[DW_PLAN_LAYERS_MAX];
-  dw_lab lab[DW_PLAN_LAYERS_MAX];
-  const dw_lab *colors[DW_PLAN_LAYERS_MAX];
   dw_text svg = {0};
-  for (size_t i = 0; i < p->job.n_layers; i++) {
-    names[i] = p->job.layer[i].name;
-    colors[i] = color_of(p, i, &lab[i]) ? &lab[i] : NULL;
-  }
-  dw_svg_mold(&p->job.mold[mold].mold, names, colors, p->job.n_layers, &svg);
+  for (size_t i = 0; i < p->job.n_layers; i++) names[i] = p->job.layer[i].name;
+  dw_svg_mold(&p->job.mold[mold].mold, names, p->color, p->job.n_layers, &svg);
   json_t *out = svg.failed ? NULL : dw_json_text(svg.data ? svg.data : "");
   dw_text_free(&svg);
   return out;
@@ -229,10 +225,8 @@ static json_t *mold_svg(const planning *p, size_t mold) {
 static json_t *plan_json(const planning *p) {
   json_t *root = dw_json_plan(&p->job, &p->plan), *drawings = json_array(), *colors = json_array();
   for (size_t i = 0; i < p->job.n_molds; i++) drawings = dw_json_and(drawings, mold_svg(p, i));
-  for (size_t i = 0; i < p->job.n_layers; i++) {
-    dw_lab lab;
-    colors = dw_json_and(colors, color_of(p, i, &lab) ? dw_json_lab(lab) : json_null());
-  }
+  for (size_t i = 0; i < p->job.n_layers; i++)
+    colors = dw_json_and(colors, p->color[i] ? dw_json_lab(*p->color[i]) : json_null());
   root = dw_json_with(root, "drawings", drawings);
   root = dw_json_with(root, "colors", colors);
   return dw_json_with(root, "words", dw_json_plan_words(&p->job, &p->plan, &p->style));
@@ -250,6 +244,7 @@ dw_status dw__plan_post(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = dw_plan_make(&p->job, &p->plan, err);
   if (status == DW_OK) {
     dw_plan_note_source(&p->job, &p->source, &p->plan);
+    for (size_t i = 0; i < p->job.n_layers; i++) take_color(p, i);
     if (!(x->json = plan_json(p))) status = dw_fail_memory(err, "the plan");
   }
   dw_shelf_free(shelf);
