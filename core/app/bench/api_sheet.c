@@ -12,15 +12,13 @@
 static dw_status take_look(dw_book *book, int64_t id, const dw_sheet *sheet, dw_sheet_look *out,
                            dw_error *err) {
   dw_book_bench row = {0};
-  dw_bait_picture look = {.outline = DW_OUTLINE_SWIMBAIT};
+  dw_bait_picture look;
   dw_status status = dw_book_bench_get(book, id, &row, err);
   if (status != DW_OK) return status;
   json_t *slab = dw__parsed(row.slab);
   /* Kept for other layers than the sheet has: alike. */
-  if (dw__look_of(slab, sheet->n, &look, NULL) == DW_OK) {
-    out->outline = look.outline;
-    memcpy(out->share, look.share, sizeof out->share);
-  }
+  if (dw__look_of(slab, sheet->n, &look, NULL) == DW_OK) memcpy(out->share, look.share, sizeof out->share);
+  out->outline = look.outline;
   json_decref(slab);
   dw_book_bench_free(&row);
   return DW_OK;

@@ -16,7 +16,7 @@ dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err);
 dw_status dw__pattern_of(dw_book *book, const json_t *body, dw_pattern *out, dw_error *err);
 
 /* "outline" and "shares", percentages for n layers, of an object; NULL, or what is absent: a swimbait, alike.
- * out  its id is left as it is */
+ * out  its id is left as it is; on error the outline is that of the object, where that is one, else a swimbait's */
 dw_status dw__look_of(const json_t *object, size_t n, dw_bait_picture *out, dw_error *err);
 
 #endif
