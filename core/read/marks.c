@@ -128,10 +128,9 @@ dw_status dw_marks_load(const char *path, const char *set, dw_marks *out, dw_err
 json_t *dw_marks_json(const dw_marks *marks) {
   json_t *root = json_object(), *layers = json_array();
   if (marks->method == DW_LIGHT_CARD) {
-    json_t *corners = json_array();
-    for (size_t i = 0; i < 8; i++) corners = dw_json_and(corners, dw_json_round(marks->corners.xy[i], 2));
     root = dw_json_with(root, "card",
-                        json_pack("{s:o, s:o}", "set", dw_json_text(marks->card_set), "corners", corners));
+                        json_pack("{s:o, s:o}", "set", dw_json_text(marks->card_set), "corners",
+                                  dw_json_corners(&marks->corners)));
   } else if (marks->method == DW_LIGHT_GRAY) {
     root = dw_json_with(root, "gray",
                         json_pack("{s:o, s:f}", "shape", dw_json_shape(&marks->gray), "y", marks->gray_y));

@@ -54,12 +54,16 @@ json_t *dw_json_light(const dw_light_info *light) {
                    dw_json_round(light->uncertainty_de00, 2), "warnings", dw_json_notes(&light->notes));
 }
 
-/* Adds where the card is, to a hundredth of a pixel; out is given up when memory runs out. */
+json_t *dw_json_corners(const dw_corners *corners) {
+  json_t *list = json_array();
+  for (size_t i = 0; i < 8; i++) list = dw_json_and(list, dw_json_round(corners->xy[i], 2));
+  return list;
+}
+
+/* Adds where the card is; out is given up when memory runs out. */
 static json_t *with_corners(json_t *out, const dw_photo_reading *reading) {
   if (!reading->has_corners) return out;
-  json_t *corners = json_array();
-  for (size_t i = 0; i < 8; i++) corners = dw_json_and(corners, dw_json_round(reading->corners.xy[i], 2));
-  return dw_json_with(out, "card", json_pack("{s:o}", "corners", corners));
+  return dw_json_with(out, "card", json_pack("{s:o}", "corners", dw_json_corners(&reading->corners)));
 }
 
 json_t *dw_json_reading(const dw_photo_reading *reading) {

@@ -104,14 +104,9 @@ static json_t *row_json(const dw_chip_grid *grid, size_t row) {
 }
 
 static json_t *sheet_json(const dw_chip_grid *grid, const char *why) {
-  json_t *rows = json_array(), *corners = json_array();
+  json_t *rows = json_array();
   for (size_t i = 0; i < grid->n_rows; i++) rows = dw_json_and(rows, row_json(grid, i));
-  for (size_t i = 0; i < 8; i++) corners = dw_json_and(corners, dw_json_round(grid->card.xy[i], 2));
-  json_t *card = json_pack("{s:o}", "corners", corners);
-  if (!grid->has_card) {
-    json_decref(card);
-    card = json_null();
-  }
+  json_t *card = grid->has_card ? json_pack("{s:o}", "corners", dw_json_corners(&grid->card)) : json_null();
   return json_pack("{s:o, s:o, s:s, s:o}", "rows", rows, "card", card, "why", why, "warnings",
                    dw_json_notes(&grid->notes));
 }

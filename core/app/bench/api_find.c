@@ -81,12 +81,6 @@ static dw_status corners_from(const json_t *list, dw_corners *out, dw_error *err
   return DW_OK;
 }
 
-static json_t *corners_json(const dw_corners *corners) {
-  json_t *list = json_array();
-  for (size_t i = 0; i < 8; i++) list = dw_json_and(list, dw_json_round(corners->xy[i], 2));
-  return list;
-}
-
 dw_status dw__card_post(dw__exchange *x, dw_error *err) {
   dw_photo *photo = NULL;
   dw_corners corners;
@@ -100,6 +94,6 @@ dw_status dw__card_post(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = dw_card_settle(photo, card, &corners, &settled, err);
   dw_photo_close(photo);
   if (status != DW_OK) return status;
-  x->json = json_pack("{s:o, s:b}", "corners", corners_json(&corners), "settled", settled);
+  x->json = json_pack("{s:o, s:b}", "corners", dw_json_corners(&corners), "settled", settled);
   return x->json ? DW_OK : dw_fail_memory(err, "the card");
 }

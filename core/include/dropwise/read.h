@@ -30,6 +30,7 @@ typedef struct dw_photo_reading {
 
 /* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */
 json_t *dw_json_shape(const dw_shape *shape); /* as dw_shape_format has it */
+json_t *dw_json_corners(const dw_corners *corners); /* 8 numbers, to a hundredth of a pixel */
 json_t *dw_json_reading(const dw_photo_reading *reading);
 json_t *dw_json_light(const dw_light_info *light);
 json_t *dw_json_layer(const dw_layer_reading *layer);
