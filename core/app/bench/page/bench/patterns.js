@@ -70,7 +70,7 @@ export async function targetsFromPhoto(id, layers) {
 export async function loadHistory(id, layer) {
   try {
     const list = await get(`/api/patterns/${id}/targets?layer=${encodeURIComponent(layer)}`);
-    change({history: {...state.history, [`${id} ${layer}`]: list.targets ?? list}});
+    change({history: {...state.history, [`${id} ${layer}`]: list.targets}});
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
     tellNote(error.message, {bad: true});

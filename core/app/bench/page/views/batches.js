@@ -75,7 +75,7 @@ function layerStrip(layer) {
     'section',
     {key: layer.name, 'aria-label': `Batches of the ${layer.name}`},
     h('h3', {}, capital(layer.name)),
-    h('p', {}, sentence(layer.words ?? layer.verdict ?? '')),
+    h('p', {}, sentence(layer.words)),
     layer.batches.length > 0 &&
       h(
         'div',
@@ -142,8 +142,8 @@ function batchCup(cup, i) {
   return h(
     'li',
     {key: `${i}`},
-    h('strong', {}, capital(cup.layer ?? cup.name ?? '')),
-    ` ${dropsText(cup.drops ?? {})}${cup.volume_floz ? ` in ${volume(cup.volume_floz, units())}` : ''}`,
+    h('strong', {}, capital(cup.layer)),
+    ` ${dropsText(cup.drops)} in ${volume(cup.volume_floz, units())}`,
   );
 }
 
@@ -155,7 +155,7 @@ function batchReading(r, i) {
     h(
       'div',
       {},
-      h('strong', {}, capital(r.layer ?? r.name ?? '')),
+      h('strong', {}, capital(r.layer)),
       ' ',
       r.words && `${r.words} `,
     ),
@@ -197,8 +197,8 @@ function batchSection() {
       h(
         'div',
         {},
-        h('ul', {class: 'readings'}, (batch.readings ?? []).map(batchReading)),
-        h('ul', {class: 'plain-list'}, (batch.cups ?? []).map(batchCup)),
+        h('ul', {class: 'readings'}, batch.readings.map(batchReading)),
+        h('ul', {class: 'plain-list'}, batch.cups.map(batchCup)),
         h(
           'form',
           {class: 'row end', onsubmit: judge},

@@ -29,7 +29,7 @@ function loadings(b) {
   return h(
     'ul',
     {class: 'loadings', 'aria-label': `${b.title} at three loadings`},
-    (b.swatches ?? []).map((s, i) =>
+    b.swatches.map((s, i) =>
       h(
         'li',
         {key: `${i}`},
@@ -42,7 +42,7 @@ function loadings(b) {
             )
           : swatch(s.lab, 'block'),
         h('span', {}, `${tidy(s.loading)} drops`),
-        h('span', {class: 'soft'}, seeThroughWords(s.see_through ?? 1)),
+        h('span', {class: 'soft'}, seeThroughWords(s.see_through)),
       ),
     ),
   );

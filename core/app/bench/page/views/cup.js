@@ -41,13 +41,12 @@ function nowLine(cup, advice) {
 }
 
 function thenLine(proposal, target) {
-  const seeThrough = proposal.predicted_see_through ?? proposal.see_through ?? 1;
   return h(
     'p',
     {class: 'then'},
     `Then ${farWords(proposal.predicted_de00, proposal.predicted, target)} `,
     h('span', {class: 'figures'}, tenth(proposal.predicted_de00)),
-    h('span', {class: 'soft'}, `, ${seeThroughWords(seeThrough)}`),
+    h('span', {class: 'soft'}, `, ${seeThroughWords(proposal.predicted_see_through)}`),
   );
 }
 

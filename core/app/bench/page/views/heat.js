@@ -5,7 +5,7 @@ import {state, units} from '../bench/state.js';
 import {noteHeat} from '../bench/work.js';
 import {button, field, formValues, note} from './parts.js';
 
-const lastOf = (cup) => cup.heat?.findLast((entry) => entry.temperature_f !== null)?.temperature_f ?? null;
+const lastOf = (cup) => cup.heat.findLast((entry) => entry.temperature_f !== null)?.temperature_f ?? null;
 /** Cups are to be alike: the next one is about as hot as the one noted last. */
 const lastOfAny = () => state.work.cups.map(lastOf).find((f) => f !== null) ?? null;
 
@@ -17,7 +17,7 @@ const entryWords = ({minute, temperature_f, reheat}) =>
 function cupRow(cup) {
   const last = lastOf(cup) ?? lastOfAny();
   const keep = (event) => noteHeat(cup.layer, {temperature_f: fromDegrees(Number(formValues(event).degrees), units())});
-  const past = cup.heat?.map(entryWords).join(', ');
+  const past = cup.heat.map(entryWords).join(', ');
   return h(
     'li',
     {key: cup.layer},
@@ -44,7 +44,7 @@ function cupRow(cup) {
 export function heatForm() {
   const {heat, cups, batch} = state.work;
   if (!batch) return null;
-  const noted = cups.some((cup) => cup.heat?.length > 0);
+  const noted = cups.some((cup) => cup.heat.length > 0);
   return h(
     'details',
     {class: 'slab heat', key: 'heat'},

@@ -97,16 +97,16 @@ function past(p, layer) {
       h(
         'li',
         {key: `${i}`},
-        swatch(t.lab ?? t.target),
-        h('span', {}, day(t.since ?? t.when ?? t.target_since ?? '')),
+        swatch(t.lab),
+        h('span', {}, day(t.since)),
         i > 0 &&
           button(
             'Aim for it again',
             () =>
               setTarget(p.id, layer.name, {
-                lab: t.lab ?? t.target,
-                uncertainty_de00: t.uncertainty_de00 ?? 0,
-                photo: t.photo ?? null,
+                lab: t.lab,
+                uncertainty_de00: t.uncertainty_de00,
+                photo: t.photo,
               }),
             'quiet small',
           ),
