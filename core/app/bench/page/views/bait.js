@@ -1,11 +1,10 @@
 /** The bait as the cups are and as they will be, over a light and a dark bottom, and what lies where its layers meet. */
 import {h} from '../lib/dom.js';
-import {cssColor} from '../lib/color.js';
 import {capital, percent, sentence} from '../lib/words.js';
 import {state} from '../bench/state.js';
 import {hasDrops, waitsForAdvice} from '../bench/advice.js';
 import {lookForm} from './bait-look.js';
-import {note, notes} from './parts.js';
+import {note, notes, swatch} from './parts.js';
 
 /** How see-through each layer is, where more than its color is known. */
 const sayLayers = (layers) =>
@@ -20,7 +19,7 @@ function strip(blend, layers) {
   return h(
     'div',
     {class: 'blend-colors', 'aria-hidden': 'true'},
-    colors.map((color) => h('i', {class: 'swatch', style: {background: cssColor(color.lab)}})),
+    colors.map((color) => swatch(color.lab)),
   );
 }
 

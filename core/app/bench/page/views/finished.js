@@ -1,10 +1,10 @@
 /** What became of the batch just closed: what was poured, the color reached and its doubt, and what comes next time. */
 import {h} from '../lib/dom.js';
-import {cssColor, farWords} from '../lib/color.js';
+import {farWords} from '../lib/color.js';
 import {addText, capital, dropsText, sentence, tenth, volume} from '../lib/words.js';
 import {change, cupOf, state, units} from '../bench/state.js';
 import {aimOf, bestAdvice, doubtOf, waitsForAdvice} from '../bench/advice.js';
-import {button} from './parts.js';
+import {button, swatch} from './parts.js';
 
 function reachedWords(cup) {
   const doubt = doubtOf(cup);
@@ -22,14 +22,14 @@ function nextWords(layer) {
   return best ? sentence(`Next time ${addText(best, units())}`) : '';
 }
 
-const fill = (lab) => (lab ? {class: 'swatch', style: {background: cssColor(lab)}} : {class: 'swatch none'});
+const patch = (lab) => swatch(lab, lab ? '' : 'none');
 
 function row(cup) {
   const reached = cup.measured ?? cup.advice?.now ?? null;
   return h(
     'li',
     {key: cup.layer, class: 'finished-cup'},
-    h('span', {class: 'finished-colors', 'aria-hidden': 'true'}, h('i', fill(reached)), h('i', fill(aimOf(cup)))),
+    h('span', {class: 'finished-colors', 'aria-hidden': 'true'}, patch(reached), patch(aimOf(cup))),
     h(
       'div',
       {},

@@ -1,13 +1,12 @@
 /** What a pour takes: the wishes, the cups with what goes in, which chamber each is for, what to set out, and the molds. */
 import {h} from '../lib/dom.js';
-import {cssColor} from '../lib/color.js';
 import {capital, unitName} from '../lib/words.js';
 import {change, state, units} from '../bench/state.js';
 import {removeMold, wish, wishFor} from '../bench/plan.js';
 import {sharesOfPhoto, shareFields} from './bait-look.js';
 import {chart} from './chart.js';
 import {moldForm} from './mold-form.js';
-import {button, field, note, notes} from './parts.js';
+import {button, field, note, notes, swatch} from './parts.js';
 
 /* ---- the wishes */
 
@@ -114,7 +113,7 @@ function cupItem(lines, i, plan) {
   return h(
     'li',
     {key: layer, class: 'plan-cup'},
-    h('i', color ? {class: 'swatch', style: {background: cssColor(color)}} : {class: 'swatch none'}),
+    swatch(color, color ? '' : 'none'),
     h(
       'div',
       {},
