@@ -41,7 +41,7 @@ const list = (text) =>
     .filter(Boolean);
 
 /** The question; null while there is no mold. The cups on the bench count where something is in them. */
-export function planRequest() {
+function planRequest() {
   const {molds, baits, chamber, cup, waste, additives, powders} = wish();
   if (molds.length === 0) return null;
   return {

@@ -25,7 +25,7 @@ export const stage = new Stage({
 });
 
 /** Whether the next drag draws what is selected. */
-export const drawing = () => state.selected !== null && (state.redraw || !hasMark(state.selected));
+const drawing = () => state.selected !== null && (state.redraw || !hasMark(state.selected));
 
 /** Puts what is selected in the middle, for those who go by keys. */
 export function placeInMiddle() {
