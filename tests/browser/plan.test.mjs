@@ -114,6 +114,19 @@ test('a mold is changed, removed, and brought back', async () => {
   await page.locator('.mold-row').getByText('6 cavities').waitFor();
 });
 
+test('the form of one mold has nothing of what was chosen for another', async () => {
+  const {page} = here.view;
+  const form = page.locator('.mold-form');
+  await addMold(page, 'worm');
+  await page.getByRole('button', {name: 'Change the mold craw'}).click();
+  await form.locator('[name=sprue]').selectOption('left');
+  await page.getByRole('button', {name: 'Change the mold worm'}).click();
+  assert.equal(await form.locator('[name=sprue]').inputValue(), 'away');
+  await form.getByRole('button', {name: 'Leave as it was'}).click();
+  await page.getByRole('button', {name: 'Remove the mold worm'}).click();
+  await page.locator('.mold-row').nth(1).waitFor({state: 'detached'});
+});
+
 test('the cup sheet is one tap away, in the order of the mold', async () => {
   const {page} = here.view;
   await page.getByRole('link', {name: 'Cup sheet'}).click();

@@ -16,11 +16,12 @@ const UNITS = [
 ];
 const usualUnit = () => (units() === 'metric' ? 'ml' : 'floz');
 
-/* What is chosen while the form is open. */
+/* What is chosen while the form is open, and of which mold: another's form may be opened before this one is left. */
 let standing = null;
 
 function sideFields(mold) {
-  const now = standing ?? {sprue: mold?.sprue ?? 'toward', back: mold?.back};
+  const of = mold?.name ?? '';
+  const now = standing?.of === of ? standing : {of, sprue: mold?.sprue ?? 'toward', back: mold?.back};
   const turn = (part) => {
     standing = {...now, ...part};
     change({});
