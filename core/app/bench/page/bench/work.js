@@ -27,6 +27,7 @@ export function takeWork(work) {
       open: null,
       ways: {},
       sharesTyped: null,
+      bait: {now: null, then: null, error: ''},
     });
   change(part);
 }
