@@ -1,5 +1,5 @@
 // What every browser test needs: the program on an empty book, a browser, and the page watched for errors.
-import {spawn} from 'node:child_process';
+import {execFileSync, spawn} from 'node:child_process';
 import {mkdtempSync, rmSync} from 'node:fs';
 import {after, before} from 'node:test';
 import {tmpdir} from 'node:os';
@@ -22,12 +22,14 @@ const PATIENCE_MS = 60000;
 export const sample = (name) => fileURLToPath(new URL(`../../samples/${name}`, import.meta.url));
 
 /**
- * Starts the bench on a book of its own, or on the book and at the port of one that was halted.
+ * Starts the bench on a book of its own, or on the book and at the port of one that was halted. `command` is the command
+ * line on the same book, and gives what it prints.
  * @param {{folder?: string, port?: string}} [again]
- * @returns {Promise<{url: string, folder: string, port: string, halt: () => Promise<void>, stop: () => Promise<void>}>}
+ * @returns {Promise<{url: string, folder: string, port: string, command: (...words: string[]) => string, halt: () => Promise<void>, stop: () => Promise<void>}>}
  */
 export function startBench(again = {}) {
   const folder = again.folder ?? mkdtempSync(path.join(tmpdir(), 'dropwise-browser-'));
+  const book = path.join(folder, 'book.db');
   const child = spawn(
     process.env.DROPWISE_PROGRAM,
     [
@@ -35,12 +37,14 @@ export function startBench(again = {}) {
       '--port',
       again.port ?? '0',
       '--book',
-      path.join(folder, 'book.db'),
+      book,
       '--plugins',
       process.env.DROPWISE_PLUGINS,
     ],
     {stdio: ['ignore', 'pipe', 'pipe']},
   );
+  const command = (...words) =>
+    execFileSync(process.env.DROPWISE_PROGRAM, [...words, '--book', book], {encoding: 'utf8'});
   const halt = () =>
     new Promise((done) => {
       child.once('exit', done);
@@ -62,7 +66,7 @@ export function startBench(again = {}) {
       const url = text.match(/http:\/\/[^\s/]+\//)?.[0];
       if (!url) return;
       clearTimeout(timer);
-      resolve({url, folder, port: new URL(url).port, halt, stop});
+      resolve({url, folder, port: new URL(url).port, command, halt, stop});
     };
     child.stdout.on('data', read);
     child.stderr.on('data', read);

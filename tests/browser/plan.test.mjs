@@ -1,7 +1,5 @@
 // The bait, its borders, molds and the plan: what the page shows is what the commands say, to the digit.
 import assert from 'node:assert/strict';
-import {execFileSync} from 'node:child_process';
-import path from 'node:path';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
 import {addMold, aimForPhoto, pourIt, trySample, viewIs} from './hands.mjs';
@@ -10,10 +8,7 @@ import {openAll} from './screens.mjs';
 const here = onBench();
 const P = 'creek crawfish';
 
-const command = (...words) =>
-  execFileSync(process.env.DROPWISE_PROGRAM, [...words, '--book', path.join(here.bench.folder, 'book.db')], {
-    encoding: 'utf8',
-  });
+const command = (...words) => here.bench.command(...words);
 const textOf = async (page, where) => (await page.locator(where).innerText()).replace(/\s+/g, ' ').toLowerCase();
 
 test('before anything is poured, the bait aimed for and the one after the drops are drawn', async () => {

@@ -1,7 +1,5 @@
 // Around the pour: how hot the cups are, the natural tone of a layer, and what became of the batch.
 import assert from 'node:assert/strict';
-import {execFileSync} from 'node:child_process';
-import path from 'node:path';
 import {test} from 'node:test';
 import {onBench, shot} from './bench.mjs';
 import {aimForPhoto, pourIt, trySample, viewIs} from './hands.mjs';
@@ -10,10 +8,7 @@ import {faultsOf, openAll, painted, SIZES} from './screens.mjs';
 const here = onBench();
 const P = 'creek crawfish';
 
-const command = (...words) =>
-  execFileSync(process.env.DROPWISE_PROGRAM, [...words, '--book', path.join(here.bench.folder, 'book.db')], {
-    encoding: 'utf8',
-  });
+const command = (...words) => here.bench.command(...words);
 
 test('how hot a cup is takes one tap, once one was noted', async () => {
   const {page} = here.view;
