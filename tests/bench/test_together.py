@@ -40,7 +40,7 @@ class Together(BenchTest):
                 ("POST", "/api/undo", {}), ("POST", "/api/redo", {})]
 
     def advise(self, dice):
-        layer = {"name": "back", "target": [31, 5, dice.randrange(5, 15)], "cup": {"orange": 6}, "volume_floz": 4,
+        layer = {"name": "back", "target": [31, 5, dice.randrange(5, 15)], "drops": {"orange": 6}, "volume_floz": 4,
                  "capacity_floz": 5}
         return [("POST", "/api/advise", {"slab": {"thickness_mm": 10, "over": "gray"}, "layers": [layer]})]
 
