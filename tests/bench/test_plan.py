@@ -229,4 +229,19 @@ class Said(BenchTest):
         self.assertEqual(self.bench.get("/api/state").json["units"], "us")
 
 
+class SaidOfHeat(BenchTest):
+    """How far apart the cups are is told in the units said at the start, as by a command that is told them."""
+    options = ("--metric",)
+
+    def test_spread(self):
+        pattern = self.bench.post("/api/patterns", {"name": P, "note": "", "layers": LAYERS}).json["id"]
+        work = self.bench.post("/api/work", {"pattern": pattern}).json
+        for layer, degrees in (("back", 340), ("belly", 358)):
+            seen = next(cup["seen"] for cup in work["cups"] if cup["layer"] == layer)
+            work = self.bench.post(f"/api/work/{work['id']}/heat", {"layer": layer, "seen": seen, "temperature_f": degrees}).json
+        told = json.loads(self.bench.command("heat", P, work["batch_name"], "--metric", "--json"))
+        self.assertEqual(work["heat"], {key: told[key] for key in work["heat"]})
+        self.assertIn("10 C apart", work["heat"]["words"])
+
+
 main()

@@ -18,6 +18,6 @@ json_t *dw__additions_drops_json(const dw_book_addition *list, size_t n);
 json_t *dw__additions_json(const dw_book_addition *list, size_t n);
 /* WORK: the bench with its cups as the batch has them, and what undo and redo would take. In a transaction.
  * Errors DW_NOT_FOUND no such bench */
-dw_status dw__work_json(dw_book *book, int64_t id, json_t **out, dw_error *err);
+dw_status dw__work_json(dw_bench *bench, int64_t id, json_t **out, dw_error *err);
 
 #endif

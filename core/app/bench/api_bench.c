@@ -129,7 +129,7 @@ static dw_status answer_step(dw__exchange *x, int64_t work, const dw_entry *entr
   json_t *now = NULL;
   dw_status status = dw__book_begin_reading(x->bench, err);
   if (status != DW_OK) return status;
-  status = work ? dw__work_json(x->bench->book, work, &now, err) : DW_NOT_FOUND;
+  status = work ? dw__work_json(x->bench, work, &now, err) : DW_NOT_FOUND;
   status = dw__book_end(x->bench, status == DW_NOT_FOUND ? DW_OK : status, err);
   if (status != DW_OK) return status;
   x->json = json_pack("{s:s, s:s, s:o}", "kind", dw_entry_kind_name(entry->kind), "words", entry->words,

@@ -2,7 +2,6 @@
 #include "app/bench/request.h"
 #include "app/bench/settings.h"
 #include "app/bench/transaction.h"
-#include "dropwise/book_settings.h"
 #include "dropwise/report.h"
 
 #include <errno.h>
@@ -12,10 +11,16 @@
 
 /* ---- settings ------------------------------------------------------------------------------------------ */
 
+dw_status dw__settings_in(dw_bench *bench, dw_settings *out, dw_error *err) {
+  dw_status status = dw_book_settings_get(bench->book, out, NULL, err);
+  if (status == DW_OK && bench->units_said) out->units = bench->units;
+  return status;
+}
+
 dw_status dw__units_in(dw_bench *bench, dw_units *out, dw_error *err) {
-  dw_settings own;
-  dw_status status = dw_book_settings_get(bench->book, &own, NULL, err);
-  if (status == DW_OK) *out = bench->units_said ? bench->units : own.units;
+  dw_settings settings;
+  dw_status status = dw__settings_in(bench, &settings, err);
+  if (status == DW_OK) *out = settings.units;
   return status;
 }
 

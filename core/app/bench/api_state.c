@@ -33,16 +33,16 @@ static dw_status patterns_json(dw_book *book, json_t *root, dw_error *err) {
   return status;
 }
 
-static dw_status works_json(dw_book *book, json_t *root, dw_error *err) {
+static dw_status works_json(dw_bench *bench, json_t *root, dw_error *err) {
   dw_book_bench *list = NULL;
   size_t n = 0;
   json_t *out = json_array(), *newest = NULL;
-  dw_status status = dw_book_bench_list(book, &list, &n, err);
+  dw_status status = dw_book_bench_list(bench->book, &list, &n, err);
   for (size_t i = 0; i < n; i++)
     out =
         dw_json_and(out, json_pack("{s:I, s:s, s:s, s:s}", "id", (json_int_t)list[i].id, "name", list[i].name,
                                    "pattern", list[i].pattern_name, "updated", list[i].updated));
-  if (status == DW_OK && n > 0) status = dw__work_json(book, list[0].id, &newest, err);
+  if (status == DW_OK && n > 0) status = dw__work_json(bench, list[0].id, &newest, err);
   bool whole = json_object_set_new(root, "works", out) == 0 &&
                json_object_set_new(root, "work", newest ? newest : json_null()) == 0;
   if (!whole && status == DW_OK) status = dw_fail_memory(err, "the work");
@@ -85,7 +85,7 @@ static dw_status units_json(dw_bench *bench, json_t *root, dw_error *err) {
 static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
   json_t *shelf = NULL;
   dw_status status = patterns_json(bench->book, root, err);
-  if (status == DW_OK) status = works_json(bench->book, root, err);
+  if (status == DW_OK) status = works_json(bench, root, err);
   if (status == DW_OK) status = dw__plugins_json(bench, root, err);
   if (status == DW_OK) status = dw__molds_json(bench, root, err);
   if (status == DW_OK) status = tones_json(bench->book, root, err);

@@ -78,8 +78,7 @@ static dw_status check_seen(const dw__exchange *x, dw__saw saw, const dw_book_be
 
 dw_status dw__work_answer(dw__exchange *x, int64_t id, dw_error *err) {
   dw_status status = dw__book_begin_reading(x->bench, err);
-  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench->book, id, &x->json, err), err)
-                         : status;
+  return status == DW_OK ? dw__book_end(x->bench, dw__work_json(x->bench, id, &x->json, err), err) : status;
 }
 
 dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw_error *err) {

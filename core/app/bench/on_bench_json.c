@@ -2,10 +2,10 @@
 #include "app/bench/on_bench.h"
 
 #include "app/bench/request.h"
+#include "app/bench/settings.h"
 #include "dropwise/batch.h"
 #include "dropwise/batch_heat.h"
 #include "dropwise/batch_tone.h"
-#include "dropwise/book_settings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -147,11 +147,11 @@ static dw_status cups_json(dw_book *book, const dw_book_bench *row, const dw_pat
 }
 
 /* How even its cups are; null without a batch. */
-static dw_status even_json(dw_book *book, int64_t batch, json_t **out, dw_error *err) {
+static dw_status even_json(dw_bench *bench, int64_t batch, json_t **out, dw_error *err) {
   dw_settings settings;
   dw_heat_spread spread;
-  dw_status status = batch ? dw_book_settings_get(book, &settings, NULL, err) : DW_OK;
-  if (status == DW_OK && batch) status = dw_heat_spread_get(book, batch, &settings, &spread, err);
+  dw_status status = batch ? dw__settings_in(bench, &settings, err) : DW_OK;
+  if (status == DW_OK && batch) status = dw_heat_spread_get(bench->book, batch, &settings, &spread, err);
   if (status == DW_OK) *out = batch ? dw_json_heat_spread(&spread) : json_null();
   return status;
 }
@@ -179,7 +179,8 @@ static json_t *batch_name_json(dw_book *book, int64_t id) {
   return id && dw_batch_get(book, id, &batch, NULL) == DW_OK ? json_string(batch.name) : json_null();
 }
 
-static dw_status row_json(dw_book *book, const dw_book_bench *row, json_t **out, dw_error *err) {
+static dw_status row_json(dw_bench *bench, const dw_book_bench *row, json_t **out, dw_error *err) {
+  dw_book *book = bench->book;
   dw__on_bench on = {.row = *row}; /* borrowed */
   int64_t tick = 0;
   char seen[DW__SEEN_ROOM], cups_seen[DW__SEEN_ROOM];
@@ -189,7 +190,7 @@ static dw_status row_json(dw_book *book, const dw_book_bench *row, json_t **out,
   if (status == DW_OK) status = dw__cups_seen(book, &on, cups_seen, err);
   if (status == DW_OK) status = dw_book_tick(book, &tick, err);
   if (status == DW_OK) status = cups_json(book, row, &on.pattern, &cups, err);
-  if (status == DW_OK) status = even_json(book, row->batch, &heat, err);
+  if (status == DW_OK) status = even_json(bench, row->batch, &heat, err);
   if (status == DW_OK) status = step_json(book, dw_entry_to_undo, &undo, err);
   if (status == DW_OK) status = step_json(book, dw_entry_to_redo, &redo, err);
   if (status == DW_OK) {
@@ -210,10 +211,10 @@ static dw_status row_json(dw_book *book, const dw_book_bench *row, json_t **out,
   return status;
 }
 
-dw_status dw__work_json(dw_book *book, int64_t id, json_t **out, dw_error *err) {
+dw_status dw__work_json(dw_bench *bench, int64_t id, json_t **out, dw_error *err) {
   dw_book_bench row = {0};
-  dw_status status = dw_book_bench_get(book, id, &row, err);
-  if (status == DW_OK) status = row_json(book, &row, out, err);
+  dw_status status = dw_book_bench_get(bench->book, id, &row, err);
+  if (status == DW_OK) status = row_json(bench, &row, out, err);
   dw_book_bench_free(&row);
   return status;
 }
