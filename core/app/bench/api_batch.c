@@ -86,8 +86,7 @@ dw_status dw__batch_patch(dw__exchange *x, dw_error *err) {
   dw_book *book = x->bench->book;
   int64_t id = dw__id(x, 0);
   dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
-  if (status == DW_OK && good && !json_is_boolean(good))
-    status = dw_fail(err, DW_USAGE, "\"good\" must be true or false.");
+  if (status == DW_OK) status = dw__flag_check(x->body, "good", err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   if (good) status = dw_batch_set_good(book, id, json_is_true(good), err);

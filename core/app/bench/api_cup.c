@@ -200,22 +200,20 @@ dw_status dw__work_cup_post(dw__exchange *x, dw_error *err) {
 static dw_status note_heat(dw__exchange *x, const dw__on_bench *on, char *warning, size_t room,
                            dw_error *err) {
   dw_book_cup cup;
-  const json_t *reheat = json_object_get(x->body, "reheat");
+  const bool reheat = json_is_true(json_object_get(x->body, "reheat"));
   dw_units units = DW_UNITS_US;
   double fahrenheit;
   int64_t minute;
   dw_status status = dw_json_number_of(x->body, "temperature_f", -1e3, 1e4, NAN, &fahrenheit, err);
   if (status == DW_OK)
     status = dw_json_whole_of(x->body, "minute", 0, DW_HEAT_MINUTE_MAX, DW_HEAT_BY_CLOCK, &minute, err);
-  if (status == DW_OK && reheat && !json_is_boolean(reheat))
-    status = dw_fail(err, DW_USAGE, "\"reheat\" must be true or false.");
+  if (status == DW_OK) status = dw__flag_check(x->body, "reheat", err);
   if (status == DW_OK) status = dw__units_in(x->bench, &units, err);
   if (status == DW_OK && !isnan(fahrenheit) && dw_heat_check(fahrenheit, units, warning, room, err) != DW_OK)
     status = DW_BAD_INPUT;
   if (status == DW_OK) status = cup_of(x, on, &cup, err);
-  return status == DW_OK
-             ? dw_book_heat_note(x->bench->book, cup.id, fahrenheit, (int)minute, json_is_true(reheat), err)
-             : status;
+  return status == DW_OK ? dw_book_heat_note(x->bench->book, cup.id, fahrenheit, (int)minute, reheat, err)
+                         : status;
 }
 
 dw_status dw__work_heat_post(dw__exchange *x, dw_error *err) {
@@ -245,8 +243,7 @@ static dw_status finish(dw__exchange *x, const dw__on_bench *on, dw_error *err) 
   const json_t *good = json_object_get(x->body, "good");
   const char *note;
   dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
-  if (status == DW_OK && good && !json_is_boolean(good))
-    status = dw_fail(err, DW_USAGE, "\"good\" must be true or false.");
+  if (status == DW_OK) status = dw__flag_check(x->body, "good", err);
   if (status == DW_OK) status = check_poured(book, on->row.batch, err);
   if (status == DW_OK && good) status = dw_batch_set_good(book, on->row.batch, json_is_true(good), err);
   if (status == DW_OK && note && *note) status = dw_batch_set_note(book, on->row.batch, note, err);

@@ -10,6 +10,12 @@ dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err) {
   return dw_marks_from_json(object, "The request", NULL, out, err);
 }
 
+dw_status dw__flag_check(const json_t *body, const char *key, dw_error *err) {
+  const json_t *flag = json_object_get(body, key);
+  return !flag || json_is_boolean(flag) ? DW_OK
+                                        : dw_fail(err, DW_USAGE, "\"%s\" must be true or false.", key);
+}
+
 dw_status dw__pattern_of(dw_book *book, const json_t *body, dw_pattern *out, dw_error *err) {
   const json_t *pattern = json_object_get(body, "pattern");
   if (json_is_integer(pattern)) return dw_pattern_get(book, json_integer_value(pattern), out, err);

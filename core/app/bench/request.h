@@ -12,6 +12,9 @@
  */
 dw_status dw__marks_of(const json_t *object, dw_marks *out, dw_error *err);
 
+/* Whether the key, where the body has it, is true or false. */
+dw_status dw__flag_check(const json_t *body, const char *key, dw_error *err);
+
 /* The one that "pattern" names: by its id, as the page has it, or its name. */
 dw_status dw__pattern_of(dw_book *book, const json_t *body, dw_pattern *out, dw_error *err);
 
