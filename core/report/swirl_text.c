@@ -26,15 +26,15 @@ static void swirl_add(const dw_swirl *swirl, const char *const *names, const dw_
   }
   dw_text_add(out, "  %.0f%% of it blends two colors, %.0f%% is gloss or none of them\n",
               100 * swirl->blended, 100 * swirl->aside);
-  for (size_t i = 0; i < swirl->notes.n; i++) dw_text_add(out, "  ! %s\n", swirl->notes.text[i]);
+  dw_text_notes(&swirl->notes, "  ", out);
 }
 
 void dw_text_swirls(const dw_swirls *swirls, const char *const *names, const dw_lab *targets,
                     const dw_style *style, dw_text *out) {
   const dw_photo_reading *photo = &swirls->reading;
   dw_text_add(out, "%s: light %s\n", photo->path, photo->light.method_text);
-  for (size_t i = 0; i < photo->photo.notes.n; i++) dw_text_add(out, "  ! %s\n", photo->photo.notes.text[i]);
-  for (size_t i = 0; i < photo->light.notes.n; i++) dw_text_add(out, "  ! %s\n", photo->light.notes.text[i]);
+  dw_text_notes(&photo->photo.notes, "  ", out);
+  dw_text_notes(&photo->light.notes, "  ", out);
   for (size_t i = 0; i < swirls->n; i++) {
     dw_text_add(out, "%s\n", swirls->bait[i].name);
     swirl_add(&swirls->bait[i].swirl, names, targets, style, out);
@@ -43,5 +43,5 @@ void dw_text_swirls(const dw_swirls *swirls, const char *const *names, const dw_
     dw_text_add(out, "mean of %zu\n", swirls->n);
     swirl_add(&swirls->mean, names, targets, style, out);
   }
-  for (size_t i = 0; i < swirls->notes.n; i++) dw_text_add(out, "! %s\n", swirls->notes.text[i]);
+  dw_text_notes(&swirls->notes, "", out);
 }

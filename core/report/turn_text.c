@@ -3,10 +3,6 @@
 
 #include <math.h>
 
-static void notes_add(const dw_notes *notes, dw_text *out) {
-  for (size_t i = 0; i < notes->n; i++) dw_text_add(out, "  ! %s\n", notes->text[i]);
-}
-
 static void layer_add(const dw_turn *turn, const dw_turn_layer *layer, const dw_style *style, dw_text *out) {
   const dw_travel *travel = &layer->travel;
   dw_text_add(out, "\n%s: %s\n", layer->name, dw_travel_verdict_text(travel->verdict));
@@ -16,7 +12,7 @@ static void layer_add(const dw_turn *turn, const dw_turn_layer *layer, const dw_
     dw_text_swatch(r->lab, style, out);
     dw_text_lab(r->lab, out);
     dw_text_add(out, "  doubt %.2f\n", r->uncertainty_de00);
-    notes_add(&r->notes, out);
+    dw_text_notes(&r->notes, "  ", out);
   }
   dw_text_add(out, "  %s\n", travel->words);
   if (travel->verdict == DW_TRAVEL_UNCLEAR) return;
@@ -34,10 +30,10 @@ void dw_text_turn(const dw_turn *turn, const dw_travel_against *against, const d
   for (size_t i = 0; i < turn->photos; i++) {
     const dw_photo_reading *photo = &turn->photo[i];
     dw_text_add(out, "Photo %zu: %s, light %s\n", i + 1, photo->path, photo->light.method_text);
-    notes_add(&photo->photo.notes, out);
-    notes_add(&photo->light.notes, out);
+    dw_text_notes(&photo->photo.notes, "  ", out);
+    dw_text_notes(&photo->light.notes, "  ", out);
   }
-  notes_add(&turn->notes, out);
+  dw_text_notes(&turn->notes, "  ", out);
   for (size_t i = 0; i < turn->n; i++) {
     layer_add(turn, &turn->layer[i], style, out);
     if (against) dw_text_add(out, "  %s\n", against[i].words);
