@@ -16,14 +16,6 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-/* ---- found --------------------------------------------------------------------------------------------- */
-
-static dw_status find(const cli_args *args, dw_book *book, dw_pattern *pattern, dw_batch *batch,
-                      dw_error *err) {
-  dw_status status = dw_pattern_find(book, args->word[1], pattern, err);
-  return status == DW_OK ? dw_batch_find(book, pattern->id, args->word[2], batch, err) : status;
-}
-
 /* ---- list ---------------------------------------------------------------------------------------------- */
 
 static dw_status run_list(const cli_args *args, dw_error *err) {
@@ -161,15 +153,7 @@ static dw_status show(const cli_args *args, dw_book *book, const dw_pattern *pat
 }
 
 static dw_status run_show(const cli_args *args, dw_error *err) {
-  dw_book *book = NULL;
-  dw_pattern pattern;
-  dw_batch batch;
-  dw_text text = {0};
-  json_t *json = NULL;
-  dw_status status = cli_book_read(args, &book, err);
-  if (status == DW_OK) status = find(args, book, &pattern, &batch, err);
-  if (status == DW_OK) status = show(args, book, &pattern, &batch, &json, &text, err);
-  return cli_book_say(args, book, status, json, &text, err);
+  return cli_batch_say(args, args->word[1], args->word[2], show, err);
 }
 
 /* ---- changed ------------------------------------------------------------------------------------------- */
@@ -184,7 +168,7 @@ static dw_status run_change(const cli_args *args, change what, dw_error *err) {
   dw_pattern pattern;
   dw_batch batch;
   dw_status status = cli_book_write(args, &book, err);
-  if (status == DW_OK) status = find(args, book, &pattern, &batch, err);
+  if (status == DW_OK) status = cli_batch_find(book, args->word[1], args->word[2], &pattern, &batch, err);
   if (status == DW_OK) status = what(args, book, &pattern, &batch, err);
   if (status == DW_OK) status = dw_book_learn_anew(book, &learned, err); /* a correction teaches, too */
   return cli_say_change(args, book, status, err);

@@ -106,3 +106,24 @@ dw_status cli_batch_take(const cli_args *args, dw_book *book, int64_t pattern, c
   status = dw_batch_begin(book, pattern, name, NULL, &id, err);
   return status == DW_OK ? dw_batch_get(book, id, out, err) : status;
 }
+
+/* ---- one that there is --------------------------------------------------------------------------------- */
+
+dw_status cli_batch_find(dw_book *book, const char *pattern_name, const char *name, dw_pattern *pattern,
+                         dw_batch *batch, dw_error *err) {
+  dw_status status = dw_pattern_find(book, pattern_name, pattern, err);
+  return status == DW_OK ? dw_batch_find(book, pattern->id, name, batch, err) : status;
+}
+
+dw_status cli_batch_say(const cli_args *args, const char *pattern_name, const char *name, cli_batch_put *put,
+                        dw_error *err) {
+  dw_book *book = NULL;
+  dw_pattern pattern;
+  dw_batch batch;
+  dw_text text = {0};
+  json_t *json = NULL;
+  dw_status status = cli_book_read(args, &book, err);
+  if (status == DW_OK) status = cli_batch_find(book, pattern_name, name, &pattern, &batch, err);
+  if (status == DW_OK) status = put(args, book, &pattern, &batch, &json, &text, err);
+  return cli_book_say(args, book, status, json, &text, err);
+}

@@ -67,6 +67,16 @@ dw_status cli_batch_ask(const cli_args *args, const char *pattern_name, const ch
 dw_status cli_batch_take(const cli_args *args, dw_book *book, int64_t pattern, const char *name,
                          dw_batch *out, dw_error *err);
 
+/* A batch that there is, by its pattern's name and its own.  Errors as dw_pattern_find, dw_batch_find */
+dw_status cli_batch_find(dw_book *book, const char *pattern_name, const char *name, dw_pattern *pattern,
+                         dw_batch *batch, dw_error *err);
+/* What is said of a batch, in both forms; *out a new reference. */
+typedef dw_status cli_batch_put(const cli_args *args, dw_book *book, const dw_pattern *pattern,
+                                const dw_batch *batch, json_t **out, dw_text *text, dw_error *err);
+/* Says it. */
+dw_status cli_batch_say(const cli_args *args, const char *pattern_name, const char *name, cli_batch_put *put,
+                        dw_error *err);
+
 /* ---- photos that the book is to keep ------------------------------------------------------------------- */
 
 /* --photo, --back, CLI_LIGHT_OPTIONS, --region */

@@ -13,12 +13,6 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static dw_status find_batch(const cli_args *args, dw_book *book, dw_pattern *pattern, dw_batch *batch,
-                            dw_error *err) {
-  dw_status status = dw_pattern_find(book, args->word[0], pattern, err);
-  return status == DW_OK ? dw_batch_find(book, pattern->id, args->word[1], batch, err) : status;
-}
-
 /* ---- a batch's notes ----------------------------------------------------------------------------------- */
 
 static const char *layer_of(const dw_pattern *pattern, const dw_book_cup *cups, size_t n, int64_t cup) {
@@ -87,18 +81,6 @@ static dw_status put_batch(const cli_args *args, dw_book *book, const dw_pattern
   return DW_OK;
 }
 
-static dw_status run_batch(const cli_args *args, dw_error *err) {
-  dw_book *book = NULL;
-  dw_pattern pattern;
-  dw_batch batch;
-  dw_text text = {0};
-  json_t *json = NULL;
-  dw_status status = cli_book_read(args, &book, err);
-  if (status == DW_OK) status = find_batch(args, book, &pattern, &batch, err);
-  if (status == DW_OK) status = put_batch(args, book, &pattern, &batch, &json, &text, err);
-  return cli_book_say(args, book, status, json, &text, err);
-}
-
 /* ---- a note -------------------------------------------------------------------------------------------- */
 
 static dw_status note_cup(const cli_args *args, dw_book *book, const dw_pattern *pattern, int64_t batch,
@@ -138,7 +120,7 @@ static dw_status run_note(const cli_args *args, dw_error *err) {
   dw_batch batch;
   char warning[2 * DW_NOTE_TEXT] = "";
   dw_status status = cli_book_write(args, &book, err);
-  if (status == DW_OK) status = find_batch(args, book, &pattern, &batch, err);
+  if (status == DW_OK) status = cli_batch_find(book, args->word[0], args->word[1], &pattern, &batch, err);
   if (status == DW_OK) status = note_cup(args, book, &pattern, batch.id, warning, sizeof warning, err);
   if (status == DW_OK) status = dw_book_commit(book, err);
   if (status == DW_OK) return say_noted(args, book, &pattern, &batch, warning, err);
@@ -198,7 +180,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (args->n_words == 3 && !cli_has(args, "--reheat"))
     return dw_fail(err, DW_USAGE, "Give the degrees, as in 340F, or --reheat.");
   if (notes) return run_note(args, err);
-  return args->n_words == 2 ? run_batch(args, err) : run_pattern(args, err);
+  return args->n_words == 2 ? cli_batch_say(args, args->word[0], args->word[1], put_batch, err)
+                            : run_pattern(args, err);
 }
 
 const cli_command cli_heat = {

@@ -31,9 +31,7 @@ dw_status cli_bait_of(const cli_args *args, size_t i, size_t n, int *out, dw_err
 
 static dw_status find_batch(const cli_args *args, dw_book *book, dw_pattern *pattern, dw_batch *batch,
                             dw_error *err) {
-  dw_status status = dw_pattern_find(book, cli_value(args, "--pattern"), pattern, err);
-  if (status != DW_OK) return status;
-  return dw_batch_find(book, pattern->id, cli_value(args, "--batch"), batch, err);
+  return cli_batch_find(book, cli_value(args, "--pattern"), cli_value(args, "--batch"), pattern, batch, err);
 }
 
 /* What the options say of how to keep the photos' readings. */
