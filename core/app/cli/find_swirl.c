@@ -61,22 +61,13 @@ static dw_status wish_from(const cli_args *args, swirl_wish *out, dw_error *err)
   return status;
 }
 
-/* *marks NULL where all is to be found. */
-static dw_status marks_take(const cli_args *args, dw_marks **marks, dw_error *err) {
-  if (cli_nothing_marked(args)) return DW_OK;
-  *marks = malloc(sizeof **marks);
-  dw_status status = *marks ? cli_marks(args, 0, 1, *marks, err) : dw_fail_memory(err, "the marks");
-  if (status == DW_OK) cli_card_search(args, args->word[0], *marks);
-  return status;
-}
-
 dw_status cli_find_swirl(const cli_args *args, dw_error *err) {
   swirl_wish wish;
   dw_marks *marks = NULL;
   dw_text text = {0};
   dw_swirls *swirls = malloc(sizeof *swirls);
   dw_status status = swirls ? wish_from(args, &wish, err) : dw_fail_memory(err, "the swirls");
-  if (status == DW_OK) status = marks_take(args, &marks, err);
+  if (status == DW_OK) status = cli_marks_all(args, &marks, err);
   if (status == DW_OK)
     status = dw_swirls_read(args->word[0], marks, &wish.find, wish.colors, wish.target, wish.n_target, swirls,
                             err);

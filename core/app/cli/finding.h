@@ -15,6 +15,9 @@
 
 /* Whether the command marks neither card, gray nor layer: then all of it is looked for. */
 bool cli_nothing_marked(const cli_args *args);
+/* Of every photo that the command names: cli_marks, then cli_card_search.  *marks  NULL before; left so where nothing
+ * is marked; else one a photo, owned by the caller (free), on error too */
+dw_status cli_marks_all(const cli_args *args, dw_marks **marks, dw_error *err);
 /* --card-set, --back, and --layers where the command has it.
  * pattern  whose layers the baits have, by order and targets; NULL: as many as the photo shows
  * out      borrows from args and pattern

@@ -1,5 +1,5 @@
 /* Pieces that several commands share: marks, shelf, slab, plugin folders. */
-#include "app/cli/cli.h"
+#include "app/cli/finding.h"
 #include "dropwise/plan.h"
 
 #include <limits.h>
@@ -63,6 +63,16 @@ bool cli_card_missing(const cli_args *args, const char *path, dw_marks *marks, d
 void cli_card_search(const cli_args *args, const char *path, dw_marks *marks) {
   dw_error why;
   if (cli_card_missing(args, path, marks, &why)) cli_complain(&why);
+}
+
+dw_status cli_marks_all(const cli_args *args, dw_marks **marks, dw_error *err) {
+  size_t n = args->n_words;
+  if (cli_nothing_marked(args)) return DW_OK;
+  *marks = malloc(n * sizeof **marks);
+  dw_status status = *marks ? DW_OK : dw_fail_memory(err, "the marks");
+  for (size_t i = 0; i < n && status == DW_OK; i++) status = cli_marks(args, i, n, &(*marks)[i], err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) cli_card_search(args, args->word[i], &(*marks)[i]);
+  return status;
 }
 
 dw_status cli_shelf(const cli_args *args, dw_shelf **out, dw_error *err) {

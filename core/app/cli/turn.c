@@ -15,17 +15,6 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-/* *marks  n; NULL where all is to be found */
-static dw_status take_marks(const cli_args *args, dw_marks **marks, dw_error *err) {
-  size_t n = args->n_words;
-  if (cli_nothing_marked(args)) return DW_OK;
-  *marks = malloc(n * sizeof **marks);
-  dw_status status = *marks ? DW_OK : dw_fail_memory(err, "the marks");
-  for (size_t i = 0; i < n && status == DW_OK; i++) status = cli_marks(args, i, n, &(*marks)[i], err);
-  for (size_t i = 0; i < n && status == DW_OK; i++) cli_card_search(args, args->word[i], &(*marks)[i]);
-  return status;
-}
-
 static dw_status say(const cli_args *args, const dw_turn *turn, dw_error *err) {
   dw_text text = {0};
   const char *other = cli_value(args, "--against");
@@ -50,7 +39,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_words(args, 1, DW_TURN_PHOTOS_MAX, "photos of one bait", err);
   if (status == DW_OK && name) status = cli_find_pattern(args, name, &pattern, err);
   if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
-  if (status == DW_OK) status = take_marks(args, &marks, err);
+  if (status == DW_OK) status = cli_marks_all(args, &marks, err);
   if (status == DW_OK) status = dw_turn_read(args->word, args->n_words, marks, &wish, turn, err);
   if (status == DW_OK) status = say(args, turn, err);
   free(marks);
