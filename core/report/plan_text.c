@@ -114,8 +114,8 @@ void dw_text_mold_line(const dw_mold *mold, const dw_style *style, dw_text *out)
 /* ---- the whole -------------------------------------------------------------------------------------------
  */
 
-void dw__plan_refusal(const dw_plan *plan, dw_text *out) {
-  if (!plan->enough) dw_text_add(out, "This can't be poured as planned: do not heat anything yet.\n");
+const char *dw__plan_refusal(const dw_plan *plan) {
+  return plan->enough ? "" : "This can't be poured as planned: do not heat anything yet.";
 }
 
 void dw__plan_fills(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
@@ -155,7 +155,7 @@ void dw__plan_shopping(const dw_plan_job *job, const dw_plan *plan, const dw_sty
 void dw_text_plan(const dw_plan_job *job, const dw_plan *plan, const dw_style *style, dw_text *out) {
   const char *names[DW_PLAN_LAYERS_MAX];
   for (size_t i = 0; i < job->n_layers; i++) names[i] = job->layer[i].name;
-  dw__plan_refusal(plan, out);
+  if (!plan->enough) dw_text_add(out, "%s\n", dw__plan_refusal(plan));
   dw__plan_fills(job, plan, style, out);
   dw_text_notes(&plan->notes, "", out);
   dw_text_add(out, "\n");

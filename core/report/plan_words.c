@@ -17,16 +17,6 @@ static json_t *lines_take(dw_text *text) {
   return list;
 }
 
-static json_t *refusal(const dw_plan *plan) {
-  dw_text text = {0};
-  dw__plan_refusal(plan, &text);
-  json_t *lines = lines_take(&text);
-  json_t *first =
-      lines && json_array_size(lines) > 0 ? json_incref(json_array_get(lines, 0)) : json_string("");
-  json_decref(lines);
-  return first;
-}
-
 static json_t *cups(const dw_plan_job *job, const dw_plan *plan, const dw_style *style) {
   json_t *list = json_array();
   for (size_t i = 0; i < job->n_layers; i++) {
@@ -54,6 +44,7 @@ json_t *dw_json_plan_words(const dw_plan_job *job, const dw_plan *plan, const dw
   dw_text fills = {0}, shopping = {0};
   dw__plan_fills(job, plan, style, &fills);
   dw__plan_shopping(job, plan, style, &shopping);
-  return json_pack("{s:o, s:o, s:o, s:o, s:o}", "refusal", refusal(plan), "fills", lines_take(&fills), "cups",
-                   cups(job, plan, style), "molds", molds(job), "shopping", lines_take(&shopping));
+  return json_pack("{s:s, s:o, s:o, s:o, s:o}", "refusal", dw__plan_refusal(plan), "fills",
+                   lines_take(&fills), "cups", cups(job, plan, style), "molds", molds(job), "shopping",
+                   lines_take(&shopping));
 }
