@@ -130,9 +130,7 @@ static dw_status write_html(const cli_args *args, const cli_advise_work *work, d
   }
   dw_text html = {0};
   dw_status status = dw_html_write(&report, &html, err);
-  if (status == DW_OK) status = dw_file_write(cli_value(args, "--html"), html.data, html.length, err);
-  dw_text_free(&html);
-  return status;
+  return cli_text_file(cli_value(args, "--html"), status, &html, err);
 }
 
 /* What was poured before, of the layers whose cups are to be filled. */

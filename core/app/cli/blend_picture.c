@@ -41,9 +41,7 @@ static dw_status write_svg(const char *file, const dw_shelf *shelf, const dw_bai
                            const dw_bait_picture *picture, dw_error *err) {
   dw_text svg = {0};
   dw_status status = dw_svg_baits(shelf, views, n, picture, &svg, err);
-  if (status == DW_OK) status = dw_file_write(file, svg.data, svg.length, err);
-  dw_text_free(&svg);
-  return status;
+  return cli_text_file(file, status, &svg, err);
 }
 
 static dw_status write_png(const char *file, const dw_shelf *shelf, const dw_bait_view *views, size_t n,

@@ -126,9 +126,7 @@ static json_t *lots_json(const dw_book_lot *lots, size_t n) {
 static dw_status write_html(const cli_args *args, const dw_bottle_report *report, dw_error *err) {
   dw_text html = {0};
   dw_status status = dw_html_bottle(report, &html, err);
-  if (status == DW_OK) status = dw_file_write(cli_value(args, "--html"), html.data, html.length, err);
-  dw_text_free(&html);
-  return status;
+  return cli_text_file(cli_value(args, "--html"), status, &html, err);
 }
 
 static dw_status say_bottle(const cli_args *args, const dw_bottle_report *report, const dw_book_lot *lots,

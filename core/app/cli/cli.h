@@ -106,6 +106,8 @@ dw_status cli_words(const cli_args *args, size_t min, size_t max, const char *ex
 /* One JSON document on stdout; takes the reference. */
 dw_status cli_print_json(json_t *root, dw_error *err);
 dw_status cli_print_text(dw_text *text, dw_error *err); /* to stdout; frees it */
+/* To a file where the text could be made (made is DW_OK), and frees it.  Errors made; as dw_file_write */
+dw_status cli_text_file(const char *path, dw_status made, dw_text *text, dw_error *err);
 /* DW_IO unless all that was printed has arrived. */
 dw_status cli_printed(dw_error *err);
 /* The book holds it from here on.  what  a sentence without its full stop: "The pour was kept" */

@@ -32,9 +32,7 @@ static dw_status load(const cli_args *args, dw_drift_report *report, dw_error *e
 static dw_status write_html(const char *path, const dw_drift_report *report, dw_error *err) {
   dw_text html = {0};
   dw_status status = dw_html_drift(report, &html, err);
-  if (status == DW_OK) status = dw_file_write(path, html.data, html.length, err);
-  dw_text_free(&html);
-  return status;
+  return cli_text_file(path, status, &html, err);
 }
 
 static dw_status print(const cli_args *args, const dw_drift_report *report, dw_error *err) {

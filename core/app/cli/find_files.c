@@ -36,23 +36,17 @@ static dw_status picture_save(const char *file, const drawing *what, dw_arena *a
   return status;
 }
 
-static dw_status text_save(const char *file, dw_status made, dw_text *text, dw_error *err) {
-  if (made == DW_OK) made = dw_file_write(file, text->data, text->length, err);
-  dw_text_free(text);
-  return made;
-}
-
 static dw_status svg_save(const char *file, const drawing *what, const dw_preview *preview, dw_error *err) {
   dw_text text = {0};
   dw_status status = what->found ? dw_svg_found_photo(what->found, preview, &text, err)
                                  : dw_svg_reading_photo(what->reading, preview, &text, err);
-  return text_save(file, status, &text, err);
+  return cli_text_file(file, status, &text, err);
 }
 
 static dw_status html_save(const char *file, const dw_found *found, const dw_preview *preview,
                            dw_error *err) {
   dw_text text = {0};
-  return text_save(file, dw_html_found(found, preview, &text, err), &text, err);
+  return cli_text_file(file, dw_html_found(found, preview, &text, err), &text, err);
 }
 
 static dw_status marks_save(const cli_args *args, const dw_find_wish *wish, const dw_found *found,

@@ -41,6 +41,13 @@ dw_status cli_print_json(json_t *root, dw_error *err) {
   return cli_printed(err);
 }
 
+dw_status cli_text_file(const char *path, dw_status made, dw_text *text, dw_error *err) {
+  if (made == DW_OK && text->failed) made = dw_fail_memory(err, "the file");
+  if (made == DW_OK) made = dw_file_write(path, text->data, text->length, err);
+  dw_text_free(text);
+  return made;
+}
+
 dw_status cli_print_text(dw_text *text, dw_error *err) {
   dw_status status = DW_OK;
   if (text->failed)

@@ -33,10 +33,7 @@ dw_status cli_save_marks(const cli_args *args, const dw_marks *marks, dw_error *
   dw_text whole = {0};
   dw_text_add(&whole, "%s\n", text);
   free(text);
-  dw_status status =
-      whole.failed ? dw_fail_memory(err, "the marks") : dw_file_write(path, whole.data, whole.length, err);
-  dw_text_free(&whole);
-  return status;
+  return cli_text_file(path, DW_OK, &whole, err);
 }
 
 static dw_status write_report(const char *path, const dw_photo_reading *reading, dw_units units,
@@ -48,8 +45,7 @@ static dw_status write_report(const char *path, const dw_photo_reading *reading,
   dw_status status = arena ? DW_OK : dw_fail_memory(err, "the report");
   if (status == DW_OK) status = cli_preview(reading->path, CLI_REPORT_SIDE, arena, &preview, err);
   if (status == DW_OK) status = dw_html_write(&report, &html, err);
-  if (status == DW_OK) status = dw_file_write(path, html.data, html.length, err);
-  dw_text_free(&html);
+  status = cli_text_file(path, status, &html, err);
   dw_arena_free(arena);
   return status;
 }

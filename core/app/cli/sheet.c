@@ -30,8 +30,7 @@ static dw_status write_sheet(const cli_args *args, const dw_sheet *sheet, dw_err
   dw_status status = cli_outline(args, &look.outline, err);
   if (status == DW_OK) status = cli_shares(args, sheet->n, look.share, err);
   if (status == DW_OK) status = dw_html_sheet(sheet, &look, &html, err);
-  if (status == DW_OK) status = dw_file_write(file, html.data, html.length, err);
-  dw_text_free(&html);
+  status = cli_text_file(file, status, &html, err);
   if (status != DW_OK || args->answer_is) return status;
   dw_text_add(&text, "The sheet of %s with %zu cup%s is in %s; print it from a browser.\n", sheet->title,
               sheet->n, sheet->n == 1 ? "" : "s", file);
