@@ -71,10 +71,7 @@ static dw_status put_out(const cli_args *args, const char *bytes, size_t n, dw_e
     dw_text_put(&text, bytes, n);
     return cli_print_text(&text, err);
   }
-  dw_status status = dw_file_write(args->word[1], bytes, n, err);
-  if (status != DW_OK) return status;
-  dw_text_add(&text, "Wrote %s.\n", args->word[1]);
-  return cli_say(args, json_pack("{s:o}", "export", dw_json_text(args->word[1])), &text, err);
+  return cli_export_file(args, args->word[1], bytes, n, err);
 }
 
 static dw_status run_export(const cli_args *args, dw_error *err) {

@@ -40,6 +40,8 @@ dw_status cli_say_change_and(const cli_args *args, dw_book *book, dw_status stat
                              dw_error *err);
 /* Prints one of the two forms of a result; takes both. */
 dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *err);
+/* Writes an export to a file, and says where it is. */
+dw_status cli_export_file(const cli_args *args, const char *path, const char *bytes, size_t n, dw_error *err);
 /* cli_book_done, then cli_say where all went well; takes both forms. */
 dw_status cli_book_say(const cli_args *args, dw_book *book, dw_status status, json_t *json, dw_text *text,
                        dw_error *err);

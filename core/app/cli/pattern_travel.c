@@ -23,18 +23,15 @@ static dw_status load(const cli_args *args, json_t **out, dw_error *err) {
 
 dw_status cli_pattern_export(const cli_args *args, dw_error *err) {
   json_t *json = NULL;
-  dw_text text = {0};
   dw_status status = load(args, &json, err);
   if (status != DW_OK) return status;
   if (args->n_words == 2 || strcmp(args->word[2], "-") == 0) return cli_print_json(json, err);
   char *bytes = dw_json_write(json, JSON_INDENT(1) | JSON_REAL_PRECISION(10));
-  status = bytes ? dw_file_write(args->word[2], bytes, strlen(bytes), err)
+  status = bytes ? cli_export_file(args, args->word[2], bytes, strlen(bytes), err)
                  : dw_fail_memory(err, "the pattern's file");
   free(bytes);
   json_decref(json);
-  if (status != DW_OK) return status;
-  dw_text_add(&text, "Wrote %s.\n", args->word[2]);
-  return cli_say(args, json_pack("{s:o}", "export", dw_json_text(args->word[2])), &text, err);
+  return status;
 }
 
 /* ---- import -------------------------------------------------------------------------------------------- */

@@ -110,6 +110,15 @@ dw_status cli_say(const cli_args *args, json_t *json, dw_text *text, dw_error *e
   return cli_print_text(text, err);
 }
 
+dw_status cli_export_file(const cli_args *args, const char *path, const char *bytes, size_t n,
+                          dw_error *err) {
+  dw_text text = {0};
+  dw_status status = dw_file_write(path, bytes, n, err);
+  if (status != DW_OK) return status;
+  dw_text_add(&text, "Wrote %s.\n", path);
+  return cli_say(args, json_pack("{s:o}", "export", dw_json_text(path)), &text, err);
+}
+
 dw_status cli_book_say(const cli_args *args, dw_book *book, dw_status status, json_t *json, dw_text *text,
                        dw_error *err) {
   status = cli_book_done(book, status, err);
