@@ -160,8 +160,12 @@ dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *e
   return status;
 }
 
+void cli_remark(const char *sentence) {
+  fprintf(stderr, "dropwise: %s\n", sentence);
+}
+
 void cli_complain(const dw_error *err) {
-  fprintf(stderr, "dropwise: %s\n", err->text);
+  cli_remark(err->text);
 }
 
 int cli_exit(dw_status status, const dw_error *err) {

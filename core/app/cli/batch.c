@@ -243,7 +243,7 @@ static dw_status correct(const cli_args *args, dw_book *book, const dw_pattern *
     status = cli_temperature(args, temperature, &fahrenheit, warning, sizeof warning, err);
   if (status == DW_OK && temperature) status = dw_book_heat_correct(book, cup.id, fahrenheit, err);
   if (status == DW_OK) status = move_cup(args, book, pattern, &cup, err);
-  if (status == DW_OK && *warning) fprintf(stderr, "dropwise: %s\n", warning);
+  if (status == DW_OK && *warning) cli_remark(warning);
   return status;
 }
 

@@ -67,8 +67,9 @@ dw_status cli_find_command(int argc, char **argv, int *at, dw_error *err);
 /* First of all in main: standard input, output and error are open, so that no file takes the place of one
  * that is closed; what is then written to it fails, and is said. */
 void cli_hold_streams(void);
-/* One sentence on stderr. */
-void cli_complain(const dw_error *err);
+/* One sentence on stderr, behind the program's name. */
+void cli_remark(const char *sentence);
+void cli_complain(const dw_error *err); /* its sentence */
 /* The whole of main's end: says what failed in one sentence on stderr; returns the exit code. */
 int cli_exit(dw_status status, const dw_error *err);
 extern const cli_option cli_common_options[]; /* that every command has */

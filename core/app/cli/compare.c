@@ -115,6 +115,7 @@ static dw_status compare_file(const cli_args *args, const char *path, dw_error *
   char *text = NULL;
   size_t n;
   dw_csv *csv = NULL;
+  dw_error cut;
   dw_text out = {0};
   pairs_file pairs = {.path = path};
   json_t *list = json_array();
@@ -122,8 +123,11 @@ static dw_status compare_file(const cli_args *args, const char *path, dw_error *
   if (status == DW_OK) status = dw_csv_parse(text, n, path, &csv, err);
   pairs.csv = csv;
   if (status == DW_OK) status = compare_rows(args, &pairs, list, &out, err);
-  if (status == DW_OK && dw_csv_may_be_cut(csv))
-    fprintf(stderr, "The last line of %s has no end, so the file may be cut: look at its last pair.\n", path);
+  if (status == DW_OK && dw_csv_may_be_cut(csv)) {
+    dw_fail(&cut, DW_BAD_INPUT,
+            "The last line of %s has no end, so the file may be cut: look at its last pair.", path);
+    cli_complain(&cut);
+  }
   if (status == DW_OK && args->json)
     status = cli_print_json(json_pack("{s:O}", "pairs", list), err);
   else if (status == DW_OK)

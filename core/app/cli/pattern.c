@@ -174,7 +174,7 @@ static dw_status run_add(const cli_args *args, dw_error *err) {
   dw_status status = cli_book_write(args, &book, err);
   if (status == DW_OK) status = add_pattern(args, book, layers, n, &pattern, &notes, err);
   status = cli_book_keep(args, "The pattern was kept", book, status, err);
-  for (size_t i = 0; status == DW_OK && i < notes.n; i++) fprintf(stderr, "%s\n", notes.text[i]);
+  for (size_t i = 0; status == DW_OK && i < notes.n; i++) cli_remark(notes.text[i]);
   return status == DW_OK ? say(args, &pattern, err) : status;
 }
 

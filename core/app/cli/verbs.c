@@ -90,7 +90,7 @@ void cli_book_kept(const cli_args *args, const char *what, const dw_book *book) 
   if (*dw_book_kept_words(book))
     cli_kept(args, what);
   else
-    fprintf(stderr, "dropwise: Nothing changes: the book has it so already.\n");
+    cli_remark("Nothing changes: the book has it so already.");
 }
 
 dw_status cli_book_keep(const cli_args *args, const char *what, dw_book *book, dw_status status,
