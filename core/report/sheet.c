@@ -113,6 +113,7 @@ static void put_advised(const dw_sheet *sheet, const dw_sheet_cup *cup, dw_text 
     dw_text_html(out, words.data);
     dw_text_add(out, "</p>");
   }
+  out->failed |= words.failed;
   dw_text_free(&words);
 }
 
