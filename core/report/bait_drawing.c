@@ -12,7 +12,8 @@ static dw_lab between(dw_lab a, dw_lab b, double t) {
   return (dw_lab){a.L + t * (b.L - a.L), a.a + t * (b.a - a.a), a.b + t * (b.b - a.b)};
 }
 
-dw_lab dw__bait_blend_at(const dw_blend *blend, double share) {
+/* The blend at any share, on lines between the colors that are predicted. */
+static dw_lab blend_at(const dw_blend *blend, double share) {
   const dw_lab knot[5] = {blend->end[0].lab, blend->step[0].lab, blend->step[1].lab, blend->step[2].lab,
                           blend->end[1].lab};
   const int i = (int)fmin(3, floor(4 * share));
@@ -23,7 +24,8 @@ static double half_width(const dw__bait_drawing *d, size_t border) {
   return fmin(BLEND_MOST, BLEND_HALF * fmin(d->share[border], d->share[border + 1]));
 }
 
-double dw__bait_height_at(const dw__bait_drawing *d, size_t border, double into, double x) {
+/* Height of a line `into` (-1 to 1) a border. */
+static double height_at(const dw__bait_drawing *d, size_t border, double into, double x) {
   const double phase = 2.1 * (double)border, turn = 2 * PI * x / DW__BAIT_WIDTH;
   const double waver = 0.020 * sin(2.3 * turn + phase) + 0.012 * sin(5.9 * turn + 1.7 * phase + 0.8 * into) +
                        0.006 * sin(13.0 * turn + 2.9 * phase + 1.9 * into);
@@ -31,13 +33,29 @@ double dw__bait_height_at(const dw__bait_drawing *d, size_t border, double into,
   return d->border[border] + waver + into * width * half_width(d, border);
 }
 
+double dw__bait_band_at(const dw__bait_drawing *d, size_t border, int band, double x) {
+  return height_at(d, border, 2.0 * (band + 1) / DW__BANDS - 1, x);
+}
+
+dw_lab dw__bait_band_color(const dw_blends *over, size_t border, int band) {
+  return blend_at(&over->between[border], (band + 1) / (double)DW__BANDS);
+}
+
 dw_lab dw__bait_ground(const dw_blends *over) {
   const double r = over->slab.backing;
   return dw_lab_from_xyz((dw_xyz){r * DW_D50_X, r, r * DW_D50_Z});
 }
 
+static bool is_light(const dw_blends *over) {
+  return dw__bait_ground(over).L > 50;
+}
+
+uint8_t dw__bait_ink(const dw_blends *over) {
+  return is_light(over) ? 0x22 : 0xee;
+}
+
 void dw__bait_words(const dw__bait_drawing *d, const dw_blends *over, char out[DW__BAIT_WORDS_ROOM]) {
-  snprintf(out, DW__BAIT_WORDS_ROOM, "over a %s bottom%s%s", dw__bait_ground(over).L > 50 ? "light" : "dark",
+  snprintf(out, DW__BAIT_WORDS_ROOM, "over a %s bottom%s%s", is_light(over) ? "light" : "dark",
            *d->title ? ", " : "", d->title);
 }
 

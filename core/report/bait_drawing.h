@@ -48,11 +48,12 @@ dw_status dw__bait_drawings_make(const dw_shelf *shelf, const dw_bait_view *view
 enum { DW__BAIT_WORDS_ROOM = 96 };
 /* "over a light bottom, as it is" */
 void dw__bait_words(const dw__bait_drawing *d, const dw_blends *over, char out[DW__BAIT_WORDS_ROOM]);
-/* The blend at any share, on lines between the colors that are predicted. */
-dw_lab dw__bait_blend_at(const dw_blend *blend, double share);
-/* Height on the body, 0 back to 1 belly, of a line `into` (-1 to 1) a border, at x. */
-double dw__bait_height_at(const dw__bait_drawing *d, size_t border, double into, double x);
+/* Band 0 to DW__BANDS - 1 of a border: the height on the body, 0 back to 1 belly, at which it begins at x, and its
+ * color, the blend's there. It reaches down to the next band, the last one to the next border. */
+double dw__bait_band_at(const dw__bait_drawing *d, size_t border, int band, double x);
+dw_lab dw__bait_band_color(const dw_blends *over, size_t border, int band);
 dw_lab dw__bait_ground(const dw_blends *over);
+uint8_t dw__bait_ink(const dw_blends *over); /* of the words on that ground: a gray */
 /* How opaque the edges are that let the bottom through. */
 double dw__bait_thin(const dw__bait_drawing *d, const dw_blends *over);
 

@@ -115,8 +115,7 @@ static void look_across(const dw__bait_drawing *d, double x, across *out) {
   out->top = top[i] + t * (top[i + 1] - top[i]);
   out->high = bottom[i] + t * (bottom[i + 1] - bottom[i]) - out->top;
   for (size_t border = 0; border + 1 < d->over[0].n; border++)
-    for (int k = 0; k < DW__BANDS; k++)
-      out->begins[border][k] = dw__bait_height_at(d, border, 2.0 * (k + 1) / DW__BANDS - 1, x);
+    for (int k = 0; k < DW__BANDS; k++) out->begins[border][k] = dw__bait_band_at(d, border, k, x);
 }
 
 /* The layer or blend there. */
@@ -124,8 +123,7 @@ static dw_lab color_at(const across *at, const dw_blends *over, double y) {
   const double height = (y - at->top) / at->high;
   for (size_t border = over->n - 1; border-- > 0;)
     for (int k = DW__BANDS; k-- > 0;)
-      if (height > at->begins[border][k])
-        return dw__bait_blend_at(&over->between[border], (k + 1) / (double)DW__BANDS);
+      if (height > at->begins[border][k]) return dw__bait_band_color(over, border, k);
   return over->between[0].end[0].lab;
 }
 
@@ -207,7 +205,7 @@ static void put_bait(const dw__bait_drawing *d, sheet *s, uint8_t *rgb) {
     put_rim(s, DW__ROUND_BLUR, DW__ROUND_UP, black, DW__ROUND);
     put_eye(s, d->outline->eye);
     dw__bait_words(d, over, words);
-    put_words(s, words, dw__bait_ground(over).L > 50 ? 0x22 : 0xee);
+    put_words(s, words, dw__bait_ink(over));
   }
 }
 

@@ -11,13 +11,13 @@
 
 /* ---- layers ----------------------------------------------------------------------------------------------- */
 
-/* From a line `into` a border down to below the belly, as path data. */
-static void put_region(const dw__bait_drawing *d, size_t border, double into, dw_text *out) {
+/* From where a band begins down to below the belly, as path data. */
+static void put_region(const dw__bait_drawing *d, size_t border, int band, dw_text *out) {
   for (int i = 0; i < DW__PROFILE_POINTS; i++) {
     const double x = i * (double)DW__BAIT_WIDTH / (DW__PROFILE_POINTS - 1);
     const double top = d->profile.top[i], bottom = d->profile.bottom[i];
     dw_text_add(out, "%s%.0f,%.1f", i ? "L" : "M", x,
-                top + dw__bait_height_at(d, border, into, x) * (bottom - top));
+                top + dw__bait_band_at(d, border, band, x) * (bottom - top));
   }
   dw_text_add(out, "V%dH0Z", DW__BAIT_HEIGHT);
 }
@@ -27,11 +27,11 @@ static void put_layers(const dw__bait_drawing *d, const dw_blends *over, dw_text
   dw__html_color(over->between[0].end[0].lab, out);
   dw_text_add(out, "\"/>");
   for (size_t border = 0; border + 1 < over->n; border++)
-    for (int k = 1; k <= DW__BANDS; k++) {
+    for (int band = 0; band < DW__BANDS; band++) {
       dw_text_add(out, "<path fill=\"");
-      dw__html_color(dw__bait_blend_at(&over->between[border], k / (double)DW__BANDS), out);
+      dw__html_color(dw__bait_band_color(over, border, band), out);
       dw_text_add(out, "\" d=\"");
-      put_region(d, border, 2.0 * k / DW__BANDS - 1, out);
+      put_region(d, border, band, out);
       dw_text_add(out, "\"/>");
     }
 }
@@ -72,11 +72,11 @@ static void put_relief(const dw__bait_drawing *d, const dw_blends *over, int i, 
 static void put_ground(const dw__bait_drawing *d, int i, dw_text *out) {
   const dw_blends *over = &d->over[i];
   const char *id = d->id;
-  const dw_lab ground = dw__bait_ground(over);
+  const int ink = dw__bait_ink(over);
   char words[DW__BAIT_WORDS_ROOM];
   dw_text_add(out, "<g transform=\"translate(0 %d)\"><rect width=\"%d\" height=\"%d\" fill=\"",
               i * DW__BAIT_HEIGHT, DW__BAIT_WIDTH, DW__BAIT_HEIGHT);
-  dw__html_color(ground, out);
+  dw__html_color(dw__bait_ground(over), out);
   dw_text_add(out, "\"/><g filter=\"url(#%s-d)\">", id);
   dw_text_add(out,
               "<use href=\"#%s-o\" fill=\"#000\" fill-opacity=\"%.1f\" transform=\"translate(%.0f %.0f)\"/>",
@@ -86,9 +86,10 @@ static void put_ground(const dw__bait_drawing *d, int i, dw_text *out) {
   dw_text_add(out, "</g>");
   put_relief(d, over, i, out);
   dw__bait_words(d, over, words);
-  dw_text_add(
-      out, "</g><text x=\"10\" y=\"%d\" font-size=\"13\" font-family=\"system-ui,sans-serif\" fill=\"%s\">",
-      DW__BAIT_HEIGHT - 9, ground.L > 50 ? "#222" : "#eee");
+  dw_text_add(out,
+              "</g><text x=\"10\" y=\"%d\" font-size=\"13\" font-family=\"system-ui,sans-serif\" "
+              "fill=\"#%02x%02x%02x\">",
+              DW__BAIT_HEIGHT - 9, ink, ink, ink);
   dw_text_html(out, words);
   dw_text_add(out, "</text></g>");
 }

@@ -45,8 +45,7 @@ typedef struct dw_bait_view {
   const dw_blends *blends; /* borrowed */
   const char *title;       /* "as it is"; NULL: none */
 } dw_bait_view;
-enum { DW_BAIT_VIEWS_MAX = 4 };
-/* The same with n of them, 1 to DW_BAIT_VIEWS_MAX, from left to right. */
+/* The same with n of them, 1 or more, from left to right. */
 dw_status dw_svg_baits(const dw_shelf *shelf, const dw_bait_view *views, size_t n,
                        const dw_bait_picture *picture, dw_text *out, dw_error *err);
 /* The same picture as PNG bytes, without its finest lines; *out is free()d by the caller. */
