@@ -25,8 +25,7 @@ enum { DW_HEAT_WORDS_ROOM = 80 };
 /* "340 F at minute 12, reheated 2 times"; "" where nothing was noted. */
 void dw_sheet_heat_words(const dw_sheet_cup *cup, dw_units units, char out[DW_HEAT_WORDS_ROOM]);
 
-/* The same as text, cautions included, and as {"title", "date", "source", "note", "units", "batch", "mold", "chambers", "cups":
- * [{"layer", "volume_floz", "capacity_floz", "drops", "target", "color", "measured"}]}, a new reference or NULL. */
+/* The same as text, cautions included, and as JSON: docs/file-formats.md#json, a new reference or NULL. */
 void dw_text_sheet(const dw_sheet *sheet, const dw_style *style, dw_text *out);
 json_t *dw_json_sheet(const dw_sheet *sheet);
 
