@@ -16,10 +16,10 @@ enum {
   CROSSINGS_MAX = 256
 };
 
-/* Of one ground of one bait. */
+/* Every ground of every bait is drawn with the same masks. */
 typedef struct sheet {
-  float *inside, *soft, *row; /* how much of each pixel lies in the silhouette; scratch, twice */
-  uint8_t *rgb;               /* where its first pixel goes */
+  float *inside, *soft, *row; /* how much of each pixel lies in the silhouette; that blurred; scratch */
+  uint8_t *rgb;               /* where the ground's first pixel goes */
   size_t stride;              /* pixels from row to row there */
 } sheet;
 
@@ -33,14 +33,15 @@ static int by_value(const void *a, const void *b) {
 /* Where a part's edge crosses the height y, in units. */
 static size_t crossings(const dw__outline_part *part, double y, double *x) {
   size_t n = 0;
-  for (size_t curve = 0; curve < part->n; curve++)
-    for (int k = 0; k < DW__PART_SAMPLES; k++) {
-      double a[2], b[2];
-      dw__bait_part_at(part, curve, k, a);
-      dw__bait_part_at(part, curve, k + 1, b);
+  for (size_t curve = 0; curve < part->n; curve++) {
+    double a[2], b[2];
+    dw__bait_part_at(part, curve, 0, a);
+    for (int k = 1; k <= DW__PART_SAMPLES; k++, memcpy(a, b, sizeof a)) {
+      dw__bait_part_at(part, curve, k, b);
       if ((a[1] <= y) == (b[1] <= y) || n == CROSSINGS_MAX) continue;
       x[n++] = a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]);
     }
+  }
   qsort(x, n, sizeof *x, by_value);
   return n;
 }
@@ -127,9 +128,16 @@ static dw_lab color_at(const across *at, const dw_blends *over, double y) {
   return over->between[0].end[0].lab;
 }
 
-static void put_ground(const sheet *s, const uint8_t ground[3]) {
-  static const uint8_t black[3] = {0, 0, 0};
-  blur(s, DW__SHADOW_BLUR);
+static const uint8_t black[3] = {0, 0, 0};
+
+/* What draws something of a bait over a ground. */
+typedef void put(const dw__bait_drawing *d, const dw_blends *over, const sheet *s);
+
+/* soft: by DW__SHADOW_BLUR */
+static void put_ground(const dw__bait_drawing *d, const dw_blends *over, const sheet *s) {
+  uint8_t ground[3];
+  (void)d;
+  dw_srgb8_from_lab(dw__bait_ground(over), ground);
   for (int y = 0; y < HIGH; y++)
     for (int x = 0; x < WIDE; x++) {
       lay(s, x, y, ground, 1);
@@ -152,11 +160,24 @@ static void put_layers(const dw__bait_drawing *d, const dw_blends *over, const s
 }
 
 /* A rim inside the silhouette: what lies outside of it when that is softened and moved up. */
-static void put_rim(const sheet *s, double deviation, double up, const uint8_t color[3], double opacity) {
-  blur(s, deviation);
+static void put_rim(const sheet *s, double up, const uint8_t color[3], double opacity) {
   for (int y = 0; y < HIGH; y++)
     for (int x = 0; x < WIDE; x++)
       lay(s, x, y, color, opacity * s->inside[y * WIDE + x] * (1 - soft_at(s, x, y, 0, -up)));
+}
+
+/* soft: by DW__THIN_BLUR */
+static void put_thin(const dw__bait_drawing *d, const dw_blends *over, const sheet *s) {
+  uint8_t ground[3];
+  dw_srgb8_from_lab(dw__bait_ground(over), ground);
+  put_rim(s, 0, ground, dw__bait_thin(d, over));
+}
+
+/* soft: by DW__ROUND_BLUR */
+static void put_round(const dw__bait_drawing *d, const dw_blends *over, const sheet *s) {
+  (void)d;
+  (void)over;
+  put_rim(s, DW__ROUND_UP, black, DW__ROUND);
 }
 
 static void put_disk(const sheet *s, double cx, double cy, double radius, uint8_t gray, double opacity) {
@@ -189,32 +210,35 @@ static void put_words(const sheet *s, const char *words, uint8_t gray) {
 
 /* ---- the whole -------------------------------------------------------------------------------------------- */
 
-static void put_bait(const dw__bait_drawing *d, sheet *s, uint8_t *rgb) {
-  static const uint8_t black[3] = {0, 0, 0};
-  memset(s->inside, 0, PIXELS * sizeof *s->inside);
-  for (size_t i = 0; i < d->outline->n_parts; i++) mask_part(&d->outline->part[i], s->row, s->inside);
-  for (int i = 0; i < DW__GROUNDS; i++) {
-    const dw_blends *over = &d->over[i];
-    uint8_t ground[3];
-    char words[DW__BAIT_WORDS_ROOM];
-    dw_srgb8_from_lab(dw__bait_ground(over), ground);
-    s->rgb = rgb + 3 * (size_t)i * HIGH * s->stride;
-    put_ground(s, ground);
-    put_layers(d, over, s);
-    put_rim(s, DW__THIN_BLUR, 0, ground, dw__bait_thin(d, over));
-    put_rim(s, DW__ROUND_BLUR, DW__ROUND_UP, black, DW__ROUND);
-    put_eye(s, d->outline->eye);
-    dw__bait_words(d, over, words);
-    put_words(s, words, dw__bait_ink(over));
-  }
+static void put_eye_and_words(const dw__bait_drawing *d, const dw_blends *over, const sheet *s) {
+  char words[DW__BAIT_WORDS_ROOM];
+  put_eye(s, d->outline->eye);
+  dw__bait_words(d, over, words);
+  put_words(s, words, dw__bait_ink(over));
+}
+
+static void put_each(const dw__bait_drawing *drawings, size_t n, sheet *s, uint8_t *rgb, put *what) {
+  for (size_t i = 0; i < n; i++)
+    for (size_t ground = 0; ground < DW__GROUNDS; ground++) {
+      s->rgb = rgb + 3 * (i * SCALE * (DW__BAIT_WIDTH + DW__BAIT_GAP) + ground * HIGH * s->stride);
+      what(&drawings[i], &drawings[i].over[ground], s);
+    }
 }
 
 static dw_status put_all(const dw__bait_drawing *drawings, size_t n, dw_preview *picture, dw_error *err) {
-  float *room = malloc(3 * PIXELS * sizeof *room);
+  const dw__bait_outline *outline = drawings->outline; /* all have the same */
+  float *room = calloc(3 * PIXELS, sizeof *room);
   if (!room) return dw_fail_memory(err, "the picture");
   sheet s = {room, room + PIXELS, room + 2 * PIXELS, NULL, (size_t)picture->width};
-  for (size_t i = 0; i < n; i++)
-    put_bait(&drawings[i], &s, picture->rgb + 3 * i * SCALE * (DW__BAIT_WIDTH + DW__BAIT_GAP));
+  for (size_t i = 0; i < outline->n_parts; i++) mask_part(&outline->part[i], s.row, s.inside);
+  blur(&s, DW__SHADOW_BLUR);
+  put_each(drawings, n, &s, picture->rgb, put_ground);
+  put_each(drawings, n, &s, picture->rgb, put_layers);
+  blur(&s, DW__THIN_BLUR);
+  put_each(drawings, n, &s, picture->rgb, put_thin);
+  blur(&s, DW__ROUND_BLUR);
+  put_each(drawings, n, &s, picture->rgb, put_round);
+  put_each(drawings, n, &s, picture->rgb, put_eye_and_words);
   free(room);
   return DW_OK;
 }
