@@ -25,6 +25,9 @@ dw_status cli_book_path(const cli_args *args, char *out, size_t room, dw_error *
  * *out is to be closed on error too. */
 dw_status cli_book_read(const cli_args *args, dw_book **out, dw_error *err);
 dw_status cli_book_write(const cli_args *args, dw_book **out, dw_error *err);
+/* The settings of --book or the default one; the defaults where there is none, too.
+ * is_set  which of them somebody set, DW_SETTINGS_COUNT; or NULL.  Errors as cli_book_read */
+dw_status cli_settings_load(const cli_args *args, dw_settings *out, bool *is_set, dw_error *err);
 /* Commits when status is DW_OK, and closes. */
 dw_status cli_book_done(dw_book *book, dw_status status, dw_error *err);
 /* Behind a commit: tells cli_kept what stands in the book then, "The target was kept"; where nothing changed

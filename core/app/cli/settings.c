@@ -4,7 +4,6 @@
 
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 static const cli_option options[] = {
     {"--unset", NULL, "back to what it is when nobody set it"},
@@ -53,19 +52,6 @@ static dw_status index_of(const char *name, size_t *out, dw_error *err) {
   return dw_setting_parse(name, "", &any, err); /* which words it: there is none of that name */
 }
 
-/* Without a book, or with one of an older program, nothing is set. */
-static dw_status load(const cli_args *args, dw_settings *out, bool *is_set, dw_error *err) {
-  char path[4096];
-  dw_book *book = NULL;
-  *out = dw_settings_default();
-  dw_status status = cli_book_path(args, path, sizeof path, err);
-  if (status != DW_OK || access(path, F_OK) != 0) return status;
-  status = cli_book_read(args, &book, err);
-  if (status == DW_OK) status = dw_book_settings_get(book, out, is_set, err);
-  dw_book_close(book);
-  return status;
-}
-
 static dw_status change(const cli_args *args, const char *name, const char *value, dw_settings *out,
                         bool *is_set, dw_error *err) {
   dw_book *book = NULL;
@@ -103,7 +89,7 @@ static dw_status change_number(const cli_args *args, const char *name, const cha
   double number;
   bool is_set[DW_SETTINGS_COUNT];
   dw_settings own;
-  dw_status status = load(args, &own, is_set, err);
+  dw_status status = cli_settings_load(args, &own, is_set, err);
   if (status != DW_OK) return status;
   status = dw_parameter_find(plugins, name, &plugin, &i, err);
   const dw_plugin_entry_info *entry = status == DW_OK ? &plugins->entry[plugin] : NULL;
@@ -137,7 +123,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   /* A wrong value makes no book. */
   if (status == DW_OK && value) status = dw_setting_parse(name, value, &own, err);
   if (status == DW_OK)
-    status = value || unset ? change(args, name, value, &own, is_set, err) : load(args, &own, is_set, err);
+    status = value || unset ? change(args, name, value, &own, is_set, err)
+                            : cli_settings_load(args, &own, is_set, err);
   return status == DW_OK ? say(args, &own, is_set, only, err) : status;
 }
 
