@@ -48,8 +48,6 @@ static dw_status judge_marks(dw_book *book, int64_t version, int64_t application
   return status;
 }
 
-/* All of one moment: another process may just be making the book, and its version read before that beside its
- * tables read after it would look like damage. */
 /* What SQLite says of a file that it can't make sense of. */
 static dw_status unreadable(const dw_book *book, int result, dw_error *err) {
   if ((result & 0xff) != SQLITE_ERROR) return dw__book_fail(book, result, "opening", err);
@@ -58,6 +56,8 @@ static dw_status unreadable(const dw_book *book, int result, dw_error *err) {
                  sqlite3_errmsg(book->db));
 }
 
+/* All of one moment: another process may just be making the book, and its version read before that beside its
+ * tables read after it would look like damage. */
 dw_status dw__book_version(dw_book *book, int64_t *version, dw_error *err) {
   int64_t application = 0, tables = 0;
   int result = sqlite3_exec(book->db, "SAVEPOINT marks", NULL, NULL, NULL);
