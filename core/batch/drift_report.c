@@ -108,11 +108,12 @@ static void answer(const double *x, const double *y, size_t n, const char *what,
   dw_error ignored;
   char range[48];
   out->enough = n >= DW_HEAT_POURS_MIN && dw_rank_correlation(x, y, n, &out->rho, &out->p, &ignored) == DW_OK;
-  if (!out->enough)
+  if (!out->enough) {
     snprintf(out->words, sizeof out->words,
              "Whether a wider spread of cup temperatures goes with %s: not enough pours to tell (%zu of %d).",
              what, n, DW_HEAT_POURS_MIN);
-  if (!out->enough) return;
+    return;
+  }
   dw_rank_correlation_interval(out->rho, n, &out->low, &out->high);
   snprintf(range, sizeof range, "%.2f, 95%% of %.2f to %.2f", out->rho, out->low, out->high);
   if (out->p < HEAT_P_SURE)
