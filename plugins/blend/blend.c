@@ -134,8 +134,8 @@ typedef struct firsts {
 } firsts;
 
 static void take_first(firsts *list, uint32_t bottle, double by) {
+  if (list->n == BEST_FIRST && list->moved[BEST_FIRST - 1] <= by) return;
   uint32_t at = list->n < BEST_FIRST ? list->n++ : BEST_FIRST - 1;
-  if (at == BEST_FIRST - 1 && list->n == BEST_FIRST && list->moved[at] > 0 && list->moved[at] <= by) return;
   for (; at > 0 && list->moved[at - 1] > by; at--) {
     list->moved[at] = list->moved[at - 1];
     list->bottle[at] = list->bottle[at - 1];
