@@ -75,13 +75,17 @@ static dw_status lock_whole(const char *path, dw_book **out, dw_error *err) {
 }
 
 /* Files that SQLite keeps beside a book; one left there would be applied to the restored book. */
-static const char *const side_files[] = {"-wal", "-shm", "-journal"};
-enum { SIDE_FILES = sizeof side_files / sizeof *side_files };
+enum { LOG, SHARED, JOURNAL, SIDE_FILES };
+static const char *const side_files[SIDE_FILES] = {[LOG] = "-wal", [SHARED] = "-shm", [JOURNAL] = "-journal"};
+
+static bool side_file(char *out, size_t room, const char *of, size_t i) {
+  int n = snprintf(out, room, "%s%s", of, side_files[i]);
+  return n > 0 && (size_t)n < room;
+}
 
 static bool log_left(const char *path) {
   char log[4096];
-  int n = snprintf(log, sizeof log, "%s-wal", path);
-  return n > 0 && (size_t)n < sizeof log && access(log, F_OK) == 0;
+  return side_file(log, sizeof log, path, LOG) && access(log, F_OK) == 0;
 }
 
 /* The old book under a name that no file has, which it bears besides its own until the new one takes its
@@ -105,11 +109,6 @@ static dw_status keep_old(const char *path, char *kept, size_t room, dw_error *e
           strerror(errno));
   *kept = '\0'; /* whatever bears that name is not this book */
   return DW_IO;
-}
-
-static bool side_file(char *out, size_t room, const char *of, size_t i) {
-  int n = snprintf(out, room, "%s%s", of, side_files[i]);
-  return n > 0 && (size_t)n < room;
 }
 
 static dw_status move_side_files(const char *path, const char *kept, dw_error *err) {
@@ -136,8 +135,7 @@ static void take_back(const char *path, char *kept) {
 /* What the lock itself kept beside the book went along with it, and is of no use there. */
 static void drop_lock_journal(const char *kept) {
   char journal[4096];
-  int n = *kept ? snprintf(journal, sizeof journal, "%s-journal", kept) : 0;
-  if (n > 0 && (size_t)n < sizeof journal) unlink(journal);
+  if (*kept && side_file(journal, sizeof journal, kept, JOURNAL)) unlink(journal);
 }
 
 dw_status dw_book_restore(const char *from, const char *path, char *kept, size_t room, dw_error *err) {
