@@ -269,22 +269,3 @@ dw_status dw_fit_keep(dw_book *book, const dw_fit *fit, const char *report, dw_e
   free(shelf);
   return status;
 }
-
-dw_status dw_fit_newest(dw_book *book, dw_fit_kept *out, dw_error *err) {
-  dw__query query;
-  bool row = false;
-  dw_status status =
-      dw__query_open(book, "SELECT id, created, report FROM fit ORDER BY id DESC LIMIT 1", &query, err, "");
-  if (status == DW_OK) status = dw__query_next(&query, &row, err);
-  dw_fit_kept found = {0};
-  if (status == DW_OK && row) {
-    found.id = dw__query_integer(&query, 0);
-    dw__query_copy(&query, 1, found.created, sizeof found.created);
-    found.report = strdup(dw__query_text(&query, 2));
-    if (!found.report) status = dw_fail_memory(err, "the fit's report");
-    if (status == DW_OK) status = dw__query_whole(&query, err);
-  }
-  dw__query_close(&query);
-  if (status == DW_OK) *out = found;
-  return status;
-}

@@ -54,6 +54,6 @@ typedef struct dw__table {
 extern const dw__table dw__tables[];
 extern const size_t dw__table_count;
 bool dw__table_watched(const dw__table *table); /* by the journal */
-enum { DW__COLUMNS_MAX = 16, DW__TABLES_MAX = 32 };
+enum { DW__TABLES_MAX = 32 };
 
 #endif

@@ -104,13 +104,6 @@ dw_status dw_chips_forget(dw_book *book, const char *slug, size_t *n, dw_error *
  * anew from the pours.  In a transaction.  report  JSON object */
 dw_status dw_fit_keep(dw_book *book, const dw_fit *fit, const char *report, dw_error *err);
 
-typedef struct dw_fit_kept {
-  int64_t id; /* 0: none yet */
-  char created[DW_TIME_ROOM];
-  char *report; /* JSON; owned, free() */
-} dw_fit_kept;
-dw_status dw_fit_newest(dw_book *book, dw_fit_kept *out, dw_error *err);
-
 /* ---- the shelf ----------------------------------------------------------------------------------------- */
 
 typedef struct dw_book_shelf_info {
