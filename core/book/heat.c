@@ -12,7 +12,8 @@ static const char set_last[] =
     "UPDATE cup AS c SET temperature_f = " DW__HEAT_LAST("temperature_f") " WHERE id = ?";
 
 static dw_status check_degrees(double temperature_f, dw_error *err) {
-  return dw__number_check("A cup's temperature in degrees F", temperature_f, -100, 1000, err);
+  return dw__number_check("A cup's temperature in degrees F", temperature_f, DW__HEAT_LEAST_F,
+                          DW__HEAT_MOST_F, err);
 }
 
 /* ---- noted --------------------------------------------------------------------------------------------- */

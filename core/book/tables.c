@@ -2,6 +2,7 @@
 
 #include "book/bottles.h"
 #include "book/entries.h"
+#include "book/heat.h"
 #include "book/schema.h"
 #include "dropwise/book_aims.h"
 #include "dropwise/book_heat.h"
@@ -73,12 +74,13 @@ static const dw__column strength[] = {ROW("lot", "lot"),           ROW_OR_NONE("
 static const dw__column batch[] = {ROW("pattern", "pattern"), NAME("name", DW_BATCH_NAME_ROOM),
                                    KIND("poured", DW__TIME),  WHOLE("good", 0, 1),
                                    KIND("note", DW__NOTE),    LACK_REAL("blend_mm", 0, 1000)};
-static const dw__column cup[] = {
-    ROW("batch", "batch"), ROW("layer", "layer"), REAL("volume_floz", 0.01, DW_VOLUME_MAX_FLOZ),
-    REAL("capacity_floz", 0.01, DW_VOLUME_MAX_FLOZ), LACK_REAL("temperature_f", -100, 1000)};
-static const dw__column heat[] = {ROW("cup", "cup"), LACK_REAL("temperature_f", -100, 1000),
-                                  WHOLE("minute", 0, DW_HEAT_MINUTE_MAX), WHOLE("reheat", 0, 1),
-                                  KIND("noted", DW__TIME)};
+static const dw__column cup[] = {ROW("batch", "batch"), ROW("layer", "layer"),
+                                 REAL("volume_floz", 0.01, DW_VOLUME_MAX_FLOZ),
+                                 REAL("capacity_floz", 0.01, DW_VOLUME_MAX_FLOZ),
+                                 LACK_REAL("temperature_f", DW__HEAT_LEAST_F, DW__HEAT_MOST_F)};
+static const dw__column heat[] = {
+    ROW("cup", "cup"), LACK_REAL("temperature_f", DW__HEAT_LEAST_F, DW__HEAT_MOST_F),
+    WHOLE("minute", 0, DW_HEAT_MINUTE_MAX), WHOLE("reheat", 0, 1), KIND("noted", DW__TIME)};
 static const dw__column addition[] = {ROW("cup", "cup"),
                                       WHOLE("position", 0, ADDITIONS_MAX),
                                       ROW_OR_NONE("lot", "lot"),
