@@ -36,10 +36,8 @@ static dw_status add_cup(dw_book *book, int64_t batch, int64_t layer, int which,
   dw_book_cup cup;
   dw_book_addition *list = NULL;
   size_t n = 0;
-  dw_status status = dw_book_cup_find(book, batch, layer, &cup, err);
-  *found = status == DW_OK;
-  if (status == DW_NOT_FOUND) return DW_OK;
-  if (status == DW_OK) status = dw_book_cup_additions(book, cup.id, &list, &n, err);
+  dw_status status = dw_book_cup_contents(book, batch, layer, &cup, &list, &n, err);
+  *found = cup.id != 0;
   for (size_t i = 0; i < n; i++) {
     size_t at = 0;
     if (!list[i].slug[0]) continue;

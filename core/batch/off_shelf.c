@@ -24,10 +24,12 @@ typedef struct known {
   dw_shelf *starter;
 } known;
 
-static dw_status hold_cup(dw_book *book, int64_t cup, const known *of, dw_shelf *shelf, dw_error *err) {
+static dw_status hold_cup(dw_book *book, int64_t batch, int64_t layer, const known *of, dw_shelf *shelf,
+                          dw_error *err) {
+  dw_book_cup cup;
   dw_book_addition *list = NULL;
   size_t n = 0;
-  dw_status status = dw_book_cup_additions(book, cup, &list, &n, err);
+  dw_status status = dw_book_cup_contents(book, batch, layer, &cup, &list, &n, err);
   for (size_t i = 0; i < n && status == DW_OK; i++)
     if (list[i].slug[0] && dw_shelf_find(shelf, list[i].slug) < 0 && shelf->n < DW_SHELF_MAX)
       shelf->bottle[shelf->n++] = bottle_of(list[i].slug, of->kept, of->n, of->starter);
@@ -40,12 +42,8 @@ dw_status dw_shelf_hold(dw_book *book, const dw_pattern *pattern, int64_t batch,
   known of = {0};
   dw_status status = dw_book_bottle_list(book, true, &of.kept, &of.n, err);
   if (status == DW_OK) status = dw_shelf_starter(&of.starter, err);
-  for (size_t i = 0; i < pattern->n && status == DW_OK; i++) {
-    dw_book_cup cup;
-    status = dw_book_cup_find(book, batch, pattern->layer[i].id, &cup, err);
-    if (status == DW_OK) status = hold_cup(book, cup.id, &of, shelf, err);
-    if (status == DW_NOT_FOUND) status = DW_OK;
-  }
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
+    status = hold_cup(book, batch, pattern->layer[i].id, &of, shelf, err);
   dw_shelf_free(of.starter);
   free(of.kept);
   return status;

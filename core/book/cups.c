@@ -295,6 +295,16 @@ dw_status dw_book_cup_additions(dw_book *book, int64_t cup, dw_book_addition **o
   return dw__book_list(book, sizeof(dw_book_addition), addition_from_row, out, n, err, sql, "i", cup);
 }
 
+dw_status dw_book_cup_contents(dw_book *book, int64_t batch, int64_t layer, dw_book_cup *cup,
+                               dw_book_addition **list, size_t *n, dw_error *err) {
+  *cup = (dw_book_cup){0};
+  *list = NULL;
+  *n = 0;
+  dw_status status = dw_book_cup_find(book, batch, layer, cup, err);
+  if (status == DW_NOT_FOUND) return DW_OK;
+  return status == DW_OK ? dw_book_cup_additions(book, cup->id, list, n, err) : status;
+}
+
 dw_status dw_book_cup_now(dw_book *book, int64_t cup, const dw_shelf *shelf, dw_cup *out, size_t *missing,
                           dw_error *err) {
   dw_book_cup kept;

@@ -10,10 +10,8 @@ static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *
   dw_book_cup cup;
   dw_book_addition *list = NULL;
   size_t n = 0;
-  dw_status status = dw_book_cup_find(book, batch, layer->id, &cup, err);
-  if (status == DW_NOT_FOUND) return DW_OK;
-  if (status == DW_OK) status = dw_book_cup_additions(book, cup.id, &list, &n, err);
-  if (status == DW_OK &&
+  dw_status status = dw_book_cup_contents(book, batch, layer->id, &cup, &list, &n, err);
+  if (status == DW_OK && cup.id &&
       json_array_append_new(cups, json_pack("{s:s, s:f, s:f, s:o, s:o}", "layer", layer->name, "volume_floz",
                                             cup.volume_floz, "capacity_floz", cup.capacity_floz, "drops",
                                             dw__additions_drops_json(list, n), "log",

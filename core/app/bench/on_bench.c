@@ -48,10 +48,8 @@ static dw_status seen_layer(dw_book *book, int64_t batch, int64_t layer, struct 
   dw_book_cup cup;
   dw_book_addition *list = NULL;
   size_t n = 0;
-  dw_status status = dw_book_cup_find(book, batch, layer, &cup, err);
-  if (status == DW_NOT_FOUND) return DW_OK;
-  if (status == DW_OK) status = dw_book_cup_additions(book, cup.id, &list, &n, err);
-  if (status == DW_OK) seen_cup(sha, &cup, list, n);
+  dw_status status = dw_book_cup_contents(book, batch, layer, &cup, &list, &n, err);
+  if (status == DW_OK && cup.id) seen_cup(sha, &cup, list, n);
   free(list);
   return status;
 }

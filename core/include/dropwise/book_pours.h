@@ -99,6 +99,9 @@ typedef struct dw_book_addition {
 } dw_book_addition;
 /* In order. */
 dw_status dw_book_cup_additions(dw_book *book, int64_t cup, dw_book_addition **out, size_t *n, dw_error *err);
+/* The cup of a batch for that layer, and all that it was given; zeroed, and nothing, where there is no such cup. */
+dw_status dw_book_cup_contents(dw_book *book, int64_t batch, int64_t layer, dw_book_cup *cup,
+                               dw_book_addition **list, size_t *n, dw_error *err);
 /* The cup as it is now, its drops as bottles of the shelf.
  * missing  bottles in it that the shelf lacks (and out leaves out); its color can't be predicted then */
 dw_status dw_book_cup_now(dw_book *book, int64_t cup, const dw_shelf *shelf, dw_cup *out, size_t *missing,
