@@ -109,7 +109,7 @@ static dw_status of_batch(dw_book *book, const dw_pattern *pattern, int64_t batc
                           dw_shelf *shelf, dw_error *err) {
   size_t known = shelf->n;
   out->batch = batch;
-  dw_status status = dw_shelf_hold(book, pattern, batch, shelf, err);
+  dw_status status = dw_shelf_add_blanks(book, pattern, batch, shelf, err);
   for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
     status = batch_cup(book, batch, &pattern->layer[i], pattern, known, out, err);
   return status == DW_OK ? take_spread(book, out, err) : status;

@@ -63,9 +63,10 @@ json_t *dw_batch_good_json(const dw_pattern *pattern, const bool read[DW_PATTERN
  */
 
 /* Adds what the batch's cups hold beside the shelf to it, behind the others, with the name and drop size that
- * the book or the starter shelf knows, so that the cups can be read, corrected and printed.  Nothing is known
- * of their color: predict nothing of them.  Those that the shelf has no room for are left out. */
-dw_status dw_shelf_hold(dw_book *book, const dw_pattern *pattern, int64_t batch, dw_shelf *shelf,
-                        dw_error *err);
+ * the book knows, so that the cups can be read and printed.  Nothing is known of their color: predict nothing
+ * of them (dw_book_shelf_hold adds those that can be predicted).  Those that the shelf has no room for are
+ * left out. */
+dw_status dw_shelf_add_blanks(dw_book *book, const dw_pattern *pattern, int64_t batch, dw_shelf *shelf,
+                              dw_error *err);
 
 #endif
