@@ -54,7 +54,7 @@ done:
 static void hex_digest(struct sha256_ctx *sha, char out[65]) {
   uint8_t digest[SHA256_DIGEST_SIZE];
   sha256_digest(sha, sizeof digest, digest);
-  for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
+  dw_hex(digest, sizeof digest, out);
 }
 
 void dw_sha256(const void *bytes, size_t n, char out[65]) {

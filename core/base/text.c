@@ -63,6 +63,15 @@ void dw_text_html(dw_text *text, const char *plain) {
   }
 }
 
+void dw_hex(const uint8_t *bytes, size_t n, char *out) {
+  static const char digits[] = "0123456789abcdef";
+  for (size_t i = 0; i < n; i++) {
+    out[2 * i] = digits[bytes[i] >> 4];
+    out[2 * i + 1] = digits[bytes[i] & 15];
+  }
+  out[2 * n] = '\0';
+}
+
 void dw_text_free(dw_text *text) {
   free(text->data);
   *text = (dw_text){0};

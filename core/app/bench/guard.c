@@ -83,7 +83,7 @@ static void code_renew(dw__guard *guard) {
 static bool token_draw(char out[DW__TOKEN_DIGITS + 1]) {
   uint8_t bytes[DW__TOKEN_DIGITS / 2];
   if (!random_fill(bytes, sizeof bytes)) return false;
-  for (size_t i = 0; i < sizeof bytes; i++) snprintf(out + 2 * i, 3, "%02x", bytes[i]);
+  dw_hex(bytes, sizeof bytes, out);
   return true;
 }
 

@@ -9,7 +9,7 @@
 static void seen_end(struct sha256_ctx *sha, char out[DW__SEEN_ROOM]) {
   uint8_t digest[8];
   sha256_digest(sha, sizeof digest, digest);
-  for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
+  dw_hex(digest, sizeof digest, out);
 }
 
 static void seen_text(struct sha256_ctx *sha, const char *text) {

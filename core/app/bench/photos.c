@@ -169,7 +169,7 @@ void dw__upload_digest(const dw__upload *upload, char out[DW__SHA_ROOM]) {
   struct sha256_ctx so_far = upload->sha; /* taking the digest would begin it anew */
   uint8_t digest[SHA256_DIGEST_SIZE];
   sha256_digest(&so_far, sizeof digest, digest);
-  for (size_t i = 0; i < sizeof digest; i++) snprintf(out + 2 * i, 3, "%02x", digest[i]);
+  dw_hex(digest, sizeof digest, out);
 }
 
 static dw_status upload_keep(dw__upload *upload, const char *sha256, dw_error *err) {

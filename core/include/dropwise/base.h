@@ -123,6 +123,8 @@ bool dw_parse_number_in(const char *text, double min, double max, double *out);
 bool dw_parse_numbers(const char *text, size_t n, double *out);
 /* value as a person is shown it, to so many decimals; never minus zero. */
 double dw_rounded(double value, int decimals);
+/* Two hexadecimal digits for each byte, and NUL: 2 n + 1 bytes. */
+void dw_hex(const uint8_t *bytes, size_t n, char *out);
 /* Copies at most room-1 bytes, cut between characters; false when it had to cut. */
 bool dw_copy_text(char *out, size_t room, const char *text);
 enum { DW_ID_ROOM = 48, DW_TITLE_ROOM = 96 }; /* of ids and titles, their NUL counted */
