@@ -167,3 +167,12 @@ dw_status dw_book_learn_anew(dw_book *book, dw_learned *out, dw_error *err) {
   dw_shelf_free(shelf);
   return status;
 }
+
+dw_status dw_book_fit_adopt(dw_book *book, const dw_fit *fit, const json_t *report, dw_learned *out,
+                            dw_error *err) {
+  char *text = dw_json_write(report, JSON_COMPACT | JSON_REAL_PRECISION(10));
+  dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
+  if (status == DW_OK) status = dw_book_learn_anew(book, out, err);
+  free(text);
+  return status;
+}

@@ -193,15 +193,6 @@ static json_t *fit_json(const dw_fit *fit) {
                    dw_json_notes(&fit->warnings), "suggestions", dw_json_notes(&fit->suggestions));
 }
 
-static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report, dw_error *err) {
-  dw_learned learned;
-  char *text = dw_json_write(report, JSON_COMPACT | JSON_REAL_PRECISION(10));
-  dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
-  if (status == DW_OK) status = dw_book_learn_anew(book, &learned, err);
-  free(text);
-  return status;
-}
-
 /* All chips of the book, and the bottles fitted to them. */
 typedef struct fitting {
   dw_shelf *shelf;
@@ -224,6 +215,11 @@ static dw_status fit_loaded(fitting *f, dw_error *err) {
   return status;
 }
 
+static dw_status keep_fit(dw_book *book, const fitting *f, dw_error *err) {
+  dw_learned learned;
+  return dw_book_fit_adopt(book, f->fit, f->report, &learned, err);
+}
+
 static dw_status load_chips(dw_bench *bench, fitting *f, dw_error *err) {
   dw_status status = dw__book_begin_reading(bench, err);
   if (status != DW_OK) return status;
@@ -236,7 +232,7 @@ dw_status dw__fit_post(dw__exchange *x, dw_error *err) {
   dw_status status = load_chips(x->bench, &f, err);
   if (status == DW_OK) status = fit_loaded(&f, err);
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
-  if (status == DW_OK) status = end_with_shelf(x, keep_fit(x->bench->book, f.fit, f.report, err), err);
+  if (status == DW_OK) status = end_with_shelf(x, keep_fit(x->bench->book, &f, err), err);
   if (status == DW_OK) x->json = json_pack("{s:O, s:o}", "report", f.report, "shelf", x->json);
   fitting_free(&f);
   return status;
@@ -250,7 +246,7 @@ static dw_status fit_rest(dw_book *book, dw_error *err) {
   fitting f = {0};
   dw_status status = dw_chips_load(book, &f.shelf, &f.chips, &f.n, err);
   if (status == DW_OK) status = fit_loaded(&f, err);
-  if (status == DW_OK) status = keep_fit(book, f.fit, f.report, err);
+  if (status == DW_OK) status = keep_fit(book, &f, err);
   fitting_free(&f);
   return status;
 }

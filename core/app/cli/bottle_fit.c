@@ -53,15 +53,6 @@ static void fit_text(const dw_fit *fit, const dw_chip *chips, const size_t *orde
     if (*learned->bottle[i].words) dw_text_add(out, "From pours: %s.\n", learned->bottle[i].words);
 }
 
-static dw_status keep_fit(dw_book *book, const dw_fit *fit, const json_t *report, dw_learned *learned,
-                          dw_error *err) {
-  char *text = report ? dw_json_write(report, JSON_COMPACT | JSON_REAL_PRECISION(10)) : NULL;
-  dw_status status = text ? dw_fit_keep(book, fit, text, err) : dw_fail_memory(err, "the fit's report");
-  if (status == DW_OK) status = dw_book_learn_anew(book, learned, err);
-  free(text);
-  return status;
-}
-
 dw_status cli_bottle_fit(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
   dw_shelf *shelf = NULL;
@@ -77,7 +68,7 @@ dw_status cli_bottle_fit(const cli_args *args, dw_error *err) {
   if (status == DW_OK && !(order = rank_chips(fit))) status = dw_fail_memory(err, "the fit's report");
   if (status == DW_OK) {
     json = fit_json(fit, chips, order);
-    status = keep_fit(book, fit, json, learned, err);
+    status = dw_book_fit_adopt(book, fit, json, learned, err);
   }
   status = cli_book_keep(args, "The fit was kept", book, status, err);
   if (status == DW_OK) {

@@ -5,6 +5,7 @@
 #include "dropwise/book_aims.h"
 #include "dropwise/book_bottles.h"
 #include "dropwise/drift.h"
+#include "dropwise/json.h"
 
 /* ---- batches ------------------------------------------------------------------------------------------- */
 
@@ -247,5 +248,8 @@ dw_status dw_learned_keep(dw_book *book, const dw_shelf *shelf, const dw_learned
 dw_status dw_book_learn(dw_book *book, dw_shelf *shelf, dw_learned *out, dw_error *err);
 /* The same with the book's shelf as it is now: behind a correction, a removal or a fit. */
 dw_status dw_book_learn_anew(dw_book *book, dw_learned *out, dw_error *err);
+/* Keeps a fit with its report (dw_fit_keep) and learns anew behind it.  In a transaction. */
+dw_status dw_book_fit_adopt(dw_book *book, const dw_fit *fit, const json_t *report, dw_learned *out,
+                            dw_error *err);
 
 #endif
