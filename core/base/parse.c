@@ -63,6 +63,16 @@ bool dw_parse_number_in(const char *text, double min, double max, double *out) {
   return true;
 }
 
+bool dw_split_named(const char *text, char name[DW_ID_ROOM], const char **value) {
+  const char *equals = strchr(text, '=');
+  const size_t n = equals ? (size_t)(equals - text) : strlen(text);
+  if (n == 0 || n >= DW_ID_ROOM) return false;
+  memcpy(name, text, n);
+  name[n] = '\0';
+  *value = equals ? equals + 1 : NULL;
+  return true;
+}
+
 double dw_rounded(double value, int decimals) {
   const double scale = pow(10, decimals), scaled = value * scale;
   const double rounded =

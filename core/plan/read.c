@@ -22,23 +22,13 @@ bool dw_plan_shares(const double *percent, size_t n, double *share) {
   return true;
 }
 
-/* "NAME=VALUE" apart; false without either, or with a name that is too long. */
-static bool split(const char *text, char name[DW_ID_ROOM], const char **value) {
-  const char *equals = strchr(text, '=');
-  const size_t n = equals ? (size_t)(equals - text) : 0;
-  if (n == 0 || n >= DW_ID_ROOM) return false;
-  memcpy(name, text, n);
-  name[n] = '\0';
-  *value = equals + 1;
-  return true;
-}
-
 dw_status dw_plan_additive_read(const char *what, const char *text, dw_plan_job *job, dw_error *err) {
   const char *percent;
   dw_additive *additive = &job->additive[job->n_additives];
   if (job->n_additives == DW_PLAN_EXTRAS_MAX)
     return dw_fail(err, DW_USAGE, "A plan holds at most %d additives.", DW_PLAN_EXTRAS_MAX);
-  if (!split(text, additive->name, &percent) || !dw_parse_number_in(percent, 0, 100, &additive->share))
+  if (!dw_split_named(text, additive->name, &percent) || !percent ||
+      !dw_parse_number_in(percent, 0, 100, &additive->share))
     return dw_fail(err, DW_USAGE, "%s takes a name and a percentage, as in softener=5, not \"%.60s\".", what,
                    text);
   additive->share /= 100;
@@ -66,7 +56,7 @@ static dw_plan_layer *layer_named(dw_plan_job *job, const char *text, const char
 dw_status dw_plan_powder_read(const char *what, const char *text, dw_plan_job *job, dw_error *err) {
   const char *colon = strchr(text, ':'), *amount;
   dw_powder powder = {0};
-  if (!colon || !split(colon + 1, powder.name, &amount) || !amount_of(amount, &powder))
+  if (!colon || !dw_split_named(colon + 1, powder.name, &amount) || !amount || !amount_of(amount, &powder))
     return dw_fail(
         err, DW_USAGE,
         "%s takes a layer, a name and an amount per fl oz, as in belly:flake=0.2g or belly:pearl=0.1tsp, "

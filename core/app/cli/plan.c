@@ -4,7 +4,6 @@
 #include "dropwise/report_plan.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 static const cli_option options[] = {
     {"--mold", "NAME[=FILLS]",
@@ -37,25 +36,14 @@ static dw_status take_layers(const cli_args *args, dw_book *book, dw_plan_job *j
 /* ---- molds and what goes in besides -----------------------------------------------------------------------
  */
 
-/* "NAME" or "NAME=VALUE" apart; false without a name, or with one that is too long. */
-static bool split(const char *text, char name[DW_ID_ROOM], const char **value) {
-  const char *equals = strchr(text, '=');
-  const size_t n = equals ? (size_t)(equals - text) : strlen(text);
-  if (n == 0 || n >= DW_ID_ROOM) return false;
-  memcpy(name, text, n);
-  name[n] = '\0';
-  *value = equals ? equals + 1 : NULL;
-  return true;
-}
-
 static dw_status take_mold(dw_book *book, const char *text, dw_plan_job *job, dw_error *err) {
   char name[DW_ID_ROOM];
   const char *fills;
   double number = 0;
   if (job->n_molds == DW_PLAN_MOLDS_MAX)
     return dw_fail(err, DW_USAGE, "A plan has at most %d molds.", DW_PLAN_MOLDS_MAX);
-  if (!split(text, name, &fills) || (fills && !dw_parse_number_in(fills, 1, DW_PLAN_FILLS_MAX, &number)) ||
-      number != (int)number)
+  if (!dw_split_named(text, name, &fills) ||
+      (fills && !dw_parse_number_in(fills, 1, DW_PLAN_FILLS_MAX, &number)) || number != (int)number)
     return dw_fail(err, DW_USAGE,
                    "--mold takes a name and how often it is filled, as in craw=3, not \"%.60s\".", text);
   dw_plan_mold *mold = &job->mold[job->n_molds++];

@@ -128,6 +128,9 @@ void dw_hex(const uint8_t *bytes, size_t n, char *out);
 /* Copies at most room-1 bytes, cut between characters; false when it had to cut. */
 bool dw_copy_text(char *out, size_t room, const char *text);
 enum { DW_ID_ROOM = 48, DW_TITLE_ROOM = 96 }; /* of ids and titles, their NUL counted */
+/* "NAME" or "NAME=VALUE" apart, as a person types it; *value borrows from text, NULL without one.  False without
+ * a name, or with one that is too long. */
+bool dw_split_named(const char *text, char name[DW_ID_ROOM], const char **value);
 /* A usable id: 1 to 47 characters of a-z, 0-9, '-' and '_', beginning with a letter or digit. */
 bool dw_id_valid(const char *id);
 
