@@ -4,14 +4,17 @@
 #include "dropwise/json.h"
 
 #include <math.h>
+#include <string.h>
 
 /* What a photo tells of a share of flake, one deviation (docs/color-model.md#regions), and of a color's difference. */
 #define SHARE_DOUBT 0.02
 #define APART_TIMES 2.0
 
-/* The mean of what the target's photos kept of their flake; false when they kept none. */
-static bool target_flake(const char *detail, dw_flake_aim *out) {
-  json_t *root = json_loads(detail, 0, NULL), *photo;
+/* The mean of what the target's photos kept of their flake. */
+static dw_status target_flake(const char *detail, dw_flake_aim *out, dw_error *err) {
+  json_t *root, *photo;
+  dw_status status = dw_json_parse(detail, strlen(detail), "a target's photos", &root, err);
+  if (status == DW_NO_MEMORY) return status;
   size_t i, n = 0, colors = 0;
   dw_lab sum = {0, 0, 0};
   json_array_foreach(json_object_get(root, "photos"), i, photo) {
@@ -27,7 +30,8 @@ static bool target_flake(const char *detail, dw_flake_aim *out) {
     colors++;
   }
   json_decref(root);
-  if (!n) return false;
+  if (!n) return DW_OK;
+  out->known = true;
   out->target_share /= (double)n;
   out->has_color = colors > 0;
   if (colors) {
@@ -35,7 +39,7 @@ static bool target_flake(const char *detail, dw_flake_aim *out) {
     out->target = (dw_lab){sum.L / count, sum.a / count, sum.b / count};
     out->target_uncertainty_de00 /= count;
   }
-  return true;
+  return DW_OK;
 }
 
 static void words_fill(const dw_reading *reading, dw_flake_aim *out) {
@@ -67,10 +71,8 @@ dw_status dw_flake_compare(dw_book *book, int64_t layer, const dw_reading *readi
   size_t n = 0;
   *out = (dw_flake_aim){.de00 = NAN};
   dw_status status = dw_target_history(book, layer, &past, &n, err);
-  if (status == DW_OK && n && target_flake(past[0].detail, out)) {
-    out->known = true;
-    words_fill(reading, out);
-  }
+  if (status == DW_OK && n) status = target_flake(past[0].detail, out, err);
+  if (status == DW_OK && out->known) words_fill(reading, out);
   dw_target_history_free(past, n);
   return status;
 }
