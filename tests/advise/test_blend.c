@@ -71,23 +71,28 @@ static const char *const pairs[][2] = {{"blue=12", "orange=16"},
                                        {"purple=12", "yellow=9"},
                                        {"brown=6;orange=12", "blue=6;white=4"}};
 
+/* How far what the plugin advises takes one of two cups that turn muddy where they meet; it keeps their blend clean. */
+static double moved_by_plugin(const char *const cups[2]) {
+  b->request.n = 0;
+  bench_cup(b, "back", cups[0], (dw_lab){40, 0, 0});
+  bench_cup(b, "belly", cups[1], (dw_lab){60, 10, 20});
+  b->request.clean_blends = true;
+  const dw_blend before = blend_now(0);
+  dw_blend after;
+  assert_true(before.muddy);
+  ask("blend");
+  const dw_advice *advice = advice_that("turn muddy where they meet");
+  assert_non_null(advice);
+  assert_in_range(advice->add.n, 1, 2);
+  assert_true(blend_after(0, advice->layer, &advice->add, advice->add_clear_floz, &after));
+  assert_false(after.muddy);
+  return moved(&before, &after, advice->layer);
+}
+
 static void test_the_least_change_that_keeps_it_clean(void **state) {
   (void)state;
   for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
-    b->request.n = 0;
-    bench_cup(b, "back", pairs[i][0], (dw_lab){40, 0, 0});
-    bench_cup(b, "belly", pairs[i][1], (dw_lab){60, 10, 20});
-    b->request.clean_blends = true;
-    const dw_blend before = blend_now(0);
-    dw_blend after;
-    assert_true(before.muddy);
-    ask("blend");
-    const dw_advice *advice = advice_that("turn muddy where they meet");
-    assert_non_null(advice);
-    assert_in_range(advice->add.n, 1, 2);
-    assert_true(blend_after(0, advice->layer, &advice->add, advice->add_clear_floz, &after));
-    assert_false(after.muddy);
-    const double by_plugin = moved(&before, &after, advice->layer), least = least_of_all();
+    const double by_plugin = moved_by_plugin(pairs[i]), least = least_of_all();
     print_message("%s with %s: moved by %.2f, the least there is %.2f\n", pairs[i][0], pairs[i][1], by_plugin,
                   least);
     assert_true(by_plugin <= least + 1e-6);
@@ -114,19 +119,7 @@ static void test_near_the_least_change_of_two_bottles(void **state) {
   (void)state;
   static const char *const cups[][2] = {{"blue=6", "orange=8"}, {"red=6", "melon-green=5"}};
   for (size_t i = 0; i < 2; i++) {
-    b->request.n = 0;
-    bench_cup(b, "back", cups[i][0], (dw_lab){40, 0, 0});
-    bench_cup(b, "belly", cups[i][1], (dw_lab){60, 10, 20});
-    b->request.clean_blends = true;
-    const dw_blend before = blend_now(0);
-    dw_blend after;
-    assert_true(before.muddy);
-    ask("blend");
-    const dw_advice *advice = advice_that("turn muddy where they meet");
-    assert_non_null(advice);
-    assert_true(blend_after(0, advice->layer, &advice->add, advice->add_clear_floz, &after));
-    const double by_plugin = moved(&before, &after, advice->layer), one = least_of_all(),
-                 two = least_of_two(12);
+    const double by_plugin = moved_by_plugin(cups[i]), one = least_of_all(), two = least_of_two(12);
     print_message("%s with %s: moved by %.2f; one bottle %.2f, two %.2f\n", cups[i][0], cups[i][1], by_plugin,
                   one, two);
     assert_true(by_plugin <= one + 1e-6);
