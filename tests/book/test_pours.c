@@ -322,35 +322,48 @@ static void test_heat(void **state) {
   free(heat);
 }
 
-static dw_book_cup cup_as_kept(const shop *s, int64_t batch, int64_t layer) {
+/* An empty cup of the first layer of a pattern, in a batch of its own; its ids. */
+typedef struct empty_cup {
+  int64_t batch, layer, cup;
+} empty_cup;
+
+static empty_cup empty_cup_make(dw_book *book) {
+  dw_error err;
+  dw_pattern pattern;
+  empty_cup out;
+  int64_t pattern_id = pattern_make(book, "craw");
+  expect(dw_pattern_get(book, pattern_id, &pattern, &err), DW_OK, err);
+  out.layer = pattern.layer[0].id;
+  in_change(book, dw_batch_begin(book, pattern_id, NULL, NULL, &out.batch, &err));
+  in_change(book, dw_book_cup_begin(book, out.batch, out.layer, 4, 5, &out.cup, &err));
+  return out;
+}
+
+static double kept_f(dw_book *book, const empty_cup *of) {
   dw_error err;
   dw_book_cup out = {0};
-  expect(dw_book_cup_find(s->book, batch, layer, &out, &err), DW_OK, err);
-  return out;
+  expect(dw_book_cup_find(book, of->batch, of->layer, &out, &err), DW_OK, err);
+  return out.temperature_f;
 }
 
 static void test_heat_by_the_minute(void **state) {
   shop *s = *state;
   dw_error err;
-  dw_pattern pattern;
   dw_heat_note *notes = NULL;
   size_t n = 0;
-  int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
-  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
-  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
-  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &cup, &err));
-  in_change(s->book, dw_book_heat_note(s->book, cup, 340, 2, false, &err));
-  in_change(s->book, dw_book_heat_note(s->book, cup, 340, 2, false, &err)); /* tapped twice */
-  in_change(s->book, dw_book_heat_note(s->book, cup, NAN, 9, true, &err));
-  assert_near(cup_as_kept(s, batch, pattern.layer[0].id).temperature_f, 340, 0); /* none was taken since */
-  in_change(s->book, dw_book_heat_note(s->book, cup, 351, 12, false, &err));
-  in_change(s->book, dw_book_heat_note(s->book, cup, 333, 7, false, &err)); /* written down late */
-  assert_near(cup_as_kept(s, batch, pattern.layer[0].id).temperature_f, 351, 0);
-  in_change(s->book, dw_book_heat_correct(s->book, cup, 352, &err));
-  assert_near(cup_as_kept(s, batch, pattern.layer[0].id).temperature_f, 352, 0);
+  const empty_cup of = empty_cup_make(s->book);
+  in_change(s->book, dw_book_heat_note(s->book, of.cup, 340, 2, false, &err));
+  in_change(s->book, dw_book_heat_note(s->book, of.cup, 340, 2, false, &err)); /* tapped twice */
+  in_change(s->book, dw_book_heat_note(s->book, of.cup, NAN, 9, true, &err));
+  assert_near(kept_f(s->book, &of), 340, 0); /* none was taken since */
+  in_change(s->book, dw_book_heat_note(s->book, of.cup, 351, 12, false, &err));
+  in_change(s->book, dw_book_heat_note(s->book, of.cup, 333, 7, false, &err)); /* written down late */
+  assert_near(kept_f(s->book, &of), 351, 0);
+  in_change(s->book, dw_book_heat_correct(s->book, of.cup, 352, &err));
+  assert_near(kept_f(s->book, &of), 352, 0);
   in_change(s->book,
-            dw_book_heat_note(s->book, cup, 350, DW_HEAT_BY_CLOCK, false, &err)); /* as the first: 2 */
-  expect(dw_book_heat_list(s->book, batch, &notes, &n, &err), DW_OK, err);
+            dw_book_heat_note(s->book, of.cup, 350, DW_HEAT_BY_CLOCK, false, &err)); /* as the first: 2 */
+  expect(dw_book_heat_list(s->book, of.batch, &notes, &n, &err), DW_OK, err);
   static const double degrees[] = {340, 350, 333, NAN, 352};
   static const int minutes[] = {2, 2, 7, 9, 12};
   assert_int_equal(n, 5);
@@ -366,21 +379,17 @@ static void test_heat_by_the_minute(void **state) {
 static void test_heat_refused(void **state) {
   shop *s = *state;
   dw_error err;
-  dw_pattern pattern;
   dw_heat_note *notes = NULL;
   size_t n = 1;
-  int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
-  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
-  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
-  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &cup, &err));
+  const empty_cup of = empty_cup_make(s->book);
   expect(dw_book_begin(s->book, &err), DW_OK, err);
-  expect(dw_book_heat_note(s->book, cup, NAN, 0, false, &err), DW_BAD_INPUT, err);
-  expect(dw_book_heat_note(s->book, cup, 1001, 0, false, &err), DW_BAD_INPUT, err);
-  expect(dw_book_heat_note(s->book, cup, 340, DW_HEAT_MINUTE_MAX + 1, false, &err), DW_BAD_INPUT, err);
-  expect(dw_book_heat_note(s->book, cup + 1, 340, 0, false, &err), DW_NOT_FOUND, err);
-  expect(dw_book_heat_correct(s->book, cup, INFINITY, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, of.cup, NAN, 0, false, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, of.cup, 1001, 0, false, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, of.cup, 340, DW_HEAT_MINUTE_MAX + 1, false, &err), DW_BAD_INPUT, err);
+  expect(dw_book_heat_note(s->book, of.cup + 1, 340, 0, false, &err), DW_NOT_FOUND, err);
+  expect(dw_book_heat_correct(s->book, of.cup, INFINITY, &err), DW_BAD_INPUT, err);
   expect(dw_book_commit(s->book, &err), DW_OK, err);
-  expect(dw_book_heat_list(s->book, batch, &notes, &n, &err), DW_OK, err);
+  expect(dw_book_heat_list(s->book, of.batch, &notes, &n, &err), DW_OK, err);
   assert_int_equal(n, 0);
   free(notes);
 }
@@ -388,13 +397,9 @@ static void test_heat_refused(void **state) {
 static void test_a_temperature_that_no_note_has_is_a_fault(void **state) {
   shop *s = *state;
   dw_error err;
-  dw_pattern pattern;
   dw_text found = {0};
-  int64_t batch, cup, pattern_id = pattern_make(s->book, "craw");
-  expect(dw_pattern_get(s->book, pattern_id, &pattern, &err), DW_OK, err);
-  in_change(s->book, dw_batch_begin(s->book, pattern_id, NULL, NULL, &batch, &err));
-  in_change(s->book, dw_book_cup_begin(s->book, batch, pattern.layer[0].id, 4, 5, &cup, &err));
-  in_change(s->book, dw_book_heat_note(s->book, cup, 340, 2, false, &err));
+  const empty_cup of = empty_cup_make(s->book);
+  in_change(s->book, dw_book_heat_note(s->book, of.cup, 340, 2, false, &err));
   in_change(s->book, dw__book_run(s->book, NULL, &err, "UPDATE cup SET temperature_f = 341", ""));
   expect(dw_book_check(s->book, &found, &err), DW_CORRUPT, err);
   assert_non_null(strstr(found.data, "is not that of its last note"));
