@@ -65,15 +65,11 @@ static inline void expect_nothing_lost(const char *path, const int64_t *acks, si
   dw_error err;
   dw_book *book = NULL;
   dw_pattern pattern;
-  dw_text found = {0};
   expect(dw_book_open(path, DW_BOOK_READ, &book, &err), DW_OK, err);
-  dw_status status = dw_book_check(book, &found, &err);
-  if (found.length) print_error("%s", found.data);
-  expect(status, DW_OK, err);
+  expect_whole(book);
   expect(dw_pattern_find(book, "frog", &pattern, &err), DW_OK, err);
   for (size_t i = 0; i < n; i++) assert_true(pour_there(book, &pattern, acks[i]));
   expect_journal(book, &pattern);
-  dw_text_free(&found);
   dw_book_close(book);
 }
 
