@@ -25,12 +25,6 @@ typedef struct pair {
   dw_lab middle;
 } pair;
 
-static void to_metric(const double metric[9], dw_lab from, dw_lab to, double out[3]) {
-  double d[3] = {to.L - from.L, to.a - from.a, to.b - from.b};
-  for (int i = 0; i < 3; i++)
-    out[i] = metric[3 * i] * d[0] + metric[3 * i + 1] * d[1] + metric[3 * i + 2] * d[2];
-}
-
 /* Uncertain by v, wholly along that way. */
 static void cov_add(double cov[9], const double v[3]) {
   for (int i = 0; i < 9; i++) cov[i] += v[i / 3] * v[i % 3];
@@ -40,11 +34,11 @@ static void ways_add(pair *p) {
   double way[3];
   dw_xyz xyz = dw_xyz_from_lab(p->middle);
   double up = 1 + SHADE_SHARE;
-  to_metric(p->metric, p->middle, dw_lab_from_xyz((dw_xyz){up * xyz.X, up * xyz.Y, up * xyz.Z}), way);
+  dw_de00_parts(p->metric, p->middle, dw_lab_from_xyz((dw_xyz){up * xyz.X, up * xyz.Y, up * xyz.Z}), way);
   cov_add(p->cov, way);
   dw_xyz veiled = {xyz.X + VEIL_SHARE * DW_D50_X, xyz.Y + VEIL_SHARE * DW_D50_Y,
                    xyz.Z + VEIL_SHARE * DW_D50_Z};
-  to_metric(p->metric, p->middle, dw_lab_from_xyz(veiled), way);
+  dw_de00_parts(p->metric, p->middle, dw_lab_from_xyz(veiled), way);
   cov_add(p->cov, way);
 }
 
@@ -54,7 +48,7 @@ static void pair_make(const dw_turn_view *a, const dw_turn_view *b, double repea
   double own = hypot(a->own_de00, b->own_de00);
   double light = isnan(repeat) ? hypot(a->light_de00, b->light_de00) : repeat;
   dw_de00_metric(out->middle, out->metric);
-  to_metric(out->metric, a->lab, b->lab, out->move);
+  dw_de00_parts(out->metric, a->lab, b->lab, out->move);
   for (int i = 0; i < 3; i++) out->cov[4 * i] = (own * own + light * light) / 3;
   ways_add(out);
 }
