@@ -120,13 +120,15 @@ typedef struct tally {
 
 static void tally_make(const dw__swirl_places *p, const dw__swirl_fit *fit, tally *out) {
   float low = INFINITY, high = -INFINITY;
+  dw__swirl_ready ready;
   for (size_t i = 0; i < p->n; i++) low = fminf(low, p->x[i]), high = fmaxf(high, p->x[i]);
   *out = (tally){.blend = 0};
+  dw__swirl_ready_make(fit, &ready);
   for (size_t i = 0; i < p->n; i++) {
     double part[DW_SWIRL_COLORS_MAX], blend, gloss, weight = p->weight[i];
     size_t pure, slice = (size_t)((double)(p->x[i] - low) / ((double)(high - low) + 1) * SLICES);
     const float *lab = p->lab + 3 * i;
-    dw__swirl_part(fit, lab, part, &pure, &blend, &gloss);
+    dw__swirl_part(&ready, lab, part, &pure, &blend, &gloss);
     for (size_t c = 0; c < fit->k; c++) out->part[slice][c] += weight * part[c];
     out->blend += weight * blend;
     out->gloss += weight * gloss;

@@ -15,7 +15,16 @@
 #include <stdbool.h>
 #include <string.h>
 
-enum { STARTS = 10, STEPS_TRY = 10, STEPS = 40, SPREAD_STEPS = 6, WAYS_MAX = DW__SWIRL_WAYS_MAX, NODES = 8 };
+enum {
+  STARTS = 10,
+  STEPS_TRY = 10,
+  STEPS = 40,
+  SPREAD_STEPS = 6,
+  WAYS_MAX = DW__SWIRL_WAYS_MAX,
+  NODES = DW__SWIRL_NODES
+};
+typedef dw__swirl_ready ready;
+
 /* Deviations in Lab: no color is surer than FLOOR; SHADED by shade, WIDEST across that at most. */
 #define FLOOR 0.4
 #define SHADED 5.0
@@ -42,14 +51,6 @@ static size_t blends_of(size_t k) {
 static size_t ways_of(size_t k) {
   return blends_of(k) + k;
 }
-
-/* A fit with what its densities need. */
-typedef struct ready {
-  const dw__swirl_fit *fit;
-  double inverse[DW_SWIRL_COLORS_MAX][9], scale[DW_SWIRL_COLORS_MAX];
-  double node[WAYS_MAX][NODES][3], narrow[WAYS_MAX][NODES]; /* Lab; 1 over the scatter's square */
-  double part[WAYS_MAX][NODES][DW_SWIRL_COLORS_MAX];        /* what is in it */
-} ready;
 
 /* Lab of the color under `light` times its light, with `mirrored` of a white's over it. */
 static void seen_as(const double lab[3], double light, double mirrored, double out[3]) {
@@ -116,7 +117,7 @@ static void invert(const double m[9], double out[9], double *root_det) {
   memcpy(out, one, sizeof one);
 }
 
-static void ready_make(const dw__swirl_fit *fit, ready *out) {
+void dw__swirl_ready_make(const dw__swirl_fit *fit, ready *out) {
   out->fit = fit;
   for (size_t c = 0; c < fit->k; c++) {
     double root_det;
@@ -214,7 +215,7 @@ static void color_take(const sums *s, size_t c, dw__swirl_fit *fit) {
 static void step(const float *lab, size_t n, dw__swirl_fit *fit) {
   ready r;
   sums s;
-  ready_make(fit, &r);
+  dw__swirl_ready_make(fit, &r);
   fit->likelihood = gather(&r, lab, n, &s);
   for (size_t c = 0; c < fit->k; c++) {
     fit->pure[c] = fmax(s.pure[c] / (double)n, 1e-4);
@@ -298,20 +299,19 @@ void dw__swirl_fit_make(const float *lab, size_t n, size_t k, dw__swirl_fit *out
   for (int i = 0; i < STEPS; i++) step(lab, n, out);
 }
 
-void dw__swirl_part(const dw__swirl_fit *fit, const float lab[3], double part[DW_SWIRL_COLORS_MAX],
-                    size_t *pure, double *blend, double *gloss) {
-  ready r;
+void dw__swirl_part(const ready *r, const float lab[3], double part[DW_SWIRL_COLORS_MAX], size_t *pure,
+                    double *blend, double *gloss) {
   double own[3], way[WAYS_MAX], of[WAYS_MAX][DW_SWIRL_COLORS_MAX], other;
-  ready_make(fit, &r);
-  belongs(&r, lab, own, way, of, &other);
+  size_t k = r->fit->k;
+  belongs(r, lab, own, way, of, &other);
   *blend = *gloss = 0;
-  *pure = fit->k;
-  for (size_t c = 0; c < fit->k; c++) {
+  *pure = k;
+  for (size_t c = 0; c < k; c++) {
     part[c] = own[c];
     if (own[c] > .5) *pure = c;
   }
-  for (size_t w = 0; w < ways_of(fit->k); w++) {
-    for (size_t c = 0; c < fit->k; c++) part[c] += way[w] * of[w][c];
-    *(w < blends_of(fit->k) ? blend : gloss) += way[w];
+  for (size_t w = 0; w < ways_of(k); w++) {
+    for (size_t c = 0; c < k; c++) part[c] += way[w] * of[w][c];
+    *(w < blends_of(k) ? blend : gloss) += way[w];
   }
 }

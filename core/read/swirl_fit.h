@@ -4,7 +4,7 @@
 
 #include "dropwise/read_swirl.h"
 
-enum { DW__SWIRL_PLACES_MAX = 4096, DW__SWIRL_WAYS_MAX = 2 * DW_SWIRL_COLORS_MAX + 1 };
+enum { DW__SWIRL_PLACES_MAX = 4096, DW__SWIRL_WAYS_MAX = 2 * DW_SWIRL_COLORS_MAX + 1, DW__SWIRL_NODES = 8 };
 
 typedef struct dw__swirl_fit {
   size_t k;
@@ -18,11 +18,21 @@ typedef struct dw__swirl_fit {
 
 /* lab  n x 3 places, n at most DW__SWIRL_PLACES_MAX; k 1 to DW_SWIRL_COLORS_MAX */
 void dw__swirl_fit_make(const float *lab, size_t n, size_t k, dw__swirl_fit *out);
+
+/* A fit with what its densities need; made once for all places. */
+typedef struct dw__swirl_ready {
+  const dw__swirl_fit *fit; /* borrowed */
+  double inverse[DW_SWIRL_COLORS_MAX][9], scale[DW_SWIRL_COLORS_MAX];
+  double node[DW__SWIRL_WAYS_MAX][DW__SWIRL_NODES][3]; /* Lab */
+  double narrow[DW__SWIRL_WAYS_MAX][DW__SWIRL_NODES];  /* 1 over the scatter's square */
+  double part[DW__SWIRL_WAYS_MAX][DW__SWIRL_NODES][DW_SWIRL_COLORS_MAX]; /* what is in it */
+} dw__swirl_ready;
+void dw__swirl_ready_make(const dw__swirl_fit *fit, dw__swirl_ready *out);
 /* What one place is made of.
  * part   k: of each color, the blend's parts included; sum 1 but for what belongs to none
  * pure   the color that it is wholly of, or k; blend, gloss: probability that it lies on the way between two
  *        colors, and on one to gloss */
-void dw__swirl_part(const dw__swirl_fit *fit, const float lab[3], double part[DW_SWIRL_COLORS_MAX],
+void dw__swirl_part(const dw__swirl_ready *ready, const float lab[3], double part[DW_SWIRL_COLORS_MAX],
                     size_t *pure, double *blend, double *gloss);
 
 /* An area's places: means over squares of its usable pixels. */
