@@ -22,8 +22,8 @@ void dw__swirl_places_free(dw__swirl_places *p) {
   *p = (dw__swirl_places){.n = 0};
 }
 
-/* Mean of a square's usable pixels; false where fewer than half are. */
-static bool place_make(const dw_patch *patch, const uint8_t *mask, size_t side, size_t column, size_t row,
+/* Mean of a square's usable pixels; nothing where fewer than half are. */
+static void place_make(const dw_patch *patch, const uint8_t *mask, size_t side, size_t column, size_t row,
                        float *y_of, dw__swirl_places *out) {
   size_t w = (size_t)patch->rect.w, h = (size_t)patch->rect.h, count = 0;
   double sum[3] = {0};
@@ -39,13 +39,12 @@ static bool place_make(const dw_patch *patch, const uint8_t *mask, size_t side, 
       for (size_t k = 0; k < 3; k++) sum[k] += (double)patch->rgb[3 * i + k];
       count++;
     }
-  if (2 * count < side * side || out->n == DW__SWIRL_PLACES_MAX) return false;
-  double step = patch->step > 1 ? patch->step : 1;
+  if (2 * count < side * side || out->n == DW__SWIRL_PLACES_MAX) return;
+  double step = dw_patch_step(patch);
   for (size_t k = 0; k < 3; k++) out->lab[3 * out->n + k] = (float)(sum[k] / (double)count);
   out->x[out->n] = (float)(patch->rect.x + step * ((double)column + .5) * (double)side);
   y_of[out->n] = (float)(patch->rect.y + step * ((double)row + .5) * (double)side);
   out->weight[out->n++] = (double)count;
-  return true;
 }
 
 dw_status dw__swirl_places_make(const dw_patch *patch, const uint8_t *mask, const dw_light *light,
@@ -214,20 +213,6 @@ void dw__swirl_tell(const dw__swirl_places *places, const dw__swirl_fit *fit, si
   colors_fill(fit, &t, light, out);
   notes_fill(fit, &t, asked, out);
   by_share(out);
-}
-
-dw_status dw_swirl_measure(const dw_patch *patch, const uint8_t *mask, const dw_light *light, size_t colors,
-                           dw_swirl *out, dw_error *err) {
-  dw__swirl_places places = {0};
-  dw_status status = dw__swirl_check(colors, err);
-  if (status == DW_OK) status = dw__swirl_places_make(patch, mask, light, &places, err);
-  if (status == DW_OK) {
-    dw__swirl_fit fit;
-    dw__swirl_fit_best(places.lab, places.n, colors, &fit);
-    dw__swirl_tell(&places, &fit, colors, light, out);
-  }
-  dw__swirl_places_free(&places);
-  return status;
 }
 
 dw_status dw__swirl_check(size_t colors, dw_error *err) {

@@ -1,7 +1,7 @@
 /* A bait turned in the light, as JSON. */
 #include "dropwise/read_turn.h"
 
-json_t *dw_json_travel(const dw_travel *travel) {
+static json_t *travel_json(const dw_travel *travel) {
   bool known = travel->verdict != DW_TRAVEL_UNCLEAR;
   return json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:s}", "verdict",
                    dw_travel_verdict_text(travel->verdict), "de00", dw_json_round(travel->de00, 2),
@@ -26,7 +26,7 @@ static json_t *layer_json(const dw_turn *turn, const dw_turn_layer *layer) {
   json_t *readings = json_array();
   for (size_t i = 0; i < turn->photos; i++) readings = dw_json_and(readings, dw_json_layer(&layer->at[i]));
   json_t *json = json_pack("{s:o, s:o}", "name", dw_json_text(layer->name), "readings", readings);
-  return dw_json_with(json, "travel", dw_json_travel(&layer->travel));
+  return dw_json_with(json, "travel", travel_json(&layer->travel));
 }
 
 json_t *dw_json_turn(const dw_turn *turn, const dw_travel_against *against) {

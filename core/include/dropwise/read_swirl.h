@@ -23,13 +23,6 @@ typedef struct dw_swirl {
   dw_notes notes;
 } dw_swirl;
 
-/* patch, mask, light  as for dw_region_measure
- * colors  2 or 3; 0: as many as the area shows, perhaps one
- * out     unchanged on error
- * Errors  DW_BAD_INPUT colors out of range, DW_TOO_FEW hardly any usable pixel, DW_NO_MEMORY
- * Thread-safe for distinct out and err. */
-dw_status dw_swirl_measure(const dw_patch *patch, const uint8_t *mask, const dw_light *light, size_t colors,
-                           dw_swirl *out, dw_error *err);
 /* Puts the colors in the order of n targets, n the swirl's number of colors: that in which they differ least from
  * them over all. */
 void dw_swirl_order(dw_swirl *swirl, const dw_lab *targets, size_t n);
@@ -50,9 +43,11 @@ typedef struct dw_swirls {
 
 /* Reads each bait of a photo as a swirl of the same plastics: every bait found, or where marks are given each marked area.
  * marks    NULL: nothing is marked, the wish says what is looked for
- * targets  n of them: the colors are as many, in their order; n 0: as dw_swirl_measure with `colors`
+ * colors   2 or 3; 0: as many as the areas show, perhaps one
+ * targets  n of them: the colors are as many, in their order, whatever `colors` is; n 0: none
  * out      large: on the heap; unchanged on error
- * Errors   as dw_find_read, dw_flow_light and dw_swirl_measure; DW_NOT_FOUND no bait */
+ * Errors   as dw_find_read and dw_flow_light; DW_NOT_FOUND no bait, DW_BAD_INPUT colors out of range, DW_TOO_FEW hardly
+ *          any usable pixel */
 dw_status dw_swirls_read(const char *path, const dw_marks *marks, const dw_find_wish *wish, size_t colors,
                          const dw_lab *targets, size_t n, dw_swirls *out, dw_error *err);
 /* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory.  names  of the colors, or NULL */

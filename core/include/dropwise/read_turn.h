@@ -77,6 +77,5 @@ dw_status dw_turn_against(const dw_turn *turn, const char *path, dw_travel_again
 
 /* against  turn->n, or NULL.  As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */
 json_t *dw_json_turn(const dw_turn *turn, const dw_travel_against *against);
-json_t *dw_json_travel(const dw_travel *travel);
 
 #endif
