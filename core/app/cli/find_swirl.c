@@ -73,10 +73,9 @@ dw_status cli_find_swirl(const cli_args *args, dw_error *err) {
                             err);
   if (status == DW_OK) {
     const char *const *names = wish.n_target ? wish.names : NULL;
-    dw_text_swirls(swirls, names, wish.n_target ? wish.target : NULL, &args->style, &text);
-    json_t *json = dw_json_swirls(swirls, names);
-    if (wish.n_target) json = dw_json_swirls_aimed(json, wish.target);
-    status = cli_say(args, json, &text, err);
+    const dw_lab *targets = wish.n_target ? wish.target : NULL;
+    dw_text_swirls(swirls, names, targets, &args->style, &text);
+    status = cli_say(args, dw_json_swirls(swirls, names, targets), &text, err);
   }
   free(marks);
   free(swirls);

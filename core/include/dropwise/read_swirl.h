@@ -50,9 +50,8 @@ typedef struct dw_swirls {
  *          any usable pixel */
 dw_status dw_swirls_read(const char *path, const dw_marks *marks, const dw_find_wish *wish, size_t colors,
                          const dw_lab *targets, size_t n, dw_swirls *out, dw_error *err);
-/* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory.  names  of the colors, or NULL */
-json_t *dw_json_swirls(const dw_swirls *swirls, const char *const *names);
-/* The same with each color's distance from its target, target_de00; takes and returns json, NULL for NULL. */
-json_t *dw_json_swirls_aimed(json_t *json, const dw_lab *targets);
+/* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory.
+ * names, targets  as many as the swirl has colors, or NULL */
+json_t *dw_json_swirls(const dw_swirls *swirls, const char *const *names, const dw_lab *targets);
 
 #endif
