@@ -27,6 +27,10 @@ void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
 dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
                         dw_photo **photo, dw_found *out, dw_error *err);
 
+/* dw_flow_light by patches that stay: the card's, in its order, or the gray's one.  arena  owns them */
+dw_status dw__flow_light_of(dw_photo *photo, const dw_marks *marks, dw_arena *arena, dw_patch **patches,
+                            dw_light **out, dw_error *err);
+
 /* Which pixels of a patch, perhaps a thinned one, lie in a shape of the photo.  mask  one byte a pixel */
 void dw__patch_mask(const dw_shape *shape, const dw_patch *patch, uint8_t *mask);
 

@@ -150,16 +150,23 @@ done:
   return status;
 }
 
+dw_status dw__flow_light_of(dw_photo *photo, const dw_marks *marks, dw_arena *arena, dw_patch **patches,
+                            dw_light **out, dw_error *err) {
+  size_t n = light_count(marks);
+  dw_rect *rects = dw_arena_take(arena, n + 1, sizeof *rects);
+  *patches = dw_arena_take(arena, n + 1, sizeof **patches);
+  dw_status status = rects && *patches ? DW_OK : dw_fail_memory(err, "the card's patches");
+  if (status == DW_OK) status = light_rects(marks, dw_photo_info_get(photo), rects, err);
+  if (status == DW_OK) status = dw_photo_patches(photo, rects, n, arena, *patches, err);
+  return status == DW_OK ? fit_light(marks, *patches, arena, out, err) : status;
+}
+
 dw_status dw_flow_light(dw_photo *photo, const dw_marks *marks, size_t max_bytes, dw_light **out,
                         dw_error *err) {
-  size_t n = light_count(marks);
+  dw_patch *patches;
   dw_arena *arena = dw_arena_new(max_bytes);
-  dw_rect *rects = arena ? dw_arena_take(arena, n + 1, sizeof *rects) : NULL;
-  dw_patch *patches = arena ? dw_arena_take(arena, n + 1, sizeof *patches) : NULL;
-  dw_status status = rects && patches ? DW_OK : dw_fail_memory(err, "the card's patches");
-  if (status == DW_OK) status = light_rects(marks, dw_photo_info_get(photo), rects, err);
-  if (status == DW_OK) status = dw_photo_patches(photo, rects, n, arena, patches, err);
-  if (status == DW_OK) status = fit_light(marks, patches, arena, out, err);
+  dw_status status = arena ? dw__flow_light_of(photo, marks, arena, &patches, out, err)
+                           : dw_fail_memory(err, "the card's patches");
   dw_arena_free(arena);
   return status;
 }

@@ -2,6 +2,7 @@
 #include "dropwise/read_turn.h"
 
 #include "dropwise/numeric.h"
+#include "read/finding.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -41,16 +42,9 @@ static dw_lab patch_lab(const dw_light *light, const dw_patch *patch, float *scr
   return dw_lab_from_xyz((dw_xyz){(double)xyz[0], (double)xyz[1], (double)xyz[2]});
 }
 
-static dw_status patches_read(dw_photo *photo, const dw_marks *marks, dw_arena *arena, card_view *out,
+static dw_status patches_read(const dw_patch *patches, size_t n, dw_arena *arena, card_view *out,
                               dw_error *err) {
-  size_t n = marks->card.rows * marks->card.cols, most = 1;
-  dw_rect *rects = dw_arena_take(arena, n, sizeof *rects);
-  dw_patch *patches = dw_arena_take(arena, n, sizeof *patches);
-  dw_status status = rects && patches ? DW_OK : dw_fail_memory(err, "the card's patches");
-  if (status == DW_OK)
-    status = dw_card_rects(&marks->card, &marks->corners, dw_photo_info_get(photo), rects, err);
-  if (status == DW_OK) status = dw_photo_patches(photo, rects, n, arena, patches, err);
-  if (status != DW_OK) return status;
+  size_t most = 1;
   for (size_t i = 0; i < n; i++) {
     size_t pixels = (size_t)patches[i].rect.w * (size_t)patches[i].rect.h;
     most = pixels > most ? pixels : most;
@@ -62,19 +56,17 @@ static dw_status patches_read(dw_photo *photo, const dw_marks *marks, dw_arena *
   return DW_OK;
 }
 
-static dw_status card_read(const char *path, const dw_marks *marks, card_view *out, dw_error *err) {
-  dw_photo_limits most = dw_photo_limits_default();
-  dw_photo *photo = NULL;
-  dw_arena *arena = dw_arena_new(most.max_bytes);
-  dw_status status = arena ? dw_photo_open(path, &most, &photo, err) : dw_fail_memory(err, "the card");
-  if (status == DW_OK) status = dw_flow_light(photo, marks, most.max_bytes, &out->light, err);
+static dw_status card_read(dw_photo *photo, const dw_marks *marks, card_view *out, dw_error *err) {
+  dw_patch *patches = NULL;
+  dw_arena *arena = dw_arena_new(dw_photo_limits_default().max_bytes);
+  dw_status status = arena ? dw__flow_light_of(photo, marks, arena, &patches, &out->light, err)
+                           : dw_fail_memory(err, "the card");
   if (status == DW_OK && marks->method == DW_LIGHT_CARD) {
     const dw_light_info *info = dw_light_info_get(out->light);
     double bent = info->residual.mean > 0 ? info->left_out.mean / info->residual.mean : BENT_MOST;
     out->bent = fmin(fmax(bent, 1), BENT_MOST);
-    status = patches_read(photo, marks, arena, out, err);
+    status = patches_read(patches, marks->card.rows * marks->card.cols, arena, out, err);
   }
-  dw_photo_close(photo);
   dw_arena_free(arena);
   return status;
 }
@@ -114,25 +106,24 @@ static void take_bait(const dw_found *found, const dw_find_wish *wish, dw_photo_
   out->n = bait->n;
   for (size_t i = 0; i < bait->n; i++) {
     dw_copy_text(out->layer[i].name, sizeof out->layer[i].name,
-                 wish->n ? wish->name[i] : dw_bait_layer_name(i, bait->n));
+                 dw_find_layer_name(wish, i, bait->n));
     out->layer[i].shape = bait->layer[i].band;
     out->layer[i].reading = bait->layer[i].reading;
   }
 }
 
-/* marks  gets the card that was found */
-static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo_reading *out, dw_marks *marks,
-                          dw_notes *notes, dw_error *err) {
+/* marks  gets the card that was found;  photo  as of dw__find_open */
+static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo **photo, dw_photo_reading *out,
+                          dw_marks *marks, dw_notes *notes, dw_error *err) {
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
   dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the bait");
-  if (status == DW_OK) status = dw_find_read(path, wish->card_set, &wish->rules, arena, found, err);
+  if (status == DW_OK) status = dw__find_open(path, wish->card_set, &wish->rules, arena, photo, found, err);
   if (status == DW_OK) status = one_bait(path, found, err);
   if (status == DW_OK) {
     take_bait(found, wish, out);
     dw_found_marks(found, wish, marks);
-    for (size_t i = 0; i < found->baits.bait[0].notes.n; i++)
-      dw_note(notes, "%s", found->baits.bait[0].notes.text[i]);
+    dw_notes_add(notes, &found->baits.bait[0].notes);
   }
   free(found);
   dw_arena_free(arena);
@@ -142,6 +133,7 @@ static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo_r
 static dw_status photo_add(work *w, const char *path, const dw_marks *marks, const dw_find_wish *wish,
                            dw_error *err) {
   size_t i = w->n;
+  dw_photo *photo = NULL;
   dw_marks *own = malloc(sizeof *own);
   dw_status status = own ? dw_file_sha256(path, w->out->sha256[i], err) : dw_fail_memory(err, "the marks");
   for (size_t k = 0; status == DW_OK && k < i; k++)
@@ -151,11 +143,13 @@ static dw_status photo_add(work *w, const char *path, const dw_marks *marks, con
   if (status == DW_OK && marks) {
     *own = *marks;
     status = dw_flow_read(path, own, NULL, 0, NULL, &w->reading[i], NULL, err);
+    if (status == DW_OK) status = dw_photo_open(path, NULL, &photo, err);
   } else if (status == DW_OK) {
-    status = find_one(path, wish, &w->reading[i], own, &w->out->notes, err);
+    status = find_one(path, wish, &photo, &w->reading[i], own, &w->out->notes, err);
   }
-  if (status == DW_OK) status = card_read(path, own, &w->card[i], err);
+  if (status == DW_OK) status = card_read(photo, own, &w->card[i], err);
   if (status == DW_OK) w->n++;
+  dw_photo_close(photo);
   free(own);
   return status;
 }
@@ -199,9 +193,12 @@ static dw_status find_alike(work *w, const char *const *paths, const dw_find_wis
           least, least == 1 ? "" : "s", most, least, least == 1 ? "is" : "are");
   dw_marks *marks = malloc(sizeof *marks);
   if (!marks) return dw_fail_memory(err, "the marks");
-  for (size_t i = 0; i < w->n && status == DW_OK; i++)
-    if (w->reading[i].n != least)
-      status = find_one(paths[i], &own, &w->reading[i], marks, &(dw_notes){0}, err);
+  for (size_t i = 0; i < w->n && status == DW_OK; i++) {
+    dw_photo *photo = NULL;
+    if (w->reading[i].n == least) continue;
+    status = find_one(paths[i], &own, &photo, &w->reading[i], marks, &(dw_notes){0}, err);
+    dw_photo_close(photo);
+  }
   free(marks);
   return status;
 }
