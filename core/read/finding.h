@@ -27,6 +27,11 @@ void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
 dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
                         dw_photo **photo, dw_found *out, dw_error *err);
 
+/* One of the baits that were found as a reading: its layers, named as wished. */
+void dw__found_reading(const dw_found *found, size_t at, const dw_find_wish *wish, dw_photo_reading *out);
+/* DW_NOT_FOUND: no bait, and why.  instead  a sentence: what can be done */
+dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *err);
+
 /* dw_flow_light by patches that stay: the card's, in its order, or the gray's one.  arena  owns them */
 dw_status dw__flow_light_of(dw_photo *photo, const dw_marks *marks, dw_arena *arena, dw_patch **patches,
                             dw_light **out, dw_error *err);

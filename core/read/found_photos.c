@@ -13,16 +13,25 @@ static void card_mark(const dw_found *found, const char *set, dw_marks *out) {
   dw_copy_text(out->card_set, sizeof out->card_set, set);
 }
 
-static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish, dw_read_photo *out) {
+void dw__found_reading(const dw_found *found, size_t at, const dw_find_wish *wish, dw_photo_reading *out) {
   const dw_bait *bait = &found->baits.bait[at];
-  out->reading = found->reading;
-  card_mark(found, wish->card_set, &out->marks);
-  out->reading.n = out->marks.n = bait->n;
+  *out = found->reading;
+  out->n = bait->n;
   for (size_t i = 0; i < bait->n; i++) {
-    dw_layer_reading *layer = &out->reading.layer[i];
+    dw_layer_reading *layer = &out->layer[i];
     dw_copy_text(layer->name, sizeof layer->name, dw_find_layer_name(wish, i, bait->n));
-    layer->shape = out->marks.layer[i].shape = bait->layer[i].band;
+    layer->shape = bait->layer[i].band;
     layer->reading = bait->layer[i].reading;
+  }
+}
+
+static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish, dw_read_photo *out) {
+  dw__found_reading(found, at, wish, &out->reading);
+  card_mark(found, wish->card_set, &out->marks);
+  out->marks.n = out->reading.n;
+  for (size_t i = 0; i < out->marks.n; i++) {
+    const dw_layer_reading *layer = &out->reading.layer[i];
+    out->marks.layer[i].shape = layer->shape;
     memcpy(out->marks.layer[i].name, layer->name, sizeof layer->name);
   }
 }
@@ -47,12 +56,10 @@ static void notes_fill(const dw_found *found, dw_notes *out) {
   for (size_t i = 0; i < found->baits.n; i++) dw_notes_add(out, &found->baits.bait[i].notes);
 }
 
-static dw_status no_bait(const dw_found *found, dw_error *err) {
+dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *err) {
   const dw_notes *notes = &found->baits.notes;
-  return dw_fail(err, DW_NOT_FOUND,
-                 "%s: no bait was found (%s) A live animal, a fish in hand or a bait over a pattern is read "
-                 "by marks: give --marks FILE, which the page (dropwise bench) makes, or the layer's shape.",
-                 found->reading.path, notes->n ? notes->text[0] : "nothing lies on the board.");
+  return dw_fail(err, DW_NOT_FOUND, "%s: no bait was found (%s) %s", found->reading.path,
+                 notes->n ? notes->text[0] : "nothing lies on the board.", instead);
 }
 
 /* What the book keeps of the photo beside its readings. */
@@ -93,7 +100,12 @@ dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_arena *
   dw_read_photo *photos = NULL;
   dw_photo *photo = NULL;
   dw_status status = dw__find_open(path, wish->card_set, &wish->rules, arena, &photo, found, err);
-  if (status == DW_OK && found->baits.n == 0) status = no_bait(found, err);
+  if (status == DW_OK && found->baits.n == 0)
+    status = dw__found_none(
+        found,
+        "A live animal, a fish in hand or a bait over a pattern is read by marks: give --marks "
+        "FILE, which the page (dropwise bench) makes, or the layer's shape.",
+        err);
   if (status == DW_OK) {
     photos = calloc(found->baits.n, sizeof *photos);
     status = photos ? photos_make(photo, found, wish, photos, err) : dw_fail_memory(err, "the baits");

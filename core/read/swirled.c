@@ -141,9 +141,7 @@ static dw_status found_read(work *w, const dw_find_wish *wish, dw_marks *marks, 
       arena && found ? dw_marks_set_card(marks, wish->card_set, err) : dw_fail_memory(err, "the baits");
   if (status == DW_OK) status = dw_find_in(w->photo, marks, &wish->rules, most, arena, found, err);
   if (status == DW_OK && found->baits.n == 0)
-    status = dw_fail(err, DW_NOT_FOUND, "%s: no bait was found (%s) Mark it: --layer NAME=SHAPE.",
-                     dw_photo_path(w->photo),
-                     found->baits.notes.n ? found->baits.notes.text[0] : "nothing lies on the board.");
+    status = dw__found_none(found, "Mark it: --layer NAME=SHAPE.", err);
   if (status == DW_OK) status = dw_flow_light(w->photo, marks, most, &light, err);
   w->light = light;
   for (size_t i = 0; status == DW_OK && i < found->baits.n; i++) {

@@ -88,28 +88,13 @@ static double repeat_at(const card_view *a, const card_view *b, dw_lab at) {
 /* ---- the bait in each photo ------------------------------------------------------------------------------ */
 
 static dw_status one_bait(const char *path, const dw_found *found, dw_error *err) {
-  const dw_notes *notes = &found->baits.notes;
   if (found->baits.n == 1) return DW_OK;
-  if (found->baits.n == 0)
-    return dw_fail(err, DW_NOT_FOUND, "%s: no bait was found (%s) Mark its layers: --marks FILE.", path,
-                   notes->n ? notes->text[0] : "nothing lies on the board.");
+  if (found->baits.n == 0) return dw__found_none(found, "Mark its layers: --marks FILE.", err);
   return dw_fail(
       err, DW_BAD_INPUT,
       "%s shows %zu baits, and which one was turned can't be told: leave one on the board, or mark it: "
       "--marks FILE.",
       path, found->baits.n);
-}
-
-static void take_bait(const dw_found *found, const dw_find_wish *wish, dw_photo_reading *out) {
-  const dw_bait *bait = &found->baits.bait[0];
-  *out = found->reading;
-  out->n = bait->n;
-  for (size_t i = 0; i < bait->n; i++) {
-    dw_copy_text(out->layer[i].name, sizeof out->layer[i].name,
-                 dw_find_layer_name(wish, i, bait->n));
-    out->layer[i].shape = bait->layer[i].band;
-    out->layer[i].reading = bait->layer[i].reading;
-  }
 }
 
 /* marks  gets the card that was found;  photo  as of dw__find_open */
@@ -121,7 +106,7 @@ static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo *
   if (status == DW_OK) status = dw__find_open(path, wish->card_set, &wish->rules, arena, photo, found, err);
   if (status == DW_OK) status = one_bait(path, found, err);
   if (status == DW_OK) {
-    take_bait(found, wish, out);
+    dw__found_reading(found, 0, wish, out);
     dw_found_marks(found, wish, marks);
     dw_notes_add(notes, &found->baits.bait[0].notes);
   }
