@@ -68,20 +68,29 @@ void dw__finding_head(const dw__finding *f, dw_photo_reading *out) {
   out->card = f->marks->card;
 }
 
-dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
-                     dw_arena *arena, dw_found *out, dw_error *err) {
-  dw__finding f = {.photo = photo, .marks = marks, .pixels = dw_arena_new(max_bytes)};
+dw_status dw__find_in(dw__finding *f, const dw_bait_rules *rules, size_t max_bytes, dw_arena *arena,
+                      dw_found *out, dw_error *err) {
   dw_baits baits;
-  dw_status status = f.pixels ? DW_OK : dw_fail_memory(err, "the photo's pixels");
-  if (status == DW_OK) status = view_make(&f, err);
-  if (status == DW_OK) status = dw__finding_light(&f, max_bytes, err);
-  if (status == DW_OK) status = baits_read(&f, rules, arena, &baits, err);
+  f->pixels = dw_arena_new(max_bytes);
+  dw_status status = f->pixels ? DW_OK : dw_fail_memory(err, "the photo's pixels");
+  if (status == DW_OK) status = view_make(f, err);
+  if (status == DW_OK) status = dw__finding_light(f, max_bytes, err);
+  if (status == DW_OK) status = baits_read(f, rules, arena, &baits, err);
   if (status == DW_OK) {
-    dw__finding_head(&f, &out->reading);
+    dw__finding_head(f, &out->reading);
     out->baits = baits;
   }
+  dw_arena_free(f->pixels);
+  f->pixels = NULL;
+  f->view.rgb = NULL;
+  return status;
+}
+
+dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
+                     dw_arena *arena, dw_found *out, dw_error *err) {
+  dw__finding f = {.photo = photo, .marks = marks};
+  dw_status status = dw__find_in(&f, rules, max_bytes, arena, out, err);
   dw_light_free(f.light);
-  dw_arena_free(f.pixels);
   return status;
 }
 

@@ -23,6 +23,9 @@ const dw_corners *dw__finding_card(const dw__finding *f, const dw_patch *patch, 
 /* Path, photo, light and card; no layers. */
 void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
 
+/* dw_find_in by f's photo and marks, and the light stays: f->light, the caller's to free, on error too. */
+dw_status dw__find_in(dw__finding *f, const dw_bait_rules *rules, size_t max_bytes, dw_arena *arena,
+                      dw_found *out, dw_error *err);
 /* dw_find_read, and the photo stays open for more.  photo  NULL before; the caller's to close, on error too */
 dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
                         dw_photo **photo, dw_found *out, dw_error *err);
@@ -36,6 +39,8 @@ dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *e
 dw_status dw__flow_light_of(dw_photo *photo, const dw_marks *marks, dw_arena *arena, dw_patch **patches,
                             dw_light **out, dw_error *err);
 
+/* The step that thins a rectangle to so many pixels at most, or about; most 0: 1. */
+int dw__step_for(const dw_rect *rect, size_t most);
 /* Which pixels of a patch, perhaps a thinned one, lie in a shape of the photo.  mask  one byte a pixel */
 void dw__patch_mask(const dw_shape *shape, const dw_patch *patch, uint8_t *mask);
 

@@ -171,7 +171,7 @@ dw_status dw_flow_light(dw_photo *photo, const dw_marks *marks, size_t max_bytes
   return status;
 }
 
-static int step_for(const dw_rect *rect, size_t most) {
+int dw__step_for(const dw_rect *rect, size_t most) {
   int step = 1;
   while (most && (double)rect->w * rect->h > (double)most * step * step) step++;
   return step;
@@ -183,7 +183,7 @@ dw_status dw_flow_measure(dw_photo *photo, const dw_light *light, const dw_mark 
   dw_patch patch;
   dw_status status = dw_shape_bounds(&mark->shape, dw_photo_info_get(photo), &rect, err);
   if (status == DW_OK)
-    status = dw_photo_patch_thinned(photo, rect, step_for(&rect, most), arena, &patch, err);
+    status = dw_photo_patch_thinned(photo, rect, dw__step_for(&rect, most), arena, &patch, err);
   if (status != DW_OK) return of_layer(mark, status, err);
   uint8_t *of = NULL;
   if (classes && !(of = dw_arena_take(arena, (size_t)patch.rect.w * (size_t)patch.rect.h, 1)))

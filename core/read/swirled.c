@@ -14,8 +14,7 @@
 enum { PIXELS_ENOUGH = 200000 };
 
 typedef struct work {
-  dw_photo *photo;
-  const dw_light *light;
+  dw__finding f;
   size_t colors, n_target;
   const dw_lab *target;
   dw__swirl_places *places; /* one a bait; owned */
@@ -35,23 +34,41 @@ static void body_shape(const dw_bait *bait, dw_shape *out) {
   }
 }
 
-static dw_status places_read(const work *w, const dw_shape *shape, dw__swirl_places *out, dw_error *err) {
-  dw_rect rect;
-  dw_patch patch;
-  int step = 1;
+static dw_status area_read(const work *w, const dw_shape *shape, const dw_patch *patch, dw_arena *arena,
+                           dw__swirl_places *out, dw_error *err) {
+  uint8_t *mask = dw_arena_take(arena, (size_t)patch->rect.w * (size_t)patch->rect.h, 1);
+  if (!mask) return dw_fail_memory(err, "a swirl's pixels");
+  dw__patch_mask(shape, patch, mask);
+  return dw__swirl_places_make(patch, mask, w->f.light, out, err);
+}
+
+/* The areas that are thinned by this step: the photo is decoded once for all of them. */
+static dw_status areas_read(const work *w, const dw_swirls *s, const dw_rect *rect, int step, dw_error *err) {
+  size_t which[DW_BAITS_MAX], n = 0;
+  dw_rect part[DW_BAITS_MAX];
+  dw_patch patch[DW_BAITS_MAX];
+  for (size_t i = 0; i < s->n; i++)
+    if (dw__step_for(&rect[i], PIXELS_ENOUGH) == step) part[n] = rect[i], which[n++] = i;
   dw_arena *arena = dw_arena_new(dw_photo_limits_default().max_bytes);
-  dw_status status = arena ? dw_shape_bounds(shape, dw_photo_info_get(w->photo), &rect, err)
+  dw_status status = arena ? dw_photo_patches_thinned(w->f.photo, part, n, step, arena, patch, err)
                            : dw_fail_memory(err, "a swirl's pixels");
-  while (status == DW_OK && (double)rect.w * rect.h > (double)PIXELS_ENOUGH * step * step) step++;
-  if (status == DW_OK) status = dw_photo_patch_thinned(w->photo, rect, step, arena, &patch, err);
-  uint8_t *mask = NULL;
-  if (status == DW_OK && !(mask = dw_arena_take(arena, (size_t)patch.rect.w * (size_t)patch.rect.h, 1)))
-    status = dw_fail_memory(err, "a swirl's pixels");
-  if (status == DW_OK) {
-    dw__patch_mask(shape, &patch, mask);
-    status = dw__swirl_places_make(&patch, mask, w->light, out, err);
-  }
+  for (size_t i = 0; status == DW_OK && i < n; i++)
+    status = area_read(w, &s->bait[which[i]].shape, &patch[i], arena, &w->places[which[i]], err);
   dw_arena_free(arena);
+  return status;
+}
+
+static dw_status places_read(const work *w, const dw_swirls *s, dw_error *err) {
+  dw_rect rect[DW_BAITS_MAX];
+  dw_status status = DW_OK;
+  int most = 1;
+  for (size_t i = 0; i < s->n; i++) {
+    status = dw_shape_bounds(&s->bait[i].shape, dw_photo_info_get(w->f.photo), &rect[i], err);
+    if (status != DW_OK) return status;
+    int step = dw__step_for(&rect[i], PIXELS_ENOUGH);
+    most = step > most ? step : most;
+  }
+  for (int step = 1; status == DW_OK && step <= most; step++) status = areas_read(w, s, rect, step, err);
   return status;
 }
 
@@ -75,12 +92,11 @@ static dw_status baits_measure(work *w, dw_swirls *out, dw_error *err) {
   dw_status status = dw__swirl_check(w->colors, err);
   w->places = calloc(out->n + 1, sizeof *w->places);
   if (status == DW_OK && !w->places) status = dw_fail_memory(err, "a swirl's places");
-  for (size_t i = 0; status == DW_OK && i < out->n; i++)
-    status = places_read(w, &out->bait[i].shape, &w->places[i], err);
+  if (status == DW_OK) status = places_read(w, out, err);
   if (status == DW_OK) status = pool_fit(w, out->n, &fit, err);
   for (size_t i = 0; status == DW_OK && i < out->n; i++) {
     dw_swirl *to = &out->bait[i].swirl;
-    dw__swirl_tell(&w->places[i], &fit, w->colors, w->light, to);
+    dw__swirl_tell(&w->places[i], &fit, w->colors, w->f.light, to);
     if (w->n_target) dw_swirl_order(to, w->target, w->n_target);
   }
   for (size_t i = 0; w->places && i < out->n; i++) dw__swirl_places_free(&w->places[i]);
@@ -131,51 +147,38 @@ static void mean_take(const work *w, dw_swirls *out) {
 
 /* ---- the photo ------------------------------------------------------------------------------------------- */
 
-static dw_status found_read(work *w, const dw_find_wish *wish, dw_marks *marks, dw_swirls *out,
-                            dw_error *err) {
+static dw_status found_take(work *w, const dw_find_wish *wish, dw_swirls *out, dw_error *err) {
   size_t most = dw_photo_limits_default().max_bytes;
-  dw_light *light = NULL;
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
   dw_status status =
-      arena && found ? dw_marks_set_card(marks, wish->card_set, err) : dw_fail_memory(err, "the baits");
-  if (status == DW_OK) status = dw_find_in(w->photo, marks, &wish->rules, most, arena, found, err);
+      arena && found ? dw_marks_set_card(w->f.marks, wish->card_set, err) : dw_fail_memory(err, "the baits");
+  if (status == DW_OK) status = dw__find_in(&w->f, &wish->rules, most, arena, found, err);
   if (status == DW_OK && found->baits.n == 0)
     status = dw__found_none(found, "Mark it: --layer NAME=SHAPE.", err);
-  if (status == DW_OK) status = dw_flow_light(w->photo, marks, most, &light, err);
-  w->light = light;
   for (size_t i = 0; status == DW_OK && i < found->baits.n; i++) {
     dw_swirl_bait *to = &out->bait[out->n++];
     snprintf(to->name, sizeof to->name, "bait %zu", i + 1);
     body_shape(&found->baits.bait[i], &to->shape);
   }
-  if (status == DW_OK) status = baits_measure(w, out, err);
   if (status == DW_OK) out->reading = found->reading;
-  dw_light_free(light);
   free(found);
   dw_arena_free(arena);
   return status;
 }
 
-static dw_status marked_read(work *w, const dw_marks *marks, dw_swirls *out, dw_error *err) {
-  dw_light *light = NULL;
-  dw_status status = DW_OK;
+static dw_status marked_take(work *w, dw_swirls *out, dw_error *err) {
+  const dw_marks *marks = w->f.marks;
   if (marks->n < 1 || marks->n > DW_BAITS_MAX)
     return dw_fail(err, DW_BAD_INPUT, "1 to %d areas are read as swirls at once, not %zu.", DW_BAITS_MAX,
                    marks->n);
-  status = dw_flow_light(w->photo, marks, dw_photo_limits_default().max_bytes, &light, err);
-  w->light = light;
-  for (size_t i = 0; status == DW_OK && i < marks->n; i++) {
-    dw_swirl_bait *to = &out->bait[out->n++];
-    memcpy(to->name, marks->layer[i].name, sizeof to->name);
-    to->shape = marks->layer[i].shape;
+  for (out->n = 0; out->n < marks->n; out->n++) {
+    dw_swirl_bait *to = &out->bait[out->n];
+    memcpy(to->name, marks->layer[out->n].name, sizeof to->name);
+    to->shape = marks->layer[out->n].shape;
   }
-  if (status == DW_OK) status = baits_measure(w, out, err);
-  if (status == DW_OK) {
-    dw__finding f = {.photo = w->photo, .marks = (dw_marks *)marks, .light = light};
-    dw__finding_head(&f, &out->reading);
-  }
-  dw_light_free(light);
+  dw_status status = dw_flow_light(w->f.photo, marks, dw_photo_limits_default().max_bytes, &w->f.light, err);
+  if (status == DW_OK) dw__finding_head(&w->f, &out->reading);
   return status;
 }
 
@@ -184,15 +187,18 @@ dw_status dw_swirls_read(const char *path, const dw_marks *marks, const dw_find_
   work w = {.colors = n ? n : colors, .target = targets, .n_target = n};
   dw_swirls *made = calloc(1, sizeof *made);
   dw_marks *own = calloc(1, sizeof *own);
+  w.f.marks = own;
   dw_status status =
-      made && own ? dw_photo_open(path, NULL, &w.photo, err) : dw_fail_memory(err, "the swirls");
-  if (status == DW_OK)
-    status = marks ? marked_read(&w, marks, made, err) : found_read(&w, wish, own, made, err);
+      made && own ? dw_photo_open(path, NULL, &w.f.photo, err) : dw_fail_memory(err, "the swirls");
+  if (status == DW_OK && marks) *own = *marks;
+  if (status == DW_OK) status = marks ? marked_take(&w, made, err) : found_take(&w, wish, made, err);
+  if (status == DW_OK) status = baits_measure(&w, made, err);
   if (status == DW_OK) {
     mean_take(&w, made);
     *out = *made;
   }
-  dw_photo_close(w.photo);
+  dw_light_free(w.f.light);
+  dw_photo_close(w.f.photo);
   free(own);
   free(made);
   return status;
