@@ -50,30 +50,6 @@ static void thing_set(dw__view *view, size_t i) {
   view->shade[i] = shade_at(view, i);
 }
 
-/* 1, 2, 1 along a line; beyond its ends it goes on as it is there. */
-static void soften(const float *in, size_t n, float *out) {
-  out[0] = .75f * in[0] + .25f * in[n > 1];
-  for (size_t i = 1; i + 1 < n; i++) out[i] = .25f * in[i - 1] + .5f * in[i] + .25f * in[i + 1];
-  if (n > 1) out[n - 1] = .25f * in[n - 2] + .75f * in[n - 1];
-}
-
-/* Along the rows, then down. */
-static void soft_fill(marker *m) {
-  size_t w = (size_t)m->view->w, h = (size_t)m->view->h;
-  for (size_t y = 0; y < h; y++) soften(m->view->lab[0] + y * w, w, m->soft + y * w);
-  float *before = (float *)m->queue; /* the row above, as it was; free until pixels are queued */
-  memcpy(before, m->soft, w * sizeof *before);
-  for (size_t y = 0; y < h; y++) {
-    float *row = m->soft + y * w;
-    const float *behind = y + 1 < h ? row + w : row;
-    for (size_t x = 0; x < w; x++) {
-      float here = row[x];
-      row[x] = .25f * before[x] + .5f * here + .25f * behind[x];
-      before[x] = here;
-    }
-  }
-}
-
 static void join(uint8_t *out, const uint8_t *more, size_t n) {
   for (size_t i = 0; i < n; i++) out[i] |= more[i];
 }
@@ -95,7 +71,7 @@ static void widen(uint8_t *step, uint8_t *spare, size_t w, size_t h) {
 
 static void steps_find(marker *m) {
   size_t w = (size_t)m->view->w, h = (size_t)m->view->h;
-  soft_fill(m);
+  dw__view_soften(m->view, m->view->lab[0], m->soft); /* no pixel is queued yet */
   for (size_t y = 0; y < h; y++) {
     const float *row = m->soft + y * w, *below = y + 1 < h ? row + w : row;
     uint8_t *step = m->step + y * w;

@@ -17,18 +17,25 @@ static void reduce_row(const dw_patch *photo, int scale, int row, int width, flo
   }
 }
 
-/* A photo that is not reduced keeps the noise of single pixels: 1, 2, 1 along each row, then down. */
-static void soften(float *plane, int w, int h) {
-  for (int pass = 0; pass < 2; pass++) {
-    int lines = pass ? w : h, n = pass ? h : w;
-    size_t step = pass ? (size_t)w : 1, next = pass ? 1 : (size_t)w;
-    for (int line = 0; line < lines; line++) {
-      float *at = plane + (size_t)line * next, before = at[0];
-      for (int i = 0; i < n; i++, at += step) {
-        float here = *at, behind = i + 1 < n ? at[step] : here;
-        *at = .25f * before + .5f * here + .25f * behind;
-        before = here;
-      }
+/* 1, 2, 1 along a line; beyond its ends it goes on as it is there. */
+static void soften_line(const float *in, size_t n, float *out) {
+  out[0] = .75f * in[0] + .25f * in[n > 1];
+  for (size_t i = 1; i + 1 < n; i++) out[i] = .25f * in[i - 1] + .5f * in[i] + .25f * in[i + 1];
+  if (n > 1) out[n - 1] = .25f * in[n - 2] + .75f * in[n - 1];
+}
+
+void dw__view_soften(const dw__view *view, const float *from, float *to) {
+  size_t w = (size_t)view->w, h = (size_t)view->h;
+  for (size_t y = 0; y < h; y++) soften_line(from + y * w, w, to + y * w);
+  float *before = (float *)view->list; /* the row above, as it was */
+  memcpy(before, to, w * sizeof *before);
+  for (size_t y = 0; y < h; y++) {
+    float *row = to + y * w;
+    const float *behind = y + 1 < h ? row + w : row;
+    for (size_t x = 0; x < w; x++) {
+      float here = row[x];
+      row[x] = .25f * before[x] + .5f * here + .25f * behind[x];
+      before[x] = here;
     }
   }
 }
@@ -49,10 +56,15 @@ static dw_status view_new(int w, int h, dw_arena *arena, dw__view *out, dw_error
   return DW_OK;
 }
 
-/* Linear red, green and blue in view->lab to what it is called. */
+/* Linear red, green and blue in view->lab to what it is called.  A photo that is not reduced keeps the noise of single
+ * pixels. */
 static void to_lab(dw__view *view, bool reduced) {
-  for (int k = 0; k < 3 && !reduced; k++) soften(view->lab[k], view->w, view->h);
-  dw_lab_from_linear_planes(view->lab, (size_t)view->w * (size_t)view->h);
+  size_t n = (size_t)view->w * (size_t)view->h;
+  for (int k = 0; k < 3 && !reduced; k++) {
+    memcpy(view->plane, view->lab[k], n * sizeof *view->plane);
+    dw__view_soften(view, view->plane, view->lab[k]);
+  }
+  dw_lab_from_linear_planes(view->lab, n);
 }
 
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err) {

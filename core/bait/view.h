@@ -40,6 +40,10 @@ static inline void dw__search_weights(const float lab[3], float out[2]) {
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
 dw_status dw__view_of_preview(const dw_preview *photo, dw_arena *arena, dw__view *out, dw_error *err);
 
+/* Averages a plane over 3 x 3, 1, 2, 1 along each row, then down.  from, to  h x w, not the same; view->list is
+ * overwritten */
+void dw__view_soften(const dw__view *view, const float *from, float *to);
+
 /* A place of the view in the photo, and back. */
 static inline void dw__view_in_photo(const dw__view *view, double vx, double vy, double *x, double *y) {
   *x = view->origin[0] + view->unit * vx;
