@@ -1,5 +1,7 @@
 #include "turned.h"
 
+#include "paints.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -49,8 +51,7 @@ static double lab_apart(lab_color a, lab_color b) {
 }
 
 static double board_apart(const plastic *p, const spectrum *paint) {
-  spectrum seen = plastic_seen(p, 7, paint);
-  return lab_apart(lab_of(xyz_of(&seen)), lab_of(xyz_of(paint)));
+  return lab_apart(color_over(p, 7, paint), lab_of(xyz_of(paint)));
 }
 
 /* A board that the bait differs from well. */
@@ -272,8 +273,7 @@ int turned_render(const turned *t, int which, uint8_t *rgb) {
 /* ---- swirls ---------------------------------------------------------------------------------------------- */
 
 static double apart(const plastic *p, const plastic *q, const spectrum *paint) {
-  spectrum one = plastic_seen(p, 7, paint), other = plastic_seen(q, 7, paint);
-  return lab_apart(lab_of(xyz_of(&one)), lab_of(xyz_of(&other)));
+  return lab_apart(color_over(p, 7, paint), color_over(q, 7, paint));
 }
 
 turned swirled_make(uint32_t seed, int width) {
