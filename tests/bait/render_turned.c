@@ -1,6 +1,5 @@
 /* Writes the photos of one bait turned in the light: render_turned FOLDER SEED KIND WIDTH, to turned-SEED-KIND-0.jpg ...
  * KIND 0 plain, 1 silver pearl, 2 colored pearl, 3 color shift, 4 four baits of a swirl, whose true shares are printed */
-#include "jpeg.h"
 #include "turned.h"
 
 #include <stdio.h>
@@ -17,11 +16,10 @@ int main(int argc, char **argv) {
   uint32_t seed = (uint32_t)atoi(argv[2]);
   t = kind == PEARL_KINDS ? swirled_make(seed, atoi(argv[4]))
                           : turned_make(seed, (pearl_kind)(kind % PEARL_KINDS), atoi(argv[4]));
-  uint8_t *rgb = malloc((size_t)t.b.width * (size_t)t.b.height * 3);
-  int failed = !rgb;
+  int failed = 0;
   for (int i = 0; i < (kind == PEARL_KINDS ? 1 : TURNED_PHOTOS) && !failed; i++) {
     snprintf(path, sizeof path, "%s/turned-%s-%s-%d.jpg", argv[1], argv[2], argv[3], i);
-    failed = turned_render(&t, i, rgb) || jpeg_save(path, rgb, t.b.width, t.b.height, t.b.quality, 1);
+    failed = turned_save(&t, i, path);
   }
   for (int i = 0; i < t.b.n && kind == PEARL_KINDS; i++) {
     double share[LAYERS_MAX];
@@ -31,6 +29,5 @@ int main(int argc, char **argv) {
       printf("%.4f,%.2f,%.2f,%.2f%s", share[k], color[k].L, color[k].a, color[k].b,
              k + 1 < t.b.bait[i].layers ? " " : "\n");
   }
-  free(rgb);
   return failed ? 3 : 0;
 }

@@ -1,5 +1,6 @@
 #include "turned.h"
 
+#include "jpeg.h"
 #include "paints.h"
 
 #include <math.h>
@@ -257,7 +258,8 @@ static void pixel_draw(const turned *t, int which, const camera *eye, int px, in
   for (int k = 0; k < 3; k++) signal[k] = (float)(light * (rgb[k] + mirror * eye->white[k]));
 }
 
-int turned_render(const turned *t, int which, uint8_t *rgb) {
+/* rgb  width x height x 3; nonzero when memory ran out */
+static int render(const turned *t, int which, uint8_t *rgb) {
   const board *b = &t->b;
   float *signal = malloc((size_t)b->width * (size_t)b->height * 3 * sizeof *signal);
   if (!signal) return 1;
@@ -267,6 +269,14 @@ int turned_render(const turned *t, int which, uint8_t *rgb) {
       pixel_draw(t, which, &eye, x, y, signal + 3 * ((size_t)y * (size_t)b->width + (size_t)x));
   int failed = camera_develop(&eye, signal, b->width, b->height, t->shot[which].seed, rgb);
   free(signal);
+  return failed;
+}
+
+int turned_save(const turned *t, int which, const char *path) {
+  const board *b = &t->b;
+  uint8_t *rgb = malloc((size_t)b->width * (size_t)b->height * 3);
+  int failed = !rgb || render(t, which, rgb) || jpeg_save(path, rgb, b->width, b->height, b->quality, 1);
+  free(rgb);
   return failed;
 }
 

@@ -34,8 +34,8 @@ typedef struct turned {
 
 /* Bait number `seed` of that kind.  width  of the photos; 4 to 3 */
 turned turned_make(uint32_t seed, pearl_kind pearl, int width);
-/* rgb  width x height x 3, of shot `which`; nonzero when memory ran out */
-int turned_render(const turned *t, int which, uint8_t *rgb);
+/* Shot `which` as a JPEG file; nonzero on failure. */
+int turned_save(const turned *t, int which, const char *path);
 
 /* Four baits of one swirl of two or three colors, without order; one shot. */
 turned swirled_make(uint32_t seed, int width);

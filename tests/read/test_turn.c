@@ -3,7 +3,6 @@
 #include "check.h"
 
 #include "dropwise/read_turn.h"
-#include "jpeg.h"
 #include "turned.h"
 
 #include <math.h>
@@ -17,15 +16,11 @@ enum { WIDTH = 640, USUAL = 9 };
 static int baits = USUAL, first_bait;
 
 static void photo_of(const turned *t, int which, char path[64]) {
-  uint8_t *rgb = malloc((size_t)t->b.width * (size_t)t->b.height * 3);
   strcpy(path, "/tmp/dropwise-turned-XXXXXX");
   int file = mkstemp(path);
   assert_true(file >= 0);
   close(file);
-  assert_non_null(rgb);
-  assert_int_equal(turned_render(t, which, rgb), 0);
-  assert_int_equal(jpeg_save(path, rgb, t->b.width, t->b.height, t->b.quality, 1), 0);
-  free(rgb);
+  assert_int_equal(turned_save(t, which, path), 0);
 }
 
 /* The middle of the body, and the card, as a person marks them. */
