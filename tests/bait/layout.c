@@ -41,6 +41,15 @@ bool layout_beside(const body *first, body *b, layout *l, chance *dice) {
   return clear;
 }
 
+void layout_borders(body *b, chance *dice) {
+  double least = b->layers == 4 ? .14 : .16, sum = 0, share[LAYERS_MAX], at = 0;
+  for (int k = 0; k < b->layers; k++) sum += share[k] = between(dice, .5, 1.3);
+  for (int k = 0; k + 1 < b->layers; k++) {
+    at += least + (1 - least * b->layers) * share[k] / sum;
+    b->border[k] = at;
+  }
+}
+
 void layout_card(board *b, layout *l, double low, double high, chance *dice) {
   double pitch = between(dice, low, high);
   b->has_card = true;

@@ -14,6 +14,8 @@ typedef struct layout {
 bool layout_put(body *b, layout *l, chance *dice);
 /* A second bait against the first one's side, or its nose at the first one's tail. */
 bool layout_beside(const body *first, body *b, layout *l, chance *dice);
+/* Where its layers meet, none of them too slim. */
+void layout_borders(body *b, chance *dice);
 /* low, high  mm from patch to patch of the card */
 void layout_card(board *b, layout *l, double low, double high, chance *dice);
 /* A runner from one bait's nose to another's, or a stub of sprue at one nose. */

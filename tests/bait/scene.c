@@ -22,13 +22,7 @@ static void layers_make(body *b, const spectrum *paint, chance *dice) {
       before = full;
       break;
     }
-  double least = b->layers == 4 ? .14 : .16, sum = 0, share[LAYERS_MAX];
-  for (int k = 0; k < b->layers; k++) sum += share[k] = between(dice, .5, 1.3);
-  double at = 0, room = 1 - least * b->layers;
-  for (int k = 0; k + 1 < b->layers; k++) {
-    at += least + room * share[k] / sum;
-    b->border[k] = at;
-  }
+  layout_borders(b, dice);
   for (int k = 0; k + 1 < b->layers; k++) {
     double low = k ? b->border[k - 1] : 0, high = k + 2 < b->layers ? b->border[k + 1] : 1;
     double most = .45 * fmin(b->border[k] - low, high - b->border[k]);

@@ -50,15 +50,6 @@ static void layer_make(body *b, int k, bool near, const spectrum *paint, chance 
   }
 }
 
-static void borders_make(body *b, chance *dice) {
-  double least = b->layers == 4 ? .14 : .16, sum = 0, share[LAYERS_MAX], at = 0;
-  for (int k = 0; k < b->layers; k++) sum += share[k] = between(dice, .5, 1.3);
-  for (int k = 0; k + 1 < b->layers; k++) {
-    at += least + (1 - least * b->layers) * share[k] / sum;
-    b->border[k] = at;
-  }
-}
-
 /* 3% to 35% of the height from 10% to 90%; a quarter of each layer is pure, as there is no color to read else. */
 static void blends_make(body *b, chance *dice) {
   b->form = (blend_form)pick(dice, BLEND_FORMS);
@@ -97,7 +88,7 @@ static void look_make(body *b, bool near, const spectrum *paint, chance *dice) {
   b->layers = draw < .15 ? 1 : draw < .45 ? 2 : draw < .77 ? 3 : 4;
   int nearest = near ? pick(dice, 2) * (b->layers - 1) : -1;
   for (int k = 0; k < b->layers; k++) layer_make(b, k, k == nearest, paint, dice);
-  borders_make(b, dice);
+  layout_borders(b, dice);
   blends_make(b, dice);
   if (happens(dice, .3)) slopes_make(b, dice);
   surface_make(b, dice);
