@@ -18,10 +18,12 @@ static void explain(const dw_host *host, const dw_layer_view *layer, dw_proposal
   char change[80];
   double share = 1 - dw_plugin_chroma(p->predicted) / dw_plugin_chroma(layer->now);
   double off = fabs(dw_plugin_hue_turn(layer->dull_target, p->predicted));
+  int turned = fabs(dw_plugin_hue_turn(layer->now, layer->dull_target)) > HUE_HELD_DEG;
   host->difference(host->ctx, layer->now, p->predicted, change, sizeof change);
-  snprintf(p->words, sizeof p->words, "Dulls it by %.0f%% with brown%s%s: %s; the hue turns by %.0f°.",
-           100 * share, holder ? " and, to hold the hue, " : "", holder ? holder : "", change,
-           fabs(dw_plugin_hue_turn(layer->now, p->predicted)));
+  snprintf(p->words, sizeof p->words, "Dulls it by %.0f%% with brown%s%s%s: %s; the hue turns by %.0f°%s.",
+           100 * share, holder ? " and, for the " : "", holder ? (turned ? "target's hue, " : "hue, ") : "",
+           holder ? holder : "", change, fabs(dw_plugin_hue_turn(layer->now, p->predicted)),
+           turned && off <= HUE_HELD_DEG ? ", to the target's" : "");
   if (off > HUE_HELD_DEG)
     snprintf(p->warning, sizeof p->warning, "The hue can't be held this way: it ends %.0f° off.", off);
   else if (share < layer->dull_share - SHARE_MISSED)
