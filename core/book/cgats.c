@@ -1,5 +1,6 @@
 /* Colors as CGATS.17 text, through LittleCMS's own writer. */
 #include "book/sql.h"
+#include "dropwise/book_pours.h"
 
 #include <lcms2.h>
 #include <stdlib.h>
@@ -9,20 +10,21 @@ enum { FIELDS = 6, SETS_MAX = 30000, NAME_ROOM = 256 }; /* LittleCMS reads table
 
 static const char *const fields[FIELDS] = {"SAMPLE_ID", "SAMPLE_NAME", "LAB_L", "LAB_A", "LAB_B", "STDEV_DE"};
 
-/* What a table is made of: id, name, L, a, b, uncertainty. */
+/* What a table is made of: id, name, L, a, b, uncertainty. types: of what the query is given, "" or "i" for
+ * the bait number of colors from elsewhere. */
 typedef struct source {
-  const char *title, *prefix, *sql;
+  const char *title, *prefix, *types, *sql;
 } source;
 
 static const source sources[] = {
-    {"targets", "T",
+    {"targets", "T", "",
      "SELECT t.id, p.name || '/' || l.name, t.l, t.a, t.b, t.uncertainty FROM target t"
      " JOIN layer l ON l.id = t.layer JOIN pattern p ON p.id = l.pattern ORDER BY t.id"},
-    {"tones", "N",
+    {"tones", "N", "",
      "SELECT c.id, t.name, c.l, c.a, c.b, 0.0 FROM tone_color c JOIN tone t ON t.id = c.tone ORDER BY c.id"},
-    {"readings", "R",
-     "SELECT r.id, p.name || '/' || l.name || '/' || b.name || '/' || (r.bait + 1), r.l, r.a, r.b, "
-     "r.uncertainty"
+    {"readings", "R", "i",
+     "SELECT r.id, p.name || '/' || l.name || '/' || b.name || '/'"
+     " || coalesce(nullif(r.bait, ?1) + 1, 'taken over'), r.l, r.a, r.b, r.uncertainty"
      " FROM reading_now r JOIN layer l ON l.id = r.layer JOIN batch b ON b.id = r.batch"
      " JOIN pattern p ON p.id = b.pattern ORDER BY r.id"},
 };
@@ -74,7 +76,8 @@ static dw_status put_source(dw_book *book, cmsHANDLE it8, const source *from, cm
                             dw_error *err) {
   color_row *rows = NULL;
   size_t n = 0;
-  dw_status status = dw__book_list(book, sizeof(color_row), row_from_query, &rows, &n, err, from->sql, "");
+  dw_status status = dw__book_list(book, sizeof(color_row), row_from_query, &rows, &n, err, from->sql,
+                                   from->types, (int64_t)DW_BAIT_ELSEWHERE);
   for (size_t at = 0; at < n && status == DW_OK; at += SETS_MAX) {
     size_t count = n - at < SETS_MAX ? n - at : SETS_MAX;
     if (cmsIT8SetTable(it8, *table) < 0 || !put_rows(it8, from, rows + at, count))

@@ -658,6 +658,17 @@ static void test_cgats(void **state) {
   size_t n;
   expect(dw_book_export_cgats(s->book, &text, &n, &err), DW_TOO_FEW, err);
   fill(s->book, "creek \"crawfish\"");
+  dw_pattern pattern;
+  expect(dw_pattern_get(s->book, 1, &pattern, &err), DW_OK, err);
+  const dw_book_reading taken_over = {.batch = 1,
+                                      .layer = pattern.layer[0].id,
+                                      .bait = DW_BAIT_ELSEWHERE,
+                                      .lab = {50, 20, 1},
+                                      .kept = NAN,
+                                      .gloss = NAN,
+                                      .flake = NAN};
+  int64_t second;
+  in_change(s->book, dw_reading_log(s->book, &taken_over, &second, &err));
   expect(dw_book_export_cgats(s->book, &text, &n, &err), DW_OK, err);
   assert_int_equal(strlen(text), n);
   cmsHANDLE it8 = cmsIT8LoadFromMem(NULL, text, (cmsUInt32Number)n);
@@ -668,6 +679,10 @@ static void test_cgats(void **state) {
   assert_string_equal(cmsIT8GetData(it8, "T1", "SAMPLE_NAME"), "creek 'crawfish'/back");
   cmsIT8SetTable(it8, 2);
   assert_near(cmsIT8GetDataDbl(it8, "R1", "LAB_B"), 2.0 / 3, 1e-6);
+  const char *whose = cmsIT8GetData(it8, "R1", "SAMPLE_NAME"),
+             *elsewhere = cmsIT8GetData(it8, "R2", "SAMPLE_NAME");
+  assert_string_equal(strrchr(whose, '/'), "/1");
+  assert_string_equal(strrchr(elsewhere, '/'), "/taken over");
   cmsIT8Free(it8);
   free(text);
 }
