@@ -20,7 +20,7 @@ for (const name of ['playwright-core', 'axe-core']) {
 if (!existsSync(CHROMIUM)) skip(`there is no ${CHROMIUM}`);
 
 mkdirSync(screenshots, {recursive: true});
-const views = ['desktop', 'phone', 'marking', 'chips', 'keys', 'together', 'stack', 'plan', 'pour', 'screens', 'access'];
+const views = ['desktop', 'phone', 'marking', 'chips', 'keys', 'together', 'stack', 'plan', 'pour', 'views', 'screens', 'access'];
 const tests = views.map((name) => `${name}.test.mjs`);
 const browser = await serveBrowser();
 const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...tests], {
