@@ -40,6 +40,7 @@ static dw_status run(int argc, char **argv, dw_error *err) {
   int at;
   dw_status status = cli_find_command(argc, argv, &at, err);
   if (status != DW_OK) return status;
+  if (strcmp(argv[at], "help") == 0) return help(argv[at + 1], err);
   const cli_command *command = command_named(argv[at]);
   if (!command) return lacks_command(argv[at], err);
   for (; at > 1; at--) argv[at] = argv[at - 1];
@@ -60,8 +61,6 @@ int main(int argc, char **argv) {
   }
   if (is(argv[1], "--help", "-h")) {
     status = help(NULL, &err);
-  } else if (strcmp(argv[1], "help") == 0) {
-    status = help(argv[2], &err);
   } else if (is(argv[1], "--version", "-V")) {
     printf("dropwise %s\n", DW_VERSION);
     status = cli_printed(&err);
