@@ -1,5 +1,6 @@
 /* The book's history of a pattern turned into a drift report. */
 #include "batch/drift_groups.h"
+#include "batch/drift_shares.h"
 
 #include "dropwise/book_heat.h"
 #include "dropwise/numeric.h"
@@ -77,7 +78,8 @@ static dw_status word_drops(dw_book *book, int64_t layer, dw_drift_layer *out, d
 
 /* ---- one layer ----------------------------------------------------------------------------------------- */
 
-static dw_status load_layer(dw_book *book, const dw_pattern_layer *from, dw_drift_layer *out, dw_error *err) {
+static dw_status load_layer(dw_book *book, const dw_pattern *pattern, const dw_pattern_layer *from,
+                            dw_drift_layer *out, dw_error *err) {
   memcpy(out->name, from->name, sizeof out->name);
   out->target_doubt_de00 = from->target_uncertainty_de00;
   out->target_no_card = from->target_no_card;
@@ -85,6 +87,7 @@ static dw_status load_layer(dw_book *book, const dw_pattern_layer *from, dw_drif
   out->target = from->target;
   dw_status status = dw_layer_history_load(book, from->id, &out->history, err);
   if (status == DW_OK) status = place_newest(book, from, out, err);
+  if (status == DW_OK) status = dw__drift_shares(pattern, from, out, err);
   if (status != DW_OK) return status;
   if (!out->has_target || out->history.n == 0) {
     snprintf(out->result.words, sizeof out->result.words, "The %s has no %s yet.", out->name,
@@ -178,6 +181,9 @@ static dw_status answer_heat(dw_book *book, dw_drift_report *report, dw_error *e
   answer(blend_x, blend_y, blends, "blend between the layers", &report->heat_blend);
   answer(drift_x, drift_y, drifts, "distance from the targets", &report->heat_drift);
   word_missing(heat, n, &report->heat_drift, &report->heat_blend);
+  if (report->pattern.swirl)
+    report->heat_blend =
+        (dw_heat_answer){.words = "A swirl has no borders between layers whose width could be noted."};
   free(pairs);
   free(heat);
   return DW_OK;
@@ -189,6 +195,13 @@ static dw_status answer_heat(dw_book *book, dw_drift_report *report, dw_error *e
 static const char *drift_began(const dw_drift_layer *layer) {
   if (!layer->check || layer->result.verdict != DW_DRIFT_FOUND) return NULL;
   return layer->history.row[layer->result.since].batch.poured;
+}
+
+/* Of its color: what is in the cups has to do with it. */
+static bool color_drifts(const dw_drift_report *report) {
+  for (size_t i = 0; i < report->n; i++)
+    if (drift_began(&report->layer[i])) return true;
+  return false;
 }
 
 static bool change_counts(const dw_drift_report *report, const dw_lot_change *change, bool any_drift) {
@@ -207,7 +220,7 @@ static bool change_counts(const dw_drift_report *report, const dw_lot_change *ch
 static dw_status find_changes(dw_book *book, dw_drift_report *report, dw_error *err) {
   size_t n = 0, kept = 0;
   dw_status status = dw_lot_change_list(book, report->pattern.id, &report->change, &n, err);
-  bool any = dw_drift_report_found(report);
+  bool any = color_drifts(report);
   for (size_t i = 0; status == DW_OK && i < n; i++)
     if (change_counts(report, &report->change[i], any)) report->change[kept++] = report->change[i];
   report->n_changes = kept;
@@ -229,7 +242,7 @@ dw_status dw_drift_report_load(dw_book *book, const char *pattern, dw_drift_repo
   dw_status status = dw_pattern_find(book, pattern, &out->pattern, err);
   for (size_t i = 0; status == DW_OK && i < out->pattern.n; i++) {
     out->n = i + 1;
-    status = load_layer(book, &out->pattern.layer[i], &out->layer[i], err);
+    status = load_layer(book, &out->pattern, &out->pattern.layer[i], &out->layer[i], err);
   }
   if (status != DW_OK) return status;
   pool_repeats(out);
@@ -238,8 +251,11 @@ dw_status dw_drift_report_load(dw_book *book, const char *pattern, dw_drift_repo
 }
 
 bool dw_drift_report_found(const dw_drift_report *report) {
-  for (size_t i = 0; i < report->n; i++)
-    if (report->layer[i].check && report->layer[i].result.verdict == DW_DRIFT_FOUND) return true;
+  for (size_t i = 0; i < report->n; i++) {
+    const dw_drift_layer *layer = &report->layer[i];
+    if (layer->check && layer->result.verdict == DW_DRIFT_FOUND) return true;
+    if (layer->shares_of.n && layer->shares_of.result.verdict == DW_DRIFT_FOUND) return true;
+  }
   return false;
 }
 
@@ -251,6 +267,9 @@ void dw_drift_report_free(dw_drift_report *report) {
     free(layer->bait_mean);
     free(layer->bait_range);
     free(layer->bait_limits);
+    free(layer->shares_of.row);
+    free(layer->shares_of.batch);
+    free(layer->shares_of.check);
   }
   free(report->change);
   *report = (dw_drift_report){0};
@@ -259,7 +278,7 @@ void dw_drift_report_free(dw_drift_report *report) {
 /* ---- what to pour next --------------------------------------------------------------------------------- */
 
 static void take_next(const dw_batch_advice *advice, dw_drift_report *report) {
-  bool any = dw_drift_report_found(report);
+  bool any = color_drifts(report);
   for (size_t i = 0; i < report->n; i++) {
     dw_drift_layer *layer = &report->layer[i];
     const size_t at = dw_request_layer_find(&advice->request, layer->name);

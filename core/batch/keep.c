@@ -86,6 +86,9 @@ static dw_status keep_reading(dw_book *book, const dw_book_reading *place, const
   reading.kept = layer->reading.shares.kept;
   reading.gloss = layer->reading.shares.gloss;
   reading.flake = layer->reading.shares.flake;
+  reading.has_share = layer->has_share;
+  reading.share = layer->share;
+  reading.share_doubt = fmin(layer->share_doubt, 1);
   return dw_reading_log(book, &reading, &id, err);
 }
 

@@ -315,6 +315,19 @@ static dw_status check_head(const reader *r) {
   return DW_OK;
 }
 
+/* Shares count where every color has one. */
+static dw_status take_swirl(const reader *r, const json_t *layers, dw_error *err) {
+  double percent[DW_PATTERN_LAYERS_MAX];
+  size_t n = 0;
+  if (!json_is_true(json_object_get(r->root, "swirl"))) return DW_OK;
+  for (size_t i = 0; i < json_array_size(layers); i++) {
+    const json_t *share = json_object_get(json_array_get(layers, i), "share");
+    if (json_is_number(share)) percent[n++] = 100 * json_number_value(share);
+  }
+  return dw_pattern_set_swirl(r->book, r->out->pattern, true, percent, n == json_array_size(layers) ? n : 0,
+                              err);
+}
+
 static dw_status begin_pattern(const reader *r, dw_pattern *out) {
   const json_t *layers = json_object_get(r->root, "layers");
   const char *names[DW_PATTERN_LAYERS_MAX] = {0};
@@ -329,6 +342,7 @@ static dw_status begin_pattern(const reader *r, dw_pattern *out) {
       dw_pattern_add(r->book, name, text_or(r->root, "note", ""), names, n, &r->out->pattern, &why);
   if (status == DW_OK && json_is_true(json_object_get(r->root, "clean_blends")))
     status = dw_pattern_set_clean_blends(r->book, r->out->pattern, true, &why);
+  if (status == DW_OK) status = take_swirl(r, layers, &why);
   if (status == DW_OK) status = dw_pattern_get(r->book, r->out->pattern, out, &why);
   return status == DW_OK ? DW_OK : wrong(r, "pattern", name, &why);
 }

@@ -128,6 +128,7 @@ static dw_status add_layer(writer *w, const dw_pattern_layer *layer, dw_error *e
   json_t *json = json_pack("{s:s, s:o, s:o, s:o, s:o}", "name", layer->name, "target", target, "see_through",
                            layer->see_through >= 0 ? number(layer->see_through) : json_null(), "tone", tone,
                            "good", good_json(&good));
+  if (layer->share >= 0) json = dw_json_with(json, "share", number(layer->share));
   w->layers = dw_json_and(w->layers, json);
   return DW_OK;
 }
@@ -201,6 +202,7 @@ dw_status dw_pattern_export(dw_book *book, const dw_pattern *pattern, const dw_s
   *out = json_pack("{s:i, s:s, s:b, s:s, s:o, s:o, s:o}", "dropwise_pattern", VERSION, "name", pattern->name,
                    "clean_blends", pattern->clean_blends, "note", pattern->note, "layers", w.layers,
                    "bottles", bottles, "photos", w.photos);
+  if (pattern->swirl) *out = dw_json_with(*out, "swirl", json_true());
   if (with_chips) *out = dw_json_with(*out, "chips", chips);
   return *out ? DW_OK : dw_fail_memory(err, "the pattern's file");
 }

@@ -71,7 +71,14 @@ dw_status dw_batch_set_note(dw_book *book, int64_t id, const char *note, dw_erro
 }
 
 dw_status dw_batch_set_blend(dw_book *book, int64_t id, double blend_mm, dw_error *err) {
+  int64_t swirl = 0;
   dw_status status = dw__number_check("A blend's width in mm", blend_mm, 0, 1000, err);
+  if (status == DW_OK)
+    status = dw__book_integer(
+        book, &swirl, no_batch, err,
+        "SELECT p.swirl IS NOT NULL FROM batch b JOIN pattern p ON p.id = b.pattern WHERE b.id = ?", "i", id);
+  if (status == DW_OK && swirl)
+    status = dw_fail(err, DW_BAD_INPUT, "A swirl has no borders between layers whose width could be noted.");
   if (status == DW_OK) status = tell_batch(book, id, "given its blend's width", err);
   if (status != DW_OK) return status;
   return dw__book_change(book, no_batch, err, "UPDATE batch SET blend_mm = ? WHERE id = ?", "di", blend_mm,

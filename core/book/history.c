@@ -14,6 +14,7 @@ typedef struct row {
   double temperature_f;             /* of the batch's cup */
   dw_lab lab;
   double uncertainty;
+  double share, share_doubt; /* NAN: not of a swirl */
 } row;
 
 static dw_status row_from_query(const dw__query *query, void *element, dw_error *err) {
@@ -24,7 +25,9 @@ static dw_status row_from_query(const dw__query *query, void *element, dw_error 
                           .photo = dw__query_integer(query, 3),
                           .bait = dw__query_integer(query, 4),
                           .lab = dw__query_lab(query, 5),
-                          .uncertainty = dw__query_number(query, 8)};
+                          .uncertainty = dw__query_number(query, 8),
+                          .share = dw__query_number(query, 9),
+                          .share_doubt = dw__query_number(query, 10)};
   return DW_OK;
 }
 
@@ -33,7 +36,8 @@ static dw_status load_rows(dw_book *book, int64_t layer, dw_batch **batches, siz
                            size_t *n, dw_error *err) {
   static const char sql[] =
       /* in this order, so that a cup is looked up once a batch, not once a reading */
-      "SELECT b.id, c.temperature_f, r.pour, k.photo, r.bait, r.l, r.a, r.b, r.uncertainty FROM batch b"
+      "SELECT b.id, c.temperature_f, r.pour, k.photo, r.bait, r.l, r.a, r.b, r.uncertainty, r.share,"
+      " r.share_doubt FROM batch b"
       " LEFT JOIN cup c ON c.batch = b.id AND c.layer = ?1"
       " CROSS JOIN reading_now r ON r.layer = ?1 AND r.batch = b.id LEFT JOIN look k ON k.id = r.look"
       " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
@@ -85,6 +89,34 @@ static size_t count_photos(const row *rows, size_t from, size_t n) {
   return photos;
 }
 
+/* The mean share of a bait's readings [from, to) that tell one. */
+static void mean_share(const row *rows, size_t from, size_t to, dw_bait_color *bait) {
+  size_t n = 0;
+  double sum = 0, squares = 0;
+  for (size_t i = from; i < to; i++) {
+    if (isnan(rows[i].share)) continue;
+    sum += rows[i].share;
+    squares += rows[i].share_doubt * rows[i].share_doubt;
+    n++;
+  }
+  bait->share = n ? sum / (double)n : NAN;
+  bait->share_doubt = n ? sqrt(squares) / (double)n : NAN;
+}
+
+/* Over the batch's baits; what of a share's doubt is common to all is so in every batch. */
+static void batch_share(const dw_layer_history *history, dw_batch_row *batch) {
+  double sum = 0, squares = 0;
+  for (size_t i = 0; i < batch->baits; i++) {
+    const dw_bait_color *bait = &history->bait[batch->first_bait + i];
+    if (isnan(bait->share)) continue;
+    sum += bait->share;
+    squares += bait->share_doubt * bait->share_doubt;
+    batch->shares++;
+  }
+  batch->share = batch->shares ? sum / (double)batch->shares : NAN;
+  batch->share_doubt = batch->shares ? sqrt(squares) / (double)batch->shares : NAN;
+}
+
 static void add_batch(const dw_batch *kept, row *rows, size_t from, size_t to, dw_layer_history *out) {
   dw_batch_row *batch = &out->row[out->n];
   dw_batch_color *color = &out->color[out->n++];
@@ -98,9 +130,11 @@ static void add_batch(const dw_batch *kept, row *rows, size_t from, size_t to, d
   for (size_t i = from; i < to; batch->baits++) {
     size_t next = i + 1;
     while (next < to && rows[next].bait == rows[i].bait) next++;
-    out->bait[out->n_baits++] = mean_bait(rows, i, next, &out->repeat);
+    out->bait[out->n_baits] = mean_bait(rows, i, next, &out->repeat);
+    mean_share(rows, i, next, &out->bait[out->n_baits++]);
     i = next;
   }
+  batch_share(out, batch);
   for (size_t i = 0; i < batch->baits; i++) {
     const dw_lab *lab = &out->bait[batch->first_bait + i].lab;
     color->lab.L += lab->L / (double)batch->baits;

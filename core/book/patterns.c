@@ -171,7 +171,8 @@ dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err) {
 /* ---- reading ------------------------------------------------------------------------------------------- */
 
 static void layer_from_row(const dw__query *query, dw_pattern_layer *out) {
-  *out = (dw_pattern_layer){.id = dw__query_integer(query, 0), .see_through = -1};
+  *out = (dw_pattern_layer){.id = dw__query_integer(query, 0), .see_through = -1, .share = -1};
+  if (!dw__query_null(query, 12)) out->share = dw__query_number(query, 12);
   dw__query_copy(query, 1, out->name, sizeof out->name);
   if (!dw__query_null(query, 2)) out->see_through = dw__query_number(query, 2);
   out->tone = dw__query_integer(query, 10);
@@ -189,7 +190,7 @@ static dw_status read_layers(dw_book *book, dw_pattern *out, dw_error *err) {
   static const char sql[] =
       "SELECT l.id, l.name, l.see_through, t.l, t.a, t.b, t.uncertainty, t.created, "
       "t.how, " DW__TARGET_NO_CARD(
-          "t") ", n.id, n.name FROM layer l"
+          "t") ", n.id, n.name, l.share FROM layer l"
                " LEFT JOIN target t ON t.id = (SELECT max(id) FROM target WHERE layer = l.id)"
                " LEFT JOIN tone n ON n.id = l.tone AND EXISTS (SELECT 1 FROM tone_color WHERE tone = n.id)"
                " WHERE l.pattern = ? ORDER BY l.position";
@@ -205,7 +206,7 @@ static dw_status read_layers(dw_book *book, dw_pattern *out, dw_error *err) {
 
 #define PATTERN_SELECT                                                                                       \
   "SELECT id, name, note, created, (SELECT count(*) FROM batch b WHERE b.pattern = p.id), unwanted,"         \
-  " clean_blends FROM pattern p "
+  " clean_blends, swirl FROM pattern p "
 
 static dw_status pattern_from_row(const dw__query *query, void *element, dw_error *err) {
   (void)err;
@@ -216,6 +217,7 @@ static dw_status pattern_from_row(const dw__query *query, void *element, dw_erro
   dw__query_copy(query, 3, out->created, sizeof out->created);
   dw__query_copy(query, 5, out->unwanted, sizeof out->unwanted);
   out->clean_blends = dw__query_integer(query, 6) != 0;
+  out->swirl = dw__query_integer(query, 7) != 0;
   return DW_OK;
 }
 

@@ -100,11 +100,27 @@ static dw_status tell_reading(dw_book *book, int64_t batch, int64_t layer, dw_la
   return DW_OK;
 }
 
+static dw_status share_check(dw_book *book, const dw_book_reading *reading, dw_error *err) {
+  int64_t swirl = 0;
+  dw_status status = dw__number_check("A color's share", reading->share, 0, 1, err);
+  if (status == DW_OK) status = dw__number_check("A share's doubt", reading->share_doubt, 0, 1, err);
+  if (status == DW_OK)
+    status = dw__book_integer(
+        book, &swirl, "There is no such layer in the book.", err,
+        "SELECT p.swirl IS NOT NULL FROM layer l JOIN pattern p ON p.id = l.pattern WHERE l.id = ?", "i",
+        reading->layer);
+  if (status == DW_OK && !swirl)
+    status = dw_fail(
+        err, DW_BAD_INPUT,
+        "Layers in order have no share of the bait: dropwise pattern swirl makes a swirl of the pattern.");
+  return status;
+}
+
 dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t *id, dw_error *err) {
   static const char sql[] =
       "INSERT INTO reading (batch, layer, pour, look, bait, shape, l, a, b, uncertainty,"
-      " spread, kept, gloss, flake, taken, replaces)"
-      " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
+      " spread, kept, gloss, flake, taken, replaces, share, share_doubt)"
+      " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)";
   char now[DW_TIME_ROOM];
   int64_t earlier;
   dw__book_now(now);
@@ -113,21 +129,25 @@ dw_status dw_reading_log(dw_book *book, const dw_book_reading *reading, int64_t 
     status = dw__number_check("A reading's doubt", reading->uncertainty_de00, 0, 1000, err);
   if (status == DW_OK) status = dw__number_check("A reading's spread", reading->spread_de00, 0, 1000, err);
   if (status == DW_OK) status = dw__number_check("A bait's number", reading->bait, 0, DW_BAIT_ELSEWHERE, err);
+  if (status == DW_OK && reading->has_share) status = share_check(book, reading, err);
   if (status == DW_OK) status = dw__layer_of_batch(book, reading->batch, reading->layer, err);
   if (status == DW_OK) status = pour_check(book, reading, err);
   if (status == DW_OK) status = find_same_photo(book, reading, &earlier, err);
   if (status == DW_OK)
     status = tell_reading(book, reading->batch, reading->layer, reading->lab, "read as", err);
   if (status != DW_OK) return status;
-  return dw__book_run(book, id, err, sql, "iirritddddddddtr", reading->batch, reading->layer, reading->pour,
+  return dw__book_run(book, id, err, sql, "iirritddddddddtrdd", reading->batch, reading->layer, reading->pour,
                       reading->look, (int64_t)reading->bait, reading->shape ? reading->shape : "",
                       reading->lab.L, reading->lab.a, reading->lab.b, reading->uncertainty_de00,
-                      reading->spread_de00, reading->kept, reading->gloss, reading->flake, now, earlier);
+                      reading->spread_de00, reading->kept, reading->gloss, reading->flake, now, earlier,
+                      reading->has_share ? reading->share : NAN,
+                      reading->has_share ? reading->share_doubt : NAN);
 }
 
 #define READING_SELECT                                                                                       \
   "SELECT r.id, r.layer, r.pour, l.name, p.sha256, r.bait, r.l, r.a, r.b, r.uncertainty, r.spread,"          \
-  " r.taken FROM reading_now r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON k.id = r.look"             \
+  " r.taken, r.share, r.share_doubt FROM reading_now r JOIN layer l ON l.id = r.layer LEFT JOIN look k ON "  \
+  "k.id = r.look"                                                                                            \
   " LEFT JOIN photo p ON p.id = k.photo"
 
 static dw_status reading_from_row(const dw__query *query, void *element, dw_error *err) {
@@ -139,7 +159,12 @@ static dw_status reading_from_row(const dw__query *query, void *element, dw_erro
                            .bait = (int)dw__query_integer(query, 5),
                            .lab = dw__query_lab(query, 6),
                            .uncertainty_de00 = dw__query_number(query, 9),
-                           .spread_de00 = dw__query_number(query, 10)};
+                           .spread_de00 = dw__query_number(query, 10),
+                           .has_share = !dw__query_null(query, 12)};
+  if (out->has_share) {
+    out->share = dw__query_number(query, 12);
+    out->share_doubt = dw__query_number(query, 13);
+  }
   dw__query_copy(query, 3, out->layer_name, sizeof out->layer_name);
   dw__query_copy(query, 4, out->photo, sizeof out->photo);
   dw__query_copy(query, 11, out->taken, sizeof out->taken);

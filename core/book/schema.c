@@ -249,9 +249,15 @@ static const char step_heat[] =
     " fills INTEGER NOT NULL CHECK (fills > 0), noted TEXT NOT NULL) STRICT;"
     "CREATE INDEX fill_record_of_mold ON fill_record (mold);";
 
+/* 15: patterns that are swirls, whose layers are colors without order; the share of a color, wanted and read. */
+static const char step_swirls[] = "ALTER TABLE pattern ADD COLUMN swirl INTEGER CHECK (swirl = 1);"
+                                  "ALTER TABLE layer ADD COLUMN share REAL CHECK (share BETWEEN 0 AND 1);"
+                                  "ALTER TABLE reading ADD COLUMN share REAL CHECK (share BETWEEN 0 AND 1);"
+                                  "ALTER TABLE reading ADD COLUMN share_doubt REAL CHECK (share_doubt >= 0);";
+
 const char *const dw__book_steps[] = {step_aims,    step_bottles,   step_pours,    step_work,  step_made,
                                       step_journal, step_bench,     step_settings, step_molds, step_natural,
-                                      step_phrases, step_leftovers, step_blends,   step_heat};
+                                      step_phrases, step_leftovers, step_blends,   step_heat,  step_swirls};
 /* A new step changes it: test_book_hostile says what it is then. */
-const char dw__book_digest[] = "d9bcd9a820c99f875cdfce3866e3973186757f43fb9e8e2129e6ada990e9bbbc";
+const char dw__book_digest[] = "47062ae57809547571f9aaf0b485607162171c5229411de86d8b00e0470b56c9";
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

@@ -33,12 +33,18 @@ static const dw__column photo[] = {
     KIND("sha256", DW__HASH),  TEXT("path", PATH_ROOM), WHOLE("width", 1, 1e6),    WHOLE("height", 1, 1e6),
     TEXT("taken", TAKEN_ROOM), KIND("added", DW__TIME), LACK("preview", DW__BYTES)};
 static const dw__column pattern[] = {
-    NAME("name", DW_PATTERN_NAME_ROOM), KIND("note", DW__NOTE), KIND("created", DW__TIME),
+    NAME("name", DW_PATTERN_NAME_ROOM),
+    KIND("note", DW__NOTE),
+    KIND("created", DW__TIME),
     LATER(10, .name = "unwanted", .kind = DW__TEXT, .room = DW_UNWANTED_ROOM),
-    LATER(13, .name = "clean_blends", .kind = DW__WHOLE, .min = 1, .max = 1)};
-static const dw__column layer[] = {ROW("pattern", "pattern"), WHOLE("position", 0, DW_PATTERN_LAYERS_MAX - 1),
-                                   NAME("name", DW_ID_ROOM), LACK_REAL("see_through", 0, 1),
-                                   LATER(10, .name = "tone", .kind = DW__ROW, .table = "tone")};
+    LATER(13, .name = "clean_blends", .kind = DW__WHOLE, .min = 1, .max = 1),
+    LATER(15, .name = "swirl", .kind = DW__WHOLE, .min = 1, .max = 1)};
+static const dw__column layer[] = {ROW("pattern", "pattern"),
+                                   WHOLE("position", 0, DW_PATTERN_LAYERS_MAX - 1),
+                                   NAME("name", DW_ID_ROOM),
+                                   LACK_REAL("see_through", 0, 1),
+                                   LATER(10, .name = "tone", .kind = DW__ROW, .table = "tone"),
+                                   LATER(15, .name = "share", .kind = DW__REAL, .min = 0, .max = 1)};
 static const dw__column target[] = {ROW("layer", "layer"),         LAB,
                                     REAL("uncertainty", 0, 100),   NAME("how", 16),
                                     ROW_OR_NONE("photo", "photo"), KIND("detail", DW__OBJECT),
@@ -110,7 +116,9 @@ static const dw__column reading[] = {ROW("batch", "batch"),
                                      LACK_REAL("gloss", 0, 1),
                                      LACK_REAL("flake", 0, 1),
                                      KIND("taken", DW__TIME),
-                                     ROW_OR_NONE("replaces", "reading")};
+                                     ROW_OR_NONE("replaces", "reading"),
+                                     LATER(15, .name = "share", .kind = DW__REAL, .min = 0, .max = 1),
+                                     LATER(15, .name = "share_doubt", .kind = DW__REAL, .min = 0, .max = 1)};
 static const dw__column work[] = {
     NAME("name", DW_PATTERN_NAME_ROOM), ROW("pattern", "pattern"),  ROW_OR_NONE("batch", "batch"),
     ROW_OR_NONE("photo", "photo"),      KIND("marks", DW__OBJECT),  KIND("cups", DW__ARRAY),

@@ -5,25 +5,11 @@
  * Why not the run rules on each part: with three parts and five rules a stable process is called out every 25
  * batches or so.  They are still shown, as what they are, but the verdict stands on one statistic of known
  * false-alarm rate. */
-#include "dropwise/drift.h"
-#include "dropwise/numeric.h"
+#include "drift/smooth.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Weight of the newest batch: catches a step of 3 sigma within 2 or 3 batches and still sees a slow drift. */
-static const double LAMBDA = 0.4;
-/* The part variances lean on their common mean as if it were this many further batches. */
-static const double SHARED_BATCHES = 7;
-/* Of the way to the smoothed color: a batch that did not go so far is back at the good ones. */
-static const double BACK_SHARE = 0.5;
-
-typedef struct baseline {
-  size_t n;
-  double mean[3], variance[3];
-  double degrees; /* of freedom of the variances */
-} baseline;
 
 static void part_differences(dw_lab target, const dw_batch_color *batches, size_t n, dw_batch_check *checks) {
   double metric[9];
@@ -41,68 +27,6 @@ static void part_differences(dw_lab target, const dw_batch_color *batches, size_
   }
 }
 
-/* Mean and variance of each part over the good batches; the variances are drawn toward their mean. */
-static bool fit_baseline(const double *part[3], size_t n, baseline *out) {
-  *out = (baseline){.n = n};
-  if (n < DW_DRIFT_BASE_MIN) return false;
-  double shared = 0;
-  for (size_t r = 0; r < 3; r++) {
-    double sd = dw_stddev(part[r], n);
-    out->mean[r] = dw_mean(part[r], n);
-    out->variance[r] = sd * sd;
-    shared += sd * sd / 3;
-  }
-  double own = (double)(n - 1);
-  for (size_t r = 0; r < 3; r++)
-    out->variance[r] = (own * out->variance[r] + SHARED_BATCHES * shared) / (own + SHARED_BATCHES);
-  out->degrees = own + 3 * SHARED_BATCHES; /* each shared batch speaks of all three parts */
-  return shared > 0;
-}
-
-/* The chance below which a distance is called drift. The good batches' mean is off by the same amount for
- * every later batch, the more the fewer they were, so a short baseline needs a stricter level for the same
- * rate of false alarms; the form was chosen by simulation (docs/drift.md). */
-static double signal_level(size_t base) {
-  return (1 - 5.0 / (double)base) / 180;
-}
-
-/* Whether a batch lies nearer to the good batches than to where the smoothed color still is: the average
- * remembers the batches before, but a batch that came out right is no drift. */
-static bool came_back(const baseline *base, const double part[3], const double z[3], double carried) {
-  double dot = 0, squares = 0;
-  for (size_t r = 0; r < 3; r++) {
-    dot += (part[r] - base->mean[r]) * z[r];
-    squares += z[r] * z[r];
-  }
-  return dot < BACK_SHARE * squares / carried;
-}
-
-/* The smoothed distance of every batch from the baseline, and the chance of it without drift. */
-static void smooth(const baseline *base, const dw_batch_color *batches, size_t n, dw_batch_check *checks) {
-  double z[3] = {0}, noise = 0, carried = 0, unknown = 0;
-  for (size_t i = 0; i < n; i++) {
-    double keep = 1 - LAMBDA, squares = 0, away = 0;
-    noise = keep * keep * noise + LAMBDA * LAMBDA;
-    carried = keep * carried + LAMBDA; /* share of the baseline's own error that has come through */
-    unknown =
-        keep * keep * unknown + LAMBDA * LAMBDA * batches[i].uncertainty_de00 * batches[i].uncertainty_de00;
-    double spread = noise + carried * carried / (double)base->n;
-    for (size_t r = 0; r < 3; r++) {
-      z[r] = keep * z[r] + LAMBDA * (checks[i].part[r] - base->mean[r]);
-      squares += z[r] * z[r] / (base->variance[r] * spread);
-      away += z[r] * z[r];
-    }
-    /* z lags behind: carried is also the share of a step that it shows by now. */
-    checks[i].away = sqrt(away) / carried;
-    checks[i].away_unknown = sqrt(unknown) / carried;
-    checks[i].p = dw_f_upper_tail(squares / 3, 3, base->degrees);
-    bool seems_away = checks[i].p < signal_level(base->n);
-    checks[i].back = seems_away && came_back(base, checks[i].part, z, carried);
-    checks[i].signal = seems_away && !checks[i].back && checks[i].away > checks[i].away_unknown &&
-                       checks[i].off > batches[i].uncertainty_de00;
-  }
-}
-
 static void chart_parts(const dw_batch_check *checks, const size_t *good, size_t n_good, size_t n,
                         double *scratch, unsigned *rules, dw_batch_check *out, dw_drift_result *result) {
   dw_chart_limits range;
@@ -115,24 +39,6 @@ static void chart_parts(const dw_batch_check *checks, const size_t *good, size_t
   }
   for (size_t i = 0; i < n_good; i++) scratch[i] = checks[good[i]].de00_target;
   dw_chart_individuals(scratch, n_good, &result->de00, &result->range, NULL);
-}
-
-/* How many of the last batches are off the good ones in the same direction as the last one. */
-static size_t same_way(const baseline *base, const dw_batch_color *batches, const dw_batch_check *checks,
-                       size_t n) {
-  const double *last = checks[n - 1].part;
-  size_t count = 0;
-  for (size_t i = n; i-- > 0; count++) {
-    double dot = 0, own = 0, other = 0;
-    for (size_t r = 0; r < 3; r++) {
-      double u = last[r] - base->mean[r], v = checks[i].part[r] - base->mean[r];
-      dot += u * v;
-      own += u * u;
-      other += v * v;
-    }
-    if (!(dot > 0.7 * sqrt(own * other)) || checks[i].off <= batches[i].uncertainty_de00) break;
-  }
-  return count;
 }
 
 /* Mean color of the good batches; measured from the target along its own metric would say the same. */
@@ -198,11 +104,11 @@ static void word_steady(const last_batch *last, char *out, size_t room) {
 }
 
 static void judge(const char *name, const dw_batch_color *batches, size_t n, const size_t *good,
-                  const baseline *base, const dw_batch_check *checks, dw_drift_result *out) {
+                  const dw__baseline *base, const dw_batch_check *checks, dw_drift_result *out) {
   last_batch last = {.name = name,
                      .check = &checks[n - 1],
                      .uncertainty_de00 = batches[n - 1].uncertainty_de00,
-                     .run = same_way(base, batches, checks, n)};
+                     .run = dw__same_way(base, batches, checks, n)};
   for (size_t i = 0; i < base->n; i++) last.widest = fmax(last.widest, checks[good[i]].off);
   dw_difference_words(mean_lab(batches, good, base->n), batches[n - 1].lab, last.way, sizeof last.way);
   out->since = n;
@@ -210,7 +116,7 @@ static void judge(const char *name, const dw_batch_color *batches, size_t n, con
   if (last.check->signal) {
     out->verdict = DW_DRIFT_FOUND;
     word_found(&last, out->words, sizeof out->words);
-  } else if (last.check->p < signal_level(base->n) && !last.check->back) {
+  } else if (last.check->p < dw__signal_level(base->n) && !last.check->back) {
     out->verdict = DW_DRIFT_UNSURE;
     word_unsure(&last, out->words, sizeof out->words);
   } else {
@@ -242,14 +148,14 @@ dw_status dw_drift_check(const char *name, dw_lab target, const dw_batch_color *
     good[n_good++] = i;
   }
   const double *parts[3] = {base_part[0], base_part[1], base_part[2]};
-  baseline base;
-  bool enough = fit_baseline(parts, n_good, &base);
+  dw__baseline base;
+  bool enough = dw__baseline_fit(parts, 3, n_good, &base);
   out->base = n_good;
   if (n_good >= 2) chart_parts(checks, good, n_good, n, scratch, rules, checks, out);
   if (enough) {
     dw_lab mean = mean_lab(batches, good, n_good);
     for (size_t i = 0; i < n; i++) checks[i].off = dw_de00(mean, batches[i].lab);
-    smooth(&base, batches, n, checks);
+    dw__drift_smooth(&base, batches, n, checks);
     judge(name, batches, n, good, &base, checks, out);
   } else {
     snprintf(out->words, sizeof out->words,

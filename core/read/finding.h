@@ -32,6 +32,11 @@ dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_ru
 
 /* One of the baits that were found as a reading: its layers, named as wished. */
 void dw__found_reading(const dw_found *found, size_t at, const dw_find_wish *wish, dw_photo_reading *out);
+/* The reading's card as a mark; no light where there was none. */
+void dw__card_mark(const dw_photo_reading *reading, const char *set, dw_marks *out);
+/* What the book keeps of the photo beside its readings: hash and preview.  from  the same of another bait */
+dw_status dw__keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err);
+dw_status dw__keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw_error *err);
 /* DW_NOT_FOUND: no bait, and why.  instead  a sentence: what can be done */
 dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *err);
 

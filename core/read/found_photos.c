@@ -4,12 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void card_mark(const dw_found *found, const char *set, dw_marks *out) {
+void dw__card_mark(const dw_photo_reading *reading, const char *set, dw_marks *out) {
   *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
-  if (!found->reading.has_corners) return;
+  if (!reading->has_corners) return;
   out->method = DW_LIGHT_CARD;
-  out->card = found->reading.card;
-  out->corners = found->reading.corners;
+  out->card = reading->card;
+  out->corners = reading->corners;
   dw_copy_text(out->card_set, sizeof out->card_set, set);
 }
 
@@ -27,7 +27,7 @@ void dw__found_reading(const dw_found *found, size_t at, const dw_find_wish *wis
 
 static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish, dw_read_photo *out) {
   dw__found_reading(found, at, wish, &out->reading);
-  card_mark(found, wish->card_set, &out->marks);
+  dw__card_mark(&found->reading, wish->card_set, &out->marks);
   out->marks.n = out->reading.n;
   for (size_t i = 0; i < out->marks.n; i++) {
     const dw_layer_reading *layer = &out->reading.layer[i];
@@ -37,7 +37,7 @@ static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish
 }
 
 void dw_found_marks(const dw_found *found, const dw_find_wish *wish, dw_marks *out) {
-  card_mark(found, wish->card_set, out);
+  dw__card_mark(&found->reading, wish->card_set, out);
   for (size_t b = 0; b < found->baits.n; b++) {
     const dw_bait *bait = &found->baits.bait[b];
     if (out->n + bait->n > DW_READ_LAYERS_MAX) return;
@@ -62,8 +62,7 @@ dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *e
                  notes->n ? notes->text[0] : "nothing lies on the board.", instead);
 }
 
-/* What the book keeps of the photo beside its readings. */
-static dw_status keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err) {
+dw_status dw__keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err) {
   dw_preview preview;
   dw_arena *arena = dw_arena_new(0);
   dw_status status =
@@ -75,7 +74,7 @@ static dw_status keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *er
   return status;
 }
 
-static dw_status keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw_error *err) {
+dw_status dw__keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw_error *err) {
   memcpy(out->sha256, from->sha256, sizeof out->sha256);
   out->jpeg = malloc(from->jpeg_bytes);
   /* -fanalyzer: whoever has the list frees it, what is half made, too */
@@ -87,10 +86,10 @@ static dw_status keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw
 
 static dw_status photos_make(dw_photo *photo, const dw_found *found, const dw_find_wish *wish,
                              dw_read_photo *out, dw_error *err) {
-  dw_status status = keepsake_make(photo, &out[0], err);
+  dw_status status = dw__keepsake_make(photo, &out[0], err);
   for (size_t i = 0; i < found->baits.n && status == DW_OK; i++) {
     bait_mark(found, i, wish, &out[i]);
-    if (i > 0) status = keepsake_copy(&out[0], &out[i], err);
+    if (i > 0) status = dw__keepsake_copy(&out[0], &out[i], err);
   }
   return status;
 }

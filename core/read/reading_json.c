@@ -44,6 +44,10 @@ json_t *dw_json_layer(const dw_layer_reading *layer) {
                 "uncertainty_de00", dw_json_round(r->uncertainty_de00, 2), "spread_de00",
                 dw_json_round(r->spread_de00, 2), "pixels", (json_int_t)r->pixels, "shares", shares,
                 "warnings", dw_json_notes(&r->notes));
+  if (layer->has_share) {
+    json = dw_json_with(json, "share", dw_json_round(layer->share, 4));
+    json = dw_json_with(json, "share_doubt", dw_json_round(layer->share_doubt, 4));
+  }
   return dw_json_with(json, "flake", flake_json(r));
 }
 

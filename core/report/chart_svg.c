@@ -62,28 +62,38 @@ static void draw_ticks(const frame *f, dw_text *out) {
   }
 }
 
-/* The newest is always named. */
-static void draw_names(const frame *f, const dw_drift_layer *layer, dw_text *out) {
+/* row  which of the layer's history each of the n is; NULL: all of it. The newest is always named. */
+static void draw_names(const frame *f, const dw_drift_layer *layer, const size_t *row, dw_text *out) {
   size_t every = (f->n + NAMES_MOST - 1) / NAMES_MOST;
   for (size_t i = 0; i < f->n; i++) {
     char name[16];
     if ((f->n - 1 - i) % every) continue;
-    const char *whole = layer->history.row[i].batch.name;
+    const char *whole = layer->history.row[row ? row[i] : i].batch.name;
     snprintf(name, sizeof name, "%.*s", (int)dw_utf8_cut(whole, sizeof name - 1), whole);
     draw_words(x_of(f, i), HEIGHT - BOTTOM + 18, "middle", name, out);
   }
   draw_words(LEFT, HEIGHT - 8, "start", "batches, the newest right", out);
 }
 
-static void draw_limit(const frame *f, double value, const char *what, const char *style, dw_text *out) {
+static void draw_limit(const frame *f, double value, const char *what, int decimals, const char *style,
+                       dw_text *out) {
   char words[32];
-  if (value < 0 || value > f->top) return;
-  snprintf(words, sizeof words, "%s %.1f", what, value);
+  if (!(value >= 0 && value <= f->top)) return;
+  snprintf(words, sizeof words, "%s %.*f", what, decimals, value);
   draw_line(f, value, style, out);
   draw_words(WIDTH - RIGHT, y_of(f, value) - 4, "end", words, out);
 }
 
 /* ---- the batches --------------------------------------------------------------------------------------- */
+
+static void draw_mark(double x, double y, bool signal, bool good, dw_text *out) {
+  if (signal)
+    dw_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"10\" height=\"10\" fill=\"currentColor\"/>", x - 5,
+                y - 5);
+  else
+    dw_text_add(out, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"4.5\" fill=\"%s\"/>", x, y,
+                good ? "currentColor" : "none");
+}
 
 /* How far a bar of one reading's uncertainty reaches around a batch. */
 static void draw_batch(const frame *f, const dw_drift_layer *layer, size_t i, dw_text *out) {
@@ -100,30 +110,29 @@ static void draw_batch(const frame *f, const dw_drift_layer *layer, size_t i, dw
   dw_text_html(out, words);
   dw_text_add(out, "</title><line x1=\"%.1f\" x2=\"%.1f\" y1=\"%.1f\" y2=\"%.1f\" stroke-opacity=\".35\"/>",
               x, x, low, high);
-  if (check->signal)
-    dw_text_add(out, "<rect x=\"%.1f\" y=\"%.1f\" width=\"10\" height=\"10\" fill=\"currentColor\"/>", x - 5,
-                y - 5);
-  else
-    dw_text_add(out, "<circle cx=\"%.1f\" cy=\"%.1f\" r=\"4.5\" fill=\"%s\"/>", x, y,
-                color->good ? "currentColor" : "none");
+  draw_mark(x, y, check->signal, color->good, out);
   dw_text_add(out, "</g>");
+}
+
+static void begin(const char *title, const dw_drift_layer *layer, dw_text *out) {
+  dw_text_add(
+      out,
+      "<svg viewBox=\"0 0 %.0f %.0f\" role=\"img\" font-size=\"12\" font-family=\"system-ui,sans-serif\" "
+      "stroke=\"currentColor\" fill=\"none\"><title>%s, batch by batch: ",
+      WIDTH, HEIGHT, title);
+  dw_text_html(out, layer->name);
+  dw_text_add(out, "</title>");
 }
 
 void dw_chart_svg(const dw_drift_layer *layer, dw_text *out) {
   if (!layer->check) return;
   frame f = {dw__chart_top(layer), layer->history.n};
-  dw_text_add(
-      out,
-      "<svg viewBox=\"0 0 %.0f %.0f\" role=\"img\" font-size=\"12\" font-family=\"system-ui,sans-serif\" "
-      "stroke=\"currentColor\" fill=\"none\"><title>CIEDE2000 to the target, batch by batch: ",
-      WIDTH, HEIGHT);
-  dw_text_html(out, layer->name);
-  dw_text_add(out, "</title>");
+  begin("CIEDE2000 to the target", layer, out);
   draw_ticks(&f, out);
-  draw_names(&f, layer, out);
+  draw_names(&f, layer, NULL, out);
   if (dw__chart_has_limits(layer)) {
-    draw_limit(&f, layer->result.de00.center, "usual", "stroke-opacity=\".6\"", out);
-    draw_limit(&f, layer->result.de00.upper, "limit", "stroke-dasharray=\"6 4\"", out);
+    draw_limit(&f, layer->result.de00.center, "usual", 1, "stroke-opacity=\".6\"", out);
+    draw_limit(&f, layer->result.de00.upper, "limit", 1, "stroke-dasharray=\"6 4\"", out);
   }
   dw_text_add(out, "<polyline stroke-opacity=\".5\" points=\"");
   for (size_t i = 0; i < f.n; i++)
@@ -132,5 +141,45 @@ void dw_chart_svg(const dw_drift_layer *layer, dw_text *out) {
   for (size_t i = 0; i < f.n; i++) draw_batch(&f, layer, i, out);
   draw_words(WIDTH - RIGHT, HEIGHT - 8, "end",
              "up: CIEDE2000 to the target; filled: good batch, square: drift", out);
+  dw_text_add(out, "</svg>");
+}
+
+/* ---- a swirl's shares ---------------------------------------------------------------------------------- */
+
+static void draw_share(const frame *f, const dw_drift_layer *layer, size_t i, dw_text *out) {
+  const dw_batch_share *batch = &layer->shares_of.batch[i];
+  double x = x_of(f, i), points = 100 * batch->share, doubt = 100 * batch->doubt;
+  dw_text_add(out, "<g><title>");
+  dw_text_html(out, layer->history.row[layer->shares_of.row[i]].batch.name);
+  dw_text_add(out,
+              ": %.0f%% of the bait</title><line x1=\"%.1f\" x2=\"%.1f\" y1=\"%.1f\" y2=\"%.1f\" "
+              "stroke-opacity=\".35\"/>",
+              points, x, x, y_of(f, fmin(f->top, points + doubt)), y_of(f, fmax(0, points - doubt)));
+  draw_mark(x, y_of(f, points), layer->shares_of.check[i].signal, batch->good, out);
+  dw_text_add(out, "</g>");
+}
+
+static double shares_top(const dw_drift_shares *s) {
+  double top = isnan(s->target) ? 0 : s->target;
+  for (size_t i = 0; i < s->n; i++) top = fmax(top, s->batch[i].share);
+  if (s->result.base >= 2) top = fmax(top, s->result.share.upper);
+  return fmin(100, fmax(110 * top, 10));
+}
+
+void dw_share_svg(const dw_drift_layer *layer, dw_text *out) {
+  const dw_drift_shares *s = &layer->shares_of;
+  frame f = {shares_top(s), s->n};
+  if (!s->n) return;
+  begin("Share of the bait", layer, out);
+  draw_ticks(&f, out);
+  draw_names(&f, layer, s->row, out);
+  draw_limit(&f, 100 * s->target, "wanted", 0, "stroke-opacity=\".6\"", out);
+  if (s->result.base >= 2) {
+    draw_limit(&f, 100 * s->result.share.upper, "limit", 0, "stroke-dasharray=\"6 4\"", out);
+    draw_limit(&f, 100 * s->result.share.lower, "limit", 0, "stroke-dasharray=\"6 4\"", out);
+  }
+  for (size_t i = 0; i < s->n; i++) draw_share(&f, layer, i, out);
+  draw_words(WIDTH - RIGHT, HEIGHT - 8, "end", "up: percent of the bait; filled: good batch, square: drift",
+             out);
   dw_text_add(out, "</svg>");
 }

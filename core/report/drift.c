@@ -12,6 +12,10 @@ const char *dw__verdict_word(const dw_drift_layer *layer) {
   return verdicts[layer->result.verdict];
 }
 
+const char *dw__share_verdict_word(const dw_drift_layer *layer) {
+  return layer->shares_of.n ? verdicts[layer->shares_of.result.verdict] : "no batch";
+}
+
 bool dw__chart_has_limits(const dw_drift_layer *layer) {
   return layer->check && layer->result.base >= 2;
 }

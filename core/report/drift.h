@@ -5,6 +5,7 @@
 #include "dropwise/report_drift.h"
 
 const char *dw__verdict_word(const dw_drift_layer *layer); /* "drift"; what JSON calls it */
+const char *dw__share_verdict_word(const dw_drift_layer *layer);
 /* What the chart's axis must reach: the values and the limit; at least 1. */
 double dw__chart_top(const dw_drift_layer *layer);
 /* Whether the chart has limits to draw. */

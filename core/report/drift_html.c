@@ -36,6 +36,14 @@ static void html_layer(const dw_drift_layer *layer, dw_text *out) {
     dw_text_add(out, "</p>");
   }
   dw__groups_svg(layer, out);
+  if (layer->swirl) {
+    dw_text_add(out, "<p%s>",
+                layer->shares_of.n && layer->shares_of.result.verdict == DW_DRIFT_FOUND ? " class=\"note\""
+                                                                                        : "");
+    dw_text_html(out, layer->shares_of.result.words);
+    dw_text_add(out, "</p>");
+    dw_share_svg(layer, out);
+  }
   if (layer->check) {
     dw_text_add(out, "<div class=\"scroll\"><table><thead><tr><th>batch</th><th>poured</th><th></th>"
                      "<th>from target</th><th>doubt</th><th>baits</th><th class=\"words\">against the "

@@ -81,6 +81,35 @@ static json_t *shots_json(const dw_shot_spread *s) {
                    several ? dw_json_round(s->p, 4) : json_null(), "words", s->words);
 }
 
+/* ---- a swirl's shares ---------------------------------------------------------------------------------- */
+
+static json_t *share_json(const dw_drift_layer *layer, size_t i) {
+  const dw_drift_shares *s = &layer->shares_of;
+  const dw_batch_row *row = &layer->history.row[s->row[i]];
+  const dw_share_check *check = &s->check[i];
+  json_t *json =
+      json_pack("{s:s, s:I, s:s, s:b, s:o, s:o, s:b, s:I}", "name", row->batch.name, "batch",
+                (json_int_t)row->batch.id, "when", row->batch.poured, "good", s->batch[i].good, "share",
+                dw_json_round(s->batch[i].share, 4), "doubt", dw_json_round(s->batch[i].doubt, 4), "signal",
+                check->signal, "baits", (json_int_t)row->shares);
+  const bool limits = s->result.base >= DW_DRIFT_BASE_MIN;
+  json = dw_json_with(json, "off", limits ? dw_json_round(check->off, 4) : json_null());
+  return dw_json_with(json, "p", dw_json_round(check->p, 5));
+}
+
+static json_t *shares_json(const dw_drift_layer *layer) {
+  const dw_drift_shares *s = &layer->shares_of;
+  json_t *batches = json_array();
+  for (size_t i = 0; i < s->n; i++) batches = dw_json_and(batches, share_json(layer, i));
+  json_t *json = json_pack("{s:o, s:o, s:s, s:s, s:I, s:o}", "target", dw_json_round(s->target, 4), "limits",
+                           s->result.base >= 2 ? limits_json(&s->result.share) : json_null(), "verdict",
+                           dw__share_verdict_word(layer), "words", s->result.words, "good_batches",
+                           (json_int_t)s->result.base, "batches", batches);
+  if (s->n && s->result.verdict == DW_DRIFT_FOUND)
+    json = dw_json_with(json, "since", json_string(layer->history.row[s->row[s->result.since]].batch.name));
+  return json;
+}
+
 static json_t *layer_json(const dw_drift_layer *layer) {
   json_t *batches = json_array();
   bool limits = dw__chart_has_limits(layer);
@@ -97,6 +126,7 @@ static json_t *layer_json(const dw_drift_layer *layer) {
   if (limits) json = dw_json_with(json, "range_limits", limits_json(&layer->result.range));
   if (layer->groups.n) json = dw_json_with(json, "groups", groups_json(&layer->groups));
   if (layer->has_shots) json = dw_json_with(json, "shots", shots_json(&layer->shots));
+  if (layer->swirl) json = dw_json_with(json, "shares", shares_json(layer));
   if (layer->result.verdict == DW_DRIFT_FOUND)
     json = dw_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
   if (layer->has_advice) json = dw_json_with(json, "next", dw_json_next_cup(&layer->next));
@@ -125,9 +155,10 @@ json_t *dw_json_drift(const dw_drift_report *report) {
     changes = dw_json_and(changes, json_pack("{s:s, s:s, s:s, s:I}", "bottle", c->slug, "from", c->from, "to",
                                              c->to, "batch", (json_int_t)c->batch));
   }
-  return json_pack("{s:s, s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "warning",
-                   report->lack, "drift", dw_drift_report_found(report), "layers", layers, "lot_changes",
-                   changes, "heat_blend", dw_json_heat_answer(&report->heat_blend), "heat_drift",
+  return json_pack("{s:s, s:b, s:s, s:b, s:o, s:o, s:o, s:o, s:o}", "pattern", report->pattern.name, "swirl",
+                   report->pattern.swirl, "warning", report->lack, "drift", dw_drift_report_found(report),
+                   "layers", layers, "lot_changes", changes, "heat_blend",
+                   dw_json_heat_answer(&report->heat_blend), "heat_drift",
                    dw_json_heat_answer(&report->heat_drift), "repeatability",
                    json_pack("{s:o, s:o}", "sd_de00", dw_json_round(report->repeat.sd_de00, 3), "repeats",
                              dw_json_round(report->repeat.degrees, 0)));
@@ -170,12 +201,14 @@ static void csv_batch(const dw_drift_layer *layer, size_t i, dw_text *out) {
   dw_text_add(out, ",%zu,%d,%d", row->baits, color->good, check->signal);
   csv_number(layer->bait_mean[i], 2, out);
   csv_number(layer->bait_range[i], 2, out);
+  csv_number(row->share, 4, out);
+  csv_number(row->share_doubt, 4, out);
   dw_text_add(out, "\n");
 }
 
 void dw_csv_drift(const dw_drift_report *report, dw_text *out) {
   dw_text_add(out, "layer,batch,when,L,a,b,uncertainty_de00,de00_target,de00_previous,lightness,chroma,hue,"
-                   "temperature_f,baits,good,signal,bait_mean_de00,bait_range_de00\n");
+                   "temperature_f,baits,good,signal,bait_mean_de00,bait_range_de00,share,share_doubt\n");
   for (size_t l = 0; l < report->n; l++)
     for (size_t i = 0; report->layer[l].check && i < report->layer[l].history.n; i++)
       csv_batch(&report->layer[l], i, out);

@@ -71,6 +71,21 @@ static void text_groups(const dw_drift_layer *layer, dw_text *out) {
   }
 }
 
+/* What a swirl's color has of the bait. */
+static void text_shares(const dw_drift_layer *layer, dw_detail detail, dw_text *out) {
+  const dw_drift_shares *s = &layer->shares_of;
+  size_t shown = detail == DW_DETAIL_ALL ? s->n : LAST_SHOWN;
+  if (!layer->swirl) return;
+  dw_text_add(out, "  Share: %s. %s\n", dw__share_verdict_word(layer), s->result.words);
+  for (size_t i = s->n > shown ? s->n - shown : 0; i < s->n; i++)
+    dw_text_add(out, "  %-10.24s %.0f%% of the bait, doubt %.0f%s%s\n",
+                layer->history.row[s->row[i]].batch.name, 100 * s->batch[i].share, 100 * s->batch[i].doubt,
+                s->batch[i].good ? ", good" : "", s->check[i].signal ? "  DRIFT" : "");
+  if (detail == DW_DETAIL_ALL && s->result.base >= 2)
+    dw_text_add(out, "  Good batches have %.0f%%; limits %.0f to %.0f.\n", 100 * s->result.share.center,
+                100 * s->result.share.lower, 100 * s->result.share.upper);
+}
+
 static void text_layer(const dw_drift_layer *layer, dw_detail detail, const dw_style *style, dw_text *out) {
   size_t n = layer->history.n, shown = detail == DW_DETAIL_ALL ? n : LAST_SHOWN;
   dw_text_add(out, "\n%s: %s\n  %s\n", layer->name, dw__verdict_word(layer), layer->result.words);
@@ -86,6 +101,7 @@ static void text_layer(const dw_drift_layer *layer, dw_detail detail, const dw_s
     if (layer->has_shots) dw_text_add(out, "  %s\n", layer->shots.words);
     if (detail == DW_DETAIL_ALL) text_groups(layer, out);
   }
+  text_shares(layer, detail, out);
   if (layer->has_advice) dw_text_next_cup(&layer->next, style, out);
 }
 
@@ -112,6 +128,10 @@ static void text_head(const dw_drift_report *report, dw_text *out) {
     bool off = layer->check[layer->history.n - 1].de00_target > OFF_DE00;
     if (layer->result.verdict == DW_DRIFT_FOUND || (layer->result.verdict == DW_DRIFT_TOO_FEW && off))
       head_layer(layer, out);
+  }
+  for (size_t i = 0; i < report->n; i++) {
+    const dw_drift_shares *s = &report->layer[i].shares_of;
+    if (s->n && s->result.verdict == DW_DRIFT_FOUND) dw_text_add(out, "%s\n", s->result.words);
   }
   for (size_t i = 0; i < report->n; i++) {
     if (!report->layer[i].check || report->layer[i].result.verdict != DW_DRIFT_IN_CONTROL) continue;

@@ -29,12 +29,27 @@ static void swirl_add(const dw_swirl *swirl, const char *const *names, const dw_
   dw_text_notes(&swirl->notes, "  ", out);
 }
 
-void dw_text_swirls(const dw_swirls *swirls, const char *const *names, const dw_lab *targets,
-                    const dw_style *style, dw_text *out) {
-  const dw_photo_reading *photo = &swirls->reading;
+static void head_add(const dw_photo_reading *photo, dw_text *out) {
   dw_text_add(out, "%s: light %s\n", photo->path, photo->light.method_text);
   dw_text_notes(&photo->photo.notes, "  ", out);
   dw_text_notes(&photo->light.notes, "  ", out);
+}
+
+void dw_text_swirl_colors(const dw_photo_reading *reading, const dw_style *style, dw_text *out) {
+  head_add(reading, out);
+  for (size_t i = 0; i < reading->n; i++) {
+    const dw_layer_reading *layer = &reading->layer[i];
+    const dw_swirl_color color = {.share = layer->share,
+                                  .share_doubt = layer->share_doubt,
+                                  .lab = layer->reading.lab,
+                                  .uncertainty_de00 = layer->reading.uncertainty_de00};
+    color_add(&color, layer->name, NULL, style, out);
+  }
+}
+
+void dw_text_swirls(const dw_swirls *swirls, const char *const *names, const dw_lab *targets,
+                    const dw_style *style, dw_text *out) {
+  head_add(&swirls->reading, out);
   for (size_t i = 0; i < swirls->n; i++) {
     dw_text_add(out, "%s\n", swirls->bait[i].name);
     swirl_add(&swirls->bait[i].swirl, names, targets, style, out);

@@ -106,6 +106,7 @@ static const char *const old_rows[] = {
     "UPDATE clock SET tick = 6;",
     "UPDATE clock SET tick = 7;",
     "UPDATE clock SET tick = 8;",
+    "UPDATE clock SET tick = 9;",
 };
 
 static inline void make_old(const char *path, int version) {

@@ -218,11 +218,10 @@ static void test_older_export(void **state) {
 
 /* An older export lacks the columns that came later; a newer one may not. */
 static void test_older_columns(void **state) {
-  static const char *const later[][2] = {{"patterns", "unwanted"},
-                                         {"patterns", "clean_blends"},
-                                         {"layers", "tone"},
-                                         {"bottles", "look"},
-                                         {"bottles", "starter"}};
+  static const char *const later[][2] = {
+      {"patterns", "unwanted"}, {"patterns", "clean_blends"}, {"patterns", "swirl"},
+      {"layers", "share"},      {"readings", "share"},        {"readings", "share_doubt"},
+      {"layers", "tone"},       {"bottles", "look"},          {"bottles", "starter"}};
   shop *s = *state;
   dw_error err;
   dw_book_imported got = {0};

@@ -27,8 +27,8 @@ class Large(unittest.TestCase):
             path = self.folder / "large.json"
             with open(path, "w") as out:
                 when = "2026-01-01T00:00:00Z"
-                pattern = {"id": 1, "name": "p", "note": "", "created": when, "unwanted": "", "clean_blends": None}
-                layer = {"id": 1, "pattern": 1, "position": 0, "name": "back", "see_through": None, "tone": None}
+                pattern = {"id": 1, "name": "p", "note": "", "created": when, "unwanted": "", "clean_blends": None, "swirl": None}
+                layer = {"id": 1, "pattern": 1, "position": 0, "name": "back", "see_through": None, "tone": None, "share": None}
                 batch = {"id": 1, "pattern": 1, "name": "1", "poured": when, "good": 0, "note": "", "blend_mm": None}
                 cup = {"id": 1, "batch": 1, "layer": 1, "volume_floz": 4, "capacity_floz": 5, "temperature_f": None}
                 pour = {"id": 1, "cup": 1, "additions": 0, "thickness_mm": 10, "backing": 0.5, "predicted_l": None,
@@ -41,7 +41,7 @@ class Large(unittest.TestCase):
                 before, after = json.dumps(shape).split('"HERE"')
                 out.write(before)
                 row = ('"batch":1,"layer":1,"pour":1,"look":1,"bait":0,"shape":"","l":1,"a":0,"b":0,"uncertainty":1,"spread":0,'
-                       f'"kept":null,"gloss":null,"flake":null,"taken":"{when}","replaces":')
+                       f'"kept":null,"gloss":null,"flake":null,"taken":"{when}","share":null,"share_doubt":null,"replaces":')
                 for i in range(1, ROWS + 1):
                     out.write(f'{"," if i > 1 else ""}{{"id":{i},{row}{"null" if i == 1 else 1}}}')
                 out.write(after)

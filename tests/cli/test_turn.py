@@ -138,6 +138,109 @@ class Swirl(unittest.TestCase):
             self.assertLess(color["target_de00"], 3)
             self.assertAlmostEqual(color["share"], sum(bait[k][0] for bait in self.truth) / len(self.truth), delta=0.05)
 
+    def kept(self, name, swirl="any"):
+        """A book of its own with the scene's pattern, a swirl."""
+        book = ("--book", pathlib.Path(self.folder.name, name))
+        self.assertEqual(run("pattern", "add", "mud", "--layer", "one", "--layer", "two", "--swirl", swirl, *book)[0], 0)
+        for name, color in zip(("one", "two"), self.truth[0]):
+            self.assertEqual(run("target", "set", "mud", name, "--lab", ",".join(map(str, color[1:])), *book)[0], 0)
+        return book
+
+    def test_kept_in_a_batch(self):
+        book = self.kept("kept.db", "60,40")
+        shown = self.swirl("pattern", "show", "mud", *book)
+        self.assertTrue(shown["swirl"])
+        self.assertEqual([layer["share"] for layer in shown["layers"]], [0.6, 0.4])
+        self.assertEqual(run("pour", "mud", "--batch", "1", "--new", "--note", "first", *book)[0], 0)
+        wanted = self.swirl("find", self.photo, "--swirl", "2", "--pattern", "mud", *book)
+        said = self.swirl("read", self.photo, "--pattern", "mud", "--batch", "1", *book)["readings"]
+        listed = self.swirl("reading", "list", "mud", *book)["readings"]
+        self.assertEqual(len(said), len(self.truth))
+        self.assertEqual(len(listed), 2 * len(self.truth))
+        for i, bait in enumerate(wanted["baits"]):
+            for k, color in enumerate(bait["colors"]):
+                (row,) = [r for r in listed if r["bait"] == i + 1 and r["layer"] == color["name"]]
+                for key in "share", "share_doubt", "lab", "spread_de00":
+                    self.assertEqual(row[key], color[key])
+                self.assertEqual(said[i]["layers"][k]["share"], color["share"])
+        # the same photo again takes the place of what it said
+        self.swirl("read", self.photo, "--swirl", "2", "--pattern", "mud", "--batch", "1", *book)
+        self.assertEqual(len(self.swirl("reading", "list", "mud", *book)["readings"]), len(listed))
+        for word in "undo", "undo", "redo":
+            self.assertEqual(run(word, *book)[0], 0)
+        again = self.swirl("reading", "list", "mud", *book)["readings"]
+        self.assertEqual([(r["share"], r["lab"]) for r in again], [(r["share"], r["lab"]) for r in listed])
+        # an export and a pattern's file bring it elsewhere
+        other = ("--book", pathlib.Path(self.folder.name, "other.db"))
+        export, one = (pathlib.Path(self.folder.name, name) for name in ("export.json", "mud.json"))
+        self.assertEqual(run("book", "export", export, *book)[0], 0)
+        self.assertEqual(run("book", "import", export, *other)[0], 0)
+        self.assertEqual(self.swirl("reading", "list", "mud", *other), self.swirl("reading", "list", "mud", *book))
+        self.assertEqual(run("pattern", "export", "mud", one, *book)[0], 0)
+        self.assertEqual(run("pattern", "import", one, "--as", "silt", *other)[0], 0)
+        silt = self.swirl("pattern", "show", "silt", *other)
+        self.assertTrue(silt["swirl"])
+        self.assertEqual([layer["share"] for layer in silt["layers"]], [0.6, 0.4])
+        drift = self.swirl("drift", "mud", *book)
+        self.assertTrue(drift["swirl"])
+        self.assertIn("no borders", drift["heat_blend"]["words"])
+        for k, layer in enumerate(drift["layers"]):
+            mean = sum(bait["colors"][k]["share"] for bait in wanted["baits"]) / len(wanted["baits"])
+            self.assertAlmostEqual(layer["shares"]["batches"][0]["share"], mean, places=3)
+            self.assertEqual(layer["shares"]["target"], [0.6, 0.4][k])
+            self.assertIn("Too few good batches", layer["shares"]["words"])
+        # pour reads the same of the photo
+        self.swirl("pour", "mud", "--batch", "1", "--photo", self.photo, *book)
+        self.assertEqual(len(self.swirl("reading", "list", "mud", *book)["readings"]), len(listed))
+
+    def test_drift_of_shares(self):
+        book = self.kept("drift.db")
+        shares = [50, 52, 49, 51, 50, 48, 51, 50, 62, 64, 63]
+        for i, share in enumerate(shares):
+            good = ("--good",) if i < 8 else ()
+            for name, color, percent in zip(("one", "two"), self.truth[0], (share, 100 - share)):
+                lab = ",".join(str(x + 0.2 * (i % 3)) for x in color[1:])
+                code, _, err = run("pour", "mud", "--batch", i + 1, *(("--new",) if name == "one" else ()), "--layer", name, "--measured", lab, "--share", percent, *good, *book)
+                self.assertEqual(code, 0, err)
+        drift = self.swirl("drift", "mud", *book)
+        self.assertTrue(drift["drift"])
+        for layer, way in zip(drift["layers"], ("more", "less")):
+            self.assertEqual((layer["verdict"], layer["shares"]["verdict"]), ("steady", "drift"))
+            self.assertIn(f"points {way} of the {layer['name']}", layer["shares"]["words"])
+            self.assertIsNone(layer["shares"]["target"])
+            self.assertEqual([round(100 * b["share"]) for b in layer["shares"]["batches"]], [s if way == "more" else 100 - s for s in shares])
+            # 6.3.2.2 of NIST/SEMATECH: the mean, and 2.66 times the mean moving range about it
+            good = [b["share"] for b in layer["shares"]["batches"][:8]]
+            ranges = [abs(a - b) for a, b in zip(good, good[1:])]
+            self.assertAlmostEqual(layer["shares"]["limits"]["upper"], sum(good) / 8 + 3 / 1.128 * sum(ranges) / 7, places=2)
+        self.assertEqual(run("drift", "mud", "--check", *book)[0], 1)
+        code, out, _ = run("drift", "mud", "--more", *book)
+        self.assertIn("Share: drift.", out)
+        self.assertNotIn("width of the blend", out)
+        page = pathlib.Path(self.folder.name, "drift.html")
+        self.assertEqual(run("drift", "mud", "--html", page, *book)[0], 0)
+        self.assertIn("percent of the bait", page.read_text())
+        code, _, err = run("pour", "mud", "--batch", "1", "--blend", "2", *book)
+        self.assertEqual(code, 2)
+        self.assertIn("no borders", err)
+        self.assertEqual(run("pattern", "swirl", "mud", "none", *book)[0], 0)
+        self.assertFalse(self.swirl("drift", "mud", *book)["drift"])
+        self.assertIn("layers in order", run("history", *book)[1])
+
+    def test_no_swirl(self):
+        book = ("--book", pathlib.Path(self.folder.name, "plain.db"))
+        self.assertEqual(run("pattern", "add", "one", "--layer", "a", *book)[0], 0)
+        for words, part in ((("pattern", "swirl", "one", "any"), "a swirl has 2 or 3"), (("pattern", "add", "two", "--layer", "a", "--layer", "b", "--swirl", "60,60"), "together 100"),
+                            (("pattern", "add", "two", "--layer", "a", "--layer", "b", "--swirl", "60"), "a percentage for each"),
+                            (("pour", "one", "--batch", "1", "--measured", "50,0,0", "--share", "40"), "no share")):
+            code, _, err = run(*words, *book)
+            self.assertEqual(code, 2, err)
+            self.assertIn(part, err)
+        self.assertEqual(run("pour", "one", "--batch", "1", "--measured", "50,0,0", *book)[0], 0)
+        code, _, err = run("read", self.photo, "--swirl", "2", "--pattern", "one", "--batch", "1", *book)
+        self.assertEqual(code, 2)
+        self.assertIn("pattern swirl", err)
+
     def test_marked(self):
         (bait,) = self.swirl("read", self.photo, "--swirl", "2", "--layer", "this=" + self.swirl("find", self.photo, "--swirl", "2")["baits"][0]["shape"])["baits"]
         self.assertEqual(bait["name"], "this")

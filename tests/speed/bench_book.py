@@ -85,7 +85,7 @@ def add_batch(document, rng, pattern, number, entry_each, photos):
             row = dict(batch=batch, layer=3 * (pattern - 1) + i + 1, pour=None, look=look, bait=bait,
                        shape=MARKS["layers"][i]["shape"] if photos else "", l=color[0], a=color[1], b=color[2],
                        uncertainty=rng.random() if photos else 0, spread=rng.random() if photos else 0, kept=share[0], gloss=share[1],
-                       flake=share[2], taken=when, replaces=None)
+                       flake=share[2], taken=when, replaces=None, share=None, share_doubt=None)
             document.add("readings", **row)
             pending.append(document.root["readings"][-1])
             entry("reading")
@@ -98,9 +98,9 @@ def make(schema, entry_each, photos):
     document = Document(schema)
     document.add("photos", sha256="0" * 64, path="p.jpg", width=4000, height=3000, taken="", added="2026-05-01T00:00:00Z", preview=None)
     for p in range(1, PATTERNS + 1):
-        document.add("patterns", name=f"pattern {p}", note="", created="2026-05-01T00:00:00Z", unwanted=None, clean_blends=None)
+        document.add("patterns", name=f"pattern {p}", note="", created="2026-05-01T00:00:00Z", unwanted=None, clean_blends=None, swirl=None)
         for i, name in enumerate(LAYERS):
-            layer = document.add("layers", pattern=p, position=i, name=name, see_through=None, tone=None)
+            layer = document.add("layers", pattern=p, position=i, name=name, see_through=None, tone=None, share=None)
             document.add("targets", layer=layer, l=50, a=20, b=30, uncertainty=0, how="numbers", photo=None, detail={},
                          created="2026-05-01T00:00:00Z")
     for number in range(BATCHES):

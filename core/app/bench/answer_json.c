@@ -30,15 +30,16 @@ static json_t *layer_json(const dw_pattern_layer *l) {
   } else {
     out = dw_json_with(out, "target", json_null());
   }
+  out = dw_json_with(out, "share", l->share >= 0 ? dw_json_round(l->share, 4) : json_null());
   return dw_json_with(out, "tone", l->tone ? json_string(l->tone_name) : json_null());
 }
 
 json_t *dw__pattern_json(const dw_pattern *p) {
   json_t *layers = json_array();
   for (size_t i = 0; i < p->n; i++) layers = dw_json_and(layers, layer_json(&p->layer[i]));
-  return json_pack("{s:I, s:s, s:s, s:s, s:b, s:I, s:o}", "id", (json_int_t)p->id, "name", p->name, "note",
-                   p->note, "unwanted", p->unwanted, "clean_blends", p->clean_blends, "batches",
-                   (json_int_t)p->batches, "layers", layers);
+  return json_pack("{s:I, s:s, s:s, s:s, s:b, s:b, s:I, s:o}", "id", (json_int_t)p->id, "name", p->name,
+                   "note", p->note, "unwanted", p->unwanted, "clean_blends", p->clean_blends, "swirl",
+                   p->swirl, "batches", (json_int_t)p->batches, "layers", layers);
 }
 
 json_t *dw__additions_json(const dw_book_addition *list, size_t n) {

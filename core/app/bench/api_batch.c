@@ -21,18 +21,24 @@ static dw_status cup_json(dw_book *book, int64_t batch, const dw_pattern_layer *
   return status;
 }
 
+static json_t *reading_json(const dw_reading_kept *r) {
+  json_t *json =
+      json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "layer", r->layer_name, "bait",
+                dw_json_bait_number(r->bait), "lab", dw_json_lab(r->lab), "words",
+                dw__color_words_json(r->lab), "uncertainty_de00", dw_json_round(r->uncertainty_de00, 2),
+                "spread_de00", dw_json_round(r->spread_de00, 2), "taken", r->taken, "photo",
+                r->photo[0] ? json_string(r->photo) : json_null());
+  if (!r->has_share) return json;
+  json = dw_json_with(json, "share", dw_json_round(r->share, 4));
+  return dw_json_with(json, "share_doubt", dw_json_round(r->share_doubt, 4));
+}
+
 static dw_status readings_json(dw_book *book, int64_t batch, json_t *readings, dw_error *err) {
   dw_reading_kept *list = NULL;
   size_t n = 0;
   dw_status status = dw_reading_list(book, batch, &list, &n, err);
   for (size_t i = 0; i < n && status == DW_OK; i++)
-    if (json_array_append_new(
-            readings, json_pack("{s:s, s:o, s:o, s:o, s:o, s:o, s:s, s:o}", "layer", list[i].layer_name,
-                                "bait", dw_json_bait_number(list[i].bait), "lab", dw_json_lab(list[i].lab),
-                                "words", dw__color_words_json(list[i].lab), "uncertainty_de00",
-                                dw_json_round(list[i].uncertainty_de00, 2), "spread_de00",
-                                dw_json_round(list[i].spread_de00, 2), "taken", list[i].taken, "photo",
-                                list[i].photo[0] ? json_string(list[i].photo) : json_null())) != 0)
+    if (json_array_append_new(readings, reading_json(&list[i])) != 0)
       status = dw_fail_memory(err, "the readings");
   free(list);
   return status;

@@ -4,6 +4,17 @@
 
 #include <stdlib.h>
 
+/* Of a swirl's color. */
+static bool add_share_svg(const dw_drift_layer *layer, json_t *json) {
+  dw_text svg = {0};
+  dw_share_svg(layer, &svg);
+  json_t *shares = json_object_get(json, "shares");
+  bool whole = !svg.failed &&
+               (!shares || json_object_set_new(shares, "svg", json_string(svg.data ? svg.data : "")) == 0);
+  dw_text_free(&svg);
+  return whole;
+}
+
 /* Beside what the command line tells: the chart, and which photo each point is of. */
 static dw_status add_page_keys(dw_book *book, const dw_drift_report *report, json_t *root, dw_error *err) {
   for (size_t i = 0; i < report->n; i++) {
@@ -14,6 +25,7 @@ static dw_status add_page_keys(dw_book *book, const dw_drift_report *report, jso
     if (layer->history.n) dw_chart_svg(layer, &svg);
     bool whole = !svg.failed && json_object_set_new(json, "svg", json_string(svg.data ? svg.data : "")) == 0;
     dw_text_free(&svg);
+    whole = whole && add_share_svg(layer, json);
     for (size_t k = 0; k < json_array_size(batches); k++) {
       json_t *batch = json_array_get(batches, k);
       char photo[DW_SHA256_ROOM], *marks = NULL, *light = NULL;

@@ -29,6 +29,20 @@ static dw_status layer_names(const json_t *body, const char *names[DW_PATTERN_LA
   return DW_OK;
 }
 
+/* "swirl": true, false, or the shares in percent, [60, 40] */
+static dw_status set_swirl(dw_book *book, int64_t id, const json_t *swirl, dw_error *err) {
+  double percent[DW_PATTERN_LAYERS_MAX];
+  size_t n = json_array_size(swirl);
+  if (dw_json_absent(swirl)) return DW_OK;
+  bool right = json_is_boolean(swirl) || (n > 0 && n <= DW_PATTERN_LAYERS_MAX);
+  for (size_t i = 0; i < n && right; i++) {
+    right = json_is_number(json_array_get(swirl, i));
+    percent[i] = json_number_value(json_array_get(swirl, i));
+  }
+  if (!right) return dw_fail(err, DW_USAGE, "\"swirl\" must be true, false, or a list of percentages.");
+  return dw_pattern_set_swirl(book, id, !json_is_false(swirl), percent, n, err);
+}
+
 dw_status dw__pattern_post(dw__exchange *x, dw_error *err) {
   const char *name, *note, *names[DW_PATTERN_LAYERS_MAX];
   size_t n;
@@ -39,6 +53,7 @@ dw_status dw__pattern_post(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = dw__book_begin(x->bench, err);
   if (status != DW_OK) return status;
   status = dw_pattern_add(x->bench->book, name, note ? note : "", names, n, &id, err);
+  if (status == DW_OK) status = set_swirl(x->bench->book, id, json_object_get(x->body, "swirl"), err);
   status = end_with_pattern(x, id, status, err);
   if (status == DW_OK) x->status = MHD_HTTP_CREATED;
   return status;
@@ -96,6 +111,7 @@ dw_status dw__pattern_patch(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = set_tones(book, id, json_object_get(x->body, "tone"), err);
   if (status == DW_OK && unwanted) status = dw_pattern_set_unwanted(book, id, unwanted, err);
   if (status == DW_OK) status = set_blends(book, id, json_object_get(x->body, "clean_blends"), err);
+  if (status == DW_OK) status = set_swirl(book, id, json_object_get(x->body, "swirl"), err);
   return end_with_pattern(x, id, status, err);
 }
 

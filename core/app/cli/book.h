@@ -101,7 +101,8 @@ typedef struct cli_photos {
   dw_notes notes;                    /* of what was found */
 } cli_photos;
 /* Adds the photo, shot number `out->shots`: by its marks, or with a wish by what is found in it.
- * marks, wish  one of the two is NULL.  Errors as dw_photo_read, dw_found_photos; DW_USAGE too many baits */
+ * marks, wish  one of the two is NULL, unless marked areas are read as a wish's swirls.  Errors as dw_photo_read,
+ *              dw_found_photos, dw_swirl_photos; DW_USAGE too many baits */
 dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_wish *wish, cli_photos *out,
                          dw_error *err);
 /* The same with a wish, and writes what cli_find_files writes.  args  NULL: no file */

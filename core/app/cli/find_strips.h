@@ -27,6 +27,8 @@ dw_status cli_pattern_strips(const cli_args *args, dw_error *err);
     "--swirl", "N",                                                                                          \
         "baits are swirls of 2, 3 or any number of colors without order: the share of each, and its color"   \
   }
+/* Whether photos can be read as swirls of the pattern's layers, as many as --swirl says where it is given. */
+dw_status cli_swirl_colors(const cli_args *args, const dw_pattern *pattern, dw_error *err);
 /* Reads the photo that the command names as swirls, found or marked, and reports them; --pattern's layers are their
  * colors. */
 dw_status cli_find_swirl(const cli_args *args, dw_error *err);

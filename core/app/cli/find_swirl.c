@@ -23,25 +23,25 @@ static dw_status colors_of(const cli_args *args, size_t *out, dw_error *err) {
   return dw_fail(err, DW_USAGE, "--swirl takes how many colors there are: 2, 3 or any, not \"%.40s\".", text);
 }
 
+dw_status cli_swirl_colors(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
+  size_t colors = 0;
+  dw_status status = cli_has(args, "--swirl") ? colors_of(args, &colors, err) : DW_OK;
+  if (status == DW_OK && colors && colors != pattern->n)
+    return dw_fail(err, DW_USAGE, "\"%s\" has %zu layers, and --swirl says %zu colors.", pattern->name,
+                   pattern->n, colors);
+  return status == DW_OK ? cli_swirl_check(pattern, err) : status;
+}
+
 /* The pattern's layers are the swirl's colors. */
-static dw_status pattern_take(swirl_wish *wish, dw_error *err) {
+static dw_status pattern_take(const cli_args *args, swirl_wish *wish, dw_error *err) {
   const dw_pattern *p = &wish->pattern;
-  bool aimed = true;
-  if (p->n < 2 || p->n > DW_SWIRL_COLORS_MAX || (wish->colors && wish->colors != p->n))
-    return dw_fail(err, DW_USAGE,
-                   "\"%s\" has %zu layer%s: a swirl has 2 or %d colors, as many as --swirl says.", p->name,
-                   p->n, p->n == 1 ? "" : "s", DW_SWIRL_COLORS_MAX);
-  wish->colors = p->n;
+  dw_status status = cli_swirl_colors(args, p, err);
+  if (status != DW_OK) return status;
+  wish->colors = wish->n_target = p->n;
   for (size_t i = 0; i < p->n; i++) {
     wish->target[i] = p->layer[i].target;
     wish->names[i] = p->layer[i].name;
-    aimed = aimed && p->layer[i].has_target;
   }
-  if (!aimed)
-    return dw_fail(err, DW_USAGE,
-                   "\"%s\" has a layer without a target, so that its colors can't be told apart by name.",
-                   p->name);
-  wish->n_target = p->n;
   return DW_OK;
 }
 
@@ -55,7 +55,7 @@ static dw_status wish_from(const cli_args *args, swirl_wish *out, dw_error *err)
     status = cli_book_read(args, &book, err);
     if (status == DW_OK) status = dw_pattern_find(book, name, &out->pattern, err);
     dw_book_close(book);
-    if (status == DW_OK) status = pattern_take(out, err);
+    if (status == DW_OK) status = pattern_take(args, out, err);
   }
   if (status == DW_OK) status = cli_find_wish(args, NULL, &out->find, err);
   return status;

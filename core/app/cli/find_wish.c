@@ -27,6 +27,18 @@ static dw_status back_side(const cli_args *args, dw_bait_back *out, dw_error *er
   return DW_OK;
 }
 
+dw_status cli_swirl_check(const dw_pattern *pattern, dw_error *err) {
+  dw_status status = dw_pattern_swirl_check(pattern, err);
+  for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
+    if (!pattern->layer[i].has_target)
+      status = dw_fail(
+          err, DW_USAGE,
+          "\"%s\" has a layer without a target, so that its colors can't be told apart by name; dropwise "
+          "target set gives it one.",
+          pattern->name);
+  return status;
+}
+
 /* Its targets tell the back only where every layer has one. */
 static dw_status take_pattern(const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   bool aimed = true;
@@ -41,7 +53,8 @@ static dw_status take_pattern(const dw_pattern *pattern, dw_find_wish *out, dw_e
     aimed = aimed && pattern->layer[i].has_target;
   }
   out->rules.n_target = aimed ? pattern->n : 0;
-  return DW_OK;
+  out->swirl = pattern->swirl;
+  return out->swirl ? cli_swirl_check(pattern, err) : DW_OK;
 }
 
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
@@ -55,9 +68,9 @@ dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find
 
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err) {
   dw_book *book = NULL;
-  if (!cli_nothing_marked(args)) return DW_OK;
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = dw_pattern_find(book, name, out, err);
   dw_book_close(book);
+  if (status == DW_OK && !out->swirl && !cli_nothing_marked(args)) *out = (dw_pattern){0};
   return status;
 }

@@ -23,8 +23,11 @@ dw_status cli_marks_all(const cli_args *args, dw_marks **marks, dw_error *err);
  * out      borrows from args and pattern
  * Errors DW_USAGE; DW_BAD_INPUT a pattern of more layers than can be found */
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err);
-/* The book's pattern of that name, where one of the photos has to be searched; else *out stays as it is. */
+/* The book's pattern of that name, where one of the photos has to be searched, or its baits are swirls; else *out is
+ * empty. */
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err);
+/* Whether photos can be read as swirls of the pattern's layers.  Errors DW_BAD_INPUT, DW_USAGE: why not */
+dw_status cli_swirl_check(const dw_pattern *pattern, dw_error *err);
 #define CLI_PICTURE_OPTIONS                                                                                  \
   {"--picture", "FILE", "write the photo with what was marked or found drawn in it, as PNG"},                \
       {"--svg", "FILE", "the same as SVG"}, {                                                                \

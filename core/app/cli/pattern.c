@@ -15,6 +15,10 @@ static const cli_option options[] = {
      "add: a layer, the back first; may be repeated. With a layer of another pattern it takes over its "
      "target, "
      "see-through and last good cup"},
+    {"--swirl", "SHARES",
+     "add: the layers are 2 or 3 colors of a swirl, without order: the percentage of the bait that each is "
+     "to have, as "
+     "in 60,40, or any"},
     {"--note", "TEXT", "add: a note"},
     {"--bottles", NULL,
      "export: with the chips of the bottles that its good cups hold; import: add those bottles where they "
@@ -36,15 +40,17 @@ static json_t *layer_json(const dw_pattern_layer *layer) {
     json = dw_json_with(json, "target_uncertainty_de00", dw_json_round(layer->target_uncertainty_de00, 2));
     json = dw_json_with(json, "target_no_card", json_boolean(layer->target_no_card));
   }
+  if (layer->share >= 0) json = dw_json_with(json, "share", dw_json_round(layer->share, 4));
   return dw_json_with(json, "tone", layer->tone ? json_string(layer->tone_name) : json_null());
 }
 
 static json_t *pattern_json(const dw_pattern *pattern) {
   json_t *layers = json_array();
   for (size_t i = 0; i < pattern->n; i++) layers = dw_json_and(layers, layer_json(&pattern->layer[i]));
-  return json_pack("{s:s, s:s, s:s, s:b, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note,
-                   "unwanted", pattern->unwanted, "clean_blends", pattern->clean_blends, "created",
-                   pattern->created, "batches", (json_int_t)pattern->batches, "layers", layers);
+  return json_pack("{s:s, s:s, s:s, s:b, s:b, s:s, s:I, s:o}", "name", pattern->name, "note", pattern->note,
+                   "unwanted", pattern->unwanted, "clean_blends", pattern->clean_blends, "swirl",
+                   pattern->swirl, "created", pattern->created, "batches", (json_int_t)pattern->batches,
+                   "layers", layers);
 }
 
 static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_text *out) {
@@ -64,6 +70,7 @@ static void layer_text(const dw_pattern_layer *layer, const dw_style *style, dw_
     dw_text_add(out, "; wanted ");
     dw_text_see_through(layer->see_through, out);
   }
+  if (layer->share >= 0) dw_text_add(out, "; %.0f%% of the bait", 100 * layer->share);
   if (layer->tone) dw_text_add(out, "; natural tone \"%s\"", layer->tone_name);
   dw_text_add(out, "\n");
 }
@@ -74,6 +81,7 @@ static void pattern_text(const dw_pattern *pattern, const dw_style *style, dw_te
   for (size_t i = 0; i < pattern->n; i++) layer_text(&pattern->layer[i], style, out);
   if (*pattern->unwanted) dw_text_add(out, "  unwanted: %s\n", pattern->unwanted);
   if (pattern->clean_blends) dw_text_add(out, "  clean blends wanted\n");
+  if (pattern->swirl) dw_text_add(out, "  a swirl: its colors have no order\n");
 }
 
 static dw_status say(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
@@ -140,6 +148,18 @@ static dw_status take_source(dw_book *book, const char *text, added_layer *added
   return DW_OK;
 }
 
+/* text  "60,40", "any", or "none": layers in order */
+static dw_status set_swirl(dw_book *book, int64_t id, size_t layers, const char *text, dw_error *err) {
+  double percent[DW_PATTERN_LAYERS_MAX];
+  const bool none = strcmp(text, "none") == 0, any = strcmp(text, "any") == 0;
+  if (!none && !any && !dw_parse_numbers(text, layers, percent))
+    return dw_fail(
+        err, DW_USAGE,
+        "A swirl's shares are a percentage for each of the %zu colors, as in 60,40, or any; not \"%.60s\".",
+        layers, text);
+  return dw_pattern_set_swirl(book, id, !none, percent, none || any ? 0 : layers, err);
+}
+
 static dw_status add_pattern(const cli_args *args, dw_book *book, const char *const *text, size_t n,
                              dw_pattern *out, dw_notes *notes, dw_error *err) {
   const char *note = cli_value(args, "--note");
@@ -152,6 +172,8 @@ static dw_status add_pattern(const cli_args *args, dw_book *book, const char *co
     status = take_source(book, text[i], &added[i], &source[i], err);
   if (status == DW_OK)
     status = dw_pattern_add_from(book, args->word[1], note ? note : "", source, n, shelf, &id, notes, err);
+  if (status == DW_OK && cli_has(args, "--swirl"))
+    status = set_swirl(book, id, n, cli_value(args, "--swirl"), err);
   if (status == DW_OK) status = dw_pattern_get(book, id, out, err);
   dw_shelf_free(shelf);
   free(added);
@@ -230,6 +252,14 @@ static dw_status blends_to(dw_book *book, const dw_pattern *pattern, const cli_a
   if (!clean && strcmp(args->word[2], "any") != 0)
     return dw_fail(err, DW_USAGE, "Blends are wanted clean, or any will do; not \"%.40s\".", args->word[2]);
   return dw_pattern_set_clean_blends(book, pattern->id, clean, err);
+}
+
+static dw_status swirl_to(dw_book *book, const dw_pattern *pattern, const cli_args *args, dw_error *err) {
+  return set_swirl(book, pattern->id, pattern->n, args->word[2], err);
+}
+
+static dw_status run_swirl(const cli_args *args, dw_error *err) {
+  return change(args, swirl_to, err);
 }
 
 static dw_status run_rename(const cli_args *args, dw_error *err) {
@@ -314,6 +344,7 @@ static const cli_verb verbs[] = {
     {"tone", "NAME LAYER TONE|none", 3, 3, run_tone},
     {"unwanted", "NAME BOTTLE,...|none", 2, 2, run_unwanted},
     {"blends", "NAME clean|any", 2, 2, run_blends},
+    {"swirl", "NAME SHARES|any|none", 2, 2, run_swirl},
     {"remove", "NAME", 1, 1, run_remove},
     {"export", "NAME [FILE] [--bottles]", 1, 2, cli_pattern_export},
     {"import", "FILE [--as NAME] [--bottles]", 1, 1, cli_pattern_import},
@@ -330,7 +361,7 @@ const cli_command cli_pattern = {
     .usage = "add NAME --layer LAYER... | list | show NAME | rename NAME NEW | note NAME TEXT |\n"
              "     see-through NAME LAYER RATIO|none | tone NAME LAYER TONE|none | unwanted NAME "
              "BOTTLE,...|none |\n"
-             "     blends NAME clean|any | remove NAME |\n"
+             "     blends NAME clean|any | swirl NAME SHARES|any|none | remove NAME |\n"
              "     export NAME [FILE] [--bottles] | import FILE [--as NAME] [--bottles]",
     .about =
         "remove takes the pattern's targets, batches and readings with it; a copy of the book as it was "
@@ -341,7 +372,10 @@ const cli_command cli_pattern = {
         "never added to a cup.\nWith clean blends advise also says how to keep neighbors from turning muddy "
         "where they meet.\nexport writes one file for another book; import solves it for the "
         "bottles there, and "
-        "says how near they\ncome. A bottle is known by what its drops look like: another's white is "
+        "says how near they\ncome. swirl: the layers are 2 or 3 colors "
+        "without order; photos of "
+        "its baits are read as swirls, and drift\nlooks at the share of each and at its color. A bottle is "
+        "known by what its drops look like: another's white is "
         "never yours.",
     .example = "dropwise pattern add \"creek crawfish\" --layer back --layer middle --layer belly",
     .options = options,

@@ -1,5 +1,6 @@
 /* Photos given on the command line, read with their marks. */
 #include "app/cli/book.h"
+#include "dropwise/read_swirl.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -50,24 +51,43 @@ static dw_status add_marked(const char *path, const dw_marks *marks, cli_photos 
   return dw_photo_read(path, marks, photo, err);
 }
 
+/* Takes what was read of one photo. */
+static dw_status take(dw_read_photo *photos, size_t n, cli_photos *out, dw_error *err) {
+  dw_status status = grow(out, n, err);
+  if (status != DW_OK) {
+    dw_found_photos_free(photos, n);
+    return status;
+  }
+  memcpy(&out->photo[out->n], photos, n * sizeof *photos);
+  out->n += n;
+  free(photos);
+  return DW_OK;
+}
+
 static dw_status add_found(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *what,
                            cli_photos *out, dw_error *err) {
   dw_read_photo *found = NULL;
   size_t n = 0;
   dw_status status = dw_found_photos(path, wish, arena, what, &found, &n, &out->notes, err);
-  if (status == DW_OK) status = grow(out, n, err);
-  if (status != DW_OK) {
-    dw_found_photos_free(found, n);
-    return status;
-  }
-  memcpy(&out->photo[out->n], found, n * sizeof *found);
-  out->n += n;
-  free(found);
-  return DW_OK;
+  return status == DW_OK ? take(found, n, out, err) : status;
+}
+
+/* marks  NULL: the baits are found */
+static dw_status add_swirls(const char *path, const dw_marks *marks, const dw_find_wish *wish,
+                            cli_photos *out, dw_error *err) {
+  dw_read_photo *photos = NULL;
+  size_t n = 0;
+  dw_status status = dw_swirl_photos(path, marks, wish, &photos, &n, &out->notes, err);
+  return status == DW_OK ? take(photos, n, out, err) : status;
 }
 
 dw_status cli_photos_find(const cli_args *args, const char *path, const dw_find_wish *wish, cli_photos *out,
                           dw_error *err) {
+  if (wish->swirl) {
+    dw_status swirled = add_swirls(path, NULL, wish, out, err);
+    out->shots++;
+    return swirled;
+  }
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
   dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
@@ -81,8 +101,8 @@ dw_status cli_photos_find(const cli_args *args, const char *path, const dw_find_
 
 dw_status cli_photos_add(const char *path, const dw_marks *marks, const dw_find_wish *wish, cli_photos *out,
                          dw_error *err) {
-  if (wish) return cli_photos_find(NULL, path, wish, out, err);
-  dw_status status = add_marked(path, marks, out, err);
+  if (wish && !marks) return cli_photos_find(NULL, path, wish, out, err);
+  dw_status status = wish ? add_swirls(path, marks, wish, out, err) : add_marked(path, marks, out, err);
   out->shots++;
   return status;
 }
@@ -106,14 +126,15 @@ dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find
   size_t n = cli_count(args, "--photo"), at = 0;
   if (n > CLI_PHOTOS_MAX)
     return dw_fail(err, DW_USAGE, "At most %d photos can be read at once.", CLI_PHOTOS_MAX);
-  if (!cli_nothing_marked(args)) wish = NULL;
+  const bool marked = !wish || !cli_nothing_marked(args);
+  if (marked && wish && !wish->swirl) wish = NULL;
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? DW_OK : dw_fail_memory(err, "the photos");
   for (size_t i = 0; i < n && status == DW_OK; i++) {
     const char *path = cli_next(args, "--photo", &at);
-    if (!wish) status = marks_of(args, i, n, layer, marks, err);
-    if (!wish && status == DW_OK) cli_card_search(args, path, marks);
-    if (status == DW_OK) status = cli_photos_add(path, marks, wish, out, err);
+    if (marked) status = marks_of(args, i, n, layer, marks, err);
+    if (marked && status == DW_OK) cli_card_search(args, path, marks);
+    if (status == DW_OK) status = cli_photos_add(path, marked ? marks : NULL, wish, out, err);
   }
   free(marks);
   return status;

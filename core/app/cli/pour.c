@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#define SHARE_BY_EYE 0.05 /* doubt of a typed share: our assumption */
+
 static const cli_option options[] = {
     {"--batch", "NAME", "which batch; default: with --cup the next number, else the last one"},
     CLI_NEW_OPTION,
@@ -22,6 +24,7 @@ static const cli_option options[] = {
      "which bait of the batch was read, of several found in a photo the first: one for all photos, or one "
      "each; "
      "default 1, several after those of the batch"},
+    {"--share", "PERCENT", "with --measured: how much of the bait the color of a swirl has"},
     {"--blend", "MM", "width of the blend between the layers"},
     {"--good", NULL, "the batch is good: its measured layers may serve for drift's limits and the next cup"},
     {"--force", NULL, "with --good: though it is far from its target"},
@@ -35,6 +38,16 @@ static const cli_option options[] = {
 
 /* ---- what was measured --------------------------------------------------------------------------------- */
 
+/* Told by eye: known as well as that. */
+static dw_status share_of(const cli_args *args, dw_book_reading *out, dw_error *err) {
+  double percent;
+  dw_status status = cli_number(args, "--share", 0, 100, 0, &percent, err);
+  out->has_share = true;
+  out->share = percent / 100;
+  out->share_doubt = SHARE_BY_EYE;
+  return status;
+}
+
 static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch, int64_t layer, int64_t pour,
                              dw_error *err) {
   dw_book_reading reading = {
@@ -45,6 +58,7 @@ static dw_status log_numbers(const cli_args *args, dw_book *book, int64_t batch,
   if (status == DW_OK)
     status =
         cli_number(args, "--uncertainty", 0, 100, DW_MEASURED_DOUBT_DE00, &reading.uncertainty_de00, err);
+  if (status == DW_OK && cli_has(args, "--share")) status = share_of(args, &reading, err);
   return status == DW_OK ? dw_reading_log(book, &reading, &id, err) : status;
 }
 

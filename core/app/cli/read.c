@@ -112,17 +112,18 @@ static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) 
 /* Photos that are read several at a time, each for itself before they are joined. */
 typedef struct keeping {
   const cli_args *args;
-  const dw_find_wish *wish; /* what is found; NULL: by the marks */
+  const dw_find_wish *wish; /* what is found, or the swirl that is marked; NULL: by the marks */
+  bool found;               /* nothing is marked */
   cli_photos *part;
   cli_photo_result *of;
 } keeping;
 
-static dw_status add_marked(const cli_args *args, size_t i, cli_photos *photos, cli_photo_result *out,
-                            dw_error *err) {
+static dw_status add_marked(const cli_args *args, size_t i, const dw_find_wish *wish, cli_photos *photos,
+                            cli_photo_result *out, dw_error *err) {
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? cli_marks(args, i, args->n_words, marks, err) : dw_fail_memory(err, "the marks");
   if (status == DW_OK) out->remarked = cli_card_missing(args, args->word[i], marks, &out->remark);
-  if (status == DW_OK) status = cli_photos_add(args->word[i], marks, NULL, photos, err);
+  if (status == DW_OK) status = cli_photos_add(args->word[i], marks, wish, photos, err);
   if (status == DW_OK) status = write_files(args, i, marks, &photos->photo[0].reading, err);
   free(marks);
   return status;
@@ -131,15 +132,15 @@ static dw_status add_marked(const cli_args *args, size_t i, cli_photos *photos, 
 static void read_part(void *context, size_t i) {
   const keeping *k = context;
   cli_photo_result *of = &k->of[i];
-  of->status = k->wish ? cli_photos_find(k->args, k->args->word[i], k->wish, &k->part[i], &of->err)
-                       : add_marked(k->args, i, &k->part[i], of, &of->err);
+  of->status = k->found ? cli_photos_find(k->args, k->args->word[i], k->wish, &k->part[i], &of->err)
+                        : add_marked(k->args, i, k->wish, &k->part[i], of, &of->err);
 }
 
 /* All photos, or the first failure in their order. */
-static dw_status read_parts(const cli_args *args, const dw_find_wish *wish, cli_photos *photos,
+static dw_status read_parts(const cli_args *args, const dw_find_wish *wish, bool found, cli_photos *photos,
                             dw_error *err) {
   size_t n = args->n_words, jobs = 1;
-  keeping k = {args, wish, calloc(n, sizeof *k.part), calloc(n, sizeof *k.of)};
+  keeping k = {args, wish, found, calloc(n, sizeof *k.part), calloc(n, sizeof *k.of)};
   dw_status status = k.part && k.of ? cli_jobs(args, &jobs, err) : dw_fail_memory(err, "the photos");
   if (status == DW_OK) cli_each_photo(n, jobs, read_part, &k);
   for (size_t i = 0; i < n && status == DW_OK; i++) {
@@ -154,17 +155,31 @@ static dw_status read_parts(const cli_args *args, const dw_find_wish *wish, cli_
   return status;
 }
 
-/* Found baits have the layers of the pattern. */
+/* What read can write of layers, it can't of a swirl. */
+static dw_status swirl_wished(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
+  static const char *const files[] = {"--html", "--picture", "--svg", "--save-marks"};
+  if (!pattern->swirl && cli_has(args, "--swirl"))
+    return dw_fail(err, DW_USAGE, "\"%s\" is no swirl: dropwise pattern swirl \"%s\" any makes it one.",
+                   cli_value(args, "--pattern"), cli_value(args, "--pattern"));
+  if (!pattern->swirl) return DW_OK;
+  for (size_t i = 0; i < sizeof files / sizeof *files; i++)
+    if (cli_has(args, files[i]))
+      return dw_fail(err, DW_USAGE, "\"%s\" is a swirl: %s is for layers in order.", pattern->name, files[i]);
+  return cli_swirl_colors(args, pattern, err);
+}
+
+/* Found baits have the layers of the pattern; those of a swirl are its colors, marked or found. */
 static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *err) {
   cli_photos photos = {0};
-  dw_pattern pattern;
+  dw_pattern pattern = {0};
   dw_find_wish wish;
   bool found = cli_nothing_marked(args);
   dw_status status = cli_read_check(args, err);
-  if (status == DW_OK && found) status = cli_find_pattern(args, cli_value(args, "--pattern"), &pattern, err);
-  if (status == DW_OK)
-    status = found ? cli_find_wish(args, &pattern, &wish, err) : check_marks(args, marks, err);
-  if (status == DW_OK) status = read_parts(args, found ? &wish : NULL, &photos, err);
+  if (status == DW_OK) status = cli_find_pattern(args, cli_value(args, "--pattern"), &pattern, err);
+  if (status == DW_OK) status = swirl_wished(args, &pattern, err);
+  if (status == DW_OK && !found) status = check_marks(args, marks, err);
+  if (status == DW_OK && pattern.n) status = cli_find_wish(args, &pattern, &wish, err);
+  if (status == DW_OK) status = read_parts(args, pattern.n ? &wish : NULL, found, &photos, err);
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);
   cli_photos_free(&photos);
   return status;
@@ -195,8 +210,6 @@ static dw_status run(const cli_args *args, dw_error *err) {
   bool keep = cli_has(args, "--batch");
   keep_freed_memory();
   if (cli_has(args, "--swirl") && !keep) return cli_find_swirl(args, err);
-  if (cli_has(args, "--swirl"))
-    return dw_fail(err, DW_USAGE, "A swirl's colors can't be kept in a batch yet; read it without --batch.");
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? check_wish(args, keep, err) : dw_fail_memory(err, "the marks");
   if (status == DW_OK && !keep && cli_nothing_marked(args)) {

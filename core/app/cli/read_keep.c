@@ -1,6 +1,7 @@
 /* Readings that become those of a batch. */
 #include "app/cli/read.h"
 #include "dropwise/batch_flake.h"
+#include "dropwise/report_swirl.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -94,7 +95,7 @@ static dw_status flake_compare(dw_book *book, const cli_photos *photos, keeping 
   dw_status status = DW_OK;
   dw_reading *each = malloc((photos->n + 1) * sizeof *each), mean;
   if (!each) return dw_fail_memory(err, "the flake");
-  for (size_t l = 0; l < out->pattern.n && status == DW_OK; l++) {
+  for (size_t l = 0; l < out->pattern.n && !out->pattern.swirl && status == DW_OK; l++) {
     size_t n = 0;
     for (size_t i = 0; i < photos->n; i++) {
       const dw_layer_reading *layer = dw_read_photo_layer(&photos->photo[i], out->pattern.layer[l].name);
@@ -164,7 +165,10 @@ static void all_text(const keeping *kept, const cli_photos *photos, const dw_sty
   for (size_t i = 0; i < photos->n; i++) {
     const dw_photo_reading *reading = &photos->photo[i].reading;
     if (i) dw_text_add(out, "\n");
-    dw_text_reading(reading, style, out);
+    if (kept->pattern.swirl)
+      dw_text_swirl_colors(reading, style, out);
+    else
+      dw_text_reading(reading, style, out);
     dw_text_add(out, "Kept as bait %d of batch %s of \"%s\": ", kept->bait[i] + 1, kept->batch.name,
                 kept->pattern.name);
     for (size_t j = 0; j < reading->n; j++) dw_text_add(out, "%s%s", j ? ", " : "", reading->layer[j].name);

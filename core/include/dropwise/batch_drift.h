@@ -10,6 +10,16 @@ typedef struct dw_bait_limits {
   dw_chart_limits mean, range;
 } dw_bait_limits;
 
+/* The share that a swirl's color has, through the batches that told it. */
+typedef struct dw_drift_shares {
+  double target; /* wanted; NAN: any */
+  size_t n;
+  size_t *row;           /* n: which of the layer's history; owned */
+  dw_batch_share *batch; /* n; owned */
+  dw_share_check *check; /* n; owned */
+  dw_share_drift result; /* words alone without any batch */
+} dw_drift_shares;
+
 typedef struct dw_drift_layer {
   char name[DW_ID_ROOM];
   bool has_target;
@@ -25,8 +35,10 @@ typedef struct dw_drift_layer {
   double *bait_mean, *bait_range; /* history.n; owned; NAN where a batch has one bait */
   dw_bait_limits *bait_limits;    /* history.n; owned; zeroed where there is no chart */
   bool has_shots;
-  dw_shot_spread shots;     /* what differs within a shot, and what between batches */
-  char drops[DW_NOTE_TEXT]; /* the last cup against the last good one: "8 drops less of orange than batch 7";
+  bool swirl;                /* it is the color of a swirl: */
+  dw_drift_shares shares_of; /* zeroed else */
+  dw_shot_spread shots;      /* what differs within a shot, and what between batches */
+  char drops[DW_NOTE_TEXT];  /* the last cup against the last good one: "8 drops less of orange than batch 7";
                                "" */
   bool has_advice;
   dw_next_cup next;
@@ -54,7 +66,7 @@ typedef struct dw_drift_report {
   dw_repeatability repeat; /* over all layers */
 } dw_drift_report;
 void dw_drift_report_free(dw_drift_report *report); /* frees what it owns and zeroes it */
-/* Whether any layer's verdict is drift. */
+/* Whether any layer's verdict is drift, of its color or of its share of a swirl. */
 bool dw_drift_report_found(const dw_drift_report *report);
 
 enum { DW_HEAT_POURS_MIN = 8 }; /* batches from which a rank correlation can tell anything */

@@ -25,6 +25,7 @@ typedef struct dw_pattern_layer {
   int64_t id;
   char name[DW_ID_ROOM];
   double see_through; /* wanted contrast ratio, or -1 */
+  double share;       /* of a swirl's color: wanted, of the bait; -1: any */
   bool has_target;
   dw_lab target;
   double target_uncertainty_de00;
@@ -42,6 +43,7 @@ typedef struct dw_pattern {
   char created[DW_TIME_ROOM];
   char unwanted[DW_UNWANTED_ROOM]; /* bottles that its cups are to get nothing of: "green,blue"; "" */
   bool clean_blends;               /* no two neighbors are to turn muddy where they meet */
+  bool swirl;                      /* its layers are the colors of a swirl, without order */
   size_t batches;
   size_t n;
   dw_pattern_layer layer[DW_PATTERN_LAYERS_MAX]; /* in order, back first */
@@ -61,6 +63,13 @@ dw_status dw_pattern_set_tone(dw_book *book, int64_t layer, const char *tone, dw
 /* bottles  "green,blue" of the book or the starter shelf; "" takes all back */
 dw_status dw_pattern_set_unwanted(dw_book *book, int64_t id, const char *bottles, dw_error *err);
 dw_status dw_pattern_set_clean_blends(dw_book *book, int64_t id, bool clean, dw_error *err);
+/* Its 2 or 3 layers are the colors of a swirl, or again layers in order (swirl false: percent is not looked at).
+ * percent  wanted of each, n of them; n 0: any
+ * Errors   DW_BAD_INPUT it has more layers, or one alone; other shares than dw_plan_shares takes */
+dw_status dw_pattern_set_swirl(dw_book *book, int64_t id, bool swirl, const double *percent, size_t n,
+                               dw_error *err);
+/* The same of a pattern as it was got.  Errors DW_BAD_INPUT why it can be no swirl */
+dw_status dw_pattern_swirl_check(const dw_pattern *pattern, dw_error *err);
 /* With its targets, batches, readings and benches. */
 dw_status dw_pattern_remove(dw_book *book, int64_t id, dw_error *err);
 dw_status dw_pattern_find(dw_book *book, const char *name, dw_pattern *out, dw_error *err);

@@ -153,6 +153,8 @@ typedef struct dw_book_reading {
   dw_lab lab;
   double uncertainty_de00, spread_de00;
   double kept, gloss, flake; /* shares; NAN when not known */
+  bool has_share;            /* it is of a swirl: */
+  double share, share_doubt; /* of the bait */
 } dw_book_reading;
 /* From then on it counts instead of what the same photo (by its hash) said of that bait and layer in the
  * batch, unless the cup got more since; that one counts again when this is removed. In a transaction. Errors
@@ -166,6 +168,8 @@ typedef struct dw_reading_kept {
   int bait;
   dw_lab lab;
   double uncertainty_de00, spread_de00;
+  bool has_share;
+  double share, share_doubt; /* of a swirl's color, of the bait */
   char taken[DW_TIME_ROOM];
 } dw_reading_kept;
 /* Takes a reading out; the batch's note says so where it has room. What was learned of it goes with the next
@@ -183,14 +187,17 @@ dw_status dw_batch_look(dw_book *book, int64_t batch, char photo[DW_SHA256_ROOM]
 /* A bait of a batch: mean over the photos of it. */
 typedef struct dw_bait_color {
   dw_lab lab;
+  double share, share_doubt; /* of a swirl's color; NAN where it was not read as one */
   size_t readings;
 } dw_bait_color;
 
 typedef struct dw_batch_row {
   dw_batch batch;
   size_t readings, photos;
-  size_t first_bait, baits; /* of dw_layer_history.bait */
-  double temperature_f;     /* of the layer's cup; NAN */
+  size_t first_bait, baits;  /* of dw_layer_history.bait */
+  size_t shares;             /* baits of which the share was read: of a swirl */
+  double share, share_doubt; /* their mean; NAN without any */
+  double temperature_f;      /* of the layer's cup; NAN */
 } dw_batch_row;
 
 /* One layer through all measured batches, in the order they were poured. Where a cup was poured, corrected

@@ -110,6 +110,34 @@ typedef struct dw_drift_result {
 dw_status dw_drift_check(const char *name, dw_lab target, const dw_batch_color *batches, size_t n,
                          dw_batch_check *checks, dw_drift_result *out, dw_error *err);
 
+/* ---- the share of a swirl's color ------------------------------------------------------------------------ */
+
+typedef struct dw_batch_share {
+  double share, doubt; /* of the bait, 0 to 1: mean of the baits read; what photos of them can't tell */
+  bool good;
+} dw_batch_share;
+
+typedef struct dw_share_check {
+  double off;                /* this less the good batches' mean, of 1; 0 while there are no limits */
+  double away, away_unknown; /* as dw_batch_check's, of 1 */
+  double p;
+  unsigned rules; /* of the individuals chart */
+  bool back, signal;
+} dw_share_check;
+
+typedef struct dw_share_drift {
+  size_t base;           /* good batches the limits stand on */
+  dw_chart_limits share; /* individuals; from 2 good batches on */
+  dw_drift_verdict verdict;
+  size_t since;
+  char words[400];
+} dw_share_drift;
+
+/* As dw_drift_check, of one color's share through the batches that told it.
+ * target  wanted; NAN: any.  Errors DW_TOO_FEW without batches; DW_NO_MEMORY */
+dw_status dw_shares_check(const char *name, double target, const dw_batch_share *batches, size_t n,
+                          dw_share_check *checks, dw_share_drift *out, dw_error *err);
+
 /* ---- baits of one shot ----------------------------------------------------------------------------------
  */
 

@@ -14,6 +14,8 @@ typedef struct dw_layer_reading {
   char name[DW_LAYER_NAME_ROOM];
   dw_shape shape;
   dw_reading reading;
+  bool has_share;            /* it is a color of a swirl, and the shape that of the whole bait: */
+  double share, share_doubt; /* of the bait, blends counted by their parts */
 } dw_layer_reading;
 
 /* One photo, read. */
@@ -29,7 +31,7 @@ typedef struct dw_photo_reading {
 } dw_photo_reading;
 
 /* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */
-json_t *dw_json_shape(const dw_shape *shape); /* as dw_shape_format has it */
+json_t *dw_json_shape(const dw_shape *shape);       /* as dw_shape_format has it */
 json_t *dw_json_corners(const dw_corners *corners); /* 8 numbers, to a hundredth of a pixel */
 json_t *dw_json_reading(const dw_photo_reading *reading);
 json_t *dw_json_light(const dw_light_info *light);

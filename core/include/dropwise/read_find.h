@@ -31,6 +31,7 @@ typedef struct dw_find_wish {
   dw_bait_rules rules;
   size_t n;                             /* names; 0: those of dw_bait_layer_name */
   const char *name[DW_BAIT_LAYERS_MAX]; /* of the layers, back to belly; n is then rules.layers, too */
+  bool swirl;                           /* they are the n colors of a swirl, in the order of rules.target */
 } dw_find_wish;
 /* dw_find_read, and every bait found in the photo as a photo reading of its own, ready to be kept: the light and the card as
  * found, the layers' bands as its marks, so that they can be corrected by hand.

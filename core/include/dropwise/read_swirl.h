@@ -50,6 +50,13 @@ typedef struct dw_swirls {
  *          any usable pixel */
 dw_status dw_swirls_read(const char *path, const dw_marks *marks, const dw_find_wish *wish, size_t colors,
                          const dw_lab *targets, size_t n, dw_swirls *out, dw_error *err);
+/* The same, and every bait as a photo reading of its own, ready to be kept: its layers are the wish's colors, each
+ * with its share, and its mark is the area that was read.
+ * wish   a swirl's, with names and targets
+ * out    an array of n, dw_found_photos_free
+ * notes  what a person must know of it; may be NULL */
+dw_status dw_swirl_photos(const char *path, const dw_marks *marks, const dw_find_wish *wish,
+                          dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err);
 /* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory.
  * names, targets  as many as the swirl has colors, or NULL */
 json_t *dw_json_swirls(const dw_swirls *swirls, const char *const *names, const dw_lab *targets);

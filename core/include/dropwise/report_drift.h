@@ -22,5 +22,7 @@ dw_status dw_html_drift(const dw_drift_report *report, dw_text *out, dw_error *e
 /* The chart of a layer's CIEDE2000 to its target, newest batch right. */
 void dw_chart_text(const dw_drift_layer *layer, dw_text *out); /* at most 80 columns wide */
 void dw_chart_svg(const dw_drift_layer *layer, dw_text *out);  /* one <svg> element */
+/* The share of a swirl's color, batch by batch, as one <svg> element; nothing without a batch. */
+void dw_share_svg(const dw_drift_layer *layer, dw_text *out);
 
 #endif
