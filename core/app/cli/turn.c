@@ -38,6 +38,8 @@ static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = turn ? DW_OK : dw_fail_memory(err, "the readings");
   if (status == DW_OK) status = cli_words(args, 1, DW_TURN_PHOTOS_MAX, "photos of one bait", err);
   if (status == DW_OK && name) status = cli_find_pattern(args, name, &pattern, err);
+  if (status == DW_OK && pattern.swirl)
+    status = dw_fail(err, DW_USAGE, "\"%s\" is a swirl: turn reads layers, which a swirl has none of.", pattern.name);
   if (status == DW_OK) status = cli_find_wish(args, pattern.n ? &pattern : NULL, &wish, err);
   if (status == DW_OK) status = cli_marks_all(args, &marks, err);
   if (status == DW_OK) status = dw_turn_read(args->word, args->n_words, marks, &wish, turn, err);
