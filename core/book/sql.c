@@ -5,9 +5,23 @@
 #include <string.h>
 #include <time.h>
 
+/* SQLite calls a book damaged where the disk gave an error instead of a page; the file knows which it was. */
+static bool disk_failed(const dw_book *book) {
+  static const int files[] = {SQLITE_FCNTL_FILE_POINTER, SQLITE_FCNTL_JOURNAL_POINTER};
+  for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
+    sqlite3_file *file = NULL;
+    int fault = 0;
+    sqlite3_file_control(book->db, "main", files[i], &file);
+    if (file && file->pMethods) file->pMethods->xFileControl(file, SQLITE_FCNTL_LAST_ERRNO, &fault);
+    if (fault) return true;
+  }
+  return false;
+}
+
 dw_status dw__book_fail(const dw_book *book, int result, const char *doing, dw_error *err) {
   const char *path = book->path;
-  switch (result & 0xff) {
+  int kind = result & 0xff;
+  switch (kind == SQLITE_CORRUPT && disk_failed(book) ? SQLITE_IOERR : kind) {
   case SQLITE_BUSY:
   case SQLITE_LOCKED:
     return dw_fail(err, DW_LOCKED, "The book %s is in use by another program; try again in a moment.", path);

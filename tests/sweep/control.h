@@ -15,6 +15,7 @@ typedef struct sweep_control {
   atomic_long at;     /* the allocation that fails, from 1; 0: none */
   atomic_long count;  /* allocations so far */
   atomic_int listens; /* the filter of system calls is in place */
+  int reads;          /* it hands over those that read, else those that change files */
 } sweep_control;
 
 #endif

@@ -1,5 +1,5 @@
 /* Loaded before the C library into a program that is swept: fails one of its allocations, and hands its system calls
- * that change files to the driver, which answers some of them with an error. */
+ * that change files, or those that read, to the driver, which answers some of them with an error. */
 #include "control.h"
 
 #include <dlfcn.h>
@@ -86,24 +86,27 @@ EXPORT int posix_memalign(void **out, size_t alignment, size_t n) {
 
 /* ---- system calls ------------------------------------------------------------------------------------- */
 
-static const int calls[] = {
+static const int reads[] = {SYS_read, SYS_readv, SYS_pread64, SYS_preadv};
+static const int changes[] = {
     SYS_write,     SYS_writev,    SYS_pwrite64, SYS_pwritev, SYS_fsync,  SYS_fdatasync, SYS_openat,
     SYS_renameat2, SYS_ftruncate, SYS_unlinkat, SYS_close,   SYS_linkat, SYS_mkdirat,   SYS_renameat,
 #ifdef SYS_open
     SYS_open,      SYS_rename,    SYS_unlink,   SYS_link,    SYS_mkdir,
 #endif
 };
-enum { CALLS = sizeof calls / sizeof *calls };
+enum { READS = sizeof reads / sizeof *reads, CHANGES = sizeof changes / sizeof *changes };
 
 static int listen_to_calls(void) {
-  struct sock_filter code[CALLS + 3] = {
+  const int *calls = control->reads ? reads : changes;
+  unsigned short n = control->reads ? READS : CHANGES;
+  struct sock_filter code[CHANGES + 3] = {
       BPF_STMT(BPF_LD | BPF_W | BPF_ABS, offsetof(struct seccomp_data, nr))};
-  for (unsigned i = 0; i < CALLS; i++)
+  for (unsigned i = 0; i < n; i++)
     code[1 + i] = (struct sock_filter)BPF_JUMP(BPF_JMP | BPF_JEQ | BPF_K, (unsigned)calls[i],
-                                               (unsigned char)(CALLS - i), 0);
-  code[CALLS + 1] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ALLOW);
-  code[CALLS + 2] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_USER_NOTIF);
-  struct sock_fprog program = {CALLS + 3, code};
+                                               (unsigned char)(n - i), 0);
+  code[n + 1] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_ALLOW);
+  code[n + 2] = (struct sock_filter)BPF_STMT(BPF_RET | BPF_K, SECCOMP_RET_USER_NOTIF);
+  struct sock_fprog program = {(unsigned short)(n + 3), code};
   if (prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0)) return -1;
   return (int)syscall(SYS_seccomp, SECCOMP_SET_MODE_FILTER, SECCOMP_FILTER_FLAG_NEW_LISTENER, &program);
 }

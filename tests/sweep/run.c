@@ -2,20 +2,15 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <linux/seccomp.h>
-#include <poll.h>
 #include <signal.h>
 #include <spawn.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/ioctl.h>
 #include <sys/mman.h>
 #include <sys/pidfd.h>
 #include <sys/socket.h>
-#include <sys/syscall.h>
 #include <sys/wait.h>
-#include <time.h>
 #include <unistd.h>
 
 enum { LIMIT_S = 60 };
@@ -61,70 +56,6 @@ static char **environment_of(const char *folder) {
   return list;
 }
 
-/* ---- system calls that fail --------------------------------------------------------------------------- */
-
-typedef struct supervised {
-  const sweep_fault *fault;
-  pid_t pid;
-  int socket, listener; /* -1 each: not there yet, or no more */
-  sweep_run *run;
-} supervised;
-
-static int take_listener(int socket) {
-  int fd = -1;
-  char byte, room[CMSG_SPACE(sizeof fd)];
-  struct iovec data = {&byte, 1};
-  struct msghdr message = {
-      .msg_iov = &data, .msg_iovlen = 1, .msg_control = room, .msg_controllen = sizeof room};
-  if (recvmsg(socket, &message, MSG_CMSG_CLOEXEC) != 1) return -1;
-  struct cmsghdr *head = CMSG_FIRSTHDR(&message);
-  if (head) memcpy(&fd, CMSG_DATA(head), sizeof fd);
-  return fd;
-}
-
-/* What is said of a fault must come through, or nothing could be judged. */
-static bool counts(const supervised *s, const struct seccomp_notif *asked) {
-  const struct seccomp_data *call = &asked->data;
-  if (s->fault->alone && asked->pid != (unsigned)s->pid) return false;
-  return !((call->nr == SYS_write || call->nr == SYS_writev) && call->args[0] == STDERR_FILENO);
-}
-
-static void answer_call(supervised *s) {
-  struct seccomp_notif asked = {0};
-  if (ioctl(s->listener, SECCOMP_IOCTL_NOTIF_RECV, &asked)) return; /* its process was ended meanwhile */
-  struct seccomp_notif_resp answer = {.id = asked.id, .flags = SECCOMP_USER_NOTIF_FLAG_CONTINUE};
-  if (counts(s, &asked) && ++s->run->count == s->fault->at) {
-    answer.flags = 0;
-    answer.error = -s->fault->error;
-    s->run->call = asked.data.nr;
-  }
-  ioctl(s->listener, SECCOMP_IOCTL_NOTIF_SEND, &answer);
-}
-
-static void close_one(int *fd) {
-  if (*fd >= 0) close(*fd);
-  *fd = -1;
-}
-
-/* Answers until the process has ended, or for as long as it may take; says which. */
-static bool supervise(supervised *s, int pidfd) {
-  time_t end = time(NULL) + LIMIT_S;
-  for (;;) {
-    struct pollfd fds[] = {{s->listener, POLLIN, 0}, {s->socket, POLLIN, 0}, {pidfd, POLLIN, 0}};
-    if (poll(fds, 3, 1000) < 0 && errno != EINTR) sweep_give_up("poll");
-    if (fds[0].revents & POLLIN)
-      answer_call(s);
-    else if (fds[0].revents)
-      close_one(&s->listener);
-    if (fds[1].revents) {
-      s->listener = take_listener(s->socket);
-      close_one(&s->socket);
-    }
-    if (fds[2].revents) return true;
-    if (time(NULL) > end) return false;
-  }
-}
-
 /* ---- the process -------------------------------------------------------------------------------------- */
 
 static int stream_fresh(int *fd, const char *name) {
@@ -167,12 +98,19 @@ static int code_of(pid_t pid, bool ended) {
   return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
 }
 
+sweep_kind sweep_kind_of(const char *word) {
+  return strcmp(word, "reads") == 0   ? SWEEP_READS
+         : strcmp(word, "calls") == 0 ? SWEEP_CHANGES
+                                      : SWEEP_ALLOCATIONS;
+}
+
 void sweep_arm(const sweep_fault *fault) {
   sweep_control *control = sweep_control_get();
   snprintf(control->program, sizeof control->program, "%s", fault->program);
-  control->with_children = !fault->alone;
+  control->with_children = fault->whose != SWEEP_OWN;
+  control->reads = fault->kind == SWEEP_READS;
   atomic_store(&control->count, 0);
-  atomic_store(&control->at, fault->calls ? 0 : fault->at);
+  atomic_store(&control->at, fault->kind == SWEEP_ALLOCATIONS ? fault->at : 0);
   atomic_store(&control->listens, 0);
 }
 
@@ -192,17 +130,17 @@ void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fa
   int ends[2] = {-1, -1};
   sweep_run_free(run);
   sweep_arm(fault);
-  if (fault->calls && socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends)) sweep_give_up("a socket");
+  if (fault->kind != SWEEP_ALLOCATIONS && socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends))
+    sweep_give_up("a socket");
   pid_t pid = sweep_start(words, folder, stream_fresh(&out, "out"), stream_fresh(&err, "err"), ends[1]);
-  close_one(&ends[1]);
-  supervised s = {fault, pid, ends[0], -1, run};
+  if (ends[1] >= 0) close(ends[1]);
+  sweep_watch watch = {fault->whose, ends[0], -1, fault->at, fault->error, .seen = fault->seen, .call = -1};
   int pidfd = pidfd_open(pid, 0);
   if (pidfd < 0) sweep_give_up("pidfd_open");
-  run->code = code_of(pid, supervise(&s, pidfd));
+  run->code = code_of(pid, sweep_watch_calls(&watch, pidfd, LIMIT_S));
   close(pidfd);
-  close_one(&s.socket);
-  close_one(&s.listener);
-  if (!fault->calls) run->count = atomic_load(&sweep_control_get()->count);
+  run->call = watch.call;
+  run->count = atomic_load(fault->kind == SWEEP_ALLOCATIONS ? &sweep_control_get()->count : &watch.count);
   run->out = stream_take(out, &run->n_out);
   run->err = stream_take(err, &run->n_err);
 }

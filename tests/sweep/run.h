@@ -2,20 +2,29 @@
 #ifndef DROPWISE_TESTS_SWEEP_RUN_H
 #define DROPWISE_TESTS_SWEEP_RUN_H
 
+#include "calls.h"
 #include "control.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <sys/types.h>
 
-/* What fails: an allocation of the program named and its forked children, or a system call of it and all that it
- * starts. */
+typedef enum sweep_kind {
+  SWEEP_ALLOCATIONS, /* of the program named and its forked children */
+  SWEEP_CHANGES,     /* system calls that change files, of it and all that it starts */
+  SWEEP_READS        /* those that read, of the same */
+} sweep_kind;
+
+/* "allocations", "calls", "reads", as the tests are started with. */
+sweep_kind sweep_kind_of(const char *word);
+
 typedef struct sweep_fault {
+  sweep_kind kind;
   const char *program; /* "dropwise", "dropwise-decode" ... */
-  bool calls;          /* system calls, else allocations */
-  bool alone;          /* its own only, not those of the processes that it starts */
-  long at;             /* from 1; 0: none */
-  int error;           /* what the system call fails with */
+  sweep_whose whose;
+  long at;          /* from 1; 0: none */
+  int error;        /* what the system call fails with; SWEEP_SHORT */
+  sweep_call *seen; /* [SWEEP_CALLS_MAX]: where to note the system calls; NULL: nowhere */
 } sweep_fault;
 
 typedef struct sweep_run {

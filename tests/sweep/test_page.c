@@ -1,19 +1,23 @@
-/* The 1st, 2nd, 3rd ... allocation of a request to the page's server fails, until the request meets none that does: the
- * answer is whole, or 500 or 503 with a sentence, or the connection is closed; the server lives on, or ends with a
- * sentence; and the book holds what was acknowledged, and nothing that was refused.
+/* The 1st, 2nd, 3rd ... allocation or system call of a request to the page's server fails, until the request meets none
+ * that does: the answer is whole, or 500 or 503 with a sentence, or the connection is closed; the server lives on, or ends
+ * with a sentence; and the book holds what was acknowledged, and nothing that was refused.
  *
- * Use: test_page usual|all SOURCE BINARY */
+ * Use: test_page allocations|calls|reads usual|all SOURCE BINARY
+ * Of the system calls the usual sweep does what the routes that write meet. */
 #include "run.h"
 #include "shop.h"
 
 #include "dropwise/book_aims.h"
 
 #include <arpa/inet.h>
+#include <errno.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/pidfd.h>
 #include <sys/socket.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -22,6 +26,9 @@ enum { ANSWER_ROOM = 4 << 20, PHOTO_ROOM = 4 << 20 };
 
 typedef struct server {
   const char *binary, *folder;
+  sweep_kind kind;
+  sweep_watch watch; /* of its system calls, by a thread */
+  pthread_t watcher;
   pid_t pid;
   int out, err; /* the pipes' reading ends */
   unsigned port;
@@ -29,17 +36,36 @@ typedef struct server {
 
 /* ---- the server ---------------------------------------------------------------------------------------- */
 
+static void *watch_server(void *data) {
+  server *s = data;
+  int pidfd = pidfd_open(s->pid, 0);
+  if (pidfd < 0) sweep_give_up("pidfd_open");
+  sweep_watch_calls(&s->watch, pidfd, 0);
+  close(pidfd);
+  return NULL;
+}
+
+static void watch_start(server *s, int socket) {
+  s->watch = (sweep_watch){.socket = socket, .listener = -1, .call = -1};
+  if (s->kind == SWEEP_ALLOCATIONS) return;
+  if (pthread_create(&s->watcher, NULL, watch_server, s)) sweep_give_up("a thread");
+}
+
 static void server_start(server *s) {
-  int out[2], err[2];
+  int out[2], err[2], ends[2] = {-1, -1};
   char program[400], plugins[400], said[500] = "";
   char *const words[] = {program,  "bench",   "--json",    "--port", "0",
                          "--book", "book.db", "--plugins", plugins,  NULL};
   size_t n = 0;
   snprintf(program, sizeof program, "%s/dropwise", s->binary);
   snprintf(plugins, sizeof plugins, "%s/plugins", s->binary);
-  sweep_arm(&(sweep_fault){.program = "dropwise-bench"});
+  sweep_arm(&(sweep_fault){.kind = s->kind, .program = "dropwise-bench"});
   if (pipe2(out, O_CLOEXEC) || pipe2(err, O_CLOEXEC)) sweep_give_up("a pipe");
-  s->pid = sweep_start(words, s->folder, out[1], err[1], -1);
+  if (s->kind != SWEEP_ALLOCATIONS && socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends))
+    sweep_give_up("a socket");
+  s->pid = sweep_start(words, s->folder, out[1], err[1], ends[1]);
+  if (ends[1] >= 0) close(ends[1]);
+  watch_start(s, ends[0]);
   close(out[1]);
   close(err[1]);
   s->out = out[0], s->err = err[0];
@@ -53,12 +79,25 @@ static void server_start(server *s) {
 static int server_end(server *s, int sign, char *words, size_t room) {
   int status = 0;
   if (sign) kill(s->pid, sign);
+  if (s->kind != SWEEP_ALLOCATIONS) pthread_join(s->watcher, NULL);
   waitpid(s->pid, &status, 0);
   ssize_t n = read(s->err, words, room - 1);
   words[n > 0 ? n : 0] = '\0';
   close(s->out);
   close(s->err);
   return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
+}
+
+/* The point that fails next; 0: none. */
+static void server_aim(server *s, long at) {
+  if (s->kind == SWEEP_ALLOCATIONS)
+    atomic_store(&sweep_control_get()->at, at);
+  else
+    atomic_store(&s->watch.at, at);
+}
+
+static atomic_long *server_count(server *s) {
+  return s->kind == SWEEP_ALLOCATIONS ? &sweep_control_get()->count : &s->watch.count;
 }
 
 static bool server_lives(const server *s) {
@@ -138,37 +177,38 @@ static void must(const server *s, const request *what) {
 
 /* ---- the routes ---------------------------------------------------------------------------------------- */
 
-/* Every time the same; something else, once and again; the pattern "point N". */
+/* Every time the same; something else, once and again; the pattern "point N" of the number N. */
 typedef enum gives { SAME, CHANGES, NAMES_PATTERN } gives;
 
 typedef struct route {
   const char *method, *path; /* %s: the photo */
-  const char *body; /* %ld: the point, so that each asks for something new; "photo": the photo itself */
+  const char *body; /* %ld: a number, so that each asks for something new; "photo": the photo itself */
   gives answer;
+  bool writes; /* its system calls are swept in the suite, too */
 } route;
 
 #define SHAPE "\"rect:150,420,400,60\""
 
 static const route routes[] = {
-    {"POST", "/api/fit", "{}", CHANGES},
-    {"GET", "/", "", SAME},
-    {"GET", "/api/state", "", SAME},
-    {"GET", "/api/settings", "", SAME},
-    {"GET", "/api/history?most=30", "", SAME},
-    {"GET", "/api/chips", "", SAME},
-    {"GET", "/api/work/1", "", SAME},
-    {"GET", "/api/patterns/1/drift", "", SAME},
-    {"GET", "/sheet/1", "", SAME},
-    {"GET", "/api/backup", "", SAME},
-    {"POST", "/api/photos", "photo", SAME},
-    {"GET", "/api/photos/%s", "", SAME},
-    {"GET", "/api/photos/%s/preview?side=400", "", SAME},
-    {"POST", "/api/photos/%s/light", "{}", SAME},
-    {"POST", "/api/photos/%s/measure", "{\"shape\": \"rect:600,470,120x30\"}", SAME},
-    {"POST", "/api/predict", "{\"drops\": {\"orange\": 3}, \"volume_floz\": 4}", SAME},
-    {"POST", "/api/advise", "{\"pattern\": 1}", SAME},
-    {"POST", "/api/patterns", "{\"name\": \"point %ld\", \"layers\": [\"back\"]}", NAMES_PATTERN},
-    {"PATCH", "/api/settings", "{\"volume\": \"%ldml\"}", CHANGES},
+    {"POST", "/api/fit", "{}", CHANGES, true},
+    {"GET", "/", "", SAME, false},
+    {"GET", "/api/state", "", SAME, false},
+    {"GET", "/api/settings", "", SAME, false},
+    {"GET", "/api/history?most=30", "", SAME, false},
+    {"GET", "/api/chips", "", SAME, false},
+    {"GET", "/api/work/1", "", SAME, false},
+    {"GET", "/api/patterns/1/drift", "", SAME, false},
+    {"GET", "/sheet/1", "", SAME, false},
+    {"GET", "/api/backup", "", SAME, true},
+    {"POST", "/api/photos", "photo", SAME, true},
+    {"GET", "/api/photos/%s", "", SAME, false},
+    {"GET", "/api/photos/%s/preview?side=400", "", SAME, false},
+    {"POST", "/api/photos/%s/light", "{}", SAME, false},
+    {"POST", "/api/photos/%s/measure", "{\"shape\": \"rect:600,470,120x30\"}", SAME, false},
+    {"POST", "/api/predict", "{\"drops\": {\"orange\": 3}, \"volume_floz\": 4}", SAME, false},
+    {"POST", "/api/advise", "{\"pattern\": 1}", SAME, false},
+    {"POST", "/api/patterns", "{\"name\": \"point %ld\", \"layers\": [\"back\"]}", NAMES_PATTERN, true},
+    {"PATCH", "/api/settings", "{\"volume\": \"%ldml\"}", CHANGES, true},
 };
 
 typedef struct page_sweep {
@@ -178,10 +218,14 @@ typedef struct page_sweep {
   char *photo;
   size_t n_photo;
   long faults, points, ends;
+  long asked; /* how often of the route at hand */
 } page_sweep;
 
 static void fault(page_sweep *p, const route *r, long at, const char *words, int status, const char *said) {
-  printf("FAULT %s %s, allocation %ld: %s; status %d: %.300s\n", r->method, r->path, at, words, status, said);
+  static const char *const kinds[] = {"allocation", "call", "read"};
+  const sweep_watch *watch = &p->server.watch;
+  printf("FAULT %s %s, %s %ld (number %d, error %d): %s; status %d: %.300s\n", r->method, r->path,
+         kinds[p->server.kind], at, watch->call, watch->error, words, status, said);
   fflush(stdout);
   p->faults++;
 }
@@ -207,10 +251,10 @@ static int ask_point(page_sweep *p, const route *r, long at, long name) {
   snprintf(body, sizeof body, r->body, name);
   request what = json_request(r->method, path, body);
   if (strcmp(r->body, "photo") == 0) what = (request){r->method, path, "image/jpeg", p->photo, p->n_photo};
-  atomic_store(&sweep_control_get()->count, 0);
-  atomic_store(&sweep_control_get()->at, at);
+  atomic_store(server_count(&p->server), 0);
+  server_aim(&p->server, at);
   int status = ask(&p->server, &what);
-  atomic_store(&sweep_control_get()->at, 0);
+  server_aim(&p->server, 0);
   return status;
 }
 
@@ -236,9 +280,9 @@ static bool pattern_there(const page_sweep *p, long name) {
 }
 
 /* A closed connection leaves open which. */
-static void judge_pattern(page_sweep *p, const route *r, long at, int status) {
+static void judge_pattern(page_sweep *p, const route *r, long at, long name, int status) {
   if (status == 0) return;
-  bool there = pattern_there(p, at);
+  bool there = pattern_there(p, name);
   if (there != (status == 201))
     fault(p, r, at, there ? "refused, but kept" : "acknowledged, but lost", status, answer);
 }
@@ -264,8 +308,9 @@ static bool answer_right(void) {
 
 /* false: the point lies behind the request's last allocation */
 static bool point(page_sweep *p, const route *r, long at) {
-  int status = ask_point(p, r, at, at);
-  bool hit = atomic_load(&sweep_control_get()->count) >= at;
+  long name = ++p->asked;
+  int status = ask_point(p, r, at, name);
+  bool hit = atomic_load(server_count(&p->server)) >= at;
   bool done = status >= 200 && status < 300;
   if (!done && status != 0 && !((status == 500 || status == 503) && has_sentence()))
     fault(p, r, at, "neither done nor a sentence of memory", status, answer);
@@ -273,14 +318,26 @@ static bool point(page_sweep *p, const route *r, long at) {
   if (done && r->answer == SAME && !answer_right())
     fault(p, r, at, "done, but with another answer", status, answer);
   if (!server_lives(&p->server)) judge_end(p, r, at);
-  if (r->answer == NAMES_PATTERN) judge_pattern(p, r, at, status);
+  if (r->answer == NAMES_PATTERN) judge_pattern(p, r, at, name, status);
   return hit;
 }
 
+static long sweep_error(page_sweep *p, const route *r, int error) {
+  bool all = p->all || p->server.kind != SWEEP_ALLOCATIONS;
+  long points = 0;
+  p->server.watch.error = error;
+  for (long at = 1; point(p, r, at); at = sweep_next(at, all)) points++;
+  return points;
+}
+
 static void sweep_route(page_sweep *p, const route *r) {
-  long points = 0, before = p->faults, at = 1;
+  static const int errors[][2] = {{0, 0}, {EIO, ENOSPC}, {EIO, SWEEP_SHORT}};
+  long points = 0, before = p->faults;
+  sweep_kind kind = p->server.kind;
+  if (kind != SWEEP_ALLOCATIONS && !p->all && !r->writes) return;
+  p->asked = 0;
   if (r->answer == SAME) take_right(p, r);
-  for (; point(p, r, at); at = sweep_next(at, p->all)) points++;
+  for (int i = 0; i < (kind == SWEEP_ALLOCATIONS ? 1 : 2); i++) points += sweep_error(p, r, errors[kind][i]);
   printf("%-6s %-34s %5ld points, %ld faults\n", r->method, r->path, points, p->faults - before);
   fflush(stdout);
   p->points += points;
@@ -332,15 +389,16 @@ static void check_book(page_sweep *p) {
 }
 
 int main(int argc, char **argv) {
-  if (argc != 4) return 2;
+  if (argc != 5) return 2;
   sweep_shop place;
   char words[600];
-  page_sweep p = {.all = strcmp(argv[1], "all") == 0};
+  page_sweep p = {.all = strcmp(argv[2], "all") == 0};
   sweep_shop_make(&place);
-  p.server.binary = argv[3];
+  p.server.kind = sweep_kind_of(argv[1]);
+  p.server.binary = argv[4];
   p.server.folder = place.work;
-  read_photo(&p, argv[2]);
-  add_chips(&p, argv[2]);
+  read_photo(&p, argv[3]);
+  add_chips(&p, argv[3]);
   server_start(&p.server);
   fill_book(&p);
   for (size_t i = 0; i < sizeof routes / sizeof *routes; i++) sweep_route(&p, &routes[i]);

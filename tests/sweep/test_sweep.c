@@ -1,9 +1,10 @@
 /* The 1st, 2nd, 3rd ... allocation or system call of a job fails, until the job meets none that does.
  *
- * Use: test_sweep allocations|calls usual|all SOURCE BINARY [JOB...]
- * usual   the first 300 allocations and every 200th behind them, of the main jobs; all system calls, without a full
- *         disk at close and unlink
- * all     all of them, of all jobs; of the system calls those of the other jobs, too */
+ * Use: test_sweep allocations|calls|reads usual|all SOURCE BINARY [JOB...]
+ * usual   the main jobs: the first 300 allocations and every 200th behind them; the system calls that change files,
+ *         and of those that read every third: in a row of the same ones the first six and every eighth, of
+ *         processes that do the same every sixth; a full disk only where one can be met
+ * all     all of all jobs */
 #include "book/file_local.h"
 #include "dropwise/photo.h"
 #include "judge.h"
@@ -13,15 +14,15 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
-#include <sys/syscall.h>
 #include <unistd.h>
 
-enum { ALONE = 1, LONG = 2, STAYS = 4 };
+enum { ALONE = 1, LONG = 2, STAYS = 4, MANY = 8 };
 
 typedef struct job {
   const char *name;
   const char *program; /* whose allocations fail */
-  int how; /* ALONE: what its plugins do is swept in another job; LONG: in tests/long.sh only; STAYS: judge.h */
+  int how; /* ALONE: what its plugins do is swept in another job; MANY: it starts many processes that do the same; LONG:
+            * in tests/long.sh only; STAYS: judge.h */
   const char *words; /* of the command, in its folder */
   const char *made;  /* the file that it writes; with a * at its end the beginning of its name */
   const char *book;  /* NULL: book.db */
@@ -39,9 +40,9 @@ static const job jobs[] = {
     {"find, decoder", "dropwise-decode", 0, "find small.png --layers 3 --json", NULL, NULL},
     {"chips", "dropwise", LONG, "bottle chips more.csv" BOOK, NULL, NULL},
     {"fit", "dropwise", 0, "bottle fit" BOOK, NULL, NULL},
-    {"advise", "dropwise", 0, "advise --pattern creek --json" BOOK, NULL, NULL},
-    {"advise by photo", "dropwise", LONG, "advise --pattern creek --photo photo.jpg --marks marks.json" BOOK,
-     NULL, NULL},
+    {"advise", "dropwise", MANY, "advise --pattern creek --json" BOOK, NULL, NULL},
+    {"advise by photo", "dropwise", LONG | MANY,
+     "advise --pattern creek --photo photo.jpg --marks marks.json" BOOK, NULL, NULL},
     {"pour", "dropwise", ALONE, "pour creek --layer back --cup orange=12,brown=4 --measured 33,8,12" BOOK,
      NULL, NULL},
     {"drift", "dropwise", ALONE, "drift creek --html drift.html" BOOK, "drift.html", NULL},
@@ -74,7 +75,8 @@ static const char *const setup[] = {
 enum { WORDS_MAX = 32 };
 
 typedef struct settings {
-  bool calls, all;
+  sweep_kind kind;
+  bool all;
   const char *source, *binary;
   char *const *wanted; /* jobs; NULL-terminated, none: all */
 } settings;
@@ -169,24 +171,30 @@ typedef struct tally {
   long points, tolerated, faults;
 } tally;
 
+static const char *name_of(sweep_kind kind) {
+  return kind == SWEEP_ALLOCATIONS ? "allocation" : kind == SWEEP_CHANGES ? "call" : "read";
+}
+
 static void tell_fault(const job *what, const sweep_fault *fault, const sweep_run *run, const char *words) {
   enum { SHOWN = 300 };
-  printf("FAULT %s: %s %ld", what->name, fault->calls ? "call" : "allocation", fault->at);
-  if (fault->calls) printf(" (number %d, %s)", run->call, strerrorname_np(fault->error));
+  printf("FAULT %s: %s %ld", what->name, name_of(fault->kind), fault->at);
+  if (fault->kind != SWEEP_ALLOCATIONS)
+    printf(" (number %d, %s)", run->call,
+           fault->error == SWEEP_SHORT ? "short" : strerrorname_np(fault->error));
   printf(": %s; code %d; %.*s%s", words, run->code, SHOWN, run->err,
          run->n_err && run->n_err <= SHOWN ? "" : "\n");
   fflush(stdout);
 }
 
-enum { CALLS_MAX = 4096 };
+/* What the job's calls are, where nothing fails. */
+static sweep_call seen[SWEEP_CALLS_MAX];
 
-/* Which call was which, by the pass before. */
-static int made[CALLS_MAX];
-
-/* No call of these fills a disk: the usual sweep leaves that out. */
 static bool left_out(const settings *how, const sweep_fault *fault) {
-  return how->calls && !how->all && fault->error == ENOSPC && fault->at < CALLS_MAX &&
-         (made[fault->at] == SYS_close || made[fault->at] == SYS_unlink);
+  enum { FIRST = 6, EVERY = 8 };
+  if (how->kind == SWEEP_ALLOCATIONS || how->all || fault->at >= SWEEP_CALLS_MAX) return false;
+  const sweep_call *call = &seen[fault->at];
+  if (call->row >= FIRST && call->row % EVERY != 0) return true;
+  return how->kind == SWEEP_READS ? fault->at % 3 != 0 : fault->error == ENOSPC && !call->fills;
 }
 
 /* false: it lies behind the job's last one */
@@ -196,7 +204,6 @@ static bool point(const settings *how, const sweep_shop *place, const job *what,
   if (left_out(how, fault)) return true;
   sweep_shop_reset(place);
   run_text(how, place, what->words, fault, &run);
-  if (fault->calls && fault->at < CALLS_MAX) made[fault->at] = run.call;
   const char *words = sweep_judge(place, what->made, right, &run);
   sum->points += run.count >= fault->at;
   sum->tolerated += !words && run.code == right->run.code;
@@ -208,15 +215,19 @@ static bool point(const settings *how, const sweep_shop *place, const job *what,
 static void sweep(const settings *how, const sweep_shop *place, const job *what, const sweep_right *right,
                   sweep_fault fault, tally *sum) {
   for (fault.at = 1; point(how, place, what, right, &fault, sum);)
-    fault.at = sweep_next(fault.at, how->calls || how->all);
+    fault.at = sweep_next(fault.at, how->kind != SWEEP_ALLOCATIONS || how->all);
 }
 
-static tally sweep_job(const settings *how, sweep_shop *place, const job *what) {
-  tally sum = {0};
+static sweep_whose whose_of(const settings *how, const job *what) {
+  if (what->how & ALONE) return SWEEP_OWN;
+  return what->how & MANY && !how->all && how->kind != SWEEP_ALLOCATIONS ? SWEEP_SOME : SWEEP_ALL;
+}
+
+/* The run in which nothing fails; its count. */
+static long take_right(const settings *how, sweep_shop *place, const job *what, sweep_fault fault,
+                       sweep_right *right) {
   sweep_run run = {0};
-  sweep_right right;
-  sweep_fault fault = {.program = what->program, .calls = how->calls, .alone = what->how & ALONE};
-  place->book = what->book ? what->book : "book.db";
+  fault.seen = seen;
   sweep_shop_reset(place);
   run_text(how, place, what->words, &fault, &run);
   if (run.code) {
@@ -224,23 +235,32 @@ static tally sweep_job(const settings *how, sweep_shop *place, const job *what) 
     exit(2);
   }
   long count = run.count;
-  sweep_right_take(place, what->made, &run, &right);
-  right.stays = what->how & STAYS;
-  if (how->calls) {
-    static const int errors[] = {EIO, ENOSPC};
-    for (size_t i = 0; i < 2; i++) fault.error = errors[i], sweep(how, place, what, &right, fault, &sum);
-  } else {
+  sweep_right_take(place, what->made, &run, right);
+  right->stays = what->how & STAYS;
+  return count;
+}
+
+static tally sweep_job(const settings *how, sweep_shop *place, const job *what) {
+  static const int errors[][2] = {[SWEEP_ALLOCATIONS] = {0, 0}, {EIO, ENOSPC}, {EIO, SWEEP_SHORT}};
+  tally sum = {0};
+  sweep_right right;
+  sweep_fault fault = {.kind = how->kind, .program = what->program, .whose = whose_of(how, what)};
+  place->book = what->book ? what->book : "book.db";
+  long count = take_right(how, place, what, fault, &right);
+  for (size_t i = 0; i < (how->kind == SWEEP_ALLOCATIONS ? 1 : 2); i++) {
+    fault.error = errors[how->kind][i];
     sweep(how, place, what, &right, fault, &sum);
   }
-  printf("%-16s %6ld %s, %5ld made to fail: %4ld did no harm, %ld faults\n", what->name, count,
-         how->calls ? "calls" : "allocations", sum.points, sum.tolerated, sum.faults);
+  printf("%-16s %6ld %ss, %5ld made to fail: %4ld did no harm, %ld faults\n", what->name, count,
+         name_of(how->kind), sum.points, sum.tolerated, sum.faults);
   fflush(stdout);
   sweep_right_free(&right);
   return sum;
 }
 
 static bool is_wanted(const settings *how, const job *what) {
-  if (how->calls && strcmp(what->program, "dropwise") != 0) return false; /* among those of its starter */
+  if (how->kind != SWEEP_ALLOCATIONS && strcmp(what->program, "dropwise") != 0)
+    return false; /* among those of its starter */
   for (char *const *w = how->wanted; *w; w++)
     if (strcmp(*w, what->name) == 0) return true;
   return *how->wanted == NULL && (how->all || !(what->how & LONG));
@@ -248,7 +268,7 @@ static bool is_wanted(const settings *how, const job *what) {
 
 int main(int argc, char **argv) {
   if (argc < 5) return 2;
-  settings how = {strcmp(argv[1], "calls") == 0, strcmp(argv[2], "all") == 0, argv[3], argv[4], argv + 5};
+  settings how = {sweep_kind_of(argv[1]), strcmp(argv[2], "all") == 0, argv[3], argv[4], argv + 5};
   sweep_shop place;
   tally all = {0};
   prepare(&how, &place);

@@ -94,10 +94,14 @@ static void take_color(dw__png *png) {
 }
 
 /* Every PNG ends with an empty IEND chunk. */
-static void check_end(dw_photo *photo) {
+static void check_end(dw__png *png) {
   uint8_t end[12] = {0};
-  bool whole = fseek(photo->file, -(long)sizeof end, SEEK_END) == 0 &&
-               fread(end, 1, sizeof end, photo->file) == sizeof end && memcmp(end + 4, "IEND", 4) == 0;
+  dw_photo *photo = png->photo;
+  bool there = fseek(photo->file, -(long)sizeof end, SEEK_END) == 0;
+  bool whole =
+      there && fread(end, 1, sizeof end, photo->file) == sizeof end && memcmp(end + 4, "IEND", 4) == 0;
+  if (!there || ferror(photo->file))
+    dw__png_stop(png, dw_fail(png->err, DW_IO, "%s cannot be read to its end.", photo->path));
   if (!whole) dw_note(&photo->info.notes, "The file does not end as a PNG does; it may be cut off.");
 }
 
@@ -117,7 +121,7 @@ static void read_header(void *ctx) {
   const png_unknown_chunk *exif = raw_chunk(png, "eXIf");
   if (exif) dw__exif_read(info, exif->data, exif->size);
   take_color(png);
-  check_end(png->photo);
+  check_end(png);
 }
 
 static dw_status png_header(dw_photo *photo, dw__header *header, dw_error *err) {
