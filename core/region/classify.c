@@ -24,23 +24,14 @@ size_t dw__pixels_count(const dw__measuring *work, dw_pixel_class wanted) {
 
 static void start(dw__measuring *work, const uint8_t *mask) {
   size_t area = work->w * work->h;
-  double x = 0, y = 0;
   work->inside = 0;
-  for (size_t i = 0, column = 0, row = 0; i < area; i++, column++) {
-    if (column == work->w) column = 0, row++;
+  for (size_t i = 0; i < area; i++) {
     work->cls[i] = DW_PIXEL_OUTSIDE;
     if (!mask[i]) continue;
     work->inside++;
-    x += (double)column;
-    y += (double)row;
     work->cls[i] = clipped(work->patch->rgb + 3 * i, work->patch->clip[i]) ? DW_PIXEL_CLIPPED : DW_PIXEL_KEPT;
   }
-  work->surface = (dw__surface){.middle_x = work->patch->rect.x + x / (double)work->inside,
-                                .middle_y = work->patch->rect.y + y / (double)work->inside,
-                                .half_w = (double)work->w / 2,
-                                .half_h = (double)work->h / 2,
-                                .level = 1,
-                                .term = {1}};
+  work->surface = (dw__surface){.layout = dw__layout_of(mask, &work->patch->rect), .level = 1, .term = {1}};
 }
 
 /* Every step-th usable pixel, at a scattered place within its step so that no pattern of columns results. */

@@ -15,8 +15,16 @@ enum { TERMS = DW__SURFACE_TERMS, ROBUST_STEPS = 4 };
 /* The surface may move the level from the median by this share. */
 #define LEVEL_MOST 0.15
 
+static void straight(const dw__layout *layout, double x, double y, double *u, double *v) {
+  double dx = x - layout->x, dy = y - layout->y, across = dy * layout->way[0] - dx * layout->way[1];
+  const double *b = layout->bend;
+  *u = (dx * layout->way[0] + dy * layout->way[1]) / layout->half[0];
+  *v = (across - *u * (b[0] + *u * (b[1] + *u * (b[2] + *u * b[3])))) / layout->half[1];
+}
+
 static double value_at(const dw__surface *s, float x, float y, double terms[TERMS]) {
-  double u = ((double)x - s->middle_x) / s->half_w, v = ((double)y - s->middle_y) / s->half_h, sum = 0;
+  double u, v, sum = 0;
+  straight(&s->layout, (double)x, (double)y, &u, &v);
   memcpy(terms, (double[TERMS]){1, u, v, u * u, u * v, v * v}, TERMS * sizeof *terms);
   for (int k = 0; k < TERMS; k++) sum += s->term[k] * terms[k];
   return sum;

@@ -1,18 +1,29 @@
-/* A smooth surface of light over the marked area, of second degree in x and y. */
+/* A smooth surface of light over the marked area, of second degree along the area and across it. */
 #ifndef REGION_SURFACE_H
 #define REGION_SURFACE_H
 
-#include <stddef.h>
+#include "dropwise/photo.h"
 
-enum { DW__SURFACE_TERMS = 6 };
+enum { DW__SURFACE_TERMS = 6, DW__BEND_TERMS = 4 };
+
+/* An area laid out straight: u along it, v across it from its midline. */
+typedef struct dw__layout {
+  double x, y;                 /* its middle, on the midline, where u = v = 0 */
+  double way[2];               /* unit vector along it */
+  double half[2];              /* what u = 1 and v = 1 are, pixels */
+  double bend[DW__BEND_TERMS]; /* how far the midline bends off, pixels: times u, u u, u u u, u u u u */
+} dw__layout;
+
+/* mask  rect.h x rect.w, some of it set; places are the photo's, but as far from rect.x, rect.y as in the mask */
+dw__layout dw__layout_of(const uint8_t *mask, const dw_rect *rect);
 
 typedef struct dw__surface {
-  double middle_x, middle_y, half_w, half_h; /* where u = v = 0, and what u = 1 and v = 1 are */
-  double level;                              /* the value at the middle */
-  double term[DW__SURFACE_TERMS];            /* shares of the level: 1, u, v, u u, u v, v v */
+  dw__layout layout;
+  double level;                   /* the value at the middle */
+  double term[DW__SURFACE_TERMS]; /* shares of the level: 1, u, v, u u, u v, v v */
 } dw__surface;
 
-/* Robust fit to n values at x, y; out->middle_* and half_* are given.  The level is the median where a fit
+/* Robust fit to n values at x, y; out->layout is given.  The level is the median where a fit
  * makes no sense.  scratch n. */
 void dw__surface_fit(const float *x, const float *y, const float *value, size_t n, float *scratch,
                      dw__surface *out);

@@ -321,6 +321,48 @@ static dw_reading read_plan(const sim_plan *plan) {
   return r;
 }
 
+/* A layer of a bent bait: a round band along an arc, whose light falls off to both sides as it turns away.  Its centroid
+ * lies beside it, and its middle is as light as the plastic.  along  where it ends, radians from the arc's top */
+static dw_lab bent_band_read(const sim *plain, const float *flat, const double along[2]) {
+  enum { WIDE = 240, RADIUS = 120, HALF = 12 };
+  sim s = *plain;
+  for (int i = 0; i < WIDE * WIDE / 2; i++) {
+    double x = i % WIDE - RADIUS + .5, y = RADIUS + 5 - i / WIDE, angle = atan2(x, y),
+           off = (hypot(x, y) - (RADIUS - HALF)) / HALF;
+    s.mask[i] = fabs(off) < 1 && angle > along[0] && angle < along[1];
+    for (int k = 0; k < 3; k++)
+      s.patch.rgb[3 * i + k] = flat[3 * i + k] * (float)sqrt(1 - .6 * fmin(off * off, 1));
+  }
+  dw_reading r;
+  dw_error err;
+  if (dw_region_measure(&s.patch, s.mask, light, &r, NULL, &err) != DW_OK) fail_msg("%s", err.text);
+  return r.lab;
+}
+
+static void test_bent_band_reads_as_its_middle(void **state) {
+  static const double ends[][2] = {{-1.1, 1.1}, {-1.05, 1.1}, {-1.1, 1.0}, {-1, 1}};
+  double worst = 0;
+  (void)state;
+  for (size_t b = 0; b < BODIES; b++) {
+    sim_plan plan = {.w = 240, .h = 120, .noise = 1, .seed = b};
+    memcpy(plan.body, bodies[b], sizeof plan.body);
+    sim s;
+    assert_true(sim_make(&plan, &s));
+    size_t size = (size_t)plan.w * (size_t)plan.h * 3 * sizeof(float);
+    float *flat = malloc(size);
+    assert_non_null(flat);
+    memcpy(flat, s.patch.rgb, size);
+    for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
+      double off = dw_de00(bent_band_read(&s, flat, ends[i]), lab_of(plan.body));
+      worst = fmax(worst, off);
+    }
+    free(flat);
+    sim_free(&s);
+  }
+  printf("  bent bands: %.2f off at worst\n", worst);
+  assert_true(worst < 1.0);
+}
+
 static void test_warnings(void **state) {
   (void)state;
   sim_plan plan = {.w = 120, .h = 90, .body = {.35, .12, .02}, .noise = 1};
@@ -371,6 +413,7 @@ int main(void) {
       cmocka_unit_test(test_gloss_has_the_color_of_the_light),
       cmocka_unit_test(test_lighter_than_a_surface_can_be),
       cmocka_unit_test(test_any_pixels),
+      cmocka_unit_test(test_bent_band_reads_as_its_middle),
       cmocka_unit_test(test_warnings),
       cmocka_unit_test(test_mean_of_readings),
       cmocka_unit_test(test_error_and_its_doubt),
