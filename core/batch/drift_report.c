@@ -88,6 +88,7 @@ static dw_status load_layer(dw_book *book, const dw_pattern *pattern, const dw_p
   dw_status status = dw_layer_history_load(book, from->id, &out->history, err);
   if (status == DW_OK) status = place_newest(book, from, out, err);
   if (status == DW_OK) status = dw__drift_shares(pattern, from, out, err);
+  if (status == DW_OK) status = dw_layer_travels_load(book, from->id, &out->travels, err);
   if (status != DW_OK) return status;
   if (!out->has_target || out->history.n == 0) {
     snprintf(out->result.words, sizeof out->result.words, "The %s has no %s yet.", out->name,
@@ -267,6 +268,7 @@ void dw_drift_report_free(dw_drift_report *report) {
     free(layer->bait_mean);
     free(layer->bait_range);
     free(layer->bait_limits);
+    free(layer->travels.batch);
     free(layer->shares_of.row);
     free(layer->shares_of.batch);
     free(layer->shares_of.check);

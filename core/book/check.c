@@ -40,6 +40,12 @@ static const char *const checks[] = {
     JSON_FAULT("tone_color", "detail", "object"),
     JSON_FAULT("fit", "report", "object"),
     JSON_FAULT("look", "marks", "object"),
+    JSON_FAULT("travel", "detail", "object"),
+    "SELECT 'travel ' || t.id || ' is of a batch of another pattern' FROM travel t JOIN layer l ON l.id = "
+    "t.layer"
+    " JOIN batch b ON b.id = t.batch WHERE b.pattern <> l.pattern",
+    "SELECT 'pattern ' || p.id || ' is a swirl of ' || count(*) || ' colors' FROM pattern p JOIN layer l"
+    " ON l.pattern = p.id WHERE p.swirl IS NOT NULL GROUP BY p.id HAVING count(*) NOT BETWEEN 2 AND 3",
     JSON_FAULT("look", "light", "object"),
     JSON_FAULT("bench", "marks", "object"),
     JSON_FAULT("bench", "slab", "object"),

@@ -255,9 +255,21 @@ static const char step_swirls[] = "ALTER TABLE pattern ADD COLUMN swirl INTEGER 
                                   "ALTER TABLE reading ADD COLUMN share REAL CHECK (share BETWEEN 0 AND 1);"
                                   "ALTER TABLE reading ADD COLUMN share_doubt REAL CHECK (share_doubt >= 0);";
 
-const char *const dw__book_steps[] = {step_aims,    step_bottles,   step_pours,    step_work,  step_made,
-                                      step_journal, step_bench,     step_settings, step_molds, step_natural,
-                                      step_phrases, step_leftovers, step_blends,   step_heat,  step_swirls};
+/* 16: how far colors travel with the angle, of a batch's baits, or without a batch of the target. */
+static const char step_travels[] =
+    "CREATE TABLE travel ("
+    " id INTEGER PRIMARY KEY, layer INTEGER NOT NULL REFERENCES layer ON DELETE CASCADE,"
+    " batch INTEGER REFERENCES batch ON DELETE CASCADE, bait INTEGER NOT NULL CHECK (bait >= 0),"
+    " travels INTEGER NOT NULL CHECK (travels IN (0, 1)), de00 REAL NOT NULL CHECK (de00 >= 0),"
+    " doubt REAL NOT NULL CHECK (doubt >= 0), hue REAL, hue_doubt REAL,"
+    " p REAL NOT NULL CHECK (p BETWEEN 0 AND 1), detail" OBJECT ", taken TEXT NOT NULL) STRICT;"
+    "CREATE INDEX travel_of_layer ON travel (layer, batch);"
+    "CREATE INDEX travel_of_batch ON travel (batch) WHERE batch IS NOT NULL;";
+
+const char *const dw__book_steps[] = {step_aims,   step_bottles, step_pours,   step_work,
+                                      step_made,   step_journal, step_bench,   step_settings,
+                                      step_molds,  step_natural, step_phrases, step_leftovers,
+                                      step_blends, step_heat,    step_swirls,  step_travels};
 /* A new step changes it: test_book_hostile says what it is then. */
-const char dw__book_digest[] = "47062ae57809547571f9aaf0b485607162171c5229411de86d8b00e0470b56c9";
+const char dw__book_digest[] = "a9e7214b12ef1bdd1b75a14f4ae7f6a3015d6f2699d6d5c160c575e9155c4420";
 const int dw__book_step_count = sizeof dw__book_steps / sizeof *dw__book_steps;

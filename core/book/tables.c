@@ -119,6 +119,11 @@ static const dw__column reading[] = {ROW("batch", "batch"),
                                      ROW_OR_NONE("replaces", "reading"),
                                      LATER(15, .name = "share", .kind = DW__REAL, .min = 0, .max = 1),
                                      LATER(15, .name = "share_doubt", .kind = DW__REAL, .min = 0, .max = 1)};
+static const dw__column travel[] = {
+    ROW("layer", "layer"),       ROW_OR_NONE("batch", "batch"),   WHOLE("bait", 0, DW_BAIT_ELSEWHERE),
+    WHOLE("travels", 0, 1),      REAL("de00", 0, 1000),           REAL("doubt", 0, 1000),
+    LACK_REAL("hue", -180, 180), LACK_REAL("hue_doubt", 0, 1000), REAL("p", 0, 1),
+    KIND("detail", DW__OBJECT),  KIND("taken", DW__TIME)};
 static const dw__column work[] = {
     NAME("name", DW_PATTERN_NAME_ROOM), ROW("pattern", "pattern"),  ROW_OR_NONE("batch", "batch"),
     ROW_OR_NONE("photo", "photo"),      KIND("marks", DW__OBJECT),  KIND("cups", DW__ARRAY),
@@ -174,6 +179,7 @@ const dw__table dw__tables[] = {
     {TABLE(pour, "pours"), .since = 3},
     {TABLE(look, "looks"), .since = 3},
     {TABLE(reading, "readings"), .since = 3},
+    {TABLE(travel, "travels"), .since = 16},
     {TABLE(work, "works"), .since = 4, .moved = DW__BOOK_BENCH_STEP, .until = DW__BOOK_LEFTOVERS_STEP,
      .aside = "work"},
     {"work_past", "work_pasts", .since = 4, .moved = 4, .until = DW__BOOK_LEFTOVERS_STEP},

@@ -18,23 +18,28 @@ static const json_t *layer_named(const json_t *root, const char *name) {
   return NULL;
 }
 
-static void judge(const dw_travel *travel, dw_travel_against *out) {
-  if (!(out->de00 >= 0) || !(out->doubt_de00 >= 0) || travel->verdict == DW_TRAVEL_UNCLEAR) {
+void dw_travel_compare(double de00, double doubt_de00, const char *other, dw_travel_against *out) {
+  if (!(out->de00 >= 0) || !(out->doubt_de00 >= 0) || !(de00 >= 0)) {
     *out = (dw_travel_against){.de00 = NAN, .doubt_de00 = NAN, .more_de00 = NAN, .more_doubt_de00 = NAN};
     dw_copy_text(out->words, sizeof out->words, "One of the two has no travel to compare.");
     return;
   }
   out->known = true;
-  out->more_de00 = travel->de00 - out->de00;
-  out->more_doubt_de00 = hypot(travel->doubt_de00, out->doubt_de00);
+  out->more_de00 = de00 - out->de00;
+  out->more_doubt_de00 = hypot(doubt_de00, out->doubt_de00);
   out->apart = fabs(out->more_de00) > APART_TIMES * out->more_doubt_de00;
   if (out->apart)
-    snprintf(out->words, sizeof out->words, "It travels %s than the other, by %.1f (doubt %.1f).",
-             out->more_de00 > 0 ? "more" : "less", fabs(out->more_de00), out->more_doubt_de00);
+    snprintf(out->words, sizeof out->words, "It travels %s than %s, by %.1f (doubt %.1f).",
+             out->more_de00 > 0 ? "more" : "less", other, fabs(out->more_de00), out->more_doubt_de00);
   else
     snprintf(out->words, sizeof out->words,
-             "The other travels by %.1f: as much, within what these photos can tell (doubt %.1f).", out->de00,
-             out->more_doubt_de00);
+             "It travels as much as %s (%.1f), within what these photos can tell (doubt %.1f).", other,
+             out->de00, out->more_doubt_de00);
+}
+
+static void judge(const dw_travel *travel, dw_travel_against *out) {
+  dw_travel_compare(travel->verdict == DW_TRAVEL_UNCLEAR ? NAN : travel->de00, travel->doubt_de00,
+                    "the other", out);
 }
 
 static double number_of(const json_t *travel, const char *key) {

@@ -36,6 +36,11 @@ static void html_layer(const dw_drift_layer *layer, dw_text *out) {
     dw_text_add(out, "</p>");
   }
   dw__groups_svg(layer, out);
+  if (*layer->travels.words) {
+    dw_text_add(out, "<p>Turned in the light: ");
+    dw_text_html(out, layer->travels.words);
+    dw_text_add(out, "</p>");
+  }
   if (layer->swirl) {
     dw_text_add(out, "<p%s>",
                 layer->shares_of.n && layer->shares_of.result.verdict == DW_DRIFT_FOUND ? " class=\"note\""

@@ -1,4 +1,5 @@
 /* Drift for scripts: JSON and CSV. */
+#include "dropwise/report_turn.h"
 #include "report/drift.h"
 
 #include <math.h>
@@ -110,6 +111,28 @@ static json_t *shares_json(const dw_drift_layer *layer) {
   return json;
 }
 
+/* ---- travel -------------------------------------------------------------------------------------------- */
+
+static json_t *more_json(const dw_travel_against *a) {
+  if (!a->known) return json_null();
+  return json_pack("{s:o, s:o, s:b, s:s}", "more_de00", dw_json_round(a->more_de00, 2), "more_doubt_de00",
+                   dw_json_round(a->more_doubt_de00, 2), "apart", a->apart, "words", a->words);
+}
+
+static json_t *travels_json(const dw_layer_travels *t) {
+  json_t *batches = json_array();
+  for (size_t i = 0; i < t->n; i++)
+    batches = dw_json_and(
+        batches,
+        json_pack("{s:I, s:I, s:I, s:o, s:o, s:o}", "batch", (json_int_t)t->batch[i].batch, "baits",
+                  (json_int_t)t->batch[i].baits, "travelling", (json_int_t)t->batch[i].travelling, "de00",
+                  dw_json_round(t->batch[i].de00, 2), "doubt_de00", dw_json_round(t->batch[i].doubt_de00, 2),
+                  "hue_deg", dw_json_round(t->batch[i].hue_deg, 1)));
+  return json_pack("{s:o, s:o, s:o, s:o, s:s}", "target",
+                   t->target.id ? dw_json_travel(&t->target) : json_null(), "batches", batches, "to_target",
+                   more_json(&t->to_target), "to_before", more_json(&t->to_before), "words", t->words);
+}
+
 static json_t *layer_json(const dw_drift_layer *layer) {
   json_t *batches = json_array();
   bool limits = dw__chart_has_limits(layer);
@@ -127,6 +150,8 @@ static json_t *layer_json(const dw_drift_layer *layer) {
   if (layer->groups.n) json = dw_json_with(json, "groups", groups_json(&layer->groups));
   if (layer->has_shots) json = dw_json_with(json, "shots", shots_json(&layer->shots));
   if (layer->swirl) json = dw_json_with(json, "shares", shares_json(layer));
+  if (layer->travels.n || layer->travels.target.id)
+    json = dw_json_with(json, "travel", travels_json(&layer->travels));
   if (layer->result.verdict == DW_DRIFT_FOUND)
     json = dw_json_with(json, "since", json_string(layer->history.row[layer->result.since].batch.name));
   if (layer->has_advice) json = dw_json_with(json, "next", dw_json_next_cup(&layer->next));

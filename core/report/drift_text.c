@@ -102,6 +102,7 @@ static void text_layer(const dw_drift_layer *layer, dw_detail detail, const dw_s
     if (detail == DW_DETAIL_ALL) text_groups(layer, out);
   }
   text_shares(layer, detail, out);
+  if (*layer->travels.words) dw_text_add(out, "  Turned in the light: %s\n", layer->travels.words);
   if (layer->has_advice) dw_text_next_cup(&layer->next, style, out);
 }
 

@@ -36,6 +36,27 @@ void dw_text_turn(const dw_turn *turn, const dw_travel_against *against, const d
   dw_text_notes(&turn->notes, "  ", out);
   for (size_t i = 0; i < turn->n; i++) {
     layer_add(turn, &turn->layer[i], style, out);
-    if (against) dw_text_add(out, "  %s\n", against[i].words);
+    if (against && *against[i].words) dw_text_add(out, "  %s\n", against[i].words);
   }
+}
+
+void dw_text_travel(const dw_book_travel *travel, dw_text *out) {
+  dw_text_add(out, "%5st%lld  %.16s  %-12s %s by %.1f (doubt %.1f)", "", (long long)travel->id, travel->taken,
+              travel->layer_name, travel->travels ? "travels" : "steady,", travel->de00, travel->doubt_de00);
+  if (!isnan(travel->hue_deg))
+    dw_text_add(out, ", hue %+.0f degrees (doubt %.0f)", dw_rounded(travel->hue_deg, 0),
+                travel->hue_doubt_deg);
+  if (travel->batch)
+    dw_text_add(out, ", bait %d\n", travel->bait + 1);
+  else
+    dw_text_add(out, ", the target's\n");
+}
+
+json_t *dw_json_travel(const dw_book_travel *travel) {
+  return json_pack(
+      "{s:I, s:s, s:o, s:b, s:o, s:o, s:o, s:o, s:o, s:s}", "id", (json_int_t)travel->id, "layer",
+      travel->layer_name, "bait", travel->batch ? json_integer(travel->bait + 1) : json_null(), "travels",
+      travel->travels, "de00", dw_json_round(travel->de00, 2), "doubt_de00",
+      dw_json_round(travel->doubt_de00, 2), "hue_deg", dw_json_round(travel->hue_deg, 1), "hue_doubt_deg",
+      dw_json_round(travel->hue_doubt_deg, 1), "p", dw_json_round(travel->p, 4), "taken", travel->taken);
 }

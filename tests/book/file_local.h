@@ -107,6 +107,7 @@ static const char *const old_rows[] = {
     "UPDATE clock SET tick = 7;",
     "UPDATE clock SET tick = 8;",
     "UPDATE clock SET tick = 9;",
+    "UPDATE clock SET tick = 10;",
 };
 
 static inline void make_old(const char *path, int version) {

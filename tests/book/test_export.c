@@ -6,6 +6,7 @@
 #include "dropwise/book_heat.h"
 #include "dropwise/book_molds.h"
 #include "dropwise/book_settings.h"
+#include "dropwise/book_travels.h"
 #include "dropwise/numeric.h"
 
 #include <jansson.h>
@@ -58,6 +59,19 @@ static void pour_fill(dw_book *book, const dw_pattern *pattern, int64_t look) {
                              .gloss = NAN,
                              .flake = 0};
   in_change(book, dw_reading_log(book, &reading, &id, &err));
+  dw_book_travel travel = {.layer = reading.layer,
+                           .batch = batch,
+                           .bait = 2,
+                           .travels = true,
+                           .de00 = 6.0 + 1.0 / 3,
+                           .doubt_de00 = 0.7,
+                           .hue_deg = -41.5,
+                           .hue_doubt_deg = 3,
+                           .p = 0.0001};
+  in_change(book, dw_travel_log(book, &travel, "{\"photos\": []}", &id, &err));
+  travel.batch = 0;
+  travel.hue_deg = travel.hue_doubt_deg = NAN;
+  in_change(book, dw_travel_log(book, &travel, NULL, &id, &err));
   expect(dw_book_shelf(book, &shelf, NULL, &err), DW_OK, err);
   in_change(book, dw_book_learn(book, shelf, &learned, &err));
   in_change(book, dw_book_lot_add(book, "orange", "second", &err));
@@ -202,6 +216,7 @@ static void test_older_export(void **state) {
   json_object_del(root, "molds");
   json_object_del(root, "fill_records");
   json_object_del(root, "heats");
+  json_object_del(root, "travels");
   expect(import_json(other, root, &err), DW_BAD_INPUT, err);
   json_object_set_new(root, "schema", json_integer(8));
   expect(import_json(other, root, &err), DW_BAD_INPUT, err); /* it had works then */

@@ -85,6 +85,59 @@ class Turn(unittest.TestCase):
         self.assertEqual(code, 2)
         self.assertIn("no travel of a layer", err)
 
+    def test_kept_in_the_book(self):
+        book = ("--book", pathlib.Path(self.folder.name, "book.db"))
+        for words in ("pattern", "add", "shine", "--layer", "body"), ("pour", "shine", "--batch", "1", "--note", "x"), ("pour", "shine", "--batch", "2", "--new", "--note", "x"):
+            code, _, err = run(*words, *book)
+            self.assertEqual(code, 0, err)
+        two = {kind: self.photo[kind][:2] for kind in self.photo}
+        target = self.turn(*two[SHIFT], "--pattern", "shine", "--target", *book)
+        self.assertEqual((target["kept"]["batch"], target["kept"]["layers"]), (None, 1))
+        self.assertNotIn("against", target["layers"][0])
+        first = self.turn(*two[SHIFT], "--pattern", "shine", "--batch", "1", *book)
+        self.assertEqual((first["layers"][0]["against"]["apart"], first["layers"][0]["against"]["more_de00"]), (False, 0))
+        plain = self.turn(*two[PLAIN], "--pattern", "shine", "--batch", "2", "--bait", "2", *book)
+        self.assertTrue(plain["layers"][0]["against"]["apart"])
+        (travel,) = json.loads(run("reading", "list", "shine", "--batch", "2", "--json", *book)[1])["travels"]
+        for key in "de00", "doubt_de00", "hue_deg":
+            self.assertEqual(travel[key], plain["layers"][0]["travel"][key])
+        self.assertEqual((travel["layer"], travel["bait"], travel["travels"]), ("body", 2, False))
+        self.assertEqual(json.loads(run("batch", "show", "shine", "2", "--json", *book)[1])["travels"], [travel])
+
+        def drift():
+            return json.loads(run("drift", "shine", "--json", *book)[1])["layers"][0]["travel"]
+        whole = drift()
+        self.assertEqual([batch["de00"] for batch in whole["batches"]], [first["layers"][0]["travel"]["de00"], travel["de00"]])
+        self.assertTrue(whole["to_target"]["apart"] and whole["to_before"]["apart"])
+        self.assertIn("less than the target", whole["words"])
+        self.assertIn("less than the batch before", run("drift", "shine", *book)[1])
+        # the same bait again takes the place of what it had; undo brings that back
+        self.turn(*two[SHIFT], "--pattern", "shine", "--batch", "2", "--bait", "2", *book)
+        self.assertFalse(drift()["to_target"]["apart"])
+        self.assertEqual(len(drift()["batches"]), 2)
+        self.assertEqual(run("undo", *book)[0], 0)
+        self.assertEqual(drift(), whole)
+        # moved, taken back, brought back, brought elsewhere
+        number = f"t{travel['id']}"
+        self.assertEqual(run("reading", "correct", "shine", number, "--batch", "2", "--bait", "3", *book)[0], 0)
+        self.assertEqual(json.loads(run("reading", "list", "shine", "--json", *book)[1])["travels"][0]["bait"], 3)
+        self.assertEqual(run("reading", "remove", "shine", number, "--batch", "2", *book)[0], 0)
+        self.assertEqual(len(drift()["batches"]), 1)
+        for _ in range(2):
+            self.assertEqual(run("undo", *book)[0], 0)
+        self.assertEqual(drift(), whole)
+        other, export = ("--book", pathlib.Path(self.folder.name, "other.db")), pathlib.Path(self.folder.name, "export.json")
+        self.assertEqual(run("book", "export", export, *book)[0], 0)
+        self.assertEqual(run("book", "import", export, *other)[0], 0)
+        self.assertEqual(json.loads(run("drift", "shine", "--json", *other)[1])["layers"][0]["travel"], whole)
+        for book_of in book, other:
+            self.assertEqual(run("book", "check", *book_of)[0], 0)
+        for words, part in (((self.photo[SHIFT][0], "--pattern", "shine", "--batch", "1"), "Nothing was kept"), ((*two[SHIFT], "--batch", "1"), "--pattern"),
+                            ((*two[SHIFT], "--pattern", "shine", "--batch", "1", "--target"), "or --target"), ((*two[SHIFT], "--pattern", "shine", "--batch", "9"), "9")):
+            code, _, err = run("turn", *words, *book)
+            self.assertNotEqual(code, 0)
+            self.assertIn(part, err)
+
     def test_refused(self):
         one = self.photo[SHIFT][0]
         for words, part in ((one, one), "same photo"), ((*self.photo[SHIFT], self.photo[PLAIN][0]), "photos of one bait"), ((), "photos of one bait"):

@@ -1,6 +1,7 @@
 /* dropwise batch: shown, renamed, corrected, removed. */
 #include "app/cli/book.h"
 #include "app/cli/pour.h"
+#include "app/cli/travels.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -136,18 +137,19 @@ static dw_status show(const cli_args *args, dw_book *book, const dw_pattern *pat
                       json_t **out, dw_text *text, dw_error *err) {
   dw_book_cup *cups = NULL;
   size_t n = 0;
-  json_t *list = json_array(), *readings = json_array(), *photo = NULL;
+  json_t *list = json_array(), *readings = json_array(), *travels = json_array(), *photo = NULL;
   dw_status status = dw_book_cup_list(book, batch->id, &cups, &n, err);
   dw_text_add(text, "%s, batch %s, begun %.10s%s%s%s\n", pattern->name, batch->name, batch->poured,
               batch->good ? ", good" : "", *batch->note ? ": " : "", batch->note);
   for (size_t i = 0; i < n && status == DW_OK; i++)
     status = put_cup(args, book, pattern, &cups[i], list, text, err);
   if (status == DW_OK) status = put_readings(args, book, batch->id, readings, text, err);
+  if (status == DW_OK) status = cli_travels_put(book, batch->id, travels, text, err);
   if (status == DW_OK) status = put_photo(book, batch->id, &photo, text, err);
   free(cups);
-  *out = json_pack("{s:s, s:s, s:s, s:b, s:s, s:o, s:o, s:o}", "pattern", pattern->name, "batch", batch->name,
-                   "poured", batch->poured, "good", batch->good, "note", batch->note, "cups", list,
-                   "readings", readings, "photo", photo ? photo : json_null());
+  *out = json_pack("{s:s, s:s, s:s, s:b, s:s, s:o, s:o, s:o, s:o}", "pattern", pattern->name, "batch",
+                   batch->name, "poured", batch->poured, "good", batch->good, "note", batch->note, "cups",
+                   list, "readings", readings, "travels", travels, "photo", photo ? photo : json_null());
   if (status == DW_OK && batch->good) status = put_good(book, pattern, batch->id, out, text, err);
   return status;
 }

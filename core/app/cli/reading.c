@@ -1,5 +1,6 @@
 /* Readings in the book: shown, and taken back when they were wrong. */
 #include "app/cli/book.h"
+#include "app/cli/travels.h"
 
 #include <stdlib.h>
 
@@ -66,18 +67,24 @@ static dw_status find_batch(const cli_args *args, dw_book *book, const dw_patter
 
 /* ---- any reading --------------------------------------------------------------------------------------- */
 
+dw_status cli_reading_batch(const cli_args *args, dw_book *book, const dw_pattern *pattern, dw_batch *out,
+                            dw_error *err) {
+  dw_batch *list = NULL;
+  size_t batches = 0;
+  dw_status status = find_batch(args, book, pattern, out, err);
+  if (status == DW_OK && !out->id) status = dw_batch_list(book, pattern->id, &list, &batches, err);
+  if (status == DW_OK && batches) *out = list[batches - 1];
+  free(list);
+  if (status == DW_OK && !out->id)
+    status = dw_fail(err, DW_NOT_FOUND, "\"%s\" has no batch yet.", pattern->name);
+  return status;
+}
+
 static dw_status load(const cli_args *args, dw_book *book, dw_batch *batch, dw_reading_kept **out, size_t *n,
                       dw_error *err) {
   dw_pattern pattern;
-  dw_batch *list = NULL;
-  size_t batches = 0;
   dw_status status = dw_pattern_find(book, args->word[1], &pattern, err);
-  if (status == DW_OK) status = find_batch(args, book, &pattern, batch, err);
-  if (status == DW_OK && !batch->id) status = dw_batch_list(book, pattern.id, &list, &batches, err);
-  if (status == DW_OK && batches) *batch = list[batches - 1];
-  free(list);
-  if (status == DW_OK && !batch->id)
-    status = dw_fail(err, DW_NOT_FOUND, "\"%s\" has no batch yet.", pattern.name);
+  if (status == DW_OK) status = cli_reading_batch(args, book, &pattern, batch, err);
   return status == DW_OK ? dw_reading_list(book, batch->id, out, n, err) : status;
 }
 
@@ -119,9 +126,12 @@ static dw_status run_list(const cli_args *args, dw_error *err) {
   }
   if (n == 0) dw_text_add(&text, "No reading.\n");
   free(list);
-  return cli_book_say(
-      args, book, status,
-      json_pack("{s:s, s:s, s:o}", "batch", batch.name, "note", batch.note, "readings", array), &text, err);
+  json_t *travels = json_array();
+  if (status == DW_OK) status = cli_travels_put(book, batch.id, travels, &text, err);
+  return cli_book_say(args, book, status,
+                      json_pack("{s:s, s:s, s:o, s:o}", "batch", batch.name, "note", batch.note, "readings",
+                                array, "travels", travels),
+                      &text, err);
 }
 
 static dw_status take_one(const cli_args *args, dw_book *book, taken_back *back, dw_error *err) {
@@ -141,6 +151,7 @@ static dw_status take_one(const cli_args *args, dw_book *book, taken_back *back,
 
 static dw_status run_remove(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
+  if (cli_travel_named(args->word[2])) return cli_travel_remove(args, err);
   taken_back *back = calloc(1, sizeof *back);
   if (!back) return dw_fail_memory(err, "the readings");
   dw_status status = cli_book_write(args, &book, err);
@@ -170,6 +181,7 @@ static dw_status correct(const cli_args *args, dw_book *book, taken_back *back, 
 
 static dw_status run_correct(const cli_args *args, dw_error *err) {
   dw_book *book = NULL;
+  if (cli_travel_named(args->word[2])) return cli_travel_correct(args, err);
   taken_back *back = calloc(1, sizeof *back);
   if (!back) return dw_fail_memory(err, "the readings");
   dw_status status = cli_batch_ask(args, args->word[1], "--to-batch", err);
@@ -200,7 +212,9 @@ const cli_command cli_reading = {
         "list PATTERN [--batch NAME] | correct PATTERN NUMBER ... | remove PATTERN NUMBER [--batch NAME]",
     .about = "correct moves a reading to the batch, layer or bait that it is of. What the pours teach of the "
              "bottles is\n"
-             "worked out anew. dropwise undo takes back what was logged last.",
+             "worked out anew. A travel of a turned bait has a number with a t, as in t3. dropwise undo "
+             "takes back what was "
+             "logged last.",
     .example = "dropwise reading correct \"creek crawfish\" 12 --to-layer belly",
     .options = options,
     .run = run,

@@ -4,6 +4,7 @@
 
 #include "dropwise/batch_advice.h"
 #include "dropwise/batch_tone.h"
+#include "dropwise/batch_turn.h"
 
 /* Of a batch of its number of baits. */
 typedef struct dw_bait_limits {
@@ -35,7 +36,8 @@ typedef struct dw_drift_layer {
   double *bait_mean, *bait_range; /* history.n; owned; NAN where a batch has one bait */
   dw_bait_limits *bait_limits;    /* history.n; owned; zeroed where there is no chart */
   bool has_shots;
-  bool swirl;                /* it is the color of a swirl: */
+  bool swirl; /* it is the color of a swirl: */
+  dw_layer_travels travels;
   dw_drift_shares shares_of; /* zeroed else */
   dw_shot_spread shots;      /* what differs within a shot, and what between batches */
   char drops[DW_NOTE_TEXT];  /* the last cup against the last good one: "8 drops less of orange than batch 7";

@@ -70,6 +70,9 @@ typedef struct dw_travel_against {
   double more_de00, more_doubt_de00; /* this less the other */
   char words[DW_NOTE_TEXT];
 } dw_travel_against;
+/* A travel and its doubt (NAN: none) beside another, whose de00 and doubt_de00 are in out already.
+ * other  what the words call it, as in "the target" */
+void dw_travel_compare(double de00, double doubt_de00, const char *other, dw_travel_against *out);
 /* path  what dw_json_turn gave for the other bait, as a file
  * out   turn->n
  * Errors  as dw_json_load; DW_BAD_INPUT it has not all of the layers */
