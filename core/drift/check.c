@@ -109,6 +109,7 @@ static void judge(const char *name, const dw_batch_color *batches, size_t n, con
                      .check = &checks[n - 1],
                      .uncertainty_de00 = batches[n - 1].uncertainty_de00,
                      .run = dw__same_way(base, batches, checks, n)};
+  /* -fanalyzer: base->n is how many of good[] are set, one for each batch that the baseline was made of */
   for (size_t i = 0; i < base->n; i++) last.widest = fmax(last.widest, checks[good[i]].off);
   dw_difference_words(mean_lab(batches, good, base->n), batches[n - 1].lab, last.way, sizeof last.way);
   out->since = n;

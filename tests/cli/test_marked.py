@@ -1,5 +1,6 @@
 """Photos in which all is marked: a gray patch, marks kept for another photo, advice by the layers marked.
 test_marked.py PROGRAM SOURCE"""
+import itertools
 import json
 import math
 import struct
@@ -16,6 +17,8 @@ GRAY_Y = 0.2
 BOARD, PATCH, BACK, BELLY = (.45, .45, .45), (GRAY_Y,) * 3, (.10, .05, .03), (.50, .33, .16)
 PLACES = {PATCH: (40, 40, 100, 80), BACK: (200, 60, 120, 60), BELLY: (200, 160, 120, 60)}
 NEUTRAL = (1, 1, 1)
+SPECK, SPECK_EVERY = 3, 9  # pixels: a ninth of a layer
+BLUE, RED = (.05, .15, .8), (.8, .05, .1)
 
 
 def encoded(linear):
@@ -24,14 +27,18 @@ def encoded(linear):
     return struct.pack(">H", round(65535 * min(1, value)))
 
 
-def photo(path, cast, width=400, height=280):
-    """The scene under a light (or exposure) that multiplies red, green and blue."""
+def photo(path, cast, flake=None, width=400, height=280):
+    """The scene under a light (or exposure) that multiplies red, green and blue; specks of flake of a color in its layers."""
     def pixel(color):
         return b"".join(encoded(c * gain) for c, gain in zip(color, cast))
     rows = [[pixel(BOARD)] * width for _ in range(height)]
     for color, (x, y, w, h) in PLACES.items():
         for row in rows[y:y + h]:
             row[x:x + w] = [pixel(color)] * w
+        if flake and color != PATCH:
+            for i, j in itertools.product(range(0, w - 3, SPECK_EVERY), range(0, h - 3, SPECK_EVERY)):
+                for row in rows[y + j:y + j + SPECK]:
+                    row[x + i:x + i + SPECK] = [pixel(flake)] * SPECK
     raw = b"".join(b"\0" + b"".join(row) for row in rows)
 
     def chunk(kind, data):
@@ -140,6 +147,39 @@ class Advised(Shop):
     def test_a_layer_that_is_not_marked(self):
         path = photo(self.folder / "scene.png", NEUTRAL)
         self.refused(2, '"belly"', "advise", "--pattern", "creek crawfish", "--photo", path, *GRAY, *LAYERS[:2])
+
+
+class Flake(Shop):
+    """A layer's flake beside its target's, both from photos."""
+
+    def compared(self, target, bait):
+        self.ok("pattern", "add", "p", "--layer", "back", "--layer", "belly")
+        marks = self.folder / "marks.json"
+        self.ok("read", photo(self.folder / "target.png", NEUTRAL, target), *GRAY, *LAYERS, "--save-marks", marks)
+        self.ok("target", "set", "p", "--photo", self.folder / "target.png", "--marks", marks)
+        self.ok("pour", "p", "--layer", "back", "--cup", "brown=4", "--batch", "1", "--new")
+        said = self.json("read", photo(self.folder / "bait.png", NEUTRAL, bait), *GRAY, *LAYERS, "--pattern", "p", "--batch", "1")
+        self.assertEqual([flake["layer"] for flake in said["flake"]], ["back", "belly"])
+        return said["flake"], said["layers"]
+
+    def test_more(self):
+        flake, layers = self.compared(None, BLUE)
+        for one, layer in zip(flake, layers):
+            self.assertAlmostEqual(layer["shares"]["flake"], (SPECK / SPECK_EVERY) ** 2, delta=.03)
+            self.assertIn("More flake than the target", one["words"])
+
+    def test_less(self):
+        for one in self.compared(BLUE, None)[0]:
+            self.assertIn("Less flake than the target", one["words"])
+
+    def test_of_another_color(self):
+        for one in self.compared(BLUE, RED)[0]:
+            self.assertRegex(one["words"], "as much as the target's .*; its color is off by .*purple")
+            self.assertGreater(one["de00"], 20)
+
+    def test_of_the_same_color(self):
+        for one in self.compared(BLUE, BLUE)[0]:
+            self.assertIn("of the same color", one["words"])
 
 
 if __name__ == "__main__":

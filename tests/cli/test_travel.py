@@ -1,9 +1,10 @@
 """Colors that travel: pattern export and import, and layers of one pattern in another, as a person types them."""
+import hashlib
 import json
 import sys
 import unittest
 
-from shop import Shop
+from shop import SAMPLES, Shop
 
 P = "creek crawfish"
 GOOD = "brown=20,orange=4,black=1"
@@ -52,6 +53,26 @@ class Travel(Shop):
         tones = [self.json("pattern", "show", name)["layers"][0]["tone"] for name in (P, "twice")]
         self.assertEqual(tones, ["claw 2", "claw 2"])
         self.assertEqual(self.json("tone", "show", "claw 2")["references"], 3)
+
+    def test_the_photos_of_its_targets_go_along(self):
+        self.ok("pattern", "add", "creek", "--layer", "back", "--layer", "middle", "--layer", "belly")
+        self.ok("target", "set", "creek", "--photo", SAMPLES / "crawfish-1.jpg", "--marks", SAMPLES / "crawfish-1.marks.json")
+        sha = hashlib.sha256((SAMPLES / "crawfish-1.jpg").read_bytes()).hexdigest()
+        file = self.folder / "creek.json"
+        self.ok("pattern", "export", "creek", file)
+        photos = json.loads(file.read_text())["photos"]
+        self.assertEqual([(p["sha256"], p["width"], p["height"]) for p in photos], [(sha, 1400, 1000)])
+
+        def there():
+            shown = self.json("pattern", "show", "creek")["layers"]
+            kept = [(p["sha256"], p["preview"]) for p in json.loads(self.ok("book", "export"))["photos"]]
+            return [layer["target"] for layer in shown], kept
+        before = there()
+        self.assertEqual([kept[0] for kept in before[1]], [sha])
+        self.elsewhere()
+        self.ok("pattern", "import", file)
+        self.assertEqual(there(), before)
+        self.ok("book", "check")
 
     def test_the_file_is_the_same_through_a_pipe(self):
         self.good_batch()
