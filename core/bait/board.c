@@ -145,12 +145,12 @@ static void surface_at(const cells *c, double s[3][TERMS], size_t cell, float ou
 }
 
 /* Cells of the board by the surface, wherever they lie. */
-static void board_by_surface(cells *c, double s[3][TERMS]) {
+static void board_by_surface(cells *c, double s[3][TERMS], double beyond) {
   for (size_t i = 0; i < c->n; i++) {
     float at[3], weight[2];
     surface_at(c, s, i, at);
     dw__search_weights(at, weight);
-    c->board[i] = c->spread[i] <= PLAIN_SPREAD && (double)apart(c->lab + 3 * i, at, weight) < SURFACE_BEYOND;
+    c->board[i] = c->spread[i] <= PLAIN_SPREAD && (double)apart(c->lab + 3 * i, at, weight) < beyond;
   }
 }
 
@@ -288,7 +288,7 @@ dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *
   if ((double)largest_part(&c, &part) < SHARE_LEAST * (double)c.n) return DW_OK;
   for (int step = 0; step < ROBUST_STEPS; step++) {
     if (surface_fit(&c, s) != DW_OK) return DW_OK;
-    board_by_surface(&c, s);
+    board_by_surface(&c, s, view->beyond > 0 ? view->beyond : SURFACE_BEYOND);
   }
   *share = share_of(&c);
   if (!(*share > 0)) return DW_OK;

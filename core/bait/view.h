@@ -25,8 +25,9 @@ typedef struct dw__view {
   float *plane; /* h x w each, for one step after another: */
   uint32_t *list;
   uint16_t *mark;
-  double noise; /* typical difference of the board's own pixels from it */
-  double edge;  /* from this difference on a pixel may be a thing */
+  double beyond; /* cells farther than this from a smooth surface are no board; 0: as baits need it */
+  double noise;  /* typical difference of the board's own pixels from it */
+  double edge;   /* from this difference on a pixel may be a thing */
 } dw__view;
 
 /* Weights for L* and for a*, b* that turn a difference from this color into about CIEDE2000: its S_L and S_C

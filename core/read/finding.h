@@ -40,6 +40,9 @@ dw_status dw__keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw_er
 /* DW_NOT_FOUND: no bait, and why.  instead  a sentence: what can be done */
 dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *err);
 
+/* What the book keeps of the photo beside its readings: its sum and a small picture. */
+dw_status dw__keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err);
+
 /* dw_flow_light by patches that stay: the card's, in its order, or the gray's one.  arena  owns them */
 dw_status dw__flow_light_of(dw_photo *photo, const dw_marks *marks, dw_arena *arena, dw_patch **patches,
                             dw_light **out, dw_error *err);

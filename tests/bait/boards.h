@@ -83,6 +83,17 @@ typedef struct body {
   double speck;     /* size of a speck of flake against the usual one; 0 stands for 1 */
 } body;
 
+/* A drop of a cup: rounded, perhaps smeared, its rim thin. */
+enum { DROPS_MAX = 6, DROP_WAVES = 3 };
+typedef struct table_drop {
+  double x, y, radius, thickness;    /* of its middle; mm */
+  double smear[2];                   /* how many times longer than wide, and along which way */
+  double wave[DROP_WAVES][2], power; /* of its outline: share and phase; how flat its top is, small is flat */
+  double gloss;
+  plastic of;
+  uint32_t seed;
+} table_drop;
+
 typedef struct bar { /* runner or sprue */
   double x0, y0, x1, y1, radius;
   plastic of;
@@ -104,6 +115,8 @@ typedef struct board {
     double x, y, half;
     plastic of;
   } chip[CHIPS_MAX];
+  int drops;
+  table_drop drop[DROPS_MAX];
   bool has_card;
   double card[4]; /* center, angle, pitch */
   spectrum paint;
@@ -160,6 +173,14 @@ typedef struct chip_line {
   recipe of[CHIP_LOADINGS];
 } chip_line;
 board sheet_make(uint32_t seed, int width, const chip_line *lines, int n);
+
+/* Drops of so many cups side by side on a white table, in the cups' order. */
+typedef struct drizzle_cup {
+  recipe meant, put; /* drops per fl oz; put: as it came out */
+  double thickness;  /* of its drop */
+} drizzle_cup;
+board drizzle_make(uint32_t seed, int width, const drizzle_cup *cups, int n);
+double drop_depth(const table_drop *d, double x, double y); /* mm; 0 beside it */
 
 /* What is true of each pixel. */
 typedef struct board_truth {

@@ -215,6 +215,30 @@ static void body_paint(const body *b, double x, double y, const body_point *at, 
   *mirror = shine * cover;
 }
 
+/* The drop that is thickest there, a little mixed with another where they run into each other. */
+static void drops_paint(const board *b, double x, double y, const spectrum *under, spectrum *out,
+                        double *mirror) {
+  double depth = 0, all = 0, shine = 0;
+  plastic p = {0};
+  for (int i = 0; i < b->drops; i++) depth = fmax(depth, drop_depth(&b->drop[i], x, y));
+  if (!(depth > 0)) return;
+  for (int k = 0; k < b->drops; k++) {
+    const table_drop *d = &b->drop[k];
+    double own = drop_depth(d, x, y), weight = own > 0 ? exp((own - depth) / .1) : 0;
+    if (!(weight > 1e-3)) continue;
+    const double step = .2;
+    double dx = (drop_depth(d, x + step, y) - own) / step + .03 * noise_layered(x / 5, y / 4, d->seed),
+           dy = (drop_depth(d, x, y + step) - own) / step + .03 * noise_layered(x / 4, y / 5, d->seed + 1);
+    double w = (.155 * dx + .26 * dy + 1) / (sqrt(dx * dx + dy * dy + 1) * 1.045);
+    shine += weight * d->gloss * (.8 * pow(fmax(fmin(w, 1), 0), 1400) + .08 * pow(fmax(fmin(w, 1), 0), 160));
+    for (int i = 0; i < BANDS; i++) p.k.v[i] += weight * d->of.k.v[i], p.s.v[i] += weight * d->of.s.v[i];
+    all += weight;
+  }
+  for (int i = 0; i < BANDS; i++) p.k.v[i] /= all, p.s.v[i] /= all;
+  *out = plastic_seen(&p, depth, under);
+  *mirror = shine / all;
+}
+
 static void bar_paint(const bar *r, double x, double y, const spectrum *under, spectrum *out) {
   double ex = r->x1 - r->x0, ey = r->y1 - r->y0,
          u = ((x - r->x0) * ex + (y - r->y0) * ey) / (ex * ex + ey * ey);
@@ -277,6 +301,7 @@ static void pixel_draw(const drawer *d, int px, int py, float *signal, board_tru
   for (int i = 0; i < b->chips; i++)
     if (fabs(x - b->chip[i].x) < b->chip[i].half && fabs(y - b->chip[i].y) < b->chip[i].half)
       seen = plastic_seen(&b->chip[i].of, CHIP_MM, &bare);
+  drops_paint(b, x, y, &bare, &seen, &mirror);
   card_at(b, x, y, &seen);
   if (owner >= 0) body_paint(&b->bait[owner], x, y, &at, &bare, b->mm, &seen, &mirror);
   double light[3];
