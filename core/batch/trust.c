@@ -1,19 +1,26 @@
-/* Which readings of a pour count. */
+/* Which readings of a pour count.  What drops told counts only until a bait of the pour is read. */
 #include "dropwise/batch.h"
 #include "dropwise/fit.h"
 
 #include <math.h>
 #include <stdlib.h>
 
+static bool bait_trusted(const dw_reading_judged *readings, size_t n, int64_t pour) {
+  for (size_t i = 0; i < n; i++)
+    if (readings[i].pour == pour && !readings[i].aside && dw_bait_read(readings[i].bait)) return true;
+  return false;
+}
+
 static void trust(const dw_reading_judged *readings, size_t n, dw_pour_kept *pour, dw_set_aside *aside) {
   double L = 0, a = 0, b = 0, doubt = 0, count = 0;
+  const bool bait = bait_trusted(readings, n, pour->id);
   *aside = (dw_set_aside){0};
   for (size_t i = 0; i < n; i++) {
     const dw_reading_judged *r = &readings[i];
     if (r->pour != pour->id) continue;
     aside->n += r->aside;
     if (r->far) aside->off_de00 = fmax(aside->off_de00, r->off_de00);
-    if (r->aside) continue;
+    if (r->aside || (bait && r->bait == DW_BAIT_DRIZZLED)) continue;
     L += r->lab.L, a += r->lab.a, b += r->lab.b, doubt += r->uncertainty_de00;
     count++;
   }

@@ -10,8 +10,8 @@ enum { FIELDS = 6, SETS_MAX = 30000, NAME_ROOM = 256 }; /* LittleCMS reads table
 
 static const char *const fields[FIELDS] = {"SAMPLE_ID", "SAMPLE_NAME", "LAB_L", "LAB_A", "LAB_B", "STDEV_DE"};
 
-/* What a table is made of: id, name, L, a, b, uncertainty. types: of what the query is given, "" or "i" for
- * the bait number of colors from elsewhere. */
+/* What a table is made of: id, name, L, a, b, uncertainty. types: of what the query is given, "" or "ii" for
+ * the bait numbers of colors from elsewhere and of drops. */
 typedef struct source {
   const char *title, *prefix, *types, *sql;
 } source;
@@ -22,9 +22,10 @@ static const source sources[] = {
      " JOIN layer l ON l.id = t.layer JOIN pattern p ON p.id = l.pattern ORDER BY t.id"},
     {"tones", "N", "",
      "SELECT c.id, t.name, c.l, c.a, c.b, 0.0 FROM tone_color c JOIN tone t ON t.id = c.tone ORDER BY c.id"},
-    {"readings", "R", "i",
+    {"readings", "R", "ii",
      "SELECT r.id, p.name || '/' || l.name || '/' || b.name || '/'"
-     " || coalesce(nullif(r.bait, ?1) + 1, 'taken over'), r.l, r.a, r.b, r.uncertainty"
+     " || CASE r.bait WHEN ?1 THEN 'taken over' WHEN ?2 THEN 'drizzled' ELSE r.bait + 1 END, r.l, r.a, r.b, "
+     "r.uncertainty"
      " FROM reading_now r JOIN layer l ON l.id = r.layer JOIN batch b ON b.id = r.batch"
      " JOIN pattern p ON p.id = b.pattern ORDER BY r.id"},
 };
@@ -77,7 +78,7 @@ static dw_status put_source(dw_book *book, cmsHANDLE it8, const source *from, cm
   color_row *rows = NULL;
   size_t n = 0;
   dw_status status = dw__book_list(book, sizeof(color_row), row_from_query, &rows, &n, err, from->sql,
-                                   from->types, (int64_t)DW_BAIT_ELSEWHERE);
+                                   from->types, (int64_t)DW_BAIT_ELSEWHERE, (int64_t)DW_BAIT_DRIZZLED);
   for (size_t at = 0; at < n && status == DW_OK; at += SETS_MAX) {
     size_t count = n - at < SETS_MAX ? n - at : SETS_MAX;
     if (cmsIT8SetTable(it8, *table) < 0 || !put_rows(it8, from, rows + at, count))

@@ -40,13 +40,14 @@ static dw_status load_rows(dw_book *book, int64_t layer, dw_batch **batches, siz
       " r.share_doubt FROM batch b"
       " LEFT JOIN cup c ON c.batch = b.id AND c.layer = ?1"
       " CROSS JOIN reading_now r ON r.layer = ?1 AND r.batch = b.id LEFT JOIN look k ON k.id = r.look"
-      " WHERE b.pattern = ?2 ORDER BY b.poured, b.id, r.bait, r.id";
+      " WHERE b.pattern = ?2 AND r.bait <> ?3 ORDER BY b.poured, b.id, r.bait, r.id";
   int64_t pattern;
   dw_status status = dw__book_integer(book, &pattern, "There is no such layer in the book.", err,
                                       "SELECT pattern FROM layer WHERE id = ?", "i", layer);
   if (status == DW_OK) status = dw_batch_list(book, pattern, batches, n_batches, err);
   if (status != DW_OK) return status;
-  return dw__book_list(book, sizeof(row), row_from_query, rows, n, err, sql, "ii", layer, pattern);
+  return dw__book_list(book, sizeof(row), row_from_query, rows, n, err, sql, "iii", layer, pattern,
+                       (int64_t)DW_BAIT_DRIZZLED);
 }
 
 /* Of the rows [from, to) of one batch those that count: of no pour, or of the last measured pour. They are

@@ -48,7 +48,7 @@ static size_t fill_chips(const dw__measured *from, const dw_shelf *shelf, dw_chi
     double L = 0, a = 0, b = 0, doubt = 0, count = 0;
     for (; r < from->n_readings && from->reading[r].pour == pour->id; r++) {
       const dw_reading_judged *reading = &from->reading[r];
-      if (reading->aside || reading->bait == DW_BAIT_ELSEWHERE) continue;
+      if (reading->aside || !dw_bait_read(reading->bait)) continue;
       L += reading->lab.L, a += reading->lab.a, b += reading->lab.b;
       doubt += reading->uncertainty_de00;
       count++;

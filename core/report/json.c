@@ -107,7 +107,7 @@ json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result 
 }
 
 json_t *dw_json_bait_number(int bait) {
-  return bait == DW_BAIT_ELSEWHERE ? json_null() : json_integer((json_int_t)bait + 1);
+  return dw_bait_read(bait) ? json_integer((json_int_t)bait + 1) : json_null();
 }
 
 json_t *dw_json_entry(const dw_entry *entry) {

@@ -51,7 +51,7 @@ class Help(unittest.TestCase):
     def test_every_command_explains_itself_with_an_example(self):
         listed = run("--help")[1].split("Commands:\n")[1].split("\n\n")[0]
         commands = [line.split()[0] for line in listed.splitlines()]
-        self.assertEqual(set(commands), {"find", "read", "compare", "predict", "advise", "blend", "pattern", "target", "tone", "bottle", "pour", "reading",
+        self.assertEqual(set(commands), {"find", "read", "drizzle", "compare", "predict", "advise", "blend", "pattern", "target", "tone", "bottle", "pour", "reading",
                                          "batch", "undo", "redo", "history", "drift", "book", "bench", "sheet", "plugins", "settings", "heat", "mold", "plan",
                                          "turn"})
         for command in commands:

@@ -51,3 +51,13 @@ dw_status cli_recipe_join(cli_args *args, size_t slot, const char *more, dw_erro
   args->option[slot].value = whole;
   return DW_OK;
 }
+
+void cli_layer_name(const char **text, const char *usual, size_t place, char name[DW_ID_ROOM]) {
+  const char *colon = strchr(*text, ':');
+  size_t n = colon ? (size_t)(colon - *text) : 0;
+  snprintf(name, DW_ID_ROOM, "%s %zu", usual, place + 1);
+  if (!colon) return;
+  if (n > 0)
+    snprintf(name, DW_ID_ROOM, "%.*s", (int)dw_utf8_cut(*text, n < DW_ID_ROOM ? n : DW_ID_ROOM - 1), *text);
+  *text = colon + 1;
+}

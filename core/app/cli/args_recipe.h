@@ -14,5 +14,8 @@ bool cli_recipe_part(const char *word);
 size_t cli_recipe_slot(const cli_args *args, const char *name, const char *recipe);
 /* Puts more behind the recipe of that option. */
 dw_status cli_recipe_join(cli_args *args, size_t slot, const char *more, dw_error *err);
+/* "back:..." names a layer, and *text moves behind it; one without a name is called by its place, as in "layer 2".
+ */
+void cli_layer_name(const char **text, const char *usual, size_t place, char name[DW_ID_ROOM]);
 
 #endif

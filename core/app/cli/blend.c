@@ -1,3 +1,4 @@
+#include "app/cli/args_recipe.h"
 #include "app/cli/blend_picture.h"
 #include "app/cli/book.h"
 #include "dropwise/batch_blend.h"
@@ -36,17 +37,6 @@ typedef struct blend_job {
   bool changes;        /* something is advised */
 } blend_job;
 
-/* "back:..." names the layer and moves *text behind it; a layer without a name is called by its place. */
-static void take_name(const char **text, size_t place, char name[DW_ID_ROOM]) {
-  const char *colon = strchr(*text, ':');
-  size_t n = colon ? (size_t)(colon - *text) : 0;
-  snprintf(name, DW_ID_ROOM, "layer %zu", place + 1);
-  if (!colon) return;
-  if (n > 0)
-    snprintf(name, DW_ID_ROOM, "%.*s", (int)dw_utf8_cut(*text, n < DW_ID_ROOM ? n : DW_ID_ROOM - 1), *text);
-  *text = colon + 1;
-}
-
 /* The --measured that stands behind option i and before the next layer, or NULL. */
 static const char *measured_after(const cli_args *args, size_t i) {
   while (++i < args->n_options) {
@@ -71,7 +61,7 @@ static dw_status set_cup(const cli_args *args, size_t option, const dw_shelf *sh
   const char *drops = args->option[option].value, *measured = measured_after(args, option);
   dw_cup contents = {0};
   dw_lab color;
-  take_name(&drops, out->n, layer->name);
+  cli_layer_name(&drops, "layer", out->n, layer->name);
   dw_status status = set_volume(args, &contents, err);
   if (status == DW_OK) status = cli_recipe(args, drops, shelf, &contents.drops, err);
   if (status == DW_OK && measured) status = cli_lab(measured, "--measured", &color, err);
@@ -85,7 +75,7 @@ static dw_status set_color(const cli_args *args, size_t option, const dw_shelf *
   dw_blend_layer *layer = &out->layer[out->n];
   const char *text = args->option[option].value;
   dw_lab color;
-  take_name(&text, out->n, layer->name);
+  cli_layer_name(&text, "layer", out->n, layer->name);
   if (measured_after(args, option))
     return dw_fail(err, DW_USAGE, "--measured belongs to a --cup; --color is a measured color already.");
   dw_status status = cli_lab(text, "--color", &color, err);

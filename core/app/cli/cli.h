@@ -25,7 +25,7 @@ typedef struct cli_command {
   bool settings; /* it goes by the book's settings: shows or takes volumes, drops or temperatures */
 } cli_command;
 
-extern const cli_command cli_settings, cli_mold, cli_plan, cli_heat, cli_turn;
+extern const cli_command cli_settings, cli_mold, cli_plan, cli_heat, cli_turn, cli_drizzle;
 extern const cli_command cli_find, cli_read, cli_compare, cli_predict, cli_advise, cli_plugins, cli_bench,
     cli_sheet;
 extern const cli_command cli_pattern, cli_target, cli_tone, cli_bottle, cli_pour, cli_drift, cli_book;

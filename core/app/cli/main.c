@@ -8,7 +8,7 @@ static const cli_command *const commands[] = {
     &cli_find,    &cli_read,    &cli_compare, &cli_pattern, &cli_target,  &cli_tone,    &cli_bottle,
     &cli_predict, &cli_advise,  &cli_blend,   &cli_pour,    &cli_reading, &cli_batch,   &cli_undo,
     &cli_redo,    &cli_history, &cli_drift,   &cli_sheet,   &cli_bench,   &cli_plugins, &cli_settings,
-    &cli_heat,    &cli_mold,    &cli_plan,    &cli_book,    &cli_turn,    NULL,
+    &cli_heat,    &cli_mold,    &cli_plan,    &cli_book,    &cli_turn,    &cli_drizzle, NULL,
 };
 
 static const cli_command *command_named(const char *name) {

@@ -1,4 +1,5 @@
 #include "app/cli/pour.h"
+#include "app/cli/drizzle.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -32,6 +33,8 @@ static const cli_option options[] = {
     {"--note", "TEXT", "a note on the batch"},
     CLI_SLAB_GIVEN_OPTIONS,
     CLI_PHOTO_OPTIONS,
+    {"--drizzle", "PHOTO", "read it from drops of all cups side by side on a white table (dropwise drizzle)"},
+    CLI_ORDER_OPTION,
     CLI_SET_OPTION,
     {NULL, NULL, NULL},
 };
@@ -133,7 +136,7 @@ static dw_status look_at_all(const cli_args *args, dw_book *book, cli_poured *po
   dw_status status = find_layer(args, &poured->pattern, &only, err);
   for (size_t i = 0; i < poured->pattern.n && status == DW_OK; i++) {
     const dw_pattern_layer *layer = &poured->pattern.layer[i];
-    if (only && only != layer && poured->photos.n == 0) continue;
+    if (only && only != layer && poured->photos.n == 0 && !poured->drizzled) continue;
     status = look_at_layer(book, poured, layer, &poured->layer[poured->n++], err);
   }
   return status;
@@ -236,15 +239,18 @@ static dw_status pour_into(const cli_args *args, dw_book *book, cli_poured *pour
   if (status == DW_OK && cli_has(args, "--measured"))
     status = log_numbers(args, book, batch, layer->id, pour, err);
   if (status == DW_OK) status = log_photos(args, book, poured, err);
+  if (status == DW_OK)
+    status = cli_drizzled_keep(args, book, &poured->pattern, batch, poured->shelf, &poured->slab,
+                               poured->drizzled, err);
   if (status == DW_OK) status = cli_pour_good(args, book, poured, err);
   if (status == DW_OK) status = dw_batch_get(book, batch, &poured->batch, err);
   return status == DW_OK ? dw_book_learn(book, poured->shelf, &poured->learned, err) : status;
 }
 
 static bool wished(const cli_args *args) {
-  static const char *const needed[] = {"--cup",      "--add",     "--clear",   "--temperature",
-                                       "--measured", "--photo",   "--good",    "--note",
-                                       "--blend",    "--advised", "--not-good"};
+  static const char *const needed[] = {"--cup",      "--add",     "--clear",    "--temperature",
+                                       "--measured", "--photo",   "--good",     "--note",
+                                       "--blend",    "--advised", "--not-good", "--drizzle"};
   for (size_t i = 0; i < sizeof needed / sizeof *needed; i++)
     if (cli_has(args, needed[i])) return true;
   return false;
@@ -266,6 +272,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_batch_ask(args, args->word[0], "--batch", err);
   if (status == DW_OK)
     status = cli_photos_of_pattern(args, args->word[0], cli_value(args, "--layer"), &poured->photos, err);
+  if (status == DW_OK) status = cli_drizzled_read(args, args->word[0], &poured->drizzled, err);
   if (status == DW_OK) status = cli_find_plugins(args, &poured->plugins, err);
   if (status == DW_OK && cli_has(args, "--advised")) status = cli_pour_ask(args, poured, err);
   if (status == DW_OK) status = cli_book_write(args, &book, err);
@@ -276,6 +283,7 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK) status = cli_pour_say(args, poured, err);
   if (poured) {
     cli_photos_free(&poured->photos);
+    cli_drizzled_free(poured->drizzled);
     dw_batch_advice_free(poured->advised);
     dw_batch_advice_free(poured->advice);
     dw_shelf_free(poured->shelf);
@@ -289,7 +297,7 @@ const cli_command cli_pour = {
     .summary = "log a cup as poured, and its measured color; bottles learn",
     .usage =
         "PATTERN [--batch NAME [--new]] [--layer NAME] [--cup DROPS | --add DROPS] [--measured LAB | --photo "
-        "PHOTO...]",
+        "PHOTO... | --drizzle PHOTO]",
     .about =
         "Logs what is in the cup, what was added, how hot it was and how it came out, and says whether "
         "one more\n"

@@ -2,7 +2,7 @@
 #ifndef DROPWISE_APP_CLI_POUR_H
 #define DROPWISE_APP_CLI_POUR_H
 
-#include "app/cli/book.h"
+#include "app/cli/drizzle.h"
 #include "dropwise/batch_heat.h"
 
 /* One layer's cup after the command. */
@@ -31,6 +31,7 @@ typedef struct cli_poured {
   char warning[2 * DW_NOTE_TEXT]; /* of what was typed; "" */
   dw_heat_spread heat;            /* of the batch's cups, where a temperature was typed; words "" else */
   cli_photos photos;
+  cli_drizzled *drizzled; /* owned; NULL: none */
   dw_plugins plugins;
   dw_batch_advice *advised;         /* of the cups to fill; owned */
   dw_batch_advice *advice;          /* of the cups as they are; owned */

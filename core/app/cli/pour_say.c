@@ -108,6 +108,7 @@ static void text_all(const cli_args *args, const cli_poured *poured, dw_text *ou
   dw_text_add(out, "%s, batch %s%s\n", poured->pattern.name, poured->batch.name,
               poured->batch.good ? ", good" : "");
   cli_photos_say(&poured->photos, out);
+  cli_drizzled_say(poured->drizzled, out);
   for (size_t i = 0; i < poured->n; i++) text_layer(poured, &poured->layer[i], &args->style, out);
   dw_text_notes(notes_of(poured), "", out);
   if (*poured->no_advice)
@@ -190,7 +191,7 @@ static json_t *json_all(const cli_poured *poured) {
   if (*poured->heat.words) all = dw_json_with(all, "heat", dw_json_heat_spread(&poured->heat));
   if (poured->batch.good)
     all = dw_json_with(all, "good_layers", dw_batch_good_json(&poured->pattern, poured->read));
-  return cli_photos_json(&poured->photos, all);
+  return cli_drizzled_json(poured->drizzled, cli_photos_json(&poured->photos, all));
 }
 
 dw_status cli_pour_say(const cli_args *args, const cli_poured *poured, dw_error *err) {

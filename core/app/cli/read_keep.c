@@ -48,7 +48,7 @@ static dw_status parse(const cli_args *args, keeping *out, dw_error *err) {
 static int number_on(const dw_reading_kept *all, size_t n, const char *sha256, int next) {
   int before = -1;
   for (size_t i = 0; i < n; i++) {
-    bool same = strcmp(all[i].photo, sha256) == 0;
+    bool same = dw_bait_read(all[i].bait) && strcmp(all[i].photo, sha256) == 0;
     if (same && (before < 0 || all[i].bait < before)) before = all[i].bait;
   }
   return before < 0 ? next : before;
@@ -56,7 +56,8 @@ static int number_on(const dw_reading_kept *all, size_t n, const char *sha256, i
 
 static int after_all(const dw_reading_kept *all, size_t n) {
   int next = 0;
-  for (size_t i = 0; i < n; i++) next = all[i].bait >= next ? all[i].bait + 1 : next;
+  for (size_t i = 0; i < n; i++)
+    if (dw_bait_read(all[i].bait) && all[i].bait >= next) next = all[i].bait + 1;
   return next;
 }
 

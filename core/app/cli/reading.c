@@ -93,17 +93,17 @@ void cli_reading_text(const dw_reading_kept *r, const dw_style *style, dw_text *
   dw_text_swatch(r->lab, style, out);
   dw_text_add(out, "%.2f,%.2f,%.2f  ", r->lab.L, r->lab.a, r->lab.b);
   if (r->has_share) dw_text_add(out, "%.0f%% (doubt %.0f)  ", 100 * r->share, 100 * r->share_doubt);
-  if (r->bait == DW_BAIT_ELSEWHERE)
-    dw_text_add(out, "taken over\n");
+  if (!dw_bait_read(r->bait))
+    dw_text_add(out, r->bait == DW_BAIT_DRIZZLED ? "drizzled\n" : "taken over\n");
   else
     dw_text_add(out, "bait %d%s%.12s\n", r->bait + 1, *r->photo ? ", photo " : ", from numbers", r->photo);
 }
 
 json_t *cli_reading_json(const dw_reading_kept *r) {
   json_t *json =
-      json_pack("{s:I, s:s, s:s, s:o, s:o, s:o}", "id", (json_int_t)r->id, "taken", r->taken, "layer",
-                r->layer_name, "lab", dw_json_lab(r->lab), "bait", dw_json_bait_number(r->bait), "photo",
-                *r->photo ? json_string(r->photo) : json_null());
+      json_pack("{s:I, s:s, s:s, s:o, s:o, s:b, s:o}", "id", (json_int_t)r->id, "taken", r->taken, "layer",
+                r->layer_name, "lab", dw_json_lab(r->lab), "bait", dw_json_bait_number(r->bait), "drizzled",
+                r->bait == DW_BAIT_DRIZZLED, "photo", *r->photo ? json_string(r->photo) : json_null());
   if (!r->has_share) return json;
   json = dw_json_with(json, "share", dw_json_round(r->share, 4));
   json = dw_json_with(json, "share_doubt", dw_json_round(r->share_doubt, 4));

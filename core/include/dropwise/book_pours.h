@@ -142,6 +142,13 @@ dw_status dw_pour_list(dw_book *book, int64_t cup, dw_pour_kept **out, size_t *n
 /* The bait number of a color that was taken over from another pattern or book: it is no bait of this batch,
  * and teaches nothing of the bottles here. The highest that there is. */
 enum { DW_BAIT_ELSEWHERE = 1000000 };
+/* And of a color that drops of the batch's own cups tell (docs/drizzle.md): it corrects the cup until a bait of it is
+ * read, but it leans on what is known of the bottles, so that it teaches nothing of them and is no part of drift. */
+enum { DW_BAIT_DRIZZLED = DW_BAIT_ELSEWHERE - 1 };
+/* Whether it is the number of a bait that was read. */
+static inline bool dw_bait_read(int bait) {
+  return bait < DW_BAIT_DRIZZLED;
+}
 
 /* One color read from one bait. */
 typedef struct dw_book_reading {
