@@ -6,8 +6,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Left out at the outline, where the body is thin and turns away, as a share of the height. */
-#define EDGE_SHARE 0.10
+/* Left out where the body is thin and turns away: at the outline, as a share of the height, and at its ends, of
+ * the stations. */
+#define EDGE_SHARE 0.12
+#define END_SHARE 0.08
+/* A band reaches so far from a blend's middle, in halves of it: the smooth step leaves 3% of the neighbor there. */
+#define BLEND_OUT 0.8
 /* A band is at least this share of its layer. */
 #define BAND_LEAST 0.4
 /* 10% to 90% of the smooth step between 0 and 1. */
@@ -65,8 +69,8 @@ static void part_free(part *p) {
 /* Between which shares of the height a layer is read. */
 static void band_of(const dw__layers *layers, size_t l, double out[2]) {
   double top = l ? layers->border[l - 1] : 0, bottom = l + 1 < layers->n ? layers->border[l] : 1;
-  out[0] = l ? top + layers->half[l - 1] : EDGE_SHARE;
-  out[1] = l + 1 < layers->n ? bottom - layers->half[l] : 1 - EDGE_SHARE;
+  out[0] = l ? top + BLEND_OUT * layers->half[l - 1] : EDGE_SHARE;
+  out[1] = l + 1 < layers->n ? bottom - BLEND_OUT * layers->half[l] : 1 - EDGE_SHARE;
   double least = BAND_LEAST * (bottom - top),
          middle = fmin(fmax((out[0] + out[1]) / 2, top + least / 2), bottom - least / 2);
   if (out[1] - out[0] >= least) return;
@@ -81,7 +85,7 @@ static void band_shape(const dw__axis *axis, const dw__layers *layers, size_t l,
   band_of(layers, l, band);
   *out = (dw_shape){.kind = DW_SHAPE_POLY, .n = 2 * half};
   for (size_t i = 0; i < half; i++) {
-    double share = (double)i / (double)(half - 1);
+    double share = END_SHARE + (1 - 2 * END_SHARE) * (double)i / (double)(half - 1);
     const dw__station *s = &axis->at[axis->first + (size_t)lround(share * (double)span)];
     double shift[2] = {l ? dw__offset_at(layers->offset, l - 1, share) : 0,
                        l + 1 < layers->n ? dw__offset_at(layers->offset, l, share) : 0};

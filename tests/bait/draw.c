@@ -87,6 +87,7 @@ void board_card_corners(const board *b, double xy[8]) {
     double x, y;
     card_place(b, at[i][0] * b->card[3], at[i][1] * b->card[3], &x, &y);
     to_photo(b, x, y, &xy[2 * i], &xy[2 * i + 1]);
+    xy[2 * i] -= .5, xy[2 * i + 1] -= .5; /* a pixel's center is at whole coordinates */
   }
 }
 
