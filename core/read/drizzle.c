@@ -81,14 +81,15 @@ static dw_status count_check(const work *w, const dw_drizzle_wish *wish, dw_erro
   size_t n = w->drops.n;
   if (n == 0) return none_found(w, err);
   if (n > DW_DRIZZLE_MAX)
-    return dw_fail(err, DW_NOT_FOUND, "%s: %zu drops lie there; at most %d can be read at once.", path, n,
+    return dw_fail(err, DW_NOT_FOUND, "%s: there lie %zu drops; at most %d can be read at once.", path, n,
                    DW_DRIZZLE_MAX);
   if (wish->n && n != wish->n)
-    return dw_fail(err, DW_NOT_FOUND,
-                   "%s: %zu drop%s found, and there are %zu cups: one drop of each, side by side, none like "
-                   "the table%s%s.",
-                   path, n, n == 1 ? " was" : "s were", wish->n,
-                   w->drops.others ? "; something else there " : "", w->drops.others ? w->drops.other : "");
+    return dw_fail(
+        err, DW_NOT_FOUND,
+        "%s: there are %zu cups, and %zu drop%s found: one drop of each, side by side, none like the "
+        "table%s%s.",
+        path, wish->n, n, n == 1 ? " was" : "s were", w->drops.others ? "; something else there " : "",
+        w->drops.others ? w->drops.other : "");
   if (wish->n > 1 && !w->drops.in_row)
     return dw_fail(err, DW_NOT_FOUND,
                    "%s: the drops lie in no row, so whose is whose can't be told: drizzle them side by side.",

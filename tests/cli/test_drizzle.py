@@ -109,8 +109,8 @@ class Drizzle(Shop):
     def test_no_drizzle(self):
         self.shop()
         photo, _ = self.drops("brown=6;orange=2", "orange=5;white=1")
-        self.refused(2, "2 drops were found, and there are 3 cups", "drizzle", photo, "--pattern", P)
-        self.refused(2, "2 drops were found, and there are 3 cups", "pour", P, "--drizzle", photo)
+        self.refused(2, "here are 3 cups, and 2 drops were found", "drizzle", photo, "--pattern", P)
+        self.refused(2, "here are 3 cups, and 2 drops were found", "pour", P, "--drizzle", photo)
         self.refused(2, "not white", "drizzle", SAMPLES / "crawfish-1.jpg")
         self.refused(2, "--order is of drops", "pour", P, "--measured", "30,1,1", "--layer", "back", "--order", "back,side,belly")
         self.refused(2, "give one of the two", "drizzle", photo, "--pattern", P, "--cup", "brown=3")

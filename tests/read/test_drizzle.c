@@ -132,8 +132,8 @@ static void test_no_drizzle(void **state) {
   drizzle_cup cups[3];
   for (int i = 0; i < 3; i++) cups[i] = any_cup(&dice);
   b = drizzle_make(3, WIDTH, cups, 3);
-  refused(&b, 2, "3 drops were found, and there are 2 cups");
-  refused(&b, 4, "3 drops were found, and there are 4 cups");
+  refused(&b, 2, "here are 2 cups, and 3 drops were found");
+  refused(&b, 4, "here are 4 cups, and 3 drops were found");
   b.drops = 0;
   refused(&b, 3, "nothing that looks like a drop");
   b.paint = spectrum_flat(.3);

@@ -134,16 +134,6 @@ static dw_status question(dw__exchange *x, shot *s, dw_error *err) {
 /* ---- kept -------------------------------------------------------------------------------------------------
  */
 
-/* The cups as they were when the photo was read: what is poured meanwhile is not on it. */
-static dw_status check_cups(dw__exchange *x, const dw__on_bench *on, dw_error *err) {
-  const char *seen;
-  char now[DW__SEEN_ROOM];
-  dw_status status = dw_json_text_of(x->body, "cups_seen", false, &seen, err);
-  if (status == DW_OK && seen) status = dw__cups_seen(x->bench->book, on, now, err);
-  if (status != DW_OK || !seen || strcmp(seen, now) == 0) return status;
-  return dw_fail(err, DW_REFUSED, "A cup was changed meanwhile; here it is as it is now.");
-}
-
 static dw_status keep_baits(dw_book *book, const dw__on_bench *on, const shot *s, const dw_shelf *shelf,
                             const dw_slab *slab, dw_error *err) {
   dw_status status = DW_OK;
@@ -161,7 +151,7 @@ static dw_status keep_measured(dw__exchange *x, const dw__on_bench *on, shot *s,
   dw_slab slab;
   dw_status status = dw_json_slab_of(slab_json, &slab, err);
   json_decref(slab_json);
-  if (status == DW_OK) status = check_cups(x, on, err);
+  if (status == DW_OK) status = dw__cups_check(x, on, err);
   if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
   if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
   if (status == DW_OK) status = keep_baits(book, on, s, shelf, &slab, err);

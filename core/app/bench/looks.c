@@ -36,9 +36,8 @@ static dw_status take_preview(dw_photo *photo, dw_read_photo *out, dw_error *err
   return status;
 }
 
-/* What the book asks of a photo besides its marks. */
-static dw_status describe(dw_bench *bench, const char *sha256, dw_photo **photo, dw_read_photo *out,
-                          dw_error *err) {
+dw_status dw__look_describe(dw_bench *bench, const char *sha256, dw_photo **photo, dw_read_photo *out,
+                            dw_error *err) {
   dw_photo_reading *reading = &out->reading;
   dw_copy_text(out->sha256, sizeof out->sha256, sha256);
   dw_status status = dw__photos_path(&bench->photos, sha256, reading->path, sizeof reading->path, err);
@@ -54,7 +53,7 @@ dw_status dw__look_read(dw_bench *bench, const char *sha256, const json_t *marks
   dw_status status = dw__marks_of(marks, &out->marks, err);
   if (status == DW_OK && out->marks.n == 0)
     status = dw_fail(err, DW_BAD_INPUT, "No layer is marked on the photo yet.");
-  if (status == DW_OK) status = describe(bench, sha256, &photo, out, err);
+  if (status == DW_OK) status = dw__look_describe(bench, sha256, &photo, out, err);
   if (status == DW_OK) status = read_layers(bench, photo, out, err);
   out->reading.n = out->marks.n;
   out->reading.has_corners = out->marks.method == DW_LIGHT_CARD;
@@ -68,7 +67,7 @@ dw_status dw__look_keep_photo(dw_bench *bench, const char *sha256, int64_t *id, 
   dw_photo *photo = NULL;
   dw_read_photo *read = calloc(1, sizeof *read);
   if (!read) return dw_fail_memory(err, "a photo");
-  dw_status status = describe(bench, sha256, &photo, read, err);
+  dw_status status = dw__look_describe(bench, sha256, &photo, read, err);
   if (status == DW_OK) status = dw__book_begin_aside(bench, err);
   if (status == DW_OK) status = dw__book_end(bench, dw_keep_photo(bench->book, read, id, err), err);
   dw_photo_close(photo);

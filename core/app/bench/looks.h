@@ -9,6 +9,10 @@
  * Errors as dw_flow_read, DW_NOT_FOUND no such photo, DW_USAGE no layer is marked */
 dw_status dw__look_read(dw_bench *bench, const char *sha256, const json_t *marks, dw_read_photo *out,
                         dw_error *err);
+/* Opens a kept photo, and fills what the book asks of it besides its marks. photo  the caller's to close, on error
+ * too;  out  zeroed */
+dw_status dw__look_describe(dw_bench *bench, const char *sha256, dw_photo **photo, dw_read_photo *out,
+                            dw_error *err);
 /* A photo that the command line read, taken in from where the book says it lay, if it is still the same file.
  * Errors DW_NOT_FOUND */
 dw_status dw__look_fetch(dw_bench *bench, const char *sha256, dw_error *err);

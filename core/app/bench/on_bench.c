@@ -98,3 +98,12 @@ dw_status dw__on_bench_end(dw__exchange *x, dw__on_bench *on, dw_status status, 
   if (status == DW_REFUSED && dw__work_answer(x, id, NULL) == DW_OK) x->status = MHD_HTTP_CONFLICT;
   return status == DW_OK ? dw__work_answer(x, id, err) : status;
 }
+
+dw_status dw__cups_check(dw__exchange *x, const dw__on_bench *on, dw_error *err) {
+  const char *seen;
+  char now[DW__SEEN_ROOM];
+  dw_status status = dw_json_text_of(x->body, "cups_seen", false, &seen, err);
+  if (status == DW_OK && seen) status = dw__cups_seen(x->bench->book, on, now, err);
+  if (status != DW_OK || !seen || strcmp(seen, now) == 0) return status;
+  return dw_fail(err, DW_REFUSED, "A cup was changed meanwhile; here it is as it is now.");
+}

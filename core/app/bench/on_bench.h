@@ -28,5 +28,8 @@ enum { DW__SEEN_ROOM = 17 };
 void dw__on_bench_seen(const dw_book_bench *row, char out[DW__SEEN_ROOM]);
 void dw__cup_seen(const dw_book_cup *cup, const dw_book_addition *list, size_t n, char out[DW__SEEN_ROOM]);
 dw_status dw__cups_seen(dw_book *book, const dw__on_bench *on, char out[DW__SEEN_ROOM], dw_error *err);
+/* The cups as they were when the photo was read ("cups_seen", as wanted): what is poured meanwhile is not on it.
+ * Errors DW_REFUSED a cup is another by now */
+dw_status dw__cups_check(dw__exchange *x, const dw__on_bench *on, dw_error *err);
 
 #endif

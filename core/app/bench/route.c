@@ -35,6 +35,7 @@ const dw__route dw__routes[] = {
     {"POST", "/api/work/ID/pour", DW__TAKES_JSON, false, dw__work_pour_post},
     {"POST", "/api/work/ID/heat", DW__TAKES_JSON, false, dw__work_heat_post},
     {"POST", "/api/work/ID/measured", DW__TAKES_JSON, false, dw__work_measured_post},
+    {"POST", "/api/work/ID/drizzled", DW__TAKES_JSON, false, dw__work_drizzled_post},
     {"POST", "/api/work/ID/finish", DW__TAKES_JSON, false, dw__work_finish_post},
     {"POST", "/api/patterns", DW__TAKES_JSON, false, dw__pattern_post},
     {"PATCH", "/api/patterns/ID", DW__TAKES_JSON, false, dw__pattern_patch},

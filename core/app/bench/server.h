@@ -134,6 +134,7 @@ dw_status dw__work_cup_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_heat_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_pour_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_measured_post(dw__exchange *x, dw_error *err);
+dw_status dw__work_drizzled_post(dw__exchange *x, dw_error *err);
 dw_status dw__work_finish_post(dw__exchange *x, dw_error *err);
 dw_status dw__pattern_post(dw__exchange *x, dw_error *err);
 dw_status dw__pattern_patch(dw__exchange *x, dw_error *err);

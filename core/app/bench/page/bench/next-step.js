@@ -1,13 +1,14 @@
 /** The one thing to do next, worked out from how things stand. */
 import {aimed, bestAdvice, hasDrops, waitsForAdvice} from './advice.js';
 import {progress} from './count.js';
+import {mayBeDrops, otherOrder, readHere} from './drizzle.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
 import {pattern, state, units} from './state.js';
 import {markStep} from './mark-step.js';
 import {addParts, plural, tidy} from '../lib/words.js';
 
-/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'card'|'targets'|'measured'|'cups'|'finish', label?: string,
- *   layer?: string}} Step */
+/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'card'|'targets'|'measured'|'order'|'cups'|'finish', label?: string,
+ *   layer?: string, drops?: boolean}} Step drops: the photo may be of drops instead */
 
 const same = (one, other) => one && other && one.every((v, i) => Math.abs(v - other[i]) < 0.06);
 
@@ -71,6 +72,17 @@ function cupStep() {
   };
 }
 
+/** The photo that stands ready shows a bait, or drops of the cups. @param {Step} step */
+const orDrops = (step) => (mayBeDrops() ? {...step, drops: true} : step);
+
+function orderStep(order) {
+  return {
+    text: `The drops look like ${order.join(', ')}, in this order. Do they lie so?`,
+    act: 'order',
+    label: 'They lie so',
+  };
+}
+
 /** @returns {Step} */
 export function nextStep() {
   if (state.photoBusy) return {text: 'Reading the photo.', act: ''};
@@ -90,10 +102,12 @@ export function nextStep() {
       label: 'Take a photo',
     };
   }
-  const marking = markStep();
-  if (marking) return marking;
+  if (otherOrder()) return orderStep(otherOrder());
+  const marking = readHere() && !state.redraw ? null : markStep();
+  if (marking) return orDrops(marking);
   const layers = pattern()?.layers ?? [];
-  if (layers.some((l) => !l.target && !l.tone))
+  const shown = state.marks.layers.length > 0; // drops show no layers to aim for
+  if (shown && layers.some((l) => !l.target && !l.tone))
     return {
       text: 'Is this how the bait should look?',
       act: 'targets',
@@ -108,6 +122,6 @@ export function nextStep() {
     };
   }
   if (state.work.cups.some(hasDrops) && !inCups())
-    return {text: 'Read this photo into the cups.', act: 'measured', label: 'Read into the cups'};
+    return orDrops({text: 'Read this photo into the cups.', act: 'measured', label: 'Read into the cups'});
   return cupStep();
 }

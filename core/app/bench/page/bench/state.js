@@ -36,6 +36,8 @@ export const state = {
    * @type {?{use: string, list: Array<{layer: string, words: string}>}}
    */
   doubts: null,
+  /** Drops that look as if they lay in another order than the cups, see bench/drizzle.js. @type {?{photo: string, order: string[]}} */
+  drizzle: null,
   /** Corners tapped so far. @type {Array<[number, number]>} */
   corners: [],
   /** What is being marked: 'card', 'gray', 'layer:NAME'. @type {?string} */

@@ -2,6 +2,7 @@
 import {h} from '../lib/dom.js';
 import {capital} from '../lib/words.js';
 import {change, state} from '../bench/state.js';
+import {keepOrder, otherOrder, readDrops} from '../bench/drizzle.js';
 import {nextStep} from '../bench/next-step.js';
 import {usePhoto} from '../bench/photo.js';
 import {cardPicture} from './card-picture.js';
@@ -22,6 +23,7 @@ const ACTS = {
   ...MARKING_ACTS,
   cups: showCup,
   finish: () => goTo('finish-title'),
+  order: () => readDrops(otherOrder()),
 };
 const QUIET = ['place', 'cups'];
 
@@ -34,6 +36,15 @@ function act(step) {
   return (
     step.act &&
     button(step.label, () => ACTS[step.act](step), QUIET.includes(step.act) ? 'quiet' : '', {'data-next': step.act})
+  );
+}
+
+/** A second way on: the photo is of drops, or these lie as the cups do after all. */
+function otherAct(step) {
+  if (step.act === 'order') return button('No, in the order of the cups', keepOrder, 'quiet', {'data-do': 'keep-order'});
+  return (
+    step.drops &&
+    button('These are drops', () => readDrops(), 'quiet', {'data-do': 'drops', disabled: state.busy === 'drizzled'})
   );
 }
 
@@ -52,6 +63,6 @@ export function nextBar() {
       capital(step.text),
       step.more && h('span', {class: 'soft'}, ` ${step.more}`),
     ),
-    h('div', {class: 'row'}, act(step)),
+    h('div', {class: 'row'}, act(step), otherAct(step)),
   );
 }
