@@ -42,7 +42,7 @@ dw_status dw_pattern_set_swirl(dw_book *book, int64_t id, bool swirl, const doub
     status = dw_fail(err, DW_BAD_INPUT,
                      "The shares of \"%s\" are one percentage for each of its %zu colors, together 100.",
                      pattern.name, pattern.n);
-  if (status != DW_OK) return status;
+  if (status != DW_OK || (!swirl && !pattern.swirl)) return status;
   tell(book, &pattern, swirl, share, n);
   status = set_shares(book, &pattern, share, n, err);
   if (status != DW_OK) return status;

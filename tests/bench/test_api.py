@@ -260,6 +260,26 @@ class Mixing(BenchTest):
         self.assertEqual(apart(self.bench.get("/api/state"))["value"], 11)
         self.assertEqual(apart(change({"least": None}))["value"], 8)
 
+    def test_swirl_of_a_pattern(self):
+        made = self.bench.post("/api/patterns", {"name": "mud", "layers": ["one", "two"], "swirl": True})
+        self.assertEqual((made.status, made.json["swirl"]), (201, True))
+        at = f"/api/patterns/{made.json['id']}"
+        for wrong, status in (("yes", 400), (1, 400), ([], 400), ([50, "x"], 400), ([50], 422), ([60, 60], 422), ([30, 30, 40], 422)):
+            self.assert_refused(self.bench.ask("PATCH", at, {"swirl": wrong}), status)
+        shares = self.bench.ask("PATCH", at, {"swirl": [60, 40]}).json
+        self.assertEqual([layer["share"] for layer in shares["layers"]], [0.6, 0.4])
+        plain = self.bench.ask("PATCH", at, {"swirl": False}).json
+        self.assertEqual((plain["swirl"], [layer["share"] for layer in plain["layers"]]), (False, [None, None]))
+        alone = self.bench.post("/api/patterns", {"name": "alone", "layers": ["one"]}).json
+        self.assertFalse(alone["swirl"])
+        self.assert_refused(self.bench.ask("PATCH", f"/api/patterns/{alone['id']}", {"swirl": True}), 422)
+        nowhere = "0" * 64
+        self.assert_refused(self.bench.post(f"/api/photos/{nowhere}/swirl", {"pattern": alone["id"]}), 400)
+        for body, status in (({"pattern": alone["id"], "photos": []}, 400), ({"pattern": alone["id"], "photos": ["../../x"]}, 400),
+                             ({"pattern": alone["id"], "photos": [nowhere] * 4}, 400), ({"pattern": alone["id"], "photos": [nowhere]}, 404),
+                             ({"pattern": alone["id"], "photos": [nowhere], "keep": {"batch": 0}}, 400)):
+            self.assert_refused(self.bench.post("/api/turn", body), status)
+
     def test_clean_blends(self):
         pattern = self.bench.post("/api/patterns", {"name": "bluegill", "layers": ["back", "belly"]}).json
         self.assertFalse(pattern["clean_blends"])

@@ -1,9 +1,10 @@
-// Runs the browser tests: run.mjs DROPWISE PLUGINS SCREENSHOTS SHEET DRIZZLE, the last two draw a sheet of chips and drops. Exits 77, "skipped", where something is missing.
+// Runs the browser tests: run.mjs DROPWISE PLUGINS SCREENSHOTS SHEET DRIZZLE TURNED, the last three draw a sheet of chips, drops, and turned baits and
+// swirls. Exits 77, "skipped", where something is missing.
 import {spawn} from 'node:child_process';
 import {existsSync, mkdirSync} from 'node:fs';
 import {CHROMIUM, serveBrowser} from './bench.mjs';
 
-const [dropwise, plugins, screenshots, sheet, drizzle] = process.argv.slice(2);
+const [dropwise, plugins, screenshots, sheet, drizzle, turned] = process.argv.slice(2);
 
 function skip(why) {
   console.log(`skipped: ${why}`);
@@ -20,7 +21,7 @@ for (const name of ['playwright-core', 'axe-core']) {
 if (!existsSync(CHROMIUM)) skip(`there is no ${CHROMIUM}`);
 
 mkdirSync(screenshots, {recursive: true});
-const views = ['desktop', 'phone', 'marking', 'chips', 'keys', 'together', 'stack', 'plan', 'pour', 'drizzle', 'views', 'screens', 'access'];
+const views = ['desktop', 'phone', 'marking', 'chips', 'keys', 'together', 'stack', 'plan', 'pour', 'drizzle', 'looks', 'views', 'screens', 'access'];
 const tests = views.map((name) => `${name}.test.mjs`);
 const browser = await serveBrowser();
 const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...tests], {
@@ -32,6 +33,7 @@ const child = spawn(process.execPath, ['--test', '--test-concurrency=1', ...test
     DROPWISE_SCREENSHOTS: screenshots,
     DROPWISE_SHEET: sheet,
     DROPWISE_DRIZZLE: drizzle,
+    DROPWISE_TURNED: turned,
     DROPWISE_BROWSER: browser.address,
   },
 });

@@ -2,6 +2,7 @@
 #include "app/bench/looks.h"
 #include "app/bench/on_bench.h"
 #include "app/bench/request.h"
+#include "app/bench/swirls.h"
 
 #include "dropwise/fit.h"
 
@@ -50,16 +51,45 @@ static dw_status read_baits(dw__exchange *x, const char *photo, json_t *marks, s
   return status;
 }
 
+/* A swirl's photo is one, found or by the body's areas, whatever is marked in it. */
+static dw_status read_swirls(dw__exchange *x, const dw_pattern *pattern, const char *photo,
+                             const json_t *marks, shot *out, dw_error *err) {
+  dw_marks *areas = NULL;
+  dw_read_photo *list = NULL;
+  size_t n = 0;
+  dw_status status = dw__swirl_areas(x->body, marks, &areas, err);
+  if (status == DW_OK) status = dw__swirl_baits(x->bench, photo, areas, pattern, &list, &n, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) {
+    if (!(out->bait[i] = malloc(sizeof *list))) {
+      status = dw_fail_memory(err, "the reading");
+      break;
+    }
+    *out->bait[out->n++] = list[i];
+    list[i].jpeg = NULL;
+  }
+  if (list) dw_found_photos_free(list, n);
+  free(areas);
+  return status;
+}
+
+static dw_status row_and_pattern(dw_book *book, int64_t id, dw_book_bench *row, dw_pattern *pattern,
+                                 dw_error *err) {
+  dw_status status = dw_book_bench_get(book, id, row, err);
+  return status == DW_OK ? dw_pattern_get(book, row->pattern, pattern, err) : status;
+}
+
 static dw_status read_photo(dw__exchange *x, shot *out, dw_error *err) {
   dw_book_bench row = {0};
+  dw_pattern pattern;
   dw_status status = dw__book_begin_reading(x->bench, err);
   if (status == DW_OK)
-    status = dw__book_end(x->bench, dw_book_bench_get(x->bench->book, dw__id(x, 0), &row, err), err);
+    status = dw__book_end(x->bench, row_and_pattern(x->bench->book, dw__id(x, 0), &row, &pattern, err), err);
   if (status == DW_OK && !row.photo[0])
     status = dw_fail(err, DW_BAD_INPUT, "There is no photo yet: take one of the bait first.");
   if (status == DW_OK) {
     json_t *marks = dw__parsed(row.marks);
-    status = read_baits(x, row.photo, marks, out, err);
+    status = pattern.swirl ? read_swirls(x, &pattern, row.photo, marks, out, err)
+                           : read_baits(x, row.photo, marks, out, err);
     json_decref(marks);
   }
   dw_book_bench_free(&row);
@@ -168,7 +198,7 @@ dw_status dw__work_measured_post(dw__exchange *x, dw_error *err) {
   bool ask = json_is_true(json_object_get(x->body, "ask"));
   dw_status status = dw_json_whole_of(x->body, "bait", 1, 1000, 1, &s.first, err);
   if (status == DW_OK) status = read_photo(x, &s, err);
-  if (status == DW_OK && ask) status = doubt_places(x, &s, err);
+  if (status == DW_OK && ask && !s.bait[0]->reading.layer[0].has_share) status = doubt_places(x, &s, err);
   if (status == DW_OK) status = dw__on_bench_begin(x, DW__SAW_WORK, &on, err);
   if (status == DW_OK) status = dw__on_bench_end(x, &on, keep_measured(x, &on, &s, ask, err), err);
   shot_free(&s);

@@ -1,6 +1,8 @@
 /* Photos: taken in, shown, their light fitted, their regions measured. */
 #include "app/bench/looks.h"
 #include "app/bench/request.h"
+#include "app/bench/transaction.h"
+#include "dropwise/batch_flake.h"
 
 #include <stdlib.h>
 
@@ -192,6 +194,27 @@ static dw_status tell_board(dw__exchange *x, dw_photo *photo, const dw_light *li
   return status;
 }
 
+/* Beside what the target's photos told of its flake, where the body says which layer of which pattern it is. */
+static dw_status tell_flake(dw__exchange *x, const dw_layer_reading *reading, dw_error *err) {
+  dw_pattern pattern;
+  const dw_pattern_layer *layer;
+  dw_flake_aim aim = {.known = false};
+  const char *name = json_string_value(json_object_get(x->body, "layer"));
+  if (!name || json_is_true(json_object_get(x->body, "quick"))) return DW_OK;
+  dw_status status = dw__book_begin_reading(x->bench, err);
+  if (status != DW_OK) return status;
+  status = dw__pattern_of(x->bench->book, x->body, &pattern, err);
+  if (status == DW_OK) status = dw_pattern_layer_find(&pattern, name, &layer, err);
+  if (status == DW_OK) status = dw_flake_compare(x->bench->book, layer->id, &reading->reading, &aim, err);
+  status = dw__book_end(x->bench, status, err);
+  if (status != DW_OK || !aim.known) return status;
+  x->json = dw_json_with(x->json, "flake_aim",
+                         json_pack("{s:o, s:o, s:o, s:s}", "target_share", dw_json_round(aim.target_share, 4),
+                                   "target", aim.has_color ? dw_json_lab(aim.target) : json_null(), "de00",
+                                   dw_json_round(aim.de00, 2), "words", aim.words));
+  return DW_OK;
+}
+
 static dw_status measure(dw__exchange *x, dw_photo *photo, const dw_light *light, const dw_mark *mark,
                          dw_error *err) {
   bool wanted = json_is_true(json_object_get(x->body, "classes"));
@@ -205,6 +228,7 @@ static dw_status measure(dw__exchange *x, dw_photo *photo, const dw_light *light
   if (status == DW_OK) x->json = dw_json_layer(reading);
   if (status == DW_OK && wanted) x->json = dw_json_with(x->json, "classes", classes_json(&classes));
   if (status == DW_OK) status = tell_board(x, photo, light, reading, err);
+  if (status == DW_OK) status = tell_flake(x, reading, err);
   dw_arena_free(arena);
   free(reading);
   return status == DW_OK && !x->json ? dw_fail_memory(err, "the reading") : status;

@@ -36,12 +36,16 @@ void dw__boards_stop(dw__boards *boards) {
   pthread_mutex_destroy(&boards->lock);
 }
 
-static dw_status take_lock(dw__boards *boards, dw_error *err) {
+dw_status dw__boards_take(dw__boards *boards, dw_error *err) {
   struct timespec until;
   clock_gettime(CLOCK_REALTIME, &until);
   until.tv_sec += SEARCH_WAIT_S;
   if (pthread_mutex_timedlock(&boards->lock, &until) == 0) return DW_OK;
   return dw_fail(err, DW_LOCKED, "The bench is still searching other photos: try again in a moment.");
+}
+
+void dw__boards_give(dw__boards *boards) {
+  pthread_mutex_unlock(&boards->lock);
 }
 
 static dw__board_seen *seen_of(const dw__boards *boards, const char *sha256) {
@@ -102,7 +106,7 @@ static void remember(dw__boards *boards, const char *sha256, const dw_marks *mar
 
 dw_status dw__boards_find(dw__boards *boards, const char *sha256, dw_photo *photo, dw_marks *marks,
                           const dw_bait_rules *rules, dw_arena *arena, dw_found *out, dw_error *err) {
-  dw_status status = take_lock(boards, err);
+  dw_status status = dw__boards_take(boards, err);
   if (status != DW_OK) return status;
   status = dw_find_in(photo, marks, rules, SEARCH_BYTES_MAX, arena, out, err);
   if (status == DW_OK) remember(boards, sha256, marks, &out->baits);

@@ -26,6 +26,9 @@ void dw__boards_stop(dw__boards *boards);
  * Errors those of dw_find_in; DW_LOCKED other photos are being searched */
 dw_status dw__boards_find(dw__boards *boards, const char *sha256, dw_photo *photo, dw_marks *marks,
                           const dw_bait_rules *rules, dw_arena *arena, dw_found *out, dw_error *err);
+/* Alone, as every search; dw__boards_give behind a DW_OK.  Errors DW_LOCKED */
+dw_status dw__boards_take(dw__boards *boards, dw_error *err);
+void dw__boards_give(dw__boards *boards);
 /* Whether what was read lies outside of every bait that was found and has the color of the board around it.
  * False where the photo was not searched lately, or has no plain board.
  * light  that it was read by */

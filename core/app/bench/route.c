@@ -18,6 +18,8 @@ const dw__route dw__routes[] = {
     {"GET", "/api/photos/SHA/preview", DW__TAKES_NOTHING, false, dw__preview_get},
     {"GET", "/api/photos/SHA/crop", DW__TAKES_NOTHING, false, dw__crop_get},
     {"POST", "/api/photos/SHA/find", DW__TAKES_JSON, false, dw__find_post},
+    {"POST", "/api/photos/SHA/swirl", DW__TAKES_JSON, false, dw__swirl_post},
+    {"POST", "/api/turn", DW__TAKES_JSON, false, dw__turn_post},
     {"POST", "/api/photos/SHA/card", DW__TAKES_JSON, false, dw__card_post},
     {"POST", "/api/photos/SHA/sheet", DW__TAKES_JSON, false, dw__sheet_post},
     {"POST", "/api/photos/SHA/light", DW__TAKES_JSON, false, dw__light_post},

@@ -117,6 +117,8 @@ dw_status dw__backup_get(dw__exchange *x, dw_error *err);
 dw_status dw__preview_get(dw__exchange *x, dw_error *err);
 dw_status dw__crop_get(dw__exchange *x, dw_error *err);
 dw_status dw__find_post(dw__exchange *x, dw_error *err);
+dw_status dw__swirl_post(dw__exchange *x, dw_error *err);
+dw_status dw__turn_post(dw__exchange *x, dw_error *err);
 dw_status dw__card_post(dw__exchange *x, dw_error *err);
 dw_status dw__sheet_post(dw__exchange *x, dw_error *err);
 dw_status dw__light_post(dw__exchange *x, dw_error *err);

@@ -1,5 +1,6 @@
 /* --swirl of find and read: each bait as colors without order. */
 #include "app/cli/find_strips.h"
+#include "dropwise/batch_find.h"
 #include "dropwise/report_swirl.h"
 
 #include <stdlib.h>
@@ -29,7 +30,7 @@ dw_status cli_swirl_colors(const cli_args *args, const dw_pattern *pattern, dw_e
   if (status == DW_OK && colors && colors != pattern->n)
     return dw_fail(err, DW_USAGE, "\"%s\" has %zu layers, and --swirl says %zu colors.", pattern->name,
                    pattern->n, colors);
-  return status == DW_OK ? cli_swirl_check(pattern, err) : status;
+  return status == DW_OK ? dw_swirl_wish_check(pattern, err) : status;
 }
 
 /* The pattern's layers are the swirl's colors. */

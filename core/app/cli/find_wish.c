@@ -1,5 +1,6 @@
 /* What is looked for in photos in which nothing is marked. */
 #include "app/cli/book.h"
+#include "dropwise/batch_find.h"
 
 #include <string.h>
 
@@ -27,43 +28,13 @@ static dw_status back_side(const cli_args *args, dw_bait_back *out, dw_error *er
   return DW_OK;
 }
 
-dw_status cli_swirl_check(const dw_pattern *pattern, dw_error *err) {
-  dw_status status = dw_pattern_swirl_check(pattern, err);
-  for (size_t i = 0; i < pattern->n && status == DW_OK; i++)
-    if (!pattern->layer[i].has_target)
-      status = dw_fail(
-          err, DW_USAGE,
-          "\"%s\" has a layer without a target, so that its colors can't be told apart by name; dropwise "
-          "target set gives it one.",
-          pattern->name);
-  return status;
-}
-
-/* Its targets tell the back only where every layer has one. */
-static dw_status take_pattern(const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
-  bool aimed = true;
-  if (pattern->n > DW_BAIT_LAYERS_MAX)
-    return dw_fail(err, DW_BAD_INPUT,
-                   "\"%s\" has %zu layers, and at most %d can be found in a bait; mark them: --marks FILE.",
-                   pattern->name, pattern->n, DW_BAIT_LAYERS_MAX);
-  out->n = out->rules.layers = pattern->n;
-  for (size_t i = 0; i < pattern->n; i++) {
-    out->name[i] = pattern->layer[i].name;
-    out->rules.target[i] = pattern->layer[i].target;
-    aimed = aimed && pattern->layer[i].has_target;
-  }
-  out->rules.n_target = aimed ? pattern->n : 0;
-  out->swirl = pattern->swirl;
-  return out->swirl ? cli_swirl_check(pattern, err) : DW_OK;
-}
-
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
   *out = (dw_find_wish){.card_set = set ? set : "grid24"};
   dw_status status = back_side(args, &out->rules.back, err);
   if (status == DW_OK)
     status = cli_whole(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &out->rules.layers, err);
-  return status == DW_OK && pattern ? take_pattern(pattern, out, err) : status;
+  return status == DW_OK && pattern ? dw_find_wish_take(pattern, out, err) : status;
 }
 
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err) {

@@ -26,8 +26,6 @@ dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find
 /* The book's pattern of that name, where one of the photos has to be searched, or its baits are swirls; else *out is
  * empty. */
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err);
-/* Whether photos can be read as swirls of the pattern's layers.  Errors DW_BAD_INPUT, DW_USAGE: why not */
-dw_status cli_swirl_check(const dw_pattern *pattern, dw_error *err);
 #define CLI_PICTURE_OPTIONS                                                                                  \
   {"--picture", "FILE", "write the photo with what was marked or found drawn in it, as PNG"},                \
       {"--svg", "FILE", "the same as SVG"}, {                                                                \

@@ -9,6 +9,7 @@ import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
 import {followBait} from './bench/bait.js';
 import {followPlan} from './bench/plan.js';
+import {followSwirl} from './bench/swirl.js';
 import {followKept} from './bench/pour.js';
 import {mixView} from './views/mix.js';
 import {showStage} from './views/the-stage.js';
@@ -18,6 +19,7 @@ import {bottlesView} from './views/bottles.js';
 import {chipsView, enterChips} from './views/chips.js';
 import {planView} from './views/plan.js';
 import {sheetView} from './views/sheet.js';
+import {turnView} from './views/turn.js';
 import {enterSettings, settingsView} from './views/settings.js';
 import {pairView} from './views/pair.js';
 import {chooserContent} from './views/chooser.js';
@@ -33,6 +35,7 @@ const VIEWS = {
   bottles: bottlesView,
   plan: planView,
   sheet: sheetView,
+  turn: turnView,
   settings: settingsView,
 };
 const place = (id) => document.getElementById(id);
@@ -151,6 +154,7 @@ followReadings();
 followAdvice();
 followBait();
 followPlan();
+followSwirl();
 followWork();
 followNotes();
 followKept();

@@ -1,7 +1,7 @@
 /** Card, baits and layers that the server finds in a photo, as marks. */
 import {ApiError, post} from '../lib/api.js';
 import {parseShape, shapeText, thinned} from '../lib/shape.js';
-import {layerOf, state} from './state.js';
+import {layerOf, state, swirled} from './state.js';
 import {layersOf} from './marks.js';
 
 const LAYERS_MOST = 4; // of a bait whose layers are found
@@ -10,7 +10,7 @@ const BAND_POINTS = 48; // enough for a band's outline
 /** What is looked for: as many layers as there are cups, the back where the targets say. */
 function wanted() {
   const names = state.work.cups.map((cup) => cup.layer);
-  if (names.length > LAYERS_MOST) return {};
+  if (swirled() || names.length > LAYERS_MOST) return {};
   const targets = names.map((name) => layerOf(name)?.target);
   return {layers: names.length, ...(targets.every(Boolean) && {targets})};
 }
@@ -34,8 +34,8 @@ export async function findIn(info, marks = {}) {
   try {
     const answer = await post(`/api/photos/${info.id}/find`, {marks, ...wanted()});
     const n = state.work.cups.length;
-    const baits = answer.baits.filter((bait) => bait.layers.length === n).map(baitOf);
-    return {card: answer.card ?? null, kept: {baits, bait: baits.length ? 0 : null, words: words(answer.card, baits)}};
+    const baits = swirled() ? [] : answer.baits.filter((bait) => bait.layers.length === n).map(baitOf);
+    return {card: answer.card ?? null, kept: {baits, bait: baits.length ? 0 : null, words: words(answer.card, swirled() ? answer.baits : baits)}};
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
     return null;

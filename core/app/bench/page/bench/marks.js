@@ -1,6 +1,6 @@
 /** Marks on the photo at hand: what is chosen, drawn, moved and taken away. */
 import {ApiError, post} from '../lib/api.js';
-import {change, state, tellNote} from './state.js';
+import {change, state, swirled, tellNote} from './state.js';
 import {drawMarks} from './work.js';
 import {moved, parseShape, shapeText} from '../lib/shape.js';
 
@@ -39,13 +39,13 @@ export function hasMark(id) {
   return state.marks.layers.some((l) => l.name === layerName(id));
 }
 
+/** Cups whose layers have a place in the bait: a swirl's have none. */
+export const placedCups = () => (swirled() ? [] : (state.work?.cups ?? []));
+
 /** What is still to be marked, in order. */
 export function unmarked() {
   const light = state.marks.card || state.marks.gray ? [] : ['card'];
-  return [
-    ...light,
-    ...(state.work?.cups ?? []).map((cup) => layerId(cup.layer)).filter((id) => !hasMark(id)),
-  ];
+  return [...light, ...placedCups().map((cup) => layerId(cup.layer)).filter((id) => !hasMark(id))];
 }
 
 /** @param {?string} id */

@@ -3,11 +3,12 @@ import {aimed, bestAdvice, hasDrops, waitsForAdvice} from './advice.js';
 import {progress} from './count.js';
 import {mayBeDrops, otherOrder, readHere} from './drizzle.js';
 import {pouredInto, pouredSincePhoto} from './work.js';
-import {pattern, state, units} from './state.js';
+import {pattern, state, swirled, units} from './state.js';
+import {swirlColors} from './swirl.js';
 import {markStep} from './mark-step.js';
 import {addParts, plural, tidy} from '../lib/words.js';
 
-/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'card'|'targets'|'measured'|'order'|'cups'|'finish', label?: string,
+/** @typedef {{text: string, more?: string, act: ''|'photo'|'place'|'card'|'targets'|'swirl'|'measured'|'order'|'cups'|'finish', label?: string,
  *   layer?: string, drops?: boolean}} Step drops: the photo may be of drops instead */
 
 const same = (one, other) => one && other && one.every((v, i) => Math.abs(v - other[i]) < 0.06);
@@ -83,6 +84,17 @@ function orderStep(order) {
   };
 }
 
+/** A swirl is read whole: nothing of it is marked. @returns {?Step} null once the batch has it */
+function swirlStep() {
+  const colors = swirlColors();
+  if (colors.length === 0) return {text: state.swirl.error ? 'No swirl was read; the reason stands with the photo.' : 'Reading the swirl.', act: ''};
+  if (colors.some(({layer}) => !layer.target))
+    return {text: 'Is this how the bait should look?', act: 'swirl', label: 'Aim for these colors'};
+  if (state.work.cups.some(hasDrops))
+    return {text: 'Read this photo into the cups.', act: 'measured', label: 'Read into the cups'};
+  return null;
+}
+
 /** @returns {Step} */
 export function nextStep() {
   if (state.photoBusy) return {text: 'Reading the photo.', act: ''};
@@ -105,6 +117,8 @@ export function nextStep() {
   if (otherOrder()) return orderStep(otherOrder());
   const marking = readHere() && !state.redraw ? null : markStep();
   if (marking) return orDrops(marking);
+  const swirl = swirled() && !readHere() && swirlStep();
+  if (swirl) return orDrops(swirl);
   const layers = pattern()?.layers ?? [];
   const shown = state.marks.layers.length > 0; // drops show no layers to aim for
   if (shown && layers.some((l) => !l.target && !l.tone))

@@ -18,8 +18,8 @@ export async function changed(run, text, how = {}) {
 }
 
 /** @param {string} name @param {string[]} layers */
-export async function makePattern(name, layers, note = '') {
-  const made = await changed(() => post('/api/patterns', {name, note, layers}));
+export async function makePattern(name, layers, note = '', swirl = false) {
+  const made = await changed(() => post('/api/patterns', {name, note, layers, ...(swirl && {swirl})}));
   return made && (await startWork(made.id)) ? made : null;
 }
 
@@ -31,6 +31,8 @@ export const setSeeThrough = (id, layer, ratio) =>
 /** The natural tone that a layer is held to; null: none. */
 export const setTone = (id, layer, tone) =>
   changed(() => patch(`/api/patterns/${id}`, {tone: {[layer]: tone}}), 'Noted.');
+/** @param {boolean|number[]} swirl true: any shares; a list: of each color, in percent; false: layers in order */
+export const setSwirl = (id, swirl) => changed(() => patch(`/api/patterns/${id}`, {swirl}), 'Noted.');
 export const removePattern = (id) =>
   changed(() => remove(`/api/patterns/${id}`), 'The pattern is gone, with its targets.');
 
@@ -43,6 +45,13 @@ export async function setTarget(id, layer, target) {
   return done;
 }
 
+/** How a target was obtained from the photo at hand, its flake included. @param {string} layer @param {Object} r its reading */
+export const targetDetail = (layer, r) => ({
+  shape: state.marks.layers.find((l) => l.name === layer)?.shape ?? '',
+  shares: r.shares,
+  photos: [{photo: state.photo.id, layer, flake: {...r.flake, share: r.shares.flake}}],
+});
+
 /** The readings of the photo at hand become what is aimed for. @param {number} id @param {string[]} layers @returns {Promise<boolean>} */
 export async function targetsFromPhoto(id, layers) {
   change({busy: 'targets'});
@@ -50,14 +59,13 @@ export async function targetsFromPhoto(id, layers) {
   for (const layer of layers) {
     const r = state.readings[layer]?.reading;
     if (!r) continue;
-    const shape = state.marks.layers.find((l) => l.name === layer)?.shape ?? '';
     const done = await changed(() =>
       post(`/api/patterns/${id}/targets`, {
         layer,
         lab: r.lab,
         uncertainty_de00: r.uncertainty_de00,
         photo: state.photo.id,
-        detail: {shape, shares: r.shares},
+        detail: targetDetail(layer, r),
       }),
     );
     all = all && Boolean(done);

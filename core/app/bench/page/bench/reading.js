@@ -36,6 +36,8 @@ async function readLayer(name, key, quick) {
       shape: layer.shape,
       classes: state.aside,
       quick,
+      pattern: state.work.pattern,
+      layer: name,
     });
     const now = state.marks.layers.find((l) => l.name === name);
     if (!quick && (!now || readingKey(now) !== key)) return;

@@ -84,6 +84,10 @@ export const state = {
   /** One message at a time. @type {?{text: string, bad: boolean, undo: boolean}} */
   note: null,
   chooser: false,
+  /** Of a pattern that is a swirl: what the photo shows, see bench/swirl.js. @type {{photo: string, answer: ?Object, error: string}} */
+  swirl: {photo: '', answer: null, error: ''},
+  /** A bait turned in the light, see bench/turn.js. @type {{photos: string[], busy: boolean, answer: ?Object, error: string}} */
+  turn: {photos: [], busy: false, answer: null, error: ''},
   /** Of the views beside the bench. */
   history: {},
   drift: {pattern: 0, data: null, error: ''},
@@ -118,6 +122,8 @@ export function listen(listener) {
 
 export const units = () => state.boot?.units ?? 'us';
 export const pattern = () => state.boot?.patterns.find((p) => p.id === state.work?.pattern) ?? null;
+/** Whether the pattern's layers are the colors of a swirl. */
+export const swirled = () => Boolean(pattern()?.swirl);
 export const layerOf = (name) => pattern()?.layers.find((l) => l.name === name) ?? null;
 export const cupOf = (name) => state.work?.cups.find((c) => c.layer === name) ?? null;
 

@@ -1,6 +1,6 @@
 /** Batches of a pattern: a strip of swatches, charts, drift in words; any batch opened again. */
 import {h} from '../lib/dom.js';
-import {capital, day, dropsText, plural, sentence, volume} from '../lib/words.js';
+import {capital, day, dropsText, percent, plural, sentence, volume} from '../lib/words.js';
 import {parseShape} from '../lib/shape.js';
 import {cornersOf, layerId} from '../bench/marks.js';
 import {photoFromServer} from '../bench/photo.js';
@@ -69,6 +69,18 @@ function batchButton(layer, target, b, i) {
 /** The newest is the one that is asked about. */
 const showNewest = (node) => requestAnimationFrame(() => (node.scrollLeft = node.scrollWidth));
 
+/** How much of the bait a swirl's color has. */
+const shares = ({name, shares: {words, svg, batches}}) => [
+  h('p', {}, sentence(words)),
+  batches.length > 1 &&
+    svg &&
+    h(
+      'div',
+      {class: 'chart-scroll', tabindex: 0, role: 'group', 'aria-label': `Chart of the share of the ${name}`, ref: showNewest},
+      chart(svg),
+    ),
+];
+
 function layerStrip(layer) {
   const target = chosenPattern()?.layers.find((l) => l.name === layer.name)?.target ?? null;
   return h(
@@ -110,6 +122,8 @@ function layerStrip(layer) {
         },
         chart(layer.svg),
       ),
+    layer.shares && shares(layer),
+    layer.travel?.words && h('p', {}, `Turned in the light: ${layer.travel.words}`),
   );
 }
 
@@ -158,6 +172,7 @@ function batchReading(r, i) {
       h('strong', {}, capital(r.layer)),
       ' ',
       r.words && `${r.words} `,
+      r.share !== undefined && h('span', {class: 'figures'}, `${percent(r.share)} of the bait`),
     ),
   );
 }

@@ -18,7 +18,7 @@ async function make(event) {
     .split(',')
     .map((s) => s.trim())
     .filter(Boolean);
-  if (await makePattern(String(values.name).trim(), layers)) await leaveTo(async () => true);
+  if (await makePattern(String(values.name).trim(), layers, '', values.swirl === 'on')) await leaveTo(async () => true);
 }
 
 /** Begun anew once a pattern is made. @param {string} id so that two of them can stand on one page */
@@ -42,6 +42,7 @@ export function patternForm(id) {
       value: 'back, middle, belly',
       autocomplete: 'off',
     }),
+    h('label', {class: 'check'}, h('input', {type: 'checkbox', name: 'swirl'}), 'A swirl: 2 or 3 colors without order'),
     h('button', {type: 'submit'}, 'Put it on the bench'),
   );
 }

@@ -13,6 +13,7 @@ export const VIEW_NAMES = {
   bottles: 'Bottles',
   plan: 'Plan',
   sheet: 'Sheet',
+  turn: 'Turned in the light',
   settings: 'Settings',
 };
 
@@ -67,8 +68,8 @@ export const header = () => [
   ),
 ];
 
-/* The sheet is reached from the plan. */
-const BEHIND = {sheet: 'plan'};
+/* The sheet is reached from the plan, a turned bait from the bench. */
+const BEHIND = {sheet: 'plan', turn: 'mix'};
 const TABS = Object.keys(VIEW_NAMES).filter((view) => !BEHIND[view]);
 
 export function nav() {

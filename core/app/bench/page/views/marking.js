@@ -11,6 +11,7 @@ import {
   layerId,
   layerName,
   MIDDLE_GRAY,
+  placedCups,
   removeMark,
   select,
   setGrayLevel,
@@ -114,7 +115,7 @@ export function markRow() {
     'div',
     {class: 'marks', role: 'group', 'aria-label': 'What is marked'},
     gray ? markButton('gray', 'Gray patch') : markButton('card', 'Card'),
-    state.work.cups.map((cup) => markButton(layerId(cup.layer), capital(cup.layer))),
+    placedCups().map((cup) => markButton(layerId(cup.layer), capital(cup.layer))),
     !state.marks.card && !state.marks.gray && otherLight(),
   );
 }

@@ -1,6 +1,6 @@
 /** The bench itself: the photo, the stack of layers with their cups, the bait. */
 import {h} from '../lib/dom.js';
-import {state} from '../bench/state.js';
+import {state, swirled} from '../bench/state.js';
 import {aimed} from '../bench/advice.js';
 import {markStep} from '../bench/mark-step.js';
 import {baitSection} from './bait.js';
@@ -21,6 +21,6 @@ export function mixView() {
     {key: 'bench', class: settled() ? 'bench settled' : 'bench'},
     photoSection(),
     stackSection(finishSection() ?? finishedSection()),
-    baitSection(),
+    !swirled() && baitSection(), // it is drawn in layers
   );
 }

@@ -5,6 +5,7 @@ import {change, state} from '../bench/state.js';
 import {keepOrder, otherOrder, readDrops} from '../bench/drizzle.js';
 import {nextStep} from '../bench/next-step.js';
 import {usePhoto} from '../bench/photo.js';
+import {aimForSwirl} from '../bench/swirl.js';
 import {cardPicture} from './card-picture.js';
 import {doubtPanel} from './doubt-panel.js';
 import {photoInput} from './photo-input.js';
@@ -22,6 +23,7 @@ function showCup({layer}) {
 const ACTS = {
   ...MARKING_ACTS,
   cups: showCup,
+  swirl: aimForSwirl,
   finish: () => goTo('finish-title'),
   order: () => readDrops(otherOrder()),
 };

@@ -10,12 +10,12 @@ const SAMPLES = [
   ['baitfish-1', 'three see-through minnows'],
 ];
 
-/** A file chosen by tapping; `capture` asks a phone for its camera. */
-export function photoInput(text, name, capture, use, kind) {
+/** A file chosen by tapping; `capture` asks a phone for its camera. @param {boolean} several `use` takes a list */
+export function photoInput(text, name, capture, use, kind, several = false) {
   const onchange = (event) => {
-    const file = event.target.files[0];
+    const files = [...event.target.files];
     event.target.value = '';
-    if (file) use(file);
+    if (files.length) use(several ? files : files[0]);
   };
   return h(
     'label',
@@ -27,6 +27,7 @@ export function photoInput(text, name, capture, use, kind) {
       class: 'unseen',
       accept: 'image/jpeg,image/png,image/heic,image/heif,.heic,.heif',
       capture: capture ? 'environment' : null,
+      multiple: several && !capture,
       onchange,
     }),
   );

@@ -1,7 +1,7 @@
 /** The photo with its marks, and what is read from it. */
 import {h} from '../lib/dom.js';
 import {clock} from '../lib/words.js';
-import {change, state} from '../bench/state.js';
+import {change, state, swirled} from '../bench/state.js';
 import {usePhoto} from '../bench/photo.js';
 import {asideLegend} from '../photo/loupe.js';
 import {carried, foundHere} from '../bench/marks.js';
@@ -10,6 +10,7 @@ import {baitRow, markRow, selectedTools} from './marking.js';
 import {choosing, emptyStage} from './photo-input.js';
 import {lightLine, readings, useRow} from './readings.js';
 import {stage} from './the-stage.js';
+import {swirlPanel} from './swirl.js';
 import {button, note, notes} from './parts.js';
 
 function underStage() {
@@ -41,7 +42,12 @@ function dropPhoto(event) {
   if (file) usePhoto(file);
 }
 
+const turnLink = () =>
+  h('div', {key: 'turn', class: 'row'}, h('a', {class: 'as-button small', href: '#turn'}, 'Pearl? Turn it in the light'));
+
 function marking() {
+  if (swirled())
+    return [note(foundHere().words, 'soft'), markRow(), selectedTools(), lightLine(), swirlPanel()];
   return [
     note(foundHere().words, 'soft'),
     baitRow(),
@@ -51,6 +57,7 @@ function marking() {
     lightLine(),
     readings(),
     useRow(),
+    turnLink(),
   ];
 }
 

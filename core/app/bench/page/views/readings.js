@@ -1,6 +1,6 @@
 /** What is read from the photo, and what it can be used for. */
 import {h} from '../lib/dom.js';
-import {capital, percent, tidy} from '../lib/words.js';
+import {capital, percent, sentence, tidy} from '../lib/words.js';
 import {state} from '../bench/state.js';
 import {aimForThese, readIntoCups, readLayers} from '../bench/doubts.js';
 import {carried} from '../bench/marks.js';
@@ -38,6 +38,18 @@ function sharesText(shares) {
   return list.length ? `set aside: ${list.join(', ')}` : 'nothing set aside';
 }
 
+/** Its specks, and how they stand beside the target's. */
+function flakeLine({flake, flake_aim: aim}) {
+  if (!flake && !aim) return null;
+  return h(
+    'div',
+    {class: 'flake', 'data-flake': ''},
+    (flake || aim?.target) &&
+      h('span', {class: 'flake-colors', 'aria-hidden': 'true'}, flake && swatch(flake.lab), aim?.target && swatch(aim.target)),
+    h('span', {}, aim ? sentence(aim.words) : 'The color of its flake.'),
+  );
+}
+
 function readingRow(layer) {
   const entry = state.readings[layer.name];
   const r = entry?.reading;
@@ -73,6 +85,7 @@ function readingRow(layer) {
       ` ${r.words ?? ''} `,
       h('span', {class: 'figures'}, `doubt ${tidy(r.uncertainty_de00.toFixed(1))}`),
       h('div', {class: 'soft'}, sharesText(r.shares)),
+      flakeLine(r),
       notes(r.warnings),
     ),
   );

@@ -1,8 +1,8 @@
 /** Patterns and what each of their layers aims for. */
 import {h} from '../lib/dom.js';
-import {capital, day, plural} from '../lib/words.js';
+import {capital, day, percent, plural} from '../lib/words.js';
 import {state} from '../bench/state.js';
-import {loadHistory, removePattern, renamePattern, setSeeThrough, setTarget, setTone} from '../bench/patterns.js';
+import {loadHistory, removePattern, renamePattern, setSeeThrough, setSwirl, setTarget, setTone, targetDetail} from '../bench/patterns.js';
 import {startWork} from '../bench/work.js';
 import {button, field, formValues, sure, swatch} from './parts.js';
 import {patternForm} from './chooser.js';
@@ -33,7 +33,6 @@ function photoButton(p, layer) {
       {class: 'soft'},
       'To take it from a photo, put this pattern on the bench and mark the layer there.',
     );
-  const shape = state.marks.layers.find((l) => l.name === layer.name)?.shape;
   return h(
     'div',
     {class: 'row middle'},
@@ -45,7 +44,7 @@ function photoButton(p, layer) {
           lab: r.lab,
           uncertainty_de00: r.uncertainty_de00,
           photo: state.photo.id,
-          detail: {shape, shares: r.shares},
+          detail: targetDetail(layer.name, r),
         }),
       'quiet',
     ),
@@ -151,6 +150,46 @@ function layerRow(p, layer) {
   );
 }
 
+/** Whether its layers are colors without order, and how much of the bait each is to have. */
+function swirlForm(p) {
+  if (p.layers.length < 2 || p.layers.length > 3) return null;
+  const save = (event) => setSwirl(p.id, Object.values(formValues(event)).map(Number));
+  const shares = p.layers.map((layer) => layer.share);
+  const wanted = shares.every((share) => share !== null) ? ` of ${shares.map(percent).join(' and ')}` : '';
+  return h(
+    'details',
+    {},
+    h('summary', {}, p.swirl ? `A swirl${wanted}` : 'Layers in order'),
+    p.swirl
+      ? h(
+          'form',
+          {class: 'row end shares', onsubmit: save, 'aria-label': `Shares of ${p.name}`},
+          p.layers.map((layer) =>
+            field(`${capital(layer.name)}, %`, {
+              key: layer.name,
+              type: 'number',
+              inputmode: 'decimal',
+              name: layer.name,
+              min: 1,
+              max: 100,
+              step: 'any',
+              required: true,
+              value: layer.share === null ? '' : String(Math.round(100 * layer.share)),
+            }),
+          ),
+          h('button', {type: 'submit', class: 'quiet'}, 'Want these shares'),
+        )
+      : h('p', {class: 'soft'}, 'As a swirl, photos are read for the share of each color; borders mean nothing then.'),
+    h(
+      'div',
+      {class: 'row'},
+      p.swirl
+        ? button('Layers in order', () => setSwirl(p.id, false), 'quiet')
+        : button('Make it a swirl', () => setSwirl(p.id, true), 'quiet'),
+    ),
+  );
+}
+
 function patternSection(p) {
   const rename = (event) => {
     const v = formValues(event);
@@ -183,6 +222,7 @@ function patternSection(p) {
       {class: 'targets'},
       p.layers.map((layer) => layerRow(p, layer)),
     ),
+    swirlForm(p),
     h(
       'details',
       {},
