@@ -11,7 +11,7 @@ static dw_status newest(dw_book *book, int64_t pattern, dw_plan_source *out, dw_
     bool empty = false;
     status = dw_batch_empty(book, list[i].id, &empty, err);
     if (empty || (out->found && out->batch.good && !list[i].good)) continue;
-    *out = (dw_plan_source){true, list[i]};
+    *out = (dw_plan_source){.found = true, .batch = list[i]};
   }
   free(list);
   return status;
@@ -43,8 +43,33 @@ static dw_status take_recipe(dw_book *book, int64_t batch, int64_t layer, const 
   return DW_OK;
 }
 
+static bool any_recipe(const dw_plan_job *job) {
+  for (size_t i = 0; i < job->n_layers; i++)
+    if (job->layer[i].has_recipe && job->layer[i].loadings.n > 0) return true;
+  return false;
+}
+
+/* What is advised for the next cups.  Without a target, or where nothing can be advised, no drops are planned. */
+static dw_status take_advised(dw_book *book, const dw_pattern *pattern, const dw_plugins *plugins,
+                              dw_plan_job *job, dw_plan_source *out, dw_error *err) {
+  dw_batch_advice *advice = NULL;
+  dw_status status = dw_batch_advise_next(book, pattern, plugins, job->shelf, &advice, err);
+  for (size_t i = 0; status == DW_OK && advice && i < job->n_layers; i++) {
+    dw_plan_layer *layer = &job->layer[i];
+    size_t at = dw_request_layer_find(&advice->request, layer->name);
+    if (at == advice->request.n || !advice->next[at].known) continue;
+    dw_cup cup = advice->request.layer[at].cup;
+    cup.drops = advice->next[at].add;
+    dw_cup_loadings(&cup, &layer->loadings);
+    layer->has_recipe = out->advised = true;
+  }
+  dw_batch_advice_free(advice);
+  return status;
+}
+
 dw_status dw_plan_take_pattern(dw_book *book, const dw_pattern *pattern, const char *batch,
-                               const double *share, dw_plan_job *job, dw_plan_source *out, dw_error *err) {
+                               const double *share, const dw_plugins *plugins, dw_plan_job *job,
+                               dw_plan_source *out, dw_error *err) {
   dw_status status = find_source(book, pattern->id, batch, out, err);
   for (size_t i = 0; status == DW_OK && i < pattern->n; i++) {
     dw_plan_layer *layer = &job->layer[job->n_layers++];
@@ -52,14 +77,18 @@ dw_status dw_plan_take_pattern(dw_book *book, const dw_pattern *pattern, const c
     layer->share = share[i];
     if (out->found) status = take_recipe(book, out->batch.id, pattern->layer[i].id, job->shelf, layer, err);
   }
-  return status;
+  return status == DW_OK && !any_recipe(job) ? take_advised(book, pattern, plugins, job, out, err) : status;
 }
 
 void dw_plan_note_source(const dw_plan_job *job, const dw_plan_source *source, dw_plan *plan) {
   const char *warning = dw_shelf_warning(job->shelf);
   bool any = false;
   for (size_t i = 0; i < job->n_layers; i++) any |= job->layer[i].has_recipe;
-  if (any) dw_note(&plan->notes, "Recipes are those of batch %s.", source->batch.name);
+  if (any && source->advised)
+    dw_note(&plan->notes, "%s: recipes are as advised.",
+            source->found ? "Nothing is in the batch's cups yet" : "Nothing of this pattern was poured yet");
+  else if (any)
+    dw_note(&plan->notes, "Recipes are those of batch %s.", source->batch.name);
   if (!any)
     dw_note(&plan->notes, "%s, so no drops are planned.",
             source->found ? "The batch has no cups" : "Nothing of this pattern was poured yet");

@@ -164,6 +164,18 @@ class Doors(BenchTest):
         plan, _, _ = self.planned("--mold", "craw=1", molds=[{"name": "craw", "fills": 1}])
         self.assertIn("Recipes are those of batch 1.", plan["warnings"])
 
+    def test_nothing_poured_yet_is_planned_as_advised(self):
+        self.craw()
+        advised = self.command("advise", "--pattern", P)["layers"]
+        for batch in ({}, {"batch": self.work["batch_name"]}):
+            words = ["--batch", batch["batch"]] if batch else []
+            plan, _, _ = self.planned("--mold", "craw=2", *words, molds=[{"name": "craw", "fills": 2}], **batch)
+            self.assertTrue(any(words.endswith(": recipes are as advised.") for words in plan["warnings"]), plan["warnings"])
+            for cup, layer in zip(plan["cups"], advised):
+                share = cup["volume_ml"] / 29.5735295625 / 4  # NIST Handbook 44; a fresh cup is advised at 4 fl oz
+                for bottle, drops in layer["advice"][0]["add"].items():
+                    self.assertLessEqual(abs(cup["drops"].get(bottle, 0) - drops * share), .5 + .01 * drops)
+
     def test_plans_refused(self):
         self.craw()
         good = {"pattern": self.pattern, "molds": [{"name": "craw", "fills": 1}]}

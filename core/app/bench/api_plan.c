@@ -113,15 +113,16 @@ typedef struct planning {
   const dw_lab *color[DW_PLAN_LAYERS_MAX]; /* of each layer, in lab; NULL: nobody knows */
 } planning;
 
-static dw_status take_layers(dw_book *book, const json_t *body, planning *p, dw_error *err) {
+static dw_status take_layers(dw_bench *bench, const json_t *body, planning *p, dw_error *err) {
+  dw_book *book = bench->book;
   dw_bait_picture look;
   const char *batch;
   dw_status status = dw__pattern_of(book, body, &p->pattern, err);
   if (status == DW_OK) status = dw__look_of(body, p->pattern.n, &look, err);
   if (status == DW_OK) status = dw_json_text_of(body, "batch", false, &batch, err);
-  return status == DW_OK
-             ? dw_plan_take_pattern(book, &p->pattern, batch, look.share, &p->job, &p->source, err)
-             : status;
+  return status == DW_OK ? dw_plan_take_pattern(book, &p->pattern, batch, look.share, &bench->plugins,
+                                                &p->job, &p->source, err)
+                         : status;
 }
 
 static dw_status take_mold(dw_book *book, const json_t *value, dw_plan_job *job, dw_error *err) {
@@ -194,7 +195,7 @@ static dw_status load(dw__exchange *x, planning *p, dw_error *err) {
   dw_status status = dw__book_begin_reading(x->bench, err);
   if (status != DW_OK) return status;
   status = dw__units_in(x->bench, &p->style.units, err);
-  if (status == DW_OK) status = take_layers(book, x->body, p, err);
+  if (status == DW_OK) status = take_layers(x->bench, x->body, p, err);
   if (status == DW_OK) status = take_rest(x->body, p, err);
   if (status == DW_OK) status = take_molds(book, x->body, &p->job, err);
   return dw__book_end(x->bench, status, err);

@@ -22,15 +22,15 @@ static const cli_option options[] = {
     {NULL, NULL, NULL},
 };
 
-static dw_status take_layers(const cli_args *args, dw_book *book, dw_plan_job *job, dw_plan_source *source,
-                             dw_error *err) {
+static dw_status take_layers(const cli_args *args, dw_book *book, const dw_plugins *plugins, dw_plan_job *job,
+                             dw_plan_source *source, dw_error *err) {
   dw_pattern pattern;
   double share[DW_PLAN_LAYERS_MAX];
   dw_status status = dw_pattern_find(book, args->word[0], &pattern, err);
   if (status == DW_OK) status = cli_shares(args, pattern.n, share, err);
-  return status == DW_OK
-             ? dw_plan_take_pattern(book, &pattern, cli_value(args, "--batch"), share, job, source, err)
-             : status;
+  return status == DW_OK ? dw_plan_take_pattern(book, &pattern, cli_value(args, "--batch"), share, plugins,
+                                                job, source, err)
+                         : status;
 }
 
 /* ---- molds and what goes in besides -----------------------------------------------------------------------
@@ -84,14 +84,15 @@ static dw_status say(const cli_args *args, const dw_plan_job *job, const dw_plan
   return cli_print_text(&text, err);
 }
 
-static dw_status work(const cli_args *args, dw_plan_job *job, const dw_shelf *shelf, dw_error *err) {
+static dw_status work(const cli_args *args, const dw_plugins *plugins, dw_plan_job *job,
+                      const dw_shelf *shelf, dw_error *err) {
   dw_book *book = NULL;
   dw_plan_source source;
   dw_plan plan;
   job->shelf = shelf;
   job->slab = (dw_slab){10, DW_BACKING_GRAY};
   dw_status status = cli_book_read(args, &book, err);
-  if (status == DW_OK) status = take_layers(args, book, job, &source, err);
+  if (status == DW_OK) status = take_layers(args, book, plugins, job, &source, err);
   if (status == DW_OK) status = take_rest(args, book, job, err);
   status = cli_book_done(book, status, err);
   if (status == DW_OK) status = dw_plan_make(job, &plan, err);
@@ -106,8 +107,12 @@ static dw_status run(const cli_args *args, dw_error *err) {
   if (status == DW_OK && !cli_has(args, "--mold"))
     status = dw_fail(err, DW_USAGE, "plan needs --mold NAME=FILLS, or --mold NAME with --baits.");
   if (status == DW_OK) status = cli_shelf(args, &shelf, err);
-  dw_plan_job *job = status == DW_OK ? calloc(1, sizeof *job) : NULL;
-  if (status == DW_OK) status = job ? work(args, job, shelf, err) : dw_fail_memory(err, "the plan");
+  dw_plan_job *job = calloc(1, sizeof *job);
+  dw_plugins *plugins = calloc(1, sizeof *plugins);
+  if (status == DW_OK && (!job || !plugins)) status = dw_fail_memory(err, "the plan");
+  if (status == DW_OK) status = cli_find_plugins(args, plugins, err);
+  if (status == DW_OK) status = work(args, plugins, job, shelf, err);
+  free(plugins);
   free(job);
   dw_shelf_free(shelf);
   return status;
