@@ -27,6 +27,7 @@ static void soften_line(const float *in, size_t n, float *out) {
 void dw__view_soften(const dw__view *view, const float *from, float *to) {
   size_t w = (size_t)view->w, h = (size_t)view->h;
   for (size_t y = 0; y < h; y++) soften_line(from + y * w, w, to + y * w);
+  /* cppcheck-suppress invalidPointerCast ; room that is written before it is read, whatever it held */
   float *before = (float *)view->list; /* the row above, as it was */
   memcpy(before, to, w * sizeof *before);
   for (size_t y = 0; y < h; y++) {

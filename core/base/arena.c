@@ -54,6 +54,7 @@ static void *take_large(dw_arena *arena, size_t n) {
   size_t bytes;
   if (!dw_size_add(n, LARGE_PAGE - 1, &bytes) || n > arena->limit - arena->used) return NULL;
   bytes -= bytes % LARGE_PAGE; /* a whole number of them is laid where they can be */
+  /* cppcheck-suppress invalidFunctionArg ; without a file there is no descriptor, and -1 says so (mmap(2)) */
   void *memory = mmap(NULL, bytes, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS, -1, 0);
   if (memory == MAP_FAILED) return NULL;
   madvise(memory, bytes, MADV_HUGEPAGE);

@@ -91,8 +91,12 @@ static int ask_all(void **state) {
   if (!name_traces()) return -1;
   if (dw_shelf_starter(&shelf, &err) || dw_plugins_find(&built, 1, 5, &plugins, &err)) return -1;
   request = (dw_advice_request){.shelf = shelf, .slab = {10, DW_BACKING_GRAY}, .n = 2, .limit_s = 1};
-  request.rules =
-      (dw_rules){.step_drops = 1, .step_ml = 0.1, .max_drops = 60, .max_bottles = 4, .max_clear_floz = 5};
+  request.rules = (dw_rules){.step_drops = 1,
+                             .step_ml = 0.1,
+                             .max_drops = 60,
+                             .max_bottles = 4,
+                             .max_clear_floz = 5,
+                             .step_clear_floz = .05};
   request.rules.use[bottle("purple")] = DW_USE_NEVER;
   for (size_t i = 0; i < 2; i++) {
     request.layer[i] = (dw_layer){
@@ -212,7 +216,9 @@ static void test_a_changed_request_changes_nothing(void **state) {
   (void)state;
   dw_advice_result *out = ask_only("changes-request");
   assert_int_equal(out->n, 1);
-  assert_memory_equal(&out->state, &result->state, sizeof out->state);
+  for (size_t i = 0; i < request.n;
+       i++) /* what stands behind it is told where the advice at hand ends far off */
+    assert_memory_equal(&out->state[i], &result->state[i], offsetof(dw_layer_state, n_instead));
   assert_true(out->advice[0].predicted_de00 == result->advice[0].predicted_de00);
   assert_true(request.layer[0].target.L == 45);
   dw_advice_result_free(out);
