@@ -62,10 +62,11 @@ void dw_text_bottle(const dw_bottle_report *report, const dw_style *style, dw_te
 json_t *dw_json_swatches(const dw_bottle_look *look) {
   json_t *list = json_array();
   for (size_t i = 0; i < DW_SWATCHES; i++)
-    list = dw_json_and(list, json_pack("{s:f, s:o, s:o, s:o}", "loading", look->swatch[i].loading, "lab",
+    list = dw_json_and(list, json_pack("{s:f, s:o, s:o, s:o, s:s}", "loading", look->swatch[i].loading, "lab",
                                        dw_json_lab(look->swatch[i].lab), "lab_over_black",
                                        dw_json_lab(look->swatch[i].over_black), "see_through",
-                                       dw_json_round(look->swatch[i].see_through, 3)));
+                                       dw_json_round(look->swatch[i].see_through, 3), "see_through_words",
+                                       dw_plugin_see_through_words(look->swatch[i].see_through)));
   return list;
 }
 

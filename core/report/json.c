@@ -64,15 +64,19 @@ static json_t *json_also(const dw_advice *advice) {
   return list;
 }
 
-static json_t *json_advice(const dw_advice_request *request, const dw_advice *advice) {
-  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o}", "plugin",
+static json_t *json_advice(const dw_advice_request *request, const dw_layer_state *state,
+                           const dw_advice *advice) {
+  char off[160];
+  dw_excess_words(advice->predicted.lab, state->aim, off, sizeof off);
+  return json_pack("{s:o, s:o, s:o, s:o, s:o, s:o, s:s, s:o, s:s, s:o, s:o, s:o}", "plugin",
                    dw_json_text(advice->plugin), "also", json_also(advice), "add",
                    dw_json_drops(&advice->add, request->shelf), "add_clear_floz",
                    dw_json_round(advice->add_clear_floz, 3), "predicted", dw_json_lab(advice->predicted.lab),
-                   "predicted_de00", dw_json_round(advice->predicted_de00, 2), "predicted_see_through",
-                   dw_json_round(advice->predicted.see_through, 3), "predicted_uncertainty_de00",
-                   dw_json_round(advice->predicted.uncertainty_de00, 2), "words", dw_json_text(advice->words),
-                   "warnings", dw_json_notes(&advice->notes));
+                   "predicted_de00", dw_json_round(advice->predicted_de00, 2), "predicted_off", off,
+                   "predicted_see_through", dw_json_round(advice->predicted.see_through, 3),
+                   "predicted_see_through_words", dw_plugin_see_through_words(advice->predicted.see_through),
+                   "predicted_uncertainty_de00", dw_json_round(advice->predicted.uncertainty_de00, 2),
+                   "words", dw_json_text(advice->words), "warnings", dw_json_notes(&advice->notes));
 }
 
 json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result *result) {
@@ -82,16 +86,18 @@ json_t *dw_json_advice(const dw_advice_request *request, const dw_advice_result 
     const dw_layer_state *state = &result->state[i];
     json_t *list = json_array();
     for (size_t j = 0; j < result->n; j++)
-      if (result->advice[j].layer == i) list = dw_json_and(list, json_advice(request, &result->advice[j]));
-    char words[160];
+      if (result->advice[j].layer == i)
+        list = dw_json_and(list, json_advice(request, state, &result->advice[j]));
+    char words[160], off[160];
     dw_difference_words(state->now, state->aim, words, sizeof words);
+    dw_excess_words(state->now, state->aim, off, sizeof off);
     layers = dw_json_and(
         layers,
-        json_pack("{s:o, s:o, s:s, s:b, s:o, s:o, s:b, s:o, s:o, s:s, s:o, s:o, s:o}", "name",
+        json_pack("{s:o, s:o, s:s, s:b, s:o, s:o, s:b, s:o, s:s, s:o, s:s, s:o, s:o, s:o}", "name",
                   dw_json_text(layer->name), "target", dw_json_lab(state->aim), "aim",
                   dw_advice_aim_name(request, state), "leave", state->leave, "leave_de00",
                   dw_json_round(state->judged.leave_de00, 2), "now", dw_json_lab(state->now), "measured",
-                  state->measured, "now_de00", dw_json_round(state->now_de00, 2), "see_through",
+                  state->measured, "now_de00", dw_json_round(state->now_de00, 2), "off", off, "see_through",
                   dw_json_round(state->see_through, 3), "to_target", words, "instead",
                   json_instead(request->shelf, state), "tone",
                   state->has_tone ? dw_json_tone(layer->tone_name, state->now, &state->tone) : json_null(),

@@ -97,8 +97,10 @@ static dw_status state(dw_bench *bench, json_t *root, dw_error *err) {
 }
 
 dw_status dw__state_get(dw__exchange *x, dw_error *err) {
-  x->json = json_pack("{s:s, s:b, s:o, s:s, s:o}", "version", DW_VERSION, "paired", 1, "cautions",
-                      cautions_json(), "caution_line", dw_caution_line, "outlines", outlines_json());
+  x->json =
+      json_pack("{s:s, s:b, s:o, s:s, s:o, s:{s:f, s:i}}", "version", DW_VERSION, "paired", 1, "cautions",
+                cautions_json(), "caution_line", dw_caution_line, "outlines", outlines_json(), "limits",
+                "right_de00", DW_LEAVE_LEAST_DE00, "layers_found", DW_BAIT_LAYERS_MAX);
   if (!x->json) return dw_fail_memory(err, "the state");
   dw_status status = dw__book_begin_reading(x->bench, err);
   return status == DW_OK ? dw__book_end(x->bench, state(x->bench, x->json, err), err) : status;

@@ -4,13 +4,12 @@ import {parseShape, shapeText, thinned} from '../lib/shape.js';
 import {layerOf, state, swirled} from './state.js';
 import {layersOf} from './marks.js';
 
-const LAYERS_MOST = 4; // of a bait whose layers are found
 const BAND_POINTS = 48; // enough for a band's outline
 
 /** What is looked for: as many layers as there are cups, the back where the targets say. */
 function wanted() {
   const names = state.work.cups.map((cup) => cup.layer);
-  if (swirled() || names.length > LAYERS_MOST) return {};
+  if (swirled() || names.length > state.boot.limits.layers_found) return {};
   const targets = names.map((name) => layerOf(name)?.target);
   return {layers: names.length, ...(targets.every(Boolean) && {targets})};
 }

@@ -68,11 +68,3 @@ export const tenth = (de00) => (Math.round(10 * de00 + 1e-6) / 10).toFixed(1);
 
 export const percent = (share) => `${Math.round(100 * share)}%`;
 export const plural = (n, one, many = one + 's') => `${n} ${n === 1 ? one : many}`;
-
-/** In words how much light a color lets through. @param {number} ratio contrast over black and white, 0 to 1 */
-export function seeThroughWords(ratio) {
-  if (ratio < 0.25) return 'nearly clear';
-  if (ratio < 0.5) return 'see-through';
-  if (ratio < 0.8) return 'cloudy';
-  return ratio < 0.95 ? 'nearly solid' : 'solid';
-}

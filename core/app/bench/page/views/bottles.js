@@ -1,6 +1,6 @@
 /** The shelf: each bottle at three loadings, what was learned of it, its drop. */
 import {h} from '../lib/dom.js';
-import {percent, seeThroughWords, sentence, tidy} from '../lib/words.js';
+import {percent, sentence, tidy} from '../lib/words.js';
 import {state} from '../bench/state.js';
 import {addBottle, changeBottle, newLot, removeBottle} from '../bench/patterns.js';
 import {removeSampleBottles} from '../bench/shop.js';
@@ -42,7 +42,7 @@ function loadings(b) {
             )
           : swatch(s.lab, 'block'),
         h('span', {}, `${tidy(s.loading)} drops`),
-        h('span', {class: 'soft'}, seeThroughWords(s.see_through)),
+        h('span', {class: 'soft'}, s.see_through_words),
       ),
     ),
   );

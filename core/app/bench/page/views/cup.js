@@ -1,9 +1,9 @@
 /** The open layer: what its cup holds, what to add to it, how far that is still off, and the other ways. */
 import {h} from '../lib/dom.js';
-import {farWords} from '../lib/color.js';
 import {icon} from '../lib/icons.js';
-import {addParts, addText, capital, dropsParts, plural, seeThroughWords, sentence, tenth, volume} from '../lib/words.js';
+import {addParts, addText, capital, dropsParts, plural, sentence, tenth, volume} from '../lib/words.js';
 import {change, layerOf, state, units} from '../bench/state.js';
+import {farWords} from '../bench/far.js';
 import {adviceFor, bestAdvice, chooseWay, doubtOf, hasDrops, waitsForAdvice} from '../bench/advice.js';
 import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
@@ -30,7 +30,7 @@ function nowLine(cup, advice) {
     );
   if (waitsForAdvice(cup)) return h('p', {class: 'now soft'}, 'Working out what to add.');
   if (!advice?.now || (!cup.measured && !hasDrops(cup))) return null;
-  const words = farWords(advice.now_de00, advice.now, advice.target, doubtOf(cup));
+  const words = farWords(advice.now_de00, advice.off, doubtOf(cup));
   return h(
     'p',
     {class: 'now'},
@@ -40,13 +40,13 @@ function nowLine(cup, advice) {
   );
 }
 
-function thenLine(proposal, target) {
+function thenLine(proposal) {
   return h(
     'p',
     {class: 'then'},
-    `Then ${farWords(proposal.predicted_de00, proposal.predicted, target)} `,
+    `Then ${farWords(proposal.predicted_de00, proposal.predicted_off)} `,
     h('span', {class: 'figures'}, tenth(proposal.predicted_de00)),
-    h('span', {class: 'soft'}, `, ${seeThroughWords(proposal.predicted_see_through)}`),
+    h('span', {class: 'soft'}, `, ${proposal.predicted_see_through_words}`),
   );
 }
 
@@ -78,7 +78,7 @@ function pourButtons(cup, best) {
 
 const pluginTitle = (id) => state.boot.plugins?.find((p) => p.id === id)?.title ?? id;
 
-function otherWays(cup, list, target) {
+function otherWays(cup, list) {
   if (list.length === 0) return null;
   return h(
     'details',
@@ -89,7 +89,7 @@ function otherWays(cup, list, target) {
         'div',
         {class: 'way', key: `${i}`},
         h('p', {class: 'add small'}, unbroken(addParts(p, units()))),
-        thenLine(p, target),
+        thenLine(p),
         h('p', {class: 'soft'}, sentence(p.words), ' ', h('em', {}, `(${pluginTitle(p.plugin)})`)),
         notes(p.warnings),
         button('Do this instead', () => chooseWay(cup, p), 'quiet'),
@@ -118,17 +118,17 @@ function adviceBlock(cup, advice) {
       h('p', {key: 'add', class: 'add'}, 'Leave it'),
       now,
       h('p', {key: 'why', class: 'why soft'}, leaveWords(advice)),
-      otherWays(cup, others, target),
+      otherWays(cup, others),
     ];
   return [
     h('p', {key: 'add', class: 'add'}, unbroken(addParts(best, units()))),
     dropCount(cup, best),
     pourButtons(cup, best),
     now,
-    thenLine(best, target),
+    thenLine(best),
     h('p', {key: 'why', class: 'why soft'}, sentence(best.words)),
     notes(best.warnings),
-    otherWays(cup, others, target),
+    otherWays(cup, others),
   ];
 }
 

@@ -1,8 +1,8 @@
 /** What became of the batch just closed: what was poured, the color reached and its doubt, and what comes next time. */
 import {h} from '../lib/dom.js';
-import {farWords} from '../lib/color.js';
 import {addText, capital, dropsText, sentence, tenth, volume} from '../lib/words.js';
 import {change, cupOf, state, units} from '../bench/state.js';
+import {farWords} from '../bench/far.js';
 import {aimOf, bestAdvice, doubtOf, waitsForAdvice} from '../bench/advice.js';
 import {button, swatch} from './parts.js';
 
@@ -12,7 +12,7 @@ function reachedWords(cup) {
   if (!cup.measured) return 'Its color was not read from a photo.';
   const sure = doubt > 0 ? `, doubt ${tenth(doubt)}` : '';
   if (!advice?.now || advice.now_de00 === undefined) return `Measured${sure}.`;
-  return `Measured ${farWords(advice.now_de00, advice.now, advice.target, doubt)}, ${tenth(advice.now_de00)} off${sure}.`;
+  return `Measured ${farWords(advice.now_de00, advice.off, doubt)}, ${tenth(advice.now_de00)} off${sure}.`;
 }
 
 function nextWords(layer) {

@@ -1,9 +1,10 @@
 /** The stack: the bait's layers touching in their order, one of them open to what is to be done with its cup. */
 import {h} from '../lib/dom.js';
-import {cssColor, nearness, offWords} from '../lib/color.js';
+import {cssColor} from '../lib/color.js';
 import {addParts, addText, capital, plural, tidy} from '../lib/words.js';
 import {openLayer} from '../bench/next-step.js';
 import {change, state, units} from '../bench/state.js';
+import {nearness, THE_SAME} from '../bench/far.js';
 import {adviceFor, aimed, aimOf, bestAdvice, doubtOf, hasDrops, waitsForAdvice} from '../bench/advice.js';
 import {keptPour} from '../bench/pour.js';
 import {progress} from '../bench/count.js';
@@ -37,8 +38,8 @@ function nowWords(cup, advice) {
   if (!aimed(cup)) return ['', cup.measured ? 'measured' : 'by its drops'];
   if (!advice?.now) return ['', ''];
   const near = nearness(advice.now_de00, doubtOf(cup));
-  const off = offWords(advice.now, aimOf(cup)).replace(' and ', ', ');
-  if (near === 'right' || !off) return ['right', 'right'];
+  const {off} = advice;
+  if (near === 'right' || off === THE_SAME) return ['right', 'right'];
   return [near, near === 'near' ? off.replaceAll('too ', 'a touch too ') : off];
 }
 
