@@ -13,7 +13,7 @@ echo "== gcc -fanalyzer"
 cmake -S . -B $work -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=Debug -DBUILD_TESTING=OFF \
   -DCMAKE_C_FLAGS="-fanalyzer -I$(pwd)/core/include -include $(pwd)/tests/analyze.h" >/dev/null
 cmake --build $work -j "$jobs" --clean-first >$work/analyze.log 2>&1 || failed=1
-sed -n "s|^$(pwd)/\(\(core\|plugins\)/.*: warning: .*-Wanalyzer.*\)|\1|p" $work/analyze.log | sort -u >$work/findings.txt
+sed -n "s#^$(pwd)/\(\(core\|plugins\)/.*: warning: .*-Wanalyzer.*\)#\1#p" $work/analyze.log | sort -u >$work/findings.txt
 while IFS=: read -r file line rest; do
   first=$((line > 3 ? line - 3 : 1))
   sed -n "$first,${line}p" "$file" | grep -q -e '-fanalyzer: ' || {

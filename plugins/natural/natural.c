@@ -28,11 +28,12 @@ static void explain(const dw_host *host, const dw_request *request, dw_proposal 
   double out = 0, turn = fabs(dw_plugin_hue_turn(layer->now, p->predicted));
   int inside = host->tone(host->ctx, p->layer, p->predicted, &out) == DW_PLUGIN_TONE_INSIDE;
   host->difference(host->ctx, layer->now, p->predicted, change, sizeof change);
-  if (inside)
+  if (inside) /* -fanalyzer: advise has asked whether there is a guide */
     snprintf(p->words, sizeof p->words, "Leads it into the natural tone \"%.60s\": %s; it lay %.1f outside.",
              guide->tone_name, change, guide->tone_de00);
   else
     snprintf(p->words, sizeof p->words,
+             /* -fanalyzer: the same */
              "Leads it toward the natural tone \"%.60s\": %s; %.1f outside instead of %.1f.",
              guide->tone_name, change, out, guide->tone_de00);
   if (turn > HUE_HELD_DEG && dw_plugin_chroma(layer->now) > 0)
@@ -43,6 +44,7 @@ static void explain(const dw_host *host, const dw_request *request, dw_proposal 
 static int propose(const dw_host *host, const dw_request *request, uint32_t i, const way *how, double *out,
                    dw_reply *reply) {
   uint8_t use[DW_PLUGIN_BOTTLES_MAX];
+  /* -fanalyzer: advise has asked whether there is a guide */
   dw_plugin_aim aim = dw_plugin_aim_at(dw_plugin_guide(request, i)->tone_lead);
   use_of(request, i, how, use);
   aim.use = use;
@@ -52,6 +54,7 @@ static int propose(const dw_host *host, const dw_request *request, uint32_t i, c
   double after = 0;
   if (!p) return 0;
   host->tone(host->ctx, i, p->predicted, &after);
+  /* -fanalyzer: advise has asked whether there is a guide */
   if (after + dw_plugin_guide(request, i)->gain_de00 > *out) {
     reply->n--; /* takes it back */
     return 0;
@@ -63,6 +66,7 @@ static int propose(const dw_host *host, const dw_request *request, uint32_t i, c
 
 static void leave(const dw_request *request, uint32_t i, dw_reply *reply) {
   dw_proposal *p = dw_plugin_propose(request, reply, i);
+  /* -fanalyzer: advise has asked whether there is a guide */
   if (p) snprintf(p->words, sizeof p->words, "Leave it: %s.", dw_plugin_guide(request, i)->leave_words);
 }
 
@@ -76,6 +80,7 @@ static int32_t advise(const dw_host *host, const dw_request *request, dw_reply *
   if (!dw_plugin_guide(request, 0) || !DW_PLUGIN_HAS(host, dw_host, tone)) return DW_PLUGIN_NOTHING;
   for (uint32_t i = 0; i < request->n_layers; i++) {
     const dw_layer_guide *guide = dw_plugin_guide(request, i);
+    /* -fanalyzer: where the first layer has a guide, each has */
     if (!guide->leads || request->layer[i].n_drops == 0) continue;
     if (guide->leave)
       leave(request, i, reply);

@@ -122,6 +122,7 @@ static double propose(const dw_host *host, const dw_request *request, uint32_t i
   double left = host->difference(host->ctx, p->predicted, layer->target, NULL, 0);
   double gain = layer->now_de00 - left;
   const dw_layer_guide *guide = dw_plugin_guide(request, i);
+  /* -fanalyzer: advise has asked whether there is a guide */
   int worth = gain >= guide->gain_de00 || bait_only(layer) || !guide->clear;
   if (worth && left <= left_most)
     explain(host, request, p, left, how.narrowed);
