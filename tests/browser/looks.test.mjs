@@ -131,6 +131,10 @@ test('flake: its share and color beside those of the target', async () => {
   const {page} = here.view;
   await page.goto(`${here.bench.url}#mix`);
   await makePattern(page, 'creek', 'back, middle, belly');
+  await page.goto(`${here.bench.url}#turn`); // photos of the piece of work before are not this one's
+  await page.getByText('Choose the photos').waitFor();
+  assert.equal(await page.locator('.turned-photo').count(), 0);
+  await page.goto(`${here.bench.url}#mix`);
   await openAll(page);
   await page.locator('[data-sample=crawfish-1]').click();
   await page.locator('[data-do=targets]').first().waitFor();

@@ -25,6 +25,8 @@ export function takeWork(work) {
       predicted: {},
       editing: null,
       open: null,
+      swirl: {photo: '', answer: null, error: ''},
+      turn: {photos: [], busy: false, answer: null, error: ''},
       ways: {},
       sharesTyped: null,
       bait: {now: null, then: null, error: ''},
