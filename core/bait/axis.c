@@ -24,6 +24,8 @@ enum {
 /* The body's pixels at least this share of its radius deep, opened by it: legs, claws and a thin tail stay
  * out. */
 #define OPEN_SHARE 0.42f
+/* The most that the axis turns from one station to the next, 20 degrees. */
+#define TURN_COSINE 0.94
 /* A body shorter than this many times its height is begun straight. */
 #define LONG_SHAPE 2.6
 /* What is shorter than this many times its height is no bait: a lid, a coin. */
@@ -414,13 +416,34 @@ static void axis_make(const window *win, double radius, dw__axis *out) {
   if (ny < 0) dw__axis_turn(out);
 }
 
-/* From where it begins to the axis; one of no length where that is no bait's.
+/* Whether the curve turns sharply somewhere between the ends: no body does. */
+static bool folds(const window *win) {
+  double low = end_of(win, 0, -.02), high = end_of(win, 0, .02), before[4], at[4];
+  along(win, low, before);
+  for (int i = 1; i < FIT_STATIONS; i++) {
+    along(win, low + (high - low) * i / (FIT_STATIONS - 1), at);
+    if (before[2] * at[2] + before[3] * at[3] < TURN_COSINE) return true;
+    memcpy(before, at, sizeof at);
+  }
+  return false;
+}
+
+static bool settle(window *win, double radius, int degree, double slim) {
+  for (int i = 0; i < REFINES; i++)
+    if (!refine(win, radius, degree, slim)) return false;
+  return !folds(win);
+}
+
+/* From where it begins to the axis, or where that folds, from a straight one; one of no length where that is no
+ * bait's.
  * slim  the weight of what is slimmer than the body */
 static void axis_from(const window *begun, double radius, int degree, double slim, dw__axis *out) {
   window win = *begun;
   *out = (dw__axis){0};
-  for (int i = 0; i < REFINES; i++)
-    if (!refine(&win, radius, degree, slim)) return;
+  if (!settle(&win, radius, degree, slim)) {
+    begin_straight(&win);
+    if (!settle(&win, radius, 2, slim)) return;
+  }
   axis_make(&win, radius, out);
   slim < 1 ? readable_body(out) : readable(out);
   if (!(out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4))

@@ -1,5 +1,6 @@
 #include "bait/strip.h"
 
+#include "bait/gloss.h"
 #include "dropwise/numeric.h"
 
 #include <math.h>
@@ -49,6 +50,8 @@ static void profiles_make(dw__strip *out) {
     for (size_t w = 0; w < DW__WINDOWS; w++)
       median_at(out, w * out->n / DW__WINDOWS, (w + 1) * out->n / DW__WINDOWS, j, out->window[w][j], NULL);
   }
+  dw__gloss_remove(out->profile, out->noise);
+  for (size_t w = 0; w < DW__WINDOWS; w++) dw__gloss_remove(out->window[w], NULL);
 }
 
 double dw__offset_at(const double (*offset)[DW_BAIT_LAYERS_MAX - 1], size_t border, double share) {

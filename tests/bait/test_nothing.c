@@ -1,47 +1,10 @@
 /* Pictures without baits: none is invented, and the answer says why there is none. */
 #include "check.h"
+#include "drawn.h"
 
-#include "dropwise/bait.h"
 #include "dropwise/numeric.h"
 
 #include <string.h>
-
-enum { W = 640, H = 480 };
-typedef struct scene {
-  dw_arena *arena;
-  dw_light *light;
-  dw_patch photo;
-} scene;
-
-static void begin(scene *s) {
-  s->arena = dw_arena_new(0);
-  assert_int_equal(dw_light_none(&s->light, NULL), DW_OK);
-  s->photo = (dw_patch){.rect = {0, 0, W, H}, .step = 1};
-  s->photo.rgb = dw_arena_take(s->arena, (size_t)W * H, 3 * sizeof(float));
-  s->photo.clip = dw_arena_take(s->arena, (size_t)W * H, 1);
-}
-
-static void end(scene *s) {
-  dw_light_free(s->light);
-  dw_arena_free(s->arena);
-}
-
-static void pixel(scene *s, int x, int y, float r, float g, float b) {
-  const float rgb[3] = {r, g, b};
-  memcpy(s->photo.rgb + 3 * (y * W + x), rgb, sizeof rgb);
-}
-
-static void plain(scene *s, float r, float g, float b) {
-  for (int y = 0; y < H; y++)
-    for (int x = 0; x < W; x++) pixel(s, x, y, r, g, b);
-}
-
-static dw_baits look(scene *s, const dw_bait_rules *rules) {
-  dw_baits baits;
-  dw_error err;
-  assert_int_equal(dw_baits_find(&s->photo, rules, s->light, s->arena, &baits, &err), DW_OK);
-  return baits;
-}
 
 static void bare_board(void **state) {
   scene s;

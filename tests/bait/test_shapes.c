@@ -1,0 +1,100 @@
+/* Bodies drawn by hand: an axis runs through them without a fold, and a streak of gloss is no layer. */
+#include "check.h"
+#include "drawn.h"
+
+#include <math.h>
+
+/* A body about its axis, which is an arc; pixels. Its half height tapers from the head's. */
+typedef struct shape {
+  double length, half, bend, taper;
+} shape;
+
+/* A streak of gloss: where across, from -1 at the back, and how bright. */
+typedef struct streak {
+  double at, white;
+} streak;
+
+static const float back_color[3] = {.10f, .07f, .03f}, belly_color[3] = {.45f, .30f, .16f};
+
+/* Where a pixel lies along the body, 0 to 1, and across it, -1 to 1; false beside it. */
+static bool in_body(const shape *b, int px, int py, double *s, double *v) {
+  const double x = px - W / 2., y = py - H / 2.;
+  *s = x / b->length + .5;
+  if (*s <= 0 || *s >= 1) return false;
+  const double round = fmin(1, fmin(*s, 1 - *s) / .15);
+  *v = (y - b->bend * x * x / b->length) / (b->half * (1 - b->taper * *s * *s) * sqrt(round * (2 - round)));
+  return fabs(*v) < 1;
+}
+
+static void draw(scene *to, const shape *b, const streak *gloss) {
+  for (int y = 0; y < H; y++)
+    for (int x = 0; x < W; x++) {
+      double s, v;
+      if (!in_body(b, x, y, &s, &v)) continue;
+      const double past = fmin(fmax((v + .1) / .2 + .5, 0), 1), shade = .6 + .4 * sqrt(1 - .7 * v * v);
+      const double white =
+          gloss ? gloss->white * (.6 + .4 * sin(60 * s)) * fmax(0, 1 - pow((v - gloss->at) / .12, 2)) : 0;
+      float rgb[3];
+      for (int k = 0; k < 3; k++)
+        rgb[k] =
+            (float)(shade * ((1 - past) * (double)back_color[k] + past * (double)belly_color[k]) + white);
+      pixel(to, x, y, rgb[0], rgb[1], rgb[2]);
+    }
+}
+
+/* The largest turn from one station to the next, degrees. */
+static double most_turn(const dw_bait *bait) {
+  double most = 0;
+  for (size_t i = 2; i < DW_BAIT_STATIONS; i++) {
+    const dw_bait_station *a = &bait->station[i - 2], *b = a + 1, *c = a + 2;
+    const double ux = b->x - a->x, uy = b->y - a->y, vx = c->x - b->x, vy = c->y - b->y;
+    most = fmax(most, fabs(atan2(ux * vy - uy * vx, ux * vx + uy * vy)) * 57.29577951308232);
+  }
+  return most;
+}
+
+static void no_axis_folds(void **state) {
+  (void)state;
+  for (double stout = 2.6; stout < 5; stout += .4)
+    for (double bend = -.6; bend <= .61; bend += .3)
+      for (double taper = .35; taper < .9; taper += .2) {
+        const shape body = {360, 180 / stout, bend, taper};
+        scene s;
+        begin(&s);
+        plain(&s, .5f, .5f, .52f);
+        draw(&s, &body, NULL);
+        dw_baits baits = look(&s, &(dw_bait_rules){0});
+        print_message("length %.1f heights, bend %.1f, taper %.2f: ", stout, bend, taper);
+        assert_int_equal(baits.n, 1);
+        print_message("%zu layers, turns %.1f\n", baits.bait[0].n, most_turn(&baits.bait[0]));
+        assert_true(most_turn(&baits.bait[0]) < 30);
+        assert_int_equal(baits.bait[0].n, 2);
+        end(&s);
+      }
+}
+
+static void gloss_is_no_layer(void **state) {
+  (void)state;
+  for (double at = -.6; at <= .61; at += .2)
+    for (double white = .05; white < .5; white += .1) {
+      const shape body = {420, 50, .2, .3};
+      const streak gloss = {at, white};
+      scene s;
+      begin(&s);
+      plain(&s, .5f, .5f, .52f);
+      draw(&s, &body, &gloss);
+      dw_baits baits = look(&s, &(dw_bait_rules){0});
+      assert_int_equal(baits.n, 1);
+      print_message("gloss %.2f at %.1f: %zu layers\n", white, at, baits.bait[0].n);
+      assert_int_equal(baits.bait[0].n, 2);
+      end(&s);
+    }
+}
+
+int main(void) {
+  const struct CMUnitTest tests[] = {
+      cmocka_unit_test(no_axis_folds),
+      cmocka_unit_test(gloss_is_no_layer),
+  };
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
