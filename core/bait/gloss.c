@@ -16,7 +16,7 @@ enum {
 
 /* It is lighter than what lies beside it by so much L*, and its color is explained to within so much, CIEDE2000
  * about, and such a share of that. */
-#define LIGHTER_LEAST 1.5
+#define LIGHTER_LEAST 4.0
 #define OFF_MOST 1.5
 #define OFF_SHARE 0.15
 /* What is left of it may be off by such a share. */
