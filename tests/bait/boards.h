@@ -193,6 +193,10 @@ typedef struct board_truth {
 /* rgb  width x height x 3. Nonzero when memory ran out; free what was given with board_truth_free. */
 int board_render(const board *b, uint8_t *rgb, board_truth *truth);
 void board_truth_free(board_truth *truth);
+/* Rendered as a JPEG file.  Nonzero on failure. */
+int board_save(const board *b, const char *path);
+/* In a file of its own; path  its template, as of mkstemp */
+int board_save_new(const board *b, char *path);
 /* Where border k of a bait lies in the mean over its middle part. */
 double body_border(const body *b, int k);
 /* Corners of the grid of the card as photo pixels, in its order. */

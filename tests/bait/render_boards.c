@@ -1,6 +1,5 @@
 /* Renders boards to look at: render_boards FOLDER FIRST LAST WIDTH [BAITS]; WIDTH 0 for those of board_varied */
 #include "boards.h"
-#include "jpeg.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,16 +12,11 @@ int main(int argc, char **argv) {
   int width = atoi(argv[4]), failed = 0;
   for (int seed = atoi(argv[2]); seed <= atoi(argv[3]) && !failed; seed++) {
     static board b;
-    board_truth truth = {0};
     b = width ? board_make((uint32_t)seed, width, argc > 5 ? atoi(argv[5]) : 0)
               : board_varied((uint32_t)seed);
-    uint8_t *rgb = malloc((size_t)b.width * (size_t)b.height * 3);
     char path[1024];
     snprintf(path, sizeof path, "%s/board-%d.jpg", argv[1], seed);
-    failed = !rgb || board_render(&b, rgb, &truth) ||
-             jpeg_save_as(path, rgb, b.width, b.height, b.quality, 1, b.chroma_full ? JPEG_444 : JPEG_420);
-    board_truth_free(&truth);
-    free(rgb);
+    failed = board_save(&b, path);
   }
   return failed ? 3 : 0;
 }

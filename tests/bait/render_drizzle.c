@@ -1,7 +1,6 @@
 /* Renders drops of cups on a white table: render_drizzle FILE SEED WIDTH THICKNESS RECIPE...  A recipe is drops per fl oz
  * of the renderer's bottles, as in orange=6;brown=2.  Prints each cup's true color as a bait, 10 mm over gray. */
 #include "boards.h"
-#include "jpeg.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -26,15 +25,12 @@ int main(int argc, char **argv) {
     return 2;
   }
   static board b;
-  board_truth truth;
   drizzle_cup cup[DROPS_MAX];
   int n = 0;
   for (int i = 5; i < argc && n < DROPS_MAX; i++, n++)
     cup[n] = (drizzle_cup){recipe_of(argv[i]), recipe_of(argv[i]), atof(argv[4])};
   b = drizzle_make((uint32_t)atoi(argv[2]), atoi(argv[3]), cup, n);
-  uint8_t *rgb = malloc((size_t)b.width * (size_t)b.height * 3);
-  int failed =
-      !rgb || board_render(&b, rgb, &truth) || jpeg_save(argv[1], rgb, b.width, b.height, b.quality, 1);
+  int failed = board_save(&b, argv[1]);
   const spectrum gray = spectrum_flat(.20);
   for (int i = 0; i < n && !failed; i++) {
     plastic p = plastic_mix(&cup[i].put);
@@ -42,7 +38,5 @@ int main(int argc, char **argv) {
     lab_color lab = lab_of(xyz_of(&seen));
     printf("%.2f,%.2f,%.2f\n", lab.L, lab.a, lab.b);
   }
-  board_truth_free(&truth);
-  free(rgb);
   return failed ? 3 : 0;
 }

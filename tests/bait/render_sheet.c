@@ -2,7 +2,6 @@
  * a black and a white field: render_sheet FILE SEED WIDTH.  Prints the true colors of slabs of 10 mm over gray:
  * "orange=4,brown=2 L,a,b". */
 #include "boards.h"
-#include "jpeg.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -44,16 +43,11 @@ int main(int argc, char **argv) {
   }
   static board b;
   static chip_line lines[ROWS];
-  board_truth truth;
   lines_make(lines);
   b = sheet_make((uint32_t)atoi(argv[2]), atoi(argv[3]), lines, ROWS);
-  uint8_t *rgb = malloc((size_t)b.width * (size_t)b.height * 3);
-  int failed =
-      !rgb || board_render(&b, rgb, &truth) || jpeg_save(argv[1], rgb, b.width, b.height, b.quality, 1);
+  int failed = board_save(&b, argv[1]);
   truth_print(4, 2, 0);
   truth_print(6, 0, 2);
   truth_print(2, 4, 1);
-  board_truth_free(&truth);
-  free(rgb);
   return failed ? 3 : 0;
 }

@@ -6,7 +6,6 @@
 #include "dropwise/fit.h"
 
 #include "boards.h"
-#include "jpeg.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -70,17 +69,8 @@ static void slip(drizzle_cup *cup, chance *dice) {
 }
 
 static void photo_of(const board *b, char path[64]) {
-  board_truth truth;
-  uint8_t *rgb = malloc((size_t)b->width * (size_t)b->height * 3);
   strcpy(path, "/tmp/dropwise-drops-XXXXXX");
-  int file = mkstemp(path);
-  assert_true(file >= 0);
-  close(file);
-  assert_non_null(rgb);
-  assert_int_equal(board_render(b, rgb, &truth), 0);
-  assert_int_equal(jpeg_save(path, rgb, b->width, b->height, b->quality, 1), 0);
-  board_truth_free(&truth);
-  free(rgb);
+  assert_int_equal(board_save_new(b, path), 0);
 }
 
 static dw_drop_cup cup_of(const recipe *meant) {

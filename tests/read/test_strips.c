@@ -4,7 +4,6 @@
 
 #include "boards.h"
 #include "dropwise/read_strips.h"
-#include "jpeg.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -14,17 +13,8 @@
 enum { WIDTH = 1200, SCENES = 6, FAINT_MOST = 1 };
 
 static void photo_of(const board *b, char path[64]) {
-  board_truth truth;
-  uint8_t *rgb = malloc((size_t)b->width * (size_t)b->height * 3);
   strcpy(path, "/tmp/dropwise-strips-XXXXXX");
-  int file = mkstemp(path);
-  assert_true(file >= 0);
-  close(file);
-  assert_non_null(rgb);
-  assert_int_equal(board_render(b, rgb, &truth), 0);
-  assert_int_equal(jpeg_save(path, rgb, b->width, b->height, b->quality, 1), 0);
-  board_truth_free(&truth);
-  free(rgb);
+  assert_int_equal(board_save_new(b, path), 0);
 }
 
 /* The body's bait of each found one: by where it crosses the edge. */
