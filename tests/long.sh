@@ -1,7 +1,7 @@
 #!/bin/sh
 # Everything: what tests/run.sh runs, then the tests labeled "long", the tests that it leaves out under the sanitizers,
 # builds that it does not make (clang without sanitizers, gcc with them, the thread sanitizer, 16 bands), static analysis,
-# and a minute of each fuzzer.
+# what lines the tests run, and a minute of each fuzzer.
 set -eu
 cd "$(dirname "$0")/.."
 failed=0
@@ -35,5 +35,6 @@ ran sanitize-gcc -E '^browser$'
 ran tsan -R '^bench_together$'
 build-tsan/dropwise find samples/crawfish-?.jpg samples/baitfish-?.jpg --jobs 4 --json >/dev/null || failed=1
 sh tests/analyze.sh || failed=1
+sh tests/coverage.sh || failed=1
 sh tests/fuzz/long.sh 1 || failed=1
 exit $failed
