@@ -10,6 +10,8 @@
  * the stations. */
 #define EDGE_SHARE 0.12
 #define END_SHARE 0.08
+/* So near to the outline comes the band of an outer layer whose blend leaves no room else. */
+#define EDGE_LEAST 0.06
 /* A band reaches so far from a blend's middle, in halves of it: the smooth step leaves 3% of the neighbor there. */
 #define BLEND_OUT 0.8
 /* A band is at least this share of its layer. */
@@ -71,8 +73,10 @@ static void band_of(const dw__layers *layers, size_t l, double out[2]) {
   double top = l ? layers->border[l - 1] : 0, bottom = l + 1 < layers->n ? layers->border[l] : 1;
   out[0] = l ? top + BLEND_OUT * layers->half[l - 1] : EDGE_SHARE;
   out[1] = l + 1 < layers->n ? bottom - BLEND_OUT * layers->half[l] : 1 - EDGE_SHARE;
-  double least = BAND_LEAST * (bottom - top),
-         middle = fmin(fmax((out[0] + out[1]) / 2, top + least / 2), bottom - least / 2);
+  double least = BAND_LEAST * (bottom - top);
+  if (l == 0) out[0] = fmin(fmax(out[1] - least, EDGE_LEAST), EDGE_SHARE);
+  if (l + 1 == layers->n) out[1] = fmax(fmin(out[0] + least, 1 - EDGE_LEAST), 1 - EDGE_SHARE);
+  double middle = fmin(fmax((out[0] + out[1]) / 2, top + least / 2), bottom - least / 2);
   if (out[1] - out[0] >= least) return;
   out[0] = middle - least / 2;
   out[1] = middle + least / 2;
