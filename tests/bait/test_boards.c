@@ -13,7 +13,7 @@ enum { PLAIN = 4, PLAIN_WIDTH = 1200, HALF = 16, TUNED_FIRST = 1000, HELD_FIRST 
 #define REACHED_FOUND 85
 #define REACHED_INVENTED 3
 #define REACHED_LAYERS 90
-#define REACHED_COLOR .9
+#define REACHED_COLOR .75
 /* Seeds of varied boards that are small enough for the ordinary run. */
 static const uint32_t few[] = {1003, 1004};
 
