@@ -42,6 +42,7 @@ typedef struct window {
   const dw__view *view;
   int x0, y0, w, h;
   uint8_t *in;               /* the opened body */
+  int (*span)[2];            /* of each row: where the body begins and, one behind, ends */
   float *way;                /* from one end, within the body */
   double x[TERMS], y[TERMS]; /* the axis over u from -1 to 1 */
 } window;
@@ -73,7 +74,8 @@ static bool window_open(const dw__view *view, const dw__things *things, const dw
   if (n > WINDOW_MAX) return false;
   win->in = dw_arena_take(view->arena, n, 1);
   win->way = dw_arena_take(view->arena, n, sizeof *win->way);
-  if (!win->in || !win->way) return false;
+  win->span = dw_arena_take(view->arena, (size_t)win->h, sizeof *win->span);
+  if (!win->in || !win->way || !win->span) return false;
   int half[DISK_MOST + 1];
   float open = fminf(OPEN_SHARE * thing->radius, DISK_MOST);
   disk_rows(open, half);
@@ -90,7 +92,10 @@ static bool window_open(const dw__view *view, const dw__things *things, const dw
   }
   for (int y = 0; y < win->h; y++) {
     const uint16_t *label = things->label + (size_t)(y + win->y0) * (size_t)view->w + (size_t)win->x0;
-    for (int x = 0; x < win->w; x++) win->in[y * win->w + x] &= label[x] == thing->body;
+    uint8_t *in = win->in + y * win->w;
+    for (int x = 0; x < win->w; x++) in[x] &= label[x] == thing->body;
+    const uint8_t *first = memchr(in, 1, (size_t)win->w), *last = memrchr(in, 1, (size_t)win->w);
+    if (first) win->span[y][0] = (int)(first - in), win->span[y][1] = (int)(last - in) + 1;
   }
   return true;
 }
@@ -100,13 +105,14 @@ static bool window_open(const dw__view *view, const dw__things *things, const dw
 
 /* Shortens the ways to row y from the row before it in a sweep, and along it that way; whether any was. */
 static bool ways_row(window *win, int y, int sign) {
-  int w = win->w, before = y - sign, first = sign > 0 ? 0 : w - 1;
+  int w = win->w, before = y - sign, first = win->span[y][0], end = win->span[y][1];
   bool above = before >= 0 && before < win->h, moved = false;
   const uint8_t *in = win->in + y * w;
   float *way = win->way + y * w, *far = above ? win->way + before * w : NULL;
-  for (int i = 0, x = first; i < w; i++, x += sign) {
+  int begin = sign > 0 ? first : end - 1;
+  for (int i = first, x = begin; i < end; i++, x += sign) {
     if (!in[x]) continue;
-    float straight = x != first ? way[x - sign] : FLT_MAX, skew = FLT_MAX; /* what is outside stays FLT_MAX */
+    float straight = x != begin ? way[x - sign] : FLT_MAX, skew = FLT_MAX; /* what is outside stays FLT_MAX */
     if (above) {
       straight = far[x] < straight ? far[x] : straight;
       if (x > 0) skew = far[x - 1];
@@ -280,7 +286,7 @@ static double far_at(const dw__view *view, double x, double y, bool without_shad
     int nx = ix + k % 2, ny = iy + k / 2;
     if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h) continue;
     size_t i = (size_t)(ny * view->w + nx);
-    bool thing = view->on[i] == DW__ON_THING && !(without_shade && view->shade[i] != DW__SHADE_NONE);
+    bool thing = view->on[i] == DW__ON_THING && !(without_shade && dw__view_shade(view, i) != DW__SHADE_NONE);
     sum += (k % 2 ? fx : 1 - fx) * (k / 2 ? fy : 1 - fy) * (thing ? fmin((double)view->far[i], FAR_MOST) : 0);
   }
   return sum;

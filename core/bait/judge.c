@@ -141,12 +141,11 @@ static bool outside_of(const dw__view *view, const dw__things *things, const dw_
   if (x < OUTSIDE || y < OUTSIDE || x + OUTSIDE >= view->w || y + OUTSIDE >= view->h) return false;
   if (view->on[y * view->w + x] == DW__ON_THING) return false;
   for (int k = 0; k < 4; k++) {
+    const int dx = way[k][0], dy = way[k][1];
+    if (!owned(things, t, (size_t)((y + OUTSIDE * dy) * view->w + x + OUTSIDE * dx))) continue;
     bool near = false;
-    for (int r = 1; r <= OUTSIDE; r++) {
-      bool is = owned(things, t, (size_t)((y + r * way[k][1]) * view->w + x + r * way[k][0]));
-      if (is && r == OUTSIDE && !near) return true;
-      near |= is;
-    }
+    for (int r = 1; r < OUTSIDE; r++) near |= owned(things, t, (size_t)((y + r * dy) * view->w + x + r * dx));
+    if (!near) return true;
   }
   return false;
 }

@@ -45,9 +45,10 @@ static uint8_t shade_at(const dw__view *view, size_t i) {
   return share < SHADOW_LEAST ? DW__SHADE_TOUCH : DW__SHADE_SOFT;
 }
 
-static void thing_set(dw__view *view, size_t i) {
-  view->on[i] = DW__ON_THING;
-  view->shade[i] = shade_at(view, i);
+uint8_t dw__view_shade(const dw__view *view, size_t i) {
+  uint8_t *shade = &view->shade[i];
+  if (*shade == DW__SHADE_UNKNOWN) *shade = shade_at(view, i);
+  return *shade;
 }
 
 static void join(uint8_t *out, const uint8_t *more, size_t n) {
@@ -115,7 +116,7 @@ static size_t shadow_flood(marker *m, size_t tail, int most) {
     for (int k = 0; k < 4; k++) {
       int nx = x + way[k][0], ny = y + way[k][1], next = ny * view->w + nx;
       if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h || view->on[next] != DW__ON_THING) continue;
-      if ((!most && m->step[next]) || view->shade[next] != DW__SHADE_SOFT) continue;
+      if ((!most && m->step[next]) || dw__view_shade(view, (size_t)next) != DW__SHADE_SOFT) continue;
       if (fabsf(m->soft[next] - m->soft[m->queue[head]]) > SHADOW_STEP) continue;
       view->on[next] = DW__ON_SHADOW;
       m->queue[tail++] = (uint32_t)next;
@@ -190,7 +191,7 @@ static dw_status holes_fill(dw__view *view, dw_error *err) {
   for (uint32_t i = 0; i < n; i++) {
     const run *root = &runs[root_of(runs, i)];
     if (root->open || root->area > HOLE_SHARE * (double)area) continue;
-    for (size_t at = runs[i].first; at < runs[i].end; at++) thing_set(view, at);
+    memset(view->on + runs[i].first, DW__ON_THING, runs[i].end - runs[i].first);
   }
   free(runs);
   return DW_OK;
@@ -201,8 +202,6 @@ static void things_set(dw__view *view) {
   size_t n = (size_t)view->w * (size_t)view->h;
   float edge = (float)view->edge;
   for (size_t i = 0; i < n; i++) view->on[i] = view->far[i] < edge ? DW__ON_BOARD : DW__ON_THING;
-  for (uint8_t *at = view->on; (at = memchr(at, DW__ON_THING, (size_t)(view->on + n - at))); at++)
-    thing_set(view, (size_t)(at - view->on));
 }
 
 dw_status dw__things_mark(dw__view *view, dw_error *err) {

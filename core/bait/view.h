@@ -8,8 +8,8 @@
 
 /* What a pixel of the view is. */
 enum { DW__ON_BOARD, DW__ON_SHADOW, DW__ON_THING };
-/* Not by its color; as dark as where a body touches the board; as dark as any shadow. */
-enum { DW__SHADE_NONE, DW__SHADE_TOUCH, DW__SHADE_SOFT };
+/* Not looked at yet; not by its color; as dark as where a body touches the board; as dark as any shadow. */
+enum { DW__SHADE_UNKNOWN, DW__SHADE_NONE, DW__SHADE_TOUCH, DW__SHADE_SOFT };
 
 typedef struct dw__view {
   dw_arena *arena; /* of the search */
@@ -18,11 +18,10 @@ typedef struct dw__view {
   float *lab[3];          /* L*, a*, b*, h x w each, by the photo's own numbers */
   float *cell;            /* rows x columns x 3: the board as it would be there, L*, a*, b* */
   int columns, rows;
-  float *far;  /* h x w: difference from the board, about CIEDE2000 */
-  uint8_t *on; /* h x w */
-  uint8_t
-      *shade;   /* h x w: of a thing's pixels DW__SHADE_, whether the color could be the board's in shadow */
-  float *plane; /* h x w each, for one step after another: */
+  float *far;     /* h x w: difference from the board, about CIEDE2000 */
+  uint8_t *on;    /* h x w */
+  uint8_t *shade; /* h x w: DW__SHADE_ of the pixels that dw__view_shade was asked for */
+  float *plane;   /* h x w each, for one step after another: */
   uint32_t *list;
   uint16_t *mark;
   double beyond; /* cells farther than this from a smooth surface are no board; 0: as baits need it */
@@ -65,7 +64,10 @@ void dw__view_board(const dw__view *view, int x, int y, float out[3]);
 /* Takes from `on` the lines printed all over a board, where there are any.  spare  h x w */
 void dw__lines_leave(dw__view *view, uint8_t *spare);
 
-/* Fills `on` and `shade`: what is neither board nor its shadow. */
+/* Whether a pixel's color could be the board's in shadow: DW__SHADE_. */
+uint8_t dw__view_shade(const dw__view *view, size_t i);
+
+/* Fills `on`: what is neither board nor its shadow. */
 dw_status dw__things_mark(dw__view *view, dw_error *err);
 
 #endif

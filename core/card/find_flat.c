@@ -36,6 +36,7 @@ typedef struct run {
 typedef struct flooder {
   int width, height;
   uint8_t *step; /* height x width: the largest difference around a pixel */
+  uint8_t *flat; /* width: which pixels of a row are below a level */
   run *runs[2];  /* of the row above and of this one */
   part *parts;
   uint32_t n, room;
@@ -142,15 +143,16 @@ static dw_status run_place(flooder *f, run *r, int y, const run **above, dw_erro
 
 /* Runs of row y below the level; a run beyond the row ends the list. */
 static dw_status row_flood(flooder *f, uint8_t level, int y, dw_error *err) {
-  const uint8_t *step = f->step + (size_t)f->width * (size_t)y;
+  const size_t w = (size_t)f->width;
+  const uint8_t *step = f->step + w * (size_t)y, *end = f->flat + w, *at = f->flat;
   const run *above = f->runs[0];
   run *next = f->runs[1];
   dw_status status = DW_OK;
-  for (int x = 1; x < f->width && status == DW_OK; x++) {
-    if (step[x] >= level) continue;
-    next->first = x;
-    while (step[x] < level) x++; /* the last pixel of a row is above every level */
-    next->end = x;
+  for (size_t x = 0; x < w; x++) f->flat[x] = step[x] < level;
+  while (status == DW_OK && (at = memchr(at, 1, (size_t)(end - at)))) {
+    next->first = (int)(at - f->flat);
+    at = memchr(at, 0, (size_t)(end - at)); /* the last pixel of a row is above every level */
+    next->end = (int)(at - f->flat);
     status = run_place(f, next++, y, &above, err);
   }
   *next = (run){.first = f->width + 1, .end = f->width + 1};
@@ -237,10 +239,12 @@ dw_status dw__flats_find(const dw_preview *view, size_t patches, dw__flats *out,
   *out = (dw__flats){0};
   f.area_most = (double)(w * h) / (double)patches;
   f.step = malloc(w * h);
+  f.flat = malloc(w);
   f.runs[0] = calloc(w / 2 + 2, sizeof(run));
   f.runs[1] = calloc(w / 2 + 2, sizeof(run));
   uint8_t *samples = malloc(3 * w);
-  if (!f.step || !f.runs[0] || !f.runs[1] || !samples) status = dw_fail_memory(err, "the search for a card");
+  if (!f.step || !f.flat || !f.runs[0] || !f.runs[1] || !samples)
+    status = dw_fail_memory(err, "the search for a card");
   if (status == DW_OK) steps_fill(view, samples, f.step);
   for (size_t i = 0; i < LEVELS && status == DW_OK; i++) status = level_flood(&f, levels[i], out, err);
   if (status == DW_OK) flats_unite(out);
@@ -248,6 +252,7 @@ dw_status dw__flats_find(const dw_preview *view, size_t patches, dw__flats *out,
   free(f.parts);
   free(f.runs[1]);
   free(f.runs[0]);
+  free(f.flat);
   free(f.step);
   return status;
 }

@@ -16,27 +16,48 @@
 
 enum { UNKNOWNS_MAX = 3 * DW__FEATURES };
 
-/* metric' metric of a sample times its weight: the normal equations of one patch are this by features. */
-static void square_metric(const dw__sample *s, double out[9]) {
+/* What of a sample stays the same whatever the root-polynomial is. */
+typedef struct seen {
+  double features[DW__FEATURES];
+  double
+      square[9]; /* metric' metric times its weight: the normal equations of one patch are this by features */
+} seen;
+
+static void seen_make(const dw__sample *s, const dw__model *model, seen *out) {
+  double reflectance[3];
+  dw__model_reflectance(model, s->rgb, s->place, reflectance);
+  dw__root_features(reflectance, out->features);
   for (int i = 0; i < 3; i++)
     for (int j = 0; j < 3; j++) {
-      out[3 * i + j] = 0.0;
-      for (int k = 0; k < 3; k++) out[3 * i + j] += s->weight * s->metric[3 * k + i] * s->metric[3 * k + j];
+      double sum = 0.0;
+      for (int k = 0; k < 3; k++) sum += s->metric[3 * k + i] * s->metric[3 * k + j];
+      out->square[3 * i + j] = s->weight * sum;
     }
+}
+
+/* How far the sample's own color lies from what the model says. */
+static void error_of(const dw__sample *s, const seen *at, const dw__model *model, double out[3]) {
+  const double xyz[3] = {s->xyz.X, s->xyz.Y, s->xyz.Z};
+  for (size_t o = 0; o < 3; o++) {
+    out[o] = xyz[o];
+    for (size_t f = 0; f < DW__FEATURES; f++) out[o] -= at->features[f] * model->root[f][o];
+  }
 }
 
 /* Adds one patch: unknown (feature f, output o) stands at 3 f + o. */
 static void equations_add(const double square[9], const double *features, size_t nf, const double error[3],
                           double *lhs, double *rhs) {
-  const size_t m = 3 * nf;
-  for (size_t f = 0; f < nf; f++)
-    for (size_t o = 0; o < 3; o++) {
-      const size_t row = 3 * f + o;
-      for (size_t p = 0; p < 3; p++) rhs[row] += features[f] * square[3 * o + p] * error[p];
-      for (size_t g = 0; g <= f; g++)
-        for (size_t p = 0; p < 3; p++)
-          lhs[row * m + 3 * g + p] += features[f] * features[g] * square[3 * o + p];
+  for (size_t o = 0; o < 3; o++) {
+    const double *row = square + 3 * o, off = row[0] * error[0] + row[1] * error[1] + row[2] * error[2];
+    for (size_t f = 0; f < nf; f++) {
+      double *to = lhs + (3 * f + o) * 3 * nf;
+      rhs[3 * f + o] += features[f] * off;
+      for (size_t g = 0; g <= f; g++, to += 3) {
+        const double both = features[f] * features[g];
+        to[0] += both * row[0], to[1] += both * row[1], to[2] += both * row[2];
+      }
     }
+  }
 }
 
 static void equations_finish(double *lhs, size_t m, double ridge) {
@@ -47,17 +68,13 @@ static void equations_finish(double *lhs, size_t m, double ridge) {
 }
 
 /* Improves model->root by the first nf features with a ridge toward where it stands. */
-static dw_status root_step(const dw__sample *s, size_t n, dw__model *model, size_t nf, double ridge,
-                           dw_error *err) {
+static dw_status root_step(const dw__sample *s, const seen *at, size_t n, dw__model *model, size_t nf,
+                           double ridge, dw_error *err) {
   double lhs[UNKNOWNS_MAX * UNKNOWNS_MAX] = {0}, rhs[UNKNOWNS_MAX] = {0};
   for (size_t i = 0; i < n; i++) {
-    double square[9], reflectance[3], features[DW__FEATURES], now[3];
-    square_metric(&s[i], square);
-    dw__model_reflectance(model, s[i].rgb, s[i].place, reflectance);
-    dw__root_features(reflectance, features);
-    dw__model_xyz(model, s[i].rgb, s[i].place, now);
-    const double error[3] = {s[i].xyz.X - now[0], s[i].xyz.Y - now[1], s[i].xyz.Z - now[2]};
-    equations_add(square, features, nf, error, lhs, rhs);
+    double error[3];
+    error_of(&s[i], &at[i], model, error);
+    equations_add(at[i].square, at[i].features, nf, error, lhs, rhs);
   }
   equations_finish(lhs, 3 * nf, ridge);
   dw_status status = dw_cholesky(lhs, 3 * nf, err);
@@ -68,22 +85,23 @@ static dw_status root_step(const dw__sample *s, size_t n, dw__model *model, size
   return DW_OK;
 }
 
-static void errors_weigh(const dw__sample *s, size_t n, const dw__model *model, double *out) {
+static void errors_weigh(const dw__sample *s, const seen *at, size_t n, const dw__model *model, double *out) {
   for (size_t i = 0; i < n; i++) {
-    double xyz[3];
-    dw__model_xyz(model, s[i].rgb, s[i].place, xyz);
-    const double error[3] = {xyz[0] - s[i].xyz.X, xyz[1] - s[i].xyz.Y, xyz[2] - s[i].xyz.Z};
+    double error[3];
+    error_of(&s[i], &at[i], model, error);
     for (size_t o = 0; o < 3; o++) {
       const double *m = &s[i].metric[3 * o];
-      out[3 * i + o] = sqrt(s[i].weight) * (m[0] * error[0] + m[1] * error[1] + m[2] * error[2]);
+      out[3 * i + o] = -sqrt(s[i].weight) * (m[0] * error[0] + m[1] * error[1] + m[2] * error[2]);
     }
   }
 }
 
 dw_status dw__root_fit(const dw__sample *s, size_t n, dw__model *model, double *out_error, dw_error *err) {
+  seen at[DW_CARD_PATCHES_MAX];
   memset(model->root, 0, sizeof model->root);
-  dw_status status = root_step(s, n, model, 3, RIDGE_LINEAR, err);
-  if (status == DW_OK) status = root_step(s, n, model, DW__FEATURES, RIDGE, err);
-  if (status == DW_OK && out_error != NULL) errors_weigh(s, n, model, out_error);
+  for (size_t i = 0; i < n; i++) seen_make(&s[i], model, &at[i]);
+  dw_status status = root_step(s, at, n, model, 3, RIDGE_LINEAR, err);
+  if (status == DW_OK) status = root_step(s, at, n, model, DW__FEATURES, RIDGE, err);
+  if (status == DW_OK && out_error != NULL) errors_weigh(s, at, n, model, out_error);
   return status;
 }

@@ -4,38 +4,47 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Selection by Hoare's FIND with a middle pivot. Hostile orders could make it quadratic; after more passes
- * than a healthy run ever takes the rest is sorted instead, so that the time stays within n log n. */
+/* Selection by Hoare's FIND with the median of three as pivot, each partition by Lomuto's scheme: it has no branch that
+ * depends on the values. Hostile orders could make it quadratic; after more passes than a healthy run ever takes the
+ * rest is sorted instead, so that the time stays within n log n. */
 #define DEFINE_SELECT(select, order, real)                                                                   \
   static int order(const void *a, const void *b) {                                                           \
     real x = *(const real *)a, y = *(const real *)b;                                                         \
     return (x > y) - (x < y);                                                                                \
   }                                                                                                          \
+  static real order##_middle(real a, real b, real c) {                                                       \
+    real low = a < b ? a : b, high = a < b ? b : a;                                                          \
+    return c < low ? low : c > high ? high : c;                                                              \
+  }                                                                                                          \
   /* Moves the k-th smallest (from 0) to x[k], nothing larger before it, nothing smaller behind it. */       \
   static real select(real *x, size_t n, size_t k) {                                                          \
-    size_t low = 0, high = n - 1;                                                                            \
-    for (int pass = 0; low < high; pass++) {                                                                 \
+    size_t low = 0, high = n; /* it lies from low on, before high */                                         \
+    for (int pass = 0; high - low > 1; pass++) {                                                             \
       if (pass > 96) {                                                                                       \
-        qsort(x + low, high - low + 1, sizeof *x, order);                                                    \
+        qsort(x + low, high - low, sizeof *x, order);                                                        \
         break;                                                                                               \
       }                                                                                                      \
-      real pivot = x[low + (high - low) / 2];                                                                \
-      size_t i = low, j = high + 1; /* j stands one behind its element, so that it never passes 0 */         \
-      while (i < j) {                                                                                        \
-        while (x[i] < pivot) i++;                                                                            \
-        while (pivot < x[j - 1]) j--;                                                                        \
-        if (i < j) {                                                                                         \
-          real swap = x[i];                                                                                  \
-          x[i++] = x[j - 1];                                                                                 \
-          x[--j] = swap;                                                                                     \
-        }                                                                                                    \
+      real pivot = order##_middle(x[low], x[low + (high - low) / 2], x[high - 1]);                           \
+      size_t below = low, not_above;                                                                         \
+      for (size_t i = low; i < high; i++) {                                                                  \
+        real value = x[i];                                                                                   \
+        x[i] = x[below];                                                                                     \
+        x[below] = value;                                                                                    \
+        below += value < pivot;                                                                              \
       }                                                                                                      \
-      if (k < j)                                                                                             \
-        high = j - 1;                                                                                        \
-      else if (k >= i)                                                                                       \
-        low = i;                                                                                             \
-      else                                                                                                   \
-        break;                                                                                               \
+      if (k < below) {                                                                                       \
+        high = below;                                                                                        \
+        continue;                                                                                            \
+      }                                                                                                      \
+      not_above = below;                                                                                     \
+      for (size_t i = below; i < high; i++) {                                                                \
+        real value = x[i];                                                                                   \
+        x[i] = x[not_above];                                                                                 \
+        x[not_above] = value;                                                                                \
+        not_above += value <= pivot;                                                                         \
+      }                                                                                                      \
+      if (k < not_above) break;                                                                              \
+      low = not_above;                                                                                       \
     }                                                                                                        \
     return x[k];                                                                                             \
   }

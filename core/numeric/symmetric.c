@@ -6,8 +6,12 @@
 
 #include <lapacke.h>
 #include <math.h>
+#include <string.h>
 
 enum { MAX_ORDER = 8192 }; /* 512 MiB of doubles; also keeps n * n within LAPACK's 32-bit integers */
+enum {
+  SMALL_ORDER = 48
+}; /* up to here the plain factor of a packed triangle takes less than the recursive one */
 
 static dw_status order_check(const double *A, size_t n, dw_error *err) {
   if (n > MAX_ORDER)
@@ -21,10 +25,22 @@ static dw_status order_check(const double *A, size_t n, dw_error *err) {
   return DW_OK;
 }
 
+/* Row after row of the lower triangle; returns what LAPACK says. */
+static lapack_int factor_packed(double *A, size_t n) {
+  double packed[SMALL_ORDER * (SMALL_ORDER + 1) / 2], *at = packed;
+  for (size_t i = 0; i < n; at += ++i) memcpy(at, A + i * n, (i + 1) * sizeof *at);
+  lapack_int info = LAPACKE_dpptrf_work(LAPACK_COL_MAJOR, 'U', (lapack_int)n, packed);
+  at = packed;
+  for (size_t i = 0; i < n; at += ++i) memcpy(A + i * n, at, (i + 1) * sizeof *at);
+  return info;
+}
+
 dw_status dw_cholesky(double *A, size_t n, dw_error *err) {
   dw_status status = order_check(A, n, err);
   if (status != DW_OK || n == 0) return status;
-  lapack_int info = LAPACKE_dpotrf_work(LAPACK_COL_MAJOR, 'U', (lapack_int)n, A, (lapack_int)n);
+  lapack_int info = n <= SMALL_ORDER
+                        ? factor_packed(A, n)
+                        : LAPACKE_dpotrf_work(LAPACK_COL_MAJOR, 'U', (lapack_int)n, A, (lapack_int)n);
   if (info != 0)
     return dw_fail(err, DW_BAD_INPUT, "A matrix of order %zu is not positive definite (row %d).", n,
                    (int)info);

@@ -59,6 +59,10 @@ static void take_done(void *ctx, int y, const float *row) {
 /* A row that is the picture's already. */
 static void take_screen(viewer *v, int y, const uint8_t *samples) {
   ptrdiff_t at = v->places.first + y * v->places.step_y;
+  if (v->places.step_x == 1) {
+    memcpy(v->rgb + 3 * at, samples, 3 * (size_t)v->stored_w);
+    return;
+  }
   for (int x = 0; x < v->stored_w; x++, at += v->places.step_x, samples += 3)
     memcpy(v->rgb + 3 * at, samples, 3);
 }

@@ -93,10 +93,9 @@ static void test_refusals(void **state) {
 }
 
 /* Golub and Van Loan's kind of check: L L' gives the matrix back, and the solution solves. */
-static void test_cholesky(void **state) {
-  (void)state;
-  enum { N = 12, RHS = 3 };
-  double G[N * N], M[N * N], L[N * N], b[N * RHS], x[N * RHS];
+static void cholesky_check(size_t N) {
+  enum { N_MAX = 70, RHS = 3 };
+  double G[N_MAX * N_MAX], M[N_MAX * N_MAX], L[N_MAX * N_MAX], b[N_MAX * RHS], x[N_MAX * RHS];
   dw_random random = dw_random_seed(3);
   for (size_t i = 0; i < N * N; i++) G[i] = dw_random_normal(&random);
   for (size_t i = 0; i < N; i++)
@@ -104,7 +103,7 @@ static void test_cholesky(void **state) {
       M[i * N + j] = i == j ? 1 : 0;
       for (size_t k = 0; k < N; k++) M[i * N + j] += G[i * N + k] * G[j * N + k];
     }
-  memcpy(L, M, sizeof L);
+  memcpy(L, M, N * N * sizeof *L);
   assert_int_equal(dw_cholesky(L, N, NULL), DW_OK);
   for (size_t i = 0; i < N; i++)
     for (size_t j = 0; j < N; j++) {
@@ -121,7 +120,7 @@ static void test_cholesky(void **state) {
       for (size_t k = 0; k < N; k++) sum += M[i * N + k] * x[k * RHS + j];
       assert_near(sum, b[i * RHS + j], 1e-10);
     }
-  double y[N], z[N];
+  double y[N_MAX], z[N_MAX];
   for (size_t i = 0; i < N; i++) y[i] = z[i] = (double)i - 4;
   dw_cholesky_solve_transposed(L, N, y);
   for (size_t i = 0; i < N; i++) {
@@ -129,6 +128,13 @@ static void test_cholesky(void **state) {
     for (size_t k = i; k < N; k++) sum += L[k * N + i] * y[k];
     assert_near(sum, z[i], 1e-12);
   }
+}
+
+/* Small ones and large ones are factored in two ways. */
+static void test_cholesky(void **state) {
+  static const size_t orders[] = {1, 2, 12, 48, 49, 70};
+  (void)state;
+  for (size_t i = 0; i < sizeof orders / sizeof *orders; i++) cholesky_check(orders[i]);
 }
 
 /* The second-difference matrix: eigenvalues 2 - 2 cos(k pi / (n + 1)), closed form (Strang). */
