@@ -306,9 +306,9 @@ static double edge_near(const dw__view *view, double x, double y, double dx, dou
   return at;
 }
 
-/* Returns how far they moved in the mean. */
+/* Returns how far they moved in the mean, ends aside, where the outline turns. */
 static double smooth(double *v, size_t n) {
-  enum { REACH = 5 };
+  enum { REACH = 5, END = DW__AXIS_STATIONS / 12 };
   double out[DW__AXIS_STATIONS], pick[2 * REACH + 1], moved = 0;
   for (size_t i = 0; i < n; i++) {
     size_t from = i > REACH ? i - REACH : 0, to = i + REACH < n ? i + REACH : n - 1;
@@ -317,7 +317,7 @@ static double smooth(double *v, size_t n) {
   }
   for (size_t i = 0; i < n; i++) {
     double is = i && i + 1 < n ? (out[i - 1] + out[i] + out[i + 1]) / 3 : out[i];
-    moved += fabs(is - v[i]) / (double)n;
+    if (i >= END && i + END < n) moved += fabs(is - v[i]) / (double)(n - 2 * END);
     v[i] = is;
   }
   return moved;

@@ -1,6 +1,6 @@
 /* The board: the largest plain area of the frame whose color changes only as light does, continued under
  * what lies on it. */
-#include "bait/view.h"
+#include "bait/cells.h"
 
 #include "dropwise/numeric.h"
 
@@ -10,51 +10,34 @@
 
 enum { CELL = 12, CELL_SAMPLE = CELL * CELL / 4, TERMS = 6, ROBUST_STEPS = 5, NEAR = 5 };
 
-/* Cells of one board differ from their neighbors by less than this, about CIEDE2000. */
-#define STEP_MOST 3.5f
-/* A plain cell's own pixels typically lie within this of their median. */
-#define PLAIN_SPREAD 4.0f
+/* Where pixels typically lie farther off their cell than this, the view is softened, and again. */
+#define GRAIN_MOST 2.0f
+enum { SOFTEN_MOST = 4 };
 /* The share of the frame that a board covers at least; and where it does not reach most of the frame's edge,
  * so that it is a thing in the photo and not what the photo was taken of. */
 #define SHARE_LEAST 0.35
 #define SHARE_INSIDE_LEAST 0.55
 #define EDGE_REACHED 0.5
-/* Cells beyond this of the smooth surface are not believed to be board. */
-#define SURFACE_BEYOND 7.0
 /* A difference of so many of the board's own deviations, and at least of so much, may be a thing. */
 #define EDGE_DEVIATIONS 4.5
 #define EDGE_LEAST 4.0
 
-typedef struct cells {
-  int columns, rows;
-  size_t n;
-  float *lab;    /* n x 3 medians, then the board there: view->cell */
-  float *spread; /* n */
-  int *part;     /* n: which connected area, 0 none */
-  int *queue;    /* n */
-  uint8_t *board;
-} cells;
-
-static float apart(const float p[3], const float q[3], const float weight[2]) {
-  float l = weight[0] * (p[0] - q[0]), a = weight[1] * (p[1] - q[1]), b = weight[1] * (p[2] - q[2]);
-  return sqrtf(l * l + a * a + b * b);
-}
-
-static dw_status cells_new(const dw__view *view, cells *c, dw_error *err) {
+static dw_status cells_new(const dw__view *view, dw__cells *c, dw_error *err) {
   c->columns = (view->w + CELL - 1) / CELL;
   c->rows = (view->h + CELL - 1) / CELL;
   c->n = (size_t)c->columns * (size_t)c->rows;
   c->lab = dw_arena_take(view->arena, c->n, 3 * sizeof *c->lab);
+  c->surface = dw_arena_take(view->arena, c->n, 3 * sizeof *c->surface);
   c->spread = dw_arena_take(view->arena, c->n, sizeof *c->spread);
   c->part = dw_arena_take(view->arena, c->n, sizeof *c->part);
   c->queue = dw_arena_take(view->arena, c->n, sizeof *c->queue);
   c->board = dw_arena_take(view->arena, c->n, 1);
-  bool all = c->lab && c->spread && c->part && c->queue && c->board;
+  bool all = c->lab && c->surface && c->spread && c->part && c->queue && c->board;
   return all ? DW_OK : dw_fail_memory(err, "the board's cells");
 }
 
 /* Every second pixel of every second row is enough. */
-static void cell_measure(const dw__view *view, cells *c, int column, int row) {
+static void cell_measure(const dw__view *view, dw__cells *c, int column, int row) {
   float channel[3][CELL_SAMPLE], far[CELL_SAMPLE], weight[2];
   size_t n = 0, cell = (size_t)(row * c->columns + column);
   for (int y = row * CELL; y < (row + 1) * CELL && y < view->h; y += 2)
@@ -69,13 +52,33 @@ static void cell_measure(const dw__view *view, cells *c, int column, int row) {
   dw__search_weights(middle, weight);
   for (size_t i = 0; i < n; i++) {
     for (int k = 0; k < 3; k++) pixel[k] = channel[k][i];
-    far[i] = apart(pixel, middle, weight);
+    far[i] = dw__cells_apart(pixel, middle, weight);
   }
   c->spread[cell] = dw_median_f(far, n);
 }
 
+static void cells_measure(const dw__view *view, dw__cells *c) {
+  for (int row = 0; row < c->rows; row++)
+    for (int column = 0; column < c->columns; column++) cell_measure(view, c, column, row);
+}
+
+/* How far pixels typically lie off their cell: the camera's noise, and the board's own grain. */
+static float grain_of(dw__cells *c) {
+  float *copy = c->surface; /* not used yet */
+  memcpy(copy, c->spread, c->n * sizeof *copy);
+  return dw_median_f(copy, c->n);
+}
+
+static void soften(dw__view *view) {
+  size_t n = (size_t)view->w * (size_t)view->h;
+  for (int k = 0; k < 3; k++) {
+    memcpy(view->plane, view->lab[k], n * sizeof *view->plane);
+    dw__view_soften(view, view->plane, view->lab[k]);
+  }
+}
+
 /* The area of plain cells connected to `first` by small steps; returns its size. */
-static size_t grow(cells *c, int first, int part) {
+static size_t grow(dw__cells *c, int first, int part) {
   size_t head = 0, tail = 0;
   c->queue[tail++] = first;
   c->part[first] = part;
@@ -87,7 +90,8 @@ static size_t grow(cells *c, int first, int part) {
     for (int k = 0; k < 4; k++) {
       int nx = x + way[k][0], ny = y + way[k][1], next = ny * c->columns + nx;
       if (nx < 0 || ny < 0 || nx >= c->columns || ny >= c->rows || c->part[next]) continue;
-      if (c->spread[next] > PLAIN_SPREAD || apart(c->lab + 3 * next, c->lab + 3 * at, weight) > STEP_MOST)
+      if (c->spread[next] > DW__PLAIN_SPREAD ||
+          dw__cells_apart(c->lab + 3 * next, c->lab + 3 * at, weight) > DW__CELL_STEP)
         continue;
       c->part[next] = part;
       c->queue[tail++] = next;
@@ -96,26 +100,27 @@ static size_t grow(cells *c, int first, int part) {
   return tail;
 }
 
-static size_t largest_part(cells *c, int *which) {
+/* Cuts the plain cells into parts, of which the largest is the board; returns its number, 0 where there is none. */
+static int largest_part(dw__cells *c) {
   size_t most = 0;
-  int parts = 0;
+  int which = 0;
   for (size_t i = 0; i < c->n; i++) {
-    if (c->part[i] || c->spread[i] > PLAIN_SPREAD) continue;
-    size_t n = grow(c, (int)i, ++parts);
-    if (n > most) most = n, *which = parts;
+    if (c->part[i] || c->spread[i] > DW__PLAIN_SPREAD) continue;
+    size_t n = grow(c, (int)i, ++c->parts);
+    if (n > most) most = n, which = c->parts;
   }
-  for (size_t i = 0; i < c->n; i++) c->board[i] = most && c->part[i] == *which;
-  return most;
+  for (size_t i = 0; i < c->n; i++) c->board[i] = which && c->part[i] == which;
+  return which;
 }
 
-static void terms_at(const cells *c, size_t cell, double out[TERMS]) {
+static void terms_at(const dw__cells *c, size_t cell, double out[TERMS]) {
   double u = 2.0 * ((double)(cell % (size_t)c->columns) + .5) / c->columns - 1;
   double v = 2.0 * ((double)(cell / (size_t)c->columns) + .5) / c->rows - 1;
   memcpy(out, (double[TERMS]){1, u, v, u * u, u * v, v * v}, TERMS * sizeof *out);
 }
 
 /* A surface of second degree in each of L*, a*, b*. */
-static dw_status surface_fit(const cells *c, double out[3][TERMS]) {
+static dw_status surface_fit(const dw__cells *c, double out[3][TERMS]) {
   double normal[TERMS * TERMS] = {0}, right[TERMS][3] = {{0}}, t[TERMS];
   for (int k = 0; k < TERMS; k++) normal[k * TERMS + k] = 1e-3 * (k > 2 ? (double)c->n : 1);
   for (size_t i = 0; i < c->n; i++) {
@@ -134,7 +139,7 @@ static dw_status surface_fit(const cells *c, double out[3][TERMS]) {
   return DW_OK;
 }
 
-static void surface_at(const cells *c, double s[3][TERMS], size_t cell, float out[3]) {
+static void surface_at(const dw__cells *c, double s[3][TERMS], size_t cell, float out[3]) {
   double t[TERMS];
   terms_at(c, cell, t);
   for (int k = 0; k < 3; k++) {
@@ -145,12 +150,12 @@ static void surface_at(const cells *c, double s[3][TERMS], size_t cell, float ou
 }
 
 /* Cells of the board by the surface, wherever they lie. */
-static void board_by_surface(cells *c, double s[3][TERMS], double beyond) {
+static void board_by_surface(dw__cells *c, double s[3][TERMS], float beyond) {
   for (size_t i = 0; i < c->n; i++) {
-    float at[3], weight[2];
+    float *at = c->surface + 3 * i, weight[2];
     surface_at(c, s, i, at);
     dw__search_weights(at, weight);
-    c->board[i] = c->spread[i] <= PLAIN_SPREAD && (double)apart(c->lab + 3 * i, at, weight) < beyond;
+    c->board[i] = c->spread[i] <= DW__PLAIN_SPREAD && dw__cells_apart(c->lab + 3 * i, at, weight) < beyond;
   }
 }
 
@@ -164,7 +169,7 @@ static void sum_near(const float *in, int n, size_t step, const float near[NEAR 
   }
 }
 
-static void sum_around(const cells *c, float *plane, float *work) {
+static void sum_around(const dw__cells *c, float *plane, float *work) {
   float near[NEAR + 1];
   for (int k = 0; k <= NEAR; k++) near[k] = expf((float)(-k * k) / 8);
   for (int y = 0; y < c->rows; y++)
@@ -174,14 +179,13 @@ static void sum_around(const cells *c, float *plane, float *work) {
 
 /* c->lab becomes the board at each cell: the surface, and what the board's cells around differ from it in the
  * mean, nearer ones more, since light is not that simple.  Few cells around: less of it. */
-static dw_status cells_to_board(const dw__view *view, cells *c, double s[3][TERMS], dw_error *err) {
+static dw_status cells_to_board(const dw__view *view, dw__cells *c, dw_error *err) {
   float *rest[4]; /* of L*, a*, b*; how many */
   for (int k = 0; k < 4; k++)
     if (!(rest[k] = dw_arena_take(view->arena, c->n, sizeof *rest[k])))
       return dw_fail_memory(err, "the board's cells");
   for (size_t i = 0; i < c->n; i++) {
-    float at[3];
-    surface_at(c, s, i, at);
+    const float *at = c->surface + 3 * i;
     for (size_t k = 0; k < 3; k++) {
       rest[k][i] = c->board[i] ? c->lab[3 * i + k] - at[k] : 0;
       c->lab[3 * i + k] = at[k];
@@ -247,7 +251,7 @@ static void differences(dw__view *view) {
 }
 
 /* The board's own differences, from a sample of its cells' pixels. */
-static dw_status noise_measure(dw__view *view, const cells *c, dw_error *err) {
+static dw_status noise_measure(dw__view *view, const dw__cells *c, dw_error *err) {
   enum { SAMPLE = 8192 };
   float *sample = dw_arena_take(view->arena, SAMPLE, sizeof *sample);
   if (!sample) return dw_fail_memory(err, "the board's cells");
@@ -262,7 +266,7 @@ static dw_status noise_measure(dw__view *view, const cells *c, dw_error *err) {
 }
 
 /* The board's share of the frame, 0 where it is too little. */
-static double share_of(const cells *c) {
+static double share_of(const dw__cells *c) {
   double board = 0, edge = 0, all = 0;
   for (int y = 0, i = 0; y < c->rows; y++)
     for (int x = 0; x < c->columns; x++, i++) {
@@ -275,25 +279,53 @@ static double share_of(const cells *c) {
   return share >= (edge >= EDGE_REACHED * all ? SHARE_LEAST : SHARE_INSIDE_LEAST) ? share : 0;
 }
 
+static size_t board_count(const dw__cells *c) {
+  size_t n = 0;
+  for (size_t i = 0; i < c->n; i++) n += c->board[i];
+  return n;
+}
+
+/* Chooses the board's cells and fits the surface to them.
+ * levels  whether light of several levels lies on them;  found  whether there is a board */
+static dw_status board_choose(const dw__view *view, dw__cells *c, double s[3][TERMS], bool *levels,
+                              bool *found, dw_error *err) {
+  int which = largest_part(c);
+  uint8_t *kept = dw_arena_take(view->arena, c->n, 1);
+  *found = false;
+  if (!kept) return dw_fail_memory(err, "the board's cells");
+  dw_status status = which ? dw__levels_join(view, c, which, err) : DW_OK;
+  if (status != DW_OK || (double)board_count(c) < SHARE_LEAST * (double)c->n) return status;
+  memcpy(kept, c->board, c->n);
+  for (int step = 0; step < ROBUST_STEPS; step++) {
+    if (surface_fit(c, s) != DW_OK) return DW_OK;
+    board_by_surface(c, s, view->beyond > 0 ? (float)view->beyond : DW__CELL_BEYOND);
+  }
+  *found = true;
+  size_t added = 0;
+  if (!(view->beyond > 0)) status = dw__levels_add(view, c, kept, &added, err);
+  *levels = added > 0;
+  return status;
+}
+
 dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *err) {
-  cells c;
+  dw__cells c = {0};
   double s[3][TERMS];
-  int part = 0;
+  bool levels = false, found = false;
   *share = 0;
   if (view->w < 8 * CELL || view->h < 8 * CELL) return DW_OK;
   dw_status status = cells_new(view, &c, err);
   if (status != DW_OK) return status;
-  for (int row = 0; row < c.rows; row++)
-    for (int column = 0; column < c.columns; column++) cell_measure(view, &c, column, row);
-  if ((double)largest_part(&c, &part) < SHARE_LEAST * (double)c.n) return DW_OK;
-  for (int step = 0; step < ROBUST_STEPS; step++) {
-    if (surface_fit(&c, s) != DW_OK) return DW_OK;
-    board_by_surface(&c, s, view->beyond > 0 ? view->beyond : SURFACE_BEYOND);
+  cells_measure(view, &c);
+  for (int k = 0; k < SOFTEN_MOST && grain_of(&c) > GRAIN_MOST; k++) {
+    soften(view);
+    cells_measure(view, &c);
   }
+  status = board_choose(view, &c, s, &levels, &found, err);
+  if (status != DW_OK || !found) return status;
   *share = share_of(&c);
   if (!(*share > 0)) return DW_OK;
   *color = (dw_lab){s[0][0], s[1][0], s[2][0]};
-  status = cells_to_board(view, &c, s, err);
+  status = levels ? dw__levels_fill(view, &c, err) : cells_to_board(view, &c, err);
   if (status != DW_OK) return status;
   view->cell = c.lab, view->columns = c.columns, view->rows = c.rows;
   differences(view);

@@ -83,17 +83,17 @@ static dw_status axis_choose(search *s, dw__thing *thing, const dw__axis *axis, 
   return status;
 }
 
-/* The axes of what may be baits; each that does not look like one becomes another thing. */
-static dw_status axes_find(search *s, dw_error *err) {
+/* The axes of the things of one fate, which may be baits; each that does not look like one becomes something else. */
+static dw_status axes_find(search *s, dw__fate fate, dw__fate other, dw_error *err) {
   dw_status status = DW_OK;
   for (size_t i = 0; i < s->things.n && status == DW_OK; i++) {
     dw__thing *thing = &s->things.thing[i];
     dw__axis axis[2];
     bool chosen = false;
-    if (thing->fate != DW__BAIT_PERHAPS) continue;
+    if (thing->fate != fate) continue;
     bool found = dw__axis_find(&s->view, &s->things, thing, &axis[0], &axis[1]);
     if (found) status = axis_choose(s, thing, axis, &chosen, err);
-    if (!chosen) thing->fate = DW__OTHER_THING;
+    thing->fate = chosen ? DW__BAIT_PERHAPS : other;
     s->unread += !found;
   }
   return status;
@@ -212,8 +212,11 @@ static dw_status baits_make(search *s, dw_baits *out, dw_error *err) {
   dw_status status = dw__things_mark(&s->view, err);
   if (status == DW_OK) status = dw__things_cut(&s->view, &s->things, err);
   if (status == DW_OK) status = dw__things_judge(&s->view, s->rules, &s->things, &out->notes, err);
-  if (status == DW_OK) status = axes_find(s, err);
+  if (status == DW_OK) status = axes_find(s, DW__BAIT_PERHAPS, DW__OTHER_THING, err);
   if (status == DW_OK) status = dw__things_settle(&s->view, &s->things, &out->notes, err);
+  if (status == DW_OK) status = dw__things_cut_short(&s->view, &s->things, err);
+  if (status == DW_OK) status = axes_find(s, DW__BAIT_SHORT, DW__BAIT_CUT, err);
+  if (status == DW_OK) dw__things_note(&s->things, &out->notes);
   if (status == DW_OK) status = baits_read(s, out, err);
   if (status != DW_OK) return status;
   if (s->unread)

@@ -27,10 +27,16 @@
 #define CARD_LONG 2.6
 /* A photo whose colors all lie so near to gray has none to read. */
 #define COLOR_LEAST 1.2
-/* On a board of baits, most of what lies there is baits: no more other things than they, or than so many;
- * smaller ones than this share of a bait do not count. */
+/* On a board of baits, most of what lies there is baits: no more other things than such a share of them, or than so many;
+ * smaller ones than OTHER_SHARE of a bait do not count. */
+#define OTHERS_SHARE 0.67
 enum { OTHERS_MOST = 1 };
 #define OTHER_SHARE 0.25
+/* Beside so many whole baits, what is as large as they, within this factor, and has so few pixels at the frame's edge, of
+ * its radius, is a bait of which an end or a claw is not in the photo. */
+enum { WHOLE_LEAST = 3 };
+#define CUT_SIZE 3.0
+#define CUT_EDGE 2.6f
 enum { OUTSIDE = 3, RING = 8, ANGLES = 45, SIDE_SAMPLE = 600 };
 
 static bool owned(const dw__things *things, const dw__thing *t, size_t i) {
@@ -215,7 +221,7 @@ static dw__fate fate_of(const dw__view *view, const dw__things *things, const dw
   if (!large_enough(view, t)) return DW__SCRAP;
   if ((card && under_card(view, things, t, card)) || rectangular(view, things, t)) return DW__FLAT_SHEET;
   if (!outline_clear(view, things, t) || !alone(view, things, t)) return DW__OTHER_THING;
-  return t->cut ? DW__BAIT_CUT : DW__BAIT_PERHAPS;
+  return t->edge ? DW__BAIT_CUT : DW__BAIT_PERHAPS;
 }
 
 /* The median area of those of one fate; 0 where there are none. */
@@ -256,10 +262,7 @@ dw_status dw__things_judge(const dw__view *view, const dw_bait_rules *rules, dw_
   for (size_t i = 0; i < things->n; i++)
     if (things->thing[i].fate == DW__BAIT_PERHAPS && (double)things->thing[i].area < scrap)
       things->thing[i].fate = DW__SCRAP;
-  size_t cut = count_of(things, DW__BAIT_CUT, 0), perhaps = count_of(things, DW__BAIT_PERHAPS, 0);
-  if (cut)
-    dw_note(notes, "%zu thing%s reach%s over the photo's edge and %s not read.", cut, cut == 1 ? "" : "s",
-            cut == 1 ? "es" : "", cut == 1 ? "was" : "were");
+  size_t perhaps = count_of(things, DW__BAIT_PERHAPS, 0);
   if (perhaps <= DW_BAITS_MAX) return DW_OK;
   dw_note(notes, "%zu separate things lie on the board, more than the %d baits that are read from one photo.",
           perhaps, DW_BAITS_MAX);
@@ -272,10 +275,33 @@ static void groups_settle(dw__things *things) {
   for (size_t i = 0; i < things->n; i++)
     for (size_t k = 0; k < things->n && things->thing[i].touches; k++) {
       dw__thing *other = &things->thing[k];
-      bool drags = things->thing[i].fate == DW__OTHER_THING || things->thing[i].cut;
+      bool drags = things->thing[i].fate == DW__OTHER_THING || things->thing[i].edge;
       if (drags && other->group == things->thing[i].group && other->fate == DW__BAIT_PERHAPS)
         other->fate = DW__OTHER_THING;
     }
+}
+
+dw_status dw__things_cut_short(const dw__view *view, dw__things *things, dw_error *err) {
+  double *area = dw_arena_take(view->arena, things->n + 1, sizeof *area);
+  if (!area) return dw_fail_memory(err, "the baits' outlines");
+  double usual = usual_area(things, DW__BAIT_PERHAPS, area);
+  size_t baits = count_of(things, DW__BAIT_PERHAPS, 0), most = baits >= WHOLE_LEAST ? DW_BAITS_MAX : 0;
+  for (size_t i = 0; i < things->n && baits < most; i++) {
+    dw__thing *t = &things->thing[i];
+    double size = (double)t->area / usual;
+    if (t->fate != DW__BAIT_CUT || t->touches || size > CUT_SIZE || size < 1 / CUT_SIZE) continue;
+    if ((float)t->edge > CUT_EDGE * t->radius) continue;
+    t->fate = DW__BAIT_SHORT;
+    baits++;
+  }
+  return DW_OK;
+}
+
+void dw__things_note(const dw__things *things, dw_notes *notes) {
+  size_t cut = count_of(things, DW__BAIT_CUT, 0);
+  if (cut)
+    dw_note(notes, "%zu thing%s reach%s over the photo's edge and %s not read.", cut, cut == 1 ? "" : "s",
+            cut == 1 ? "es" : "", cut == 1 ? "was" : "were");
 }
 
 dw_status dw__things_settle(const dw__view *view, dw__things *things, dw_notes *notes, dw_error *err) {
@@ -285,7 +311,7 @@ dw_status dw__things_settle(const dw__view *view, dw__things *things, dw_notes *
   double least = OTHER_SHARE * usual_area(things, DW__BAIT_PERHAPS, area);
   size_t baits = count_of(things, DW__BAIT_PERHAPS, 0),
          others = count_of(things, DW__OTHER_THING, least) + count_of(things, DW__BAIT_CUT, least);
-  if (!baits || others <= (baits > OTHERS_MOST ? baits : OTHERS_MOST)) return DW_OK;
+  if (!baits || (double)others <= fmax(OTHERS_SHARE * (double)baits, OTHERS_MOST)) return DW_OK;
   dw_note(notes,
           "More lies there that is no bait (%zu things) than what could be one (%zu): this is no board of "
           "baits; mark the layers.",

@@ -10,5 +10,9 @@ dw_status dw__things_judge(const dw__view *view, const dw_bait_rules *rules, dw_
                            dw_notes *notes, dw_error *err);
 /* Once those that do not look like baits are known: none is where other things are more. */
 dw_status dw__things_settle(const dw__view *view, dw__things *things, dw_notes *notes, dw_error *err);
+/* Then, beside whole baits: what of those that reach over the photo's edge may be read is DW__BAIT_SHORT. */
+dw_status dw__things_cut_short(const dw__view *view, dw__things *things, dw_error *err);
+/* In the end: what was left out. */
+void dw__things_note(const dw__things *things, dw_notes *notes);
 
 #endif

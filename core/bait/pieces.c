@@ -262,7 +262,7 @@ static dw_status things_list(cutter *c, dw_error *err) {
       *(piece == owner ? &t->area : &t->limbs) += 1;
       t->x0 = x < t->x0 ? x : t->x0, t->x1 = x > t->x1 ? x : t->x1;
       t->y0 = y < t->y0 ? y : t->y0, t->y1 = y > t->y1 ? y : t->y1;
-      if (x == 0 || y == 0 || x == c->view->w - 1 || y == c->view->h - 1) t->cut = true;
+      t->edge += x == 0 || y == 0 || x == c->view->w - 1 || y == c->view->h - 1;
     }
   for (size_t i = 0; i < out->n; i++)
     for (size_t k = 0; k < out->n; k++)

@@ -10,6 +10,7 @@ enum { DW__PIECES_MAX = 4096 };
 typedef enum dw__fate {
   DW__BAIT_PERHAPS, /* by its size and outline */
   DW__BAIT_CUT,     /* it reaches over the photo's edge */
+  DW__BAIT_SHORT,   /* so little of it that it may be read */
   DW__OTHER_THING,
   DW__SCRAP,     /* too small to matter */
   DW__FLAT_SHEET /* the card, a label, a ruler: they may lie there */
@@ -21,7 +22,8 @@ typedef struct dw__thing {
   int x0, y0, x1, y1; /* with limbs, of the view */
   size_t area, limbs; /* pixels of the body, and of what hangs on it */
   float radius;       /* of the largest disk in the body */
-  bool cut, touches;  /* reaches over the frame's edge; grown together with another */
+  size_t edge;        /* pixels of it, limbs included, at the frame's edge */
+  bool touches;       /* grown together with another */
   uint16_t group;     /* bodies grown together bear one number */
   size_t axis;        /* which of the axes is its, once it looks like a bait */
 } dw__thing;

@@ -254,6 +254,8 @@ dw_status dw__bait_read(const dw__view *view, const dw_patch *photo, const dw__t
     out->profile[j] = (dw_lab){strip->profile[j][0], strip->profile[j][1], strip->profile[j][2]};
   if (thing->touches)
     dw_note(&out->notes, "This bait touches another or hangs on it; they were cut apart at the neck.");
+  if (thing->edge)
+    dw_note(&out->notes, "This bait reaches over the photo's edge; what is in the photo was read.");
   return tips_measure(view, photo, things, thing, light, out, err);
 }
 

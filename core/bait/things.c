@@ -33,13 +33,11 @@ static const int way[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
 
 /* How dark a shadow of the board would have such a color: DW__SHADE_. */
 static uint8_t shade_at(const dw__view *view, size_t i) {
-  float b[3], p[3];
+  float b[3], p[3], share;
   dw__view_board(view, (int)(i % (size_t)view->w), (int)(i / (size_t)view->w), b);
   for (int k = 0; k < 3; k++) p[k] = view->lab[k][i];
-  float share = (p[0] + 16) / (b[0] + 16);
+  float off = dw__shade_off(b, p, &share);
   if (share > 1.02f || share < TOUCH_LEAST) return DW__SHADE_NONE;
-  float a = p[1] - share * b[1], c = p[2] - share * b[2];
-  float off = sqrtf(a * a + c * c) / (1 + 0.03f * sqrtf(b[1] * b[1] + b[2] * b[2]));
   float noise = 3 * (float)view->noise, tint = SHADOW_TINT > noise ? SHADOW_TINT : noise;
   if (off >= tint + SHADOW_TINT_DEEP * (1 - share)) return DW__SHADE_NONE;
   return share < SHADOW_LEAST ? DW__SHADE_TOUCH : DW__SHADE_SOFT;

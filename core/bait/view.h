@@ -37,6 +37,14 @@ static inline void dw__search_weights(const float lab[3], float out[2]) {
   out[1] = 1 / (1 + 0.03f * sqrtf(lab[1] * lab[1] + lab[2] * lab[2]));
 }
 
+/* How far a color lies off the board's hue and chroma as it would be under more or less light, about CIEDE2000.
+ * ratio  of its lightness to the board's, with the 16 of CIELAB's cube root */
+static inline float dw__shade_off(const float board[3], const float lab[3], float *ratio) {
+  *ratio = (lab[0] + 16) / (board[0] + 16);
+  float a = lab[1] - *ratio * board[1], b = lab[2] - *ratio * board[2];
+  return sqrtf(a * a + b * b) / (1 + 0.03f * sqrtf(board[1] * board[1] + board[2] * board[2]));
+}
+
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
 dw_status dw__view_of_preview(const dw_preview *photo, dw_arena *arena, dw__view *out, dw_error *err);
 
