@@ -174,9 +174,13 @@ static dw_status step_json(dw_book *book, dw_status (*which)(dw_book *, dw_entry
   return DW_OK;
 }
 
-static json_t *batch_name_json(dw_book *book, int64_t id) {
+/* null: no batch yet, or one that was removed. */
+static dw_status batch_name_json(dw_book *book, int64_t id, json_t **out, dw_error *err) {
   dw_batch batch;
-  return id && dw_batch_get(book, id, &batch, NULL) == DW_OK ? json_string(batch.name) : json_null();
+  dw_status status = id ? dw_batch_get(book, id, &batch, err) : DW_NOT_FOUND;
+  if (status != DW_OK && status != DW_NOT_FOUND) return status;
+  *out = status == DW_OK ? json_string(batch.name) : json_null();
+  return DW_OK;
 }
 
 static dw_status row_json(dw_bench *bench, const dw_book_bench *row, json_t **out, dw_error *err) {
@@ -184,7 +188,7 @@ static dw_status row_json(dw_bench *bench, const dw_book_bench *row, json_t **ou
   dw__on_bench on = {.row = *row}; /* borrowed */
   int64_t tick = 0;
   char seen[DW__SEEN_ROOM], cups_seen[DW__SEEN_ROOM];
-  json_t *cups = NULL, *heat = NULL, *undo = NULL, *redo = NULL;
+  json_t *cups = NULL, *heat = NULL, *undo = NULL, *redo = NULL, *batch_name = NULL;
   dw__on_bench_seen(row, seen);
   dw_status status = dw_pattern_get(book, row->pattern, &on.pattern, err);
   if (status == DW_OK) status = dw__cups_seen(book, &on, cups_seen, err);
@@ -193,12 +197,12 @@ static dw_status row_json(dw_bench *bench, const dw_book_bench *row, json_t **ou
   if (status == DW_OK) status = even_json(bench, row->batch, &heat, err);
   if (status == DW_OK) status = step_json(book, dw_entry_to_undo, &undo, err);
   if (status == DW_OK) status = step_json(book, dw_entry_to_redo, &redo, err);
+  if (status == DW_OK) status = batch_name_json(book, row->batch, &batch_name, err);
   if (status == DW_OK) {
-    *out = json_pack("{s:I, s:I, s:s, s:s, s:s, s:I, s:o, s:o, s:o, s:o, s:O, s:O, s:o, s:O, s:O, s:s}", "id",
+    *out = json_pack("{s:I, s:I, s:s, s:s, s:s, s:I, s:o, s:O, s:o, s:o, s:O, s:O, s:o, s:O, s:O, s:s}", "id",
                      (json_int_t)row->id, "revision", (json_int_t)tick, "seen", seen, "cups_seen", cups_seen,
                      "name", row->name, "pattern", (json_int_t)row->pattern, "batch",
-                     row->batch ? json_integer(row->batch) : json_null(), "batch_name",
-                     batch_name_json(book, row->batch), "photo",
+                     row->batch ? json_integer(row->batch) : json_null(), "batch_name", batch_name, "photo",
                      row->photo[0] ? json_string(row->photo) : json_null(), "marks", dw__parsed(row->marks),
                      "cups", cups, "heat", heat, "slab", dw__parsed(row->slab), "undo", undo, "redo", redo,
                      "updated", row->updated);
@@ -208,6 +212,7 @@ static dw_status row_json(dw_bench *bench, const dw_book_bench *row, json_t **ou
   json_decref(heat);
   json_decref(undo);
   json_decref(redo);
+  json_decref(batch_name);
   return status;
 }
 
