@@ -61,7 +61,7 @@ static double gloss_at(double (*rgb)[3], double (*profile)[3], size_t j, double 
 }
 
 void dw__gloss_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]) {
-  double rgb[ACROSS][3], white[ACROSS], lighter[ACROSS];
+  double rgb[ACROSS][3], white[ACROSS] = {0}, lighter[ACROSS];
   for (size_t j = 0; j < ACROSS; j++) linear_of(profile[j], rgb[j]);
   for (size_t j = 0; j < ACROSS; j++) lighter[j] = gloss_at(rgb, profile, j, &white[j]);
   for (size_t j = 0; j < ACROSS; j++) {

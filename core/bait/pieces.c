@@ -77,6 +77,7 @@ static void row_shorten(float *row, const float *before, const float *far, int w
 /* Beyond the frame is as far from the outline as can be. */
 static void depths(const dw__view *view, float *depth) {
   int w = view->w, h = view->h, n = w * h;
+  /* cppcheck-suppress invalidPointerCast ; room that is written before it is read, whatever it held */
   float *beyond = (float *)view->list;
   for (int i = 0; i < n; i++) depth[i] = view->on[i] == DW__ON_THING ? 1e9f : 0;
   for (int x = 0; x < w; x++) beyond[x] = 1e9f;

@@ -81,7 +81,7 @@ static void steps_fill(const dw_preview *view, uint8_t *samples, uint8_t *step) 
 }
 
 static uint32_t part_root(flooder *f, uint32_t i) {
-  while (f->parts[i].parent != i) {
+  while (f->parts[i].parent != i) { /* -fanalyzer: what is asked for is a run's part, so there are some */
     f->parts[i].parent = f->parts[f->parts[i].parent].parent;
     i = f->parts[i].parent;
   }

@@ -227,6 +227,7 @@ static double weigh(explanations *all) {
   for (size_t i = 0; i < all->n; i++) most = fmax(most, all->one[i].evidence);
   for (size_t i = 0; i < all->n; i++) sum += all->weight[i] = exp(all->one[i].evidence - most);
   for (size_t i = 0; i < all->n; i++) all->weight[i] /= sum;
+  /* cppcheck-suppress invalidFunctionArg ; there is one at least, and the best adds 1 */
   return most + log(sum);
 }
 
