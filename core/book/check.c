@@ -38,6 +38,7 @@ static const char *const checks[] = {
   " WHERE NOT json_valid(" column ") OR json_type(" column ") <> '" type "'"
     JSON_FAULT("target", "detail", "object"),
     JSON_FAULT("tone_color", "detail", "object"),
+    JSON_FAULT("fit", "shelf", "object"),
     JSON_FAULT("fit", "report", "object"),
     JSON_FAULT("look", "marks", "object"),
     JSON_FAULT("travel", "detail", "object"),
