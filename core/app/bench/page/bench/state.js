@@ -10,6 +10,10 @@
  * @typedef {{key: string, reading: ?Object, error: string}} Reading
  */
 
+/** What is known of a swirl, and of a turned bait, before any photo of it. */
+export const NO_SWIRL = {photo: '', answer: null, error: ''};
+export const NO_TURN = {photos: [], busy: false, answer: null, error: ''};
+
 export const state = {
   /** The answer of /api/state. @type {?Object} */
   boot: null,
@@ -85,9 +89,9 @@ export const state = {
   note: null,
   chooser: false,
   /** Of a pattern that is a swirl: what the photo shows, see bench/swirl.js. @type {{photo: string, answer: ?Object, error: string}} */
-  swirl: {photo: '', answer: null, error: ''},
+  swirl: NO_SWIRL,
   /** A bait turned in the light, see bench/turn.js. @type {{photos: string[], busy: boolean, answer: ?Object, error: string}} */
-  turn: {photos: [], busy: false, answer: null, error: ''},
+  turn: NO_TURN,
   /** Of the views beside the bench. */
   history: {},
   drift: {pattern: 0, data: null, error: ''},

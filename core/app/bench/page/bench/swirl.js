@@ -2,7 +2,7 @@
 import {post} from '../lib/api.js';
 import {asking} from './asking.js';
 import {setTarget} from './patterns.js';
-import {change, listen, pattern, state, swirled, tellNote} from './state.js';
+import {change, listen, NO_SWIRL, pattern, state, swirled, tellNote} from './state.js';
 
 const lightOf = ({card, gray}) => (card ? {card} : gray ? {gray} : {});
 
@@ -47,7 +47,7 @@ async function askSwirl(signal) {
 
 export function followSwirl() {
   const ask = asking(60, askSwirl, (error) =>
-    change({swirl: {photo: state.photo?.id ?? '', answer: null, error: error.status ? error.message : ''}}),
+    change({swirl: {...NO_SWIRL, photo: state.photo?.id ?? '', error: error.status ? error.message : ''}}),
   );
   listen(() => {
     if (!swirled() || !state.work || !state.photo?.sharp) return;

@@ -2,10 +2,9 @@
 import {ApiError, post} from '../lib/api.js';
 import {reloadBoot} from './work.js';
 import {sendPhoto} from './upload.js';
-import {change, state, tellNote} from './state.js';
+import {change, NO_TURN, state, tellNote} from './state.js';
 
 export const TURNED_MOST = 3;
-const EMPTY = {photos: [], busy: false, answer: null, error: ''};
 
 const set = (part) => change({turn: {...state.turn, ...part}});
 
@@ -39,7 +38,7 @@ export async function addTurned(files) {
   if (state.turn.photos.length > 1) await asked();
 }
 
-export const clearTurned = () => change({turn: EMPTY});
+export const clearTurned = () => change({turn: NO_TURN});
 
 /** @param {{batch?: number, target?: boolean}} keep where to @param {string} words what was done */
 export async function keepTurned(keep, words) {

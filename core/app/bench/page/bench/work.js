@@ -2,7 +2,7 @@
 import {ApiError, get, patch, post} from '../lib/api.js';
 import {settled} from '../lib/newest.js';
 import {entryWords} from '../lib/words.js';
-import {change, cupOf, state, tellNote, whenBack} from './state.js';
+import {change, cupOf, NO_SWIRL, NO_TURN, state, tellNote, whenBack} from './state.js';
 
 let turn = Promise.resolve();
 /** Marks as drawn that the server has not confirmed yet. @type {?import('./state.js').Marks} */
@@ -25,8 +25,8 @@ export function takeWork(work) {
       predicted: {},
       editing: null,
       open: null,
-      swirl: {photo: '', answer: null, error: ''},
-      turn: {photos: [], busy: false, answer: null, error: ''},
+      swirl: NO_SWIRL,
+      turn: NO_TURN,
       ways: {},
       sharesTyped: null,
       bait: {now: null, then: null, error: ''},

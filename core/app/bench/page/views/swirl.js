@@ -1,4 +1,5 @@
 /** What the photo at hand shows of a swirl: share and color of each, beside what the pattern wants. */
+import {cssColor} from '../lib/color.js';
 import {h} from '../lib/dom.js';
 import {capital, percent, tidy} from '../lib/words.js';
 import {state} from '../bench/state.js';
@@ -11,7 +12,7 @@ const bar = (list, name) =>
   h(
     'div',
     {class: `share-bar ${name}`, 'aria-hidden': 'true'},
-    list.map(({lab, share}, i) => h('i', {key: `${i}`, class: 'swatch', style: {background: swatch(lab).props.style.background, 'flex-grow': String(share)}})),
+    list.map(({lab, share}, i) => h('i', {key: `${i}`, class: 'swatch', style: {background: cssColor(lab), 'flex-grow': String(share)}})),
   );
 
 function wantedBar(list) {
