@@ -151,5 +151,37 @@ class BenchTest(unittest.TestCase):
         self.assertEqual(self.bench.get("/api/state").status, 200)
 
 
+class WorkTest(BenchTest):
+    """A bench of its own for each test, with cups of one pattern on it."""
+
+    @classmethod
+    def setUpClass(cls):
+        pass
+
+    @classmethod
+    def tearDownClass(cls):
+        pass
+
+    def setUp(self):
+        self.bench = Bench(*self.options)
+
+    def tearDown(self):
+        self.bench.close()
+
+    def lay_out(self, name, targets):
+        """Clear base on the bench for the layers of a new pattern, whose targets are these."""
+        self.pattern = self.bench.post("/api/patterns", {"name": name, "note": "", "layers": list(targets)}).json["id"]
+        for layer, lab in targets.items():
+            self.bench.post(f"/api/patterns/{self.pattern}/targets", {"layer": layer, "lab": lab})
+        self.work = self.bench.post("/api/work", {"pattern": self.pattern}).json
+
+    def pour(self, cups):
+        for layer, add in cups.items():
+            seen = next(cup["seen"] for cup in self.work["cups"] if cup["layer"] == layer)
+            answer = self.bench.post(f"/api/work/{self.work['id']}/pour", {"layer": layer, "seen": seen, "add": add})
+            self.assertEqual(answer.status, 200, answer.bytes)
+            self.work = answer.json
+
+
 def main():
     unittest.main(argv=sys.argv[:1], verbosity=1)

@@ -4,37 +4,21 @@ import pathlib
 import subprocess
 import sys
 
-from bench import SAMPLES, Bench, BenchTest, main
+from bench import SAMPLES, WorkTest, main
 
 RENDER = sys.argv[3]
-LAYERS = ["back", "side", "belly"]
+TARGETS = {"back": [36, 10, 14], "side": [54, 22, 24], "belly": [70, 0, 14]}
 CUPS = {"back": {"brown": 24, "orange": 8}, "side": {"orange": 20, "white": 4}, "belly": {"white": 10, "yellow": 5}}
 RECIPES = ["brown=6;orange=2", "orange=5;white=1", "white=2.5;yellow=1.25"]
 
 
-class Drizzle(BenchTest):
+class Drizzle(WorkTest):
     def setUp(self):
-        self.bench = Bench()
+        super().setUp()
         self.bench.command("bottle", "chips", SAMPLES / "chips.csv")
         self.bench.command("bottle", "fit")
-        pattern = self.bench.post("/api/patterns", {"name": "craw", "note": "", "layers": LAYERS}).json["id"]
-        for layer, lab in zip(LAYERS, ([36, 10, 14], [54, 22, 24], [70, 0, 14])):
-            self.bench.post(f"/api/patterns/{pattern}/targets", {"layer": layer, "lab": lab})
-        self.work = self.bench.post("/api/work", {"pattern": pattern}).json
-        for layer, add in CUPS.items():
-            seen = next(cup["seen"] for cup in self.work["cups"] if cup["layer"] == layer)
-            self.work = self.bench.post(f"/api/work/{self.work['id']}/pour", {"layer": layer, "seen": seen, "add": add}).json
-
-    def tearDown(self):
-        self.bench.close()
-
-    @classmethod
-    def setUpClass(cls):
-        pass
-
-    @classmethod
-    def tearDownClass(cls):
-        pass
+        self.lay_out("craw", TARGETS)
+        self.pour(CUPS)
 
     def lay(self, path):
         photo = self.bench.upload(path).json["id"]

@@ -2,11 +2,11 @@
 import json
 import pathlib
 
-from bench import Bench, BenchTest, main
+from bench import BenchTest, WorkTest, main
 
 P = "creek crawfish"
-LAYERS = ["back", "side", "belly"]
 TARGETS = {"back": [33, 8, 10], "side": [52, 18, 40], "belly": [67, 7, 20]}
+LAYERS = list(TARGETS)
 SLAB = {"thickness_mm": 10, "over": "gray"}
 FAINT = {"back": {"brown": 40, "orange": 6}, "side": {"orange": 3}, "belly": {"blue": 1}}  # the back drowns the side
 
@@ -16,31 +16,10 @@ def bait_of(page):
     return page[at:page.index("</svg>", at)]
 
 
-class Doors(BenchTest):
+class Doors(WorkTest):
     def setUp(self):
-        self.bench = Bench()
-        self.pattern = self.bench.post("/api/patterns", {"name": P, "note": "", "layers": LAYERS}).json["id"]
-        for layer, lab in TARGETS.items():
-            self.bench.post(f"/api/patterns/{self.pattern}/targets", {"layer": layer, "lab": lab})
-        self.work = self.bench.post("/api/work", {"pattern": self.pattern}).json
-
-    def tearDown(self):
-        self.bench.close()
-
-    @classmethod
-    def setUpClass(cls):
-        pass
-
-    @classmethod
-    def tearDownClass(cls):
-        pass
-
-    def pour(self, cups):
-        for layer, add in cups.items():
-            seen = next(cup["seen"] for cup in self.work["cups"] if cup["layer"] == layer)
-            answer = self.bench.post(f"/api/work/{self.work['id']}/pour", {"layer": layer, "seen": seen, "add": add})
-            self.assertEqual(answer.status, 200, answer.bytes)
-            self.work = answer.json
+        super().setUp()
+        self.lay_out(P, TARGETS)
 
     def command(self, *words):
         return json.loads(self.bench.command(*words, "--json"))
