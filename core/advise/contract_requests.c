@@ -189,8 +189,7 @@ static dw_status layer_make(const layer_row *from, size_t number, const dw_shelf
 dw_status dw__contract_request(size_t i, const dw_shelf *shelf, dw_advice_request *out, dw_error *err) {
   const request_row *row = &requests[i];
   dw_status status = DW_OK;
-  *out =
-      (dw_advice_request){.shelf = shelf, .slab = {10, DW_BACKING_GRAY}, .chroma_share = row->chroma_share};
+  *out = (dw_advice_request){.shelf = shelf, .slab = dw_slab_usual(), .chroma_share = row->chroma_share};
   out->rules = dw_rules_default();
   out->rules.step_drops = row->step_drops;
   out->rules.max_bottles = row->max_bottles;

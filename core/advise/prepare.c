@@ -265,8 +265,7 @@ static void guide_make(dw__case *c, size_t i) {
 }
 
 static dw_status bottle_view_make(dw__case *c, size_t i, dw_error *err) {
-  /* How a bottle looks by itself: see dw_bottle_view. */
-  static const dw_slab slab = {10, DW_BACKING_GRAY};
+  const dw_slab slab = dw_slab_usual(); /* how a bottle looks by itself: see dw_bottle_view */
   const dw_bottle *bottle = &c->request->shelf->bottle[i];
   dw_recipe alone = {1, {{i, 4}}};
   dw_prediction look;

@@ -52,7 +52,7 @@ static void cell_measure(const dw__view *view, dw__cells *c, int column, int row
   dw__search_weights(middle, weight);
   for (size_t i = 0; i < n; i++) {
     for (int k = 0; k < 3; k++) pixel[k] = channel[k][i];
-    far[i] = dw__cells_apart(pixel, middle, weight);
+    far[i] = dw__search_apart(pixel, middle, weight);
   }
   c->spread[cell] = dw_median_f(far, n);
 }
@@ -91,7 +91,7 @@ static size_t grow(dw__cells *c, int first, int part) {
       int nx = x + way[k][0], ny = y + way[k][1], next = ny * c->columns + nx;
       if (nx < 0 || ny < 0 || nx >= c->columns || ny >= c->rows || c->part[next]) continue;
       if (c->spread[next] > DW__PLAIN_SPREAD ||
-          dw__cells_apart(c->lab + 3 * next, c->lab + 3 * at, weight) > DW__CELL_STEP)
+          dw__search_apart(c->lab + 3 * next, c->lab + 3 * at, weight) > DW__CELL_STEP)
         continue;
       c->part[next] = part;
       c->queue[tail++] = next;
@@ -155,7 +155,7 @@ static void board_by_surface(dw__cells *c, double s[3][TERMS], float beyond) {
     float *at = c->surface + 3 * i, weight[2];
     surface_at(c, s, i, at);
     dw__search_weights(at, weight);
-    c->board[i] = c->spread[i] <= DW__PLAIN_SPREAD && dw__cells_apart(c->lab + 3 * i, at, weight) < beyond;
+    c->board[i] = c->spread[i] <= DW__PLAIN_SPREAD && dw__search_apart(c->lab + 3 * i, at, weight) < beyond;
   }
 }
 

@@ -23,12 +23,6 @@ typedef struct dw__cells {
 /* Cells beyond this of what the board should be there are not believed to be board. */
 #define DW__CELL_BEYOND 7.0f
 
-/* About CIEDE2000; weight  dw__search_weights of one of them */
-static inline float dw__cells_apart(const float p[3], const float q[3], const float weight[2]) {
-  float l = weight[0] * (p[0] - q[0]), a = weight[1] * (p[1] - q[1]), b = weight[1] * (p[2] - q[2]);
-  return sqrtf(l * l + a * a + b * b);
-}
-
 /* ---- levels.c: a board under light of several levels, as where a shadow with an edge lies over a part of it ---- */
 
 /* Adds to the board the parts that are board under another light.  which  the part that is the board

@@ -9,10 +9,8 @@
 
 #include <math.h>
 
-enum {
-  ACROSS = DW_BAIT_PROFILE,
-  WIDE = 8
-}; /* places from one side of a streak to the other, both beside it */
+/* Places from one side of a streak to the other, both beside it. */
+enum { ACROSS = DW_BAIT_PROFILE, WIDE = 8 };
 
 /* It is lighter than what lies beside it by so much L*, and its color is explained to within so much, CIEDE2000
  * about, and such a share of that. */
@@ -32,10 +30,10 @@ static dw_lab lab_of(const double rgb[3], double less) {
   return dw_lab_from_xyz(dw_xyz_from_linear(at));
 }
 
-/* The white in `rgb` beyond a mixture of two others, by least squares. */
+/* The white in `rgb` beyond a mixture of two others, by least squares; half of each where both are alike, by the small
+ * numbers. */
 static double white_over(const double rgb[3], const double a[3], const double b[3], double mix[3]) {
-  double d[3], e[3], dd = 1e-4, ds = 0, de = 5e-5,
-                     es = 0; /* the small numbers: half of each where both are alike */
+  double d[3], e[3], dd = 1e-4, ds = 0, de = 5e-5, es = 0;
   for (int k = 0; k < 3; k++) {
     d[k] = a[k] - b[k], e[k] = rgb[k] - b[k];
     dd += d[k] * d[k], ds += d[k], de += d[k] * e[k], es += e[k];

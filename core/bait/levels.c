@@ -76,7 +76,7 @@ static bool other_level(const dw__cells *c, const uint8_t *kept, size_t cell) {
   float around[3], weight[2];
   if (!kept[cell] || c->board[cell] || !median_around(c, c->lab, kept, cell, AROUND, around)) return false;
   dw__search_weights(around, weight);
-  return dw__cells_apart(c->lab + 3 * cell, around, weight) < DW__CELL_BEYOND;
+  return dw__search_apart(c->lab + 3 * cell, around, weight) < DW__CELL_BEYOND;
 }
 
 static void cell_take(dw__cells *c, uint8_t *other, size_t cell, size_t *tail) {

@@ -37,6 +37,12 @@ static inline void dw__search_weights(const float lab[3], float out[2]) {
   out[1] = 1 / (1 + 0.03f * sqrtf(lab[1] * lab[1] + lab[2] * lab[2]));
 }
 
+/* About CIEDE2000.  weight  dw__search_weights of one of the two */
+static inline float dw__search_apart(const float p[3], const float q[3], const float weight[2]) {
+  float l = weight[0] * (p[0] - q[0]), a = weight[1] * (p[1] - q[1]), b = weight[1] * (p[2] - q[2]);
+  return sqrtf(l * l + a * a + b * b);
+}
+
 /* How far a color lies off the board's hue and chroma as it would be under more or less light, about CIEDE2000.
  * ratio  of its lightness to the board's, with the 16 of CIELAB's cube root */
 static inline float dw__shade_off(const float board[3], const float lab[3], float *ratio) {

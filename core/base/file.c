@@ -57,6 +57,10 @@ static void hex_digest(struct sha256_ctx *sha, char out[65]) {
   dw_hex(digest, sizeof digest, out);
 }
 
+bool dw_sha256_valid(const char *text) {
+  return strlen(text) == DW_SHA256_ROOM - 1 && strspn(text, "0123456789abcdef") == DW_SHA256_ROOM - 1;
+}
+
 void dw_sha256(const void *bytes, size_t n, char out[65]) {
   struct sha256_ctx sha;
   sha256_init(&sha);

@@ -10,7 +10,5 @@ dw_status dw__cup_predict(const dw_shelf *shelf, const dw_cup *cup, const dw_sla
  * beyond what can be predicted. */
 dw_status dw__kept_cup_predict(dw_book *book, int64_t cup, const dw_shelf *shelf, const dw_slab *slab,
                                bool *known, dw_lab *out, dw_error *err);
-/* What is not said of a slab (NAN) is as in the cup's last pour, or without one 10 mm over gray.  last  or NULL */
-dw_slab dw__slab_said(const dw_slab *said, const dw_pour_kept *last);
 
 #endif

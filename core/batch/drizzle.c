@@ -148,7 +148,7 @@ static dw_status cup_load(dw_book *book, const dw_book_cup *kept, const dw_shelf
   dw_status status = dw_book_cup_now(book, kept->id, shelf, &cup, &missing, err);
   if (status == DW_OK) status = dw_pour_list(book, kept->id, &pours, &n, err);
   if (status == DW_OK) {
-    out->bait = dw__slab_said(said, n ? &pours[n - 1] : NULL);
+    out->bait = dw_slab_said(said, n ? &pours[n - 1].slab : NULL);
     out->known = kept->additions > 0 && !missing && cup.volume_floz > 0;
     if (out->known) dw_cup_loadings(&cup, &out->loadings);
   }
@@ -160,7 +160,7 @@ dw_status dw_drop_cups_load(dw_book *book, const dw_pattern *pattern, int64_t ba
                             const dw_slab *said, dw_drop_cup *out, dw_error *err) {
   for (size_t i = 0; i < pattern->n; i++) {
     dw_book_cup kept;
-    out[i] = (dw_drop_cup){.bait = dw__slab_said(said, NULL)};
+    out[i] = (dw_drop_cup){.bait = dw_slab_said(said, NULL)};
     dw_status status = dw_book_cup_find(book, batch, pattern->layer[i].id, &kept, err);
     if (status == DW_OK) status = cup_load(book, &kept, shelf, said, &out[i], err);
     if (status != DW_OK && status != DW_NOT_FOUND) return status;

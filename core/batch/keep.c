@@ -33,12 +33,6 @@ dw_status dw_keep_look(dw_book *book, const dw_read_photo *photo, int64_t *look,
   return status;
 }
 
-dw_slab dw__slab_said(const dw_slab *said, const dw_pour_kept *last) {
-  const dw_slab before = last ? last->slab : (dw_slab){10, DW_BACKING_GRAY};
-  return (dw_slab){isnan(said->thickness_mm) ? before.thickness_mm : said->thickness_mm,
-                   isnan(said->backing) ? before.backing : said->backing};
-}
-
 static bool same_slab(const dw_slab *one, const dw_slab *other) {
   return fabs(one->thickness_mm - other->thickness_mm) < 1e-6 && fabs(one->backing - other->backing) < 1e-6;
 }
@@ -52,7 +46,7 @@ dw_status dw_keep_pour(dw_book *book, int64_t cup, const dw_shelf *shelf, const 
   dw_status status = dw_pour_list(book, cup, &list, &n, err);
   if (status == DW_OK) status = dw_book_cup_additions(book, cup, &additions, &in_cup, err);
   const dw_pour_kept *last = status == DW_OK && n > 0 ? &list[n - 1] : NULL;
-  pour.slab = dw__slab_said(slab, last);
+  pour.slab = dw_slab_said(slab, last ? &last->slab : NULL);
   bool logged = last && last->additions == in_cup && same_slab(&last->slab, &pour.slab);
   if (logged) *id = last->id;
   free(list);

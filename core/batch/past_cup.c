@@ -14,7 +14,7 @@ static dw_status slab_of(dw_book *book, int64_t cup, dw_slab *out, dw_error *err
   dw_pour_kept *list = NULL;
   size_t n = 0;
   dw_status status = dw_pour_list(book, cup, &list, &n, err);
-  *out = (dw_slab){10, DW_BACKING_GRAY};
+  *out = dw_slab_usual();
   if (status == DW_OK && n) *out = list[n - 1].slab;
   free(list);
   return status;

@@ -37,7 +37,7 @@ static dw_status newest_slab(dw_book *book, const dw_pattern *pattern, int64_t b
   char when[DW_TIME_ROOM];
   dw_batch *list = NULL;
   size_t n = 0;
-  *out = (dw_slab){10, DW_BACKING_GRAY};
+  *out = dw_slab_usual();
   if (batch) return newest_of(book, batch, pattern, when, out, err);
   dw_status status = dw_batch_list(book, pattern->id, &list, &n, err); /* -fanalyzer: as above */
   for (when[0] = '\0'; n > 0 && !when[0] && status == DW_OK; n--)

@@ -33,7 +33,7 @@ static dw_status begin(dw_book *book, const dw_pattern *pattern, dw_units units,
                        dw_shelf **shelf, dw_error *err) {
   time_t now = time(NULL);
   struct tm local;
-  *out = (dw_sheet){.units = units, .slab = {10, DW_BACKING_GRAY}, .pattern = pattern->id};
+  *out = (dw_sheet){.units = units, .slab = dw_slab_usual(), .pattern = pattern->id};
   dw_copy_text(out->title, sizeof out->title, pattern->name);
   dw_copy_text(out->note, sizeof out->note, pattern->note);
   localtime_r(&now, &local);

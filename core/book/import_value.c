@@ -54,9 +54,7 @@ static dw_status text_check(dw__importing *im, const dw__column *column, const j
   case DW__SLUG:
     return dw_id_valid(text) ? DW_OK : dw__import_wrong(im, column->name, "can't name a bottle");
   case DW__HASH:
-    return strlen(text) == 64 && strspn(text, "0123456789abcdef") == 64
-               ? DW_OK
-               : dw__import_wrong(im, column->name, "is no SHA-256");
+    return dw_sha256_valid(text) ? DW_OK : dw__import_wrong(im, column->name, "is no SHA-256");
   default:
     if (strlen(text) >= column->room) return dw__import_wrong(im, column->name, "is too long");
     for (const char *p = text; *p; p++)

@@ -4,10 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool hash_valid(const char *sha256) {
-  return strlen(sha256) == DW_SHA256_ROOM - 1 && strspn(sha256, "0123456789abcdef") == DW_SHA256_ROOM - 1;
-}
-
 dw_status dw_photo_keep(dw_book *book, const dw_book_photo *photo, int64_t *id, dw_error *err) {
   static const char insert[] = "INSERT INTO photo (sha256, path, width, height, taken, added, preview)"
                                " VALUES (?, ?, ?, ?, ?, ?, ?)"
@@ -15,7 +11,7 @@ dw_status dw_photo_keep(dw_book *book, const dw_book_photo *photo, int64_t *id, 
                                " preview = coalesce(photo.preview, excluded.preview)";
   char now[DW_TIME_ROOM];
   dw__book_now(now);
-  if (!hash_valid(photo->sha256))
+  if (!dw_sha256_valid(photo->sha256))
     return dw_fail(err, DW_BAD_INPUT, "\"%.80s\" is no SHA-256.", photo->sha256);
   /* A path is only where to look first: one that is no UTF-8 can't be kept as text. */
   const char *path = dw__utf8_valid(photo->path) ? photo->path : "";

@@ -11,6 +11,12 @@
 /* The nearest and the farthest spacing of one card: beyond this the view is too slanted to trust. */
 #define SLANT_MAX 4.0
 
+void dw_corners_middle(const dw_corners *corners, double *x, double *y) {
+  const double *c = corners->xy;
+  *x = (c[0] + c[2] + c[4] + c[6]) / 4;
+  *y = (c[1] + c[3] + c[5] + c[7]) / 4;
+}
+
 dw_status dw_corners_parse(const char *text, dw_corners *out, dw_error *err) {
   dw_corners corners;
   if (text == NULL || !dw_parse_numbers(text, 8, corners.xy))

@@ -1,6 +1,7 @@
 /* Recipes, cups and backings: text and sums. */
 #include "dropwise/mix.h"
 
+#include <math.h>
 #include <string.h>
 
 /* ---- recipes ------------------------------------------------------------------------------------------- */
@@ -163,6 +164,16 @@ const char *dw_backing_name(double reflectance) {
   for (size_t i = 0; i < N_BACKINGS; i++)
     if (backings[i].reflectance == reflectance) return backings[i].name;
   return NULL;
+}
+
+dw_slab dw_slab_usual(void) {
+  return (dw_slab){10, DW_BACKING_GRAY};
+}
+
+dw_slab dw_slab_said(const dw_slab *said, const dw_slab *before) {
+  const dw_slab rest = before ? *before : dw_slab_usual();
+  return (dw_slab){isnan(said->thickness_mm) ? rest.thickness_mm : said->thickness_mm,
+                   isnan(said->backing) ? rest.backing : said->backing};
 }
 
 dw_status dw_backing_parse(const char *text, double *reflectance, dw_error *err) {

@@ -37,10 +37,7 @@ static dw_xyz table_at_card(const work *w) {
   const dw_marks *marks = w->f.marks;
   const dw_photo_info *info = dw_photo_info_get(w->f.photo);
   double x = info->width / 2.0, y = info->height / 2.0;
-  if (marks->method == DW_LIGHT_CARD) {
-    const double *c = marks->corners.xy;
-    x = (c[0] + c[2] + c[4] + c[6]) / 4, y = (c[1] + c[3] + c[5] + c[7]) / 4;
-  }
+  if (marks->method == DW_LIGHT_CARD) dw_corners_middle(&marks->corners, &x, &y);
   return xyz_at(w->f.light, w->drops.card_table, x, y);
 }
 

@@ -199,8 +199,8 @@ static void tables_look(table *t, const dw_corners *card) {
   const dw__view *view = &t->view;
   double x = view->w / 2.0, y = view->h / 2.0, reach = (view->w + view->h) / 40.0, cx, cy;
   if (card) {
-    dw__photo_in_view(view, (card->xy[0] + card->xy[2] + card->xy[4] + card->xy[6]) / 4,
-                      (card->xy[1] + card->xy[3] + card->xy[5] + card->xy[7]) / 4, &x, &y);
+    dw_corners_middle(card, &x, &y);
+    dw__photo_in_view(view, x, y, &x, &y);
     dw__photo_in_view(view, card->xy[0], card->xy[1], &cx, &cy);
     reach = CARD_REACH * hypot(cx - x, cy - y);
   }

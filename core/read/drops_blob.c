@@ -148,9 +148,9 @@ static void profile_make(const dw__blob_room *t, dw__blob *b, profile *p, size_t
 }
 
 static double lab_apart(const float p[3], const float q[3]) {
-  float weight[2], l = p[0] - q[0], a = p[1] - q[1], b = p[2] - q[2];
+  float weight[2];
   dw__search_weights(p, weight);
-  return (double)sqrtf(weight[0] * weight[0] * l * l + weight[1] * weight[1] * (a * a + b * b));
+  return (double)dw__search_apart(p, q, weight);
 }
 
 /* How clearly two drops meet in a bin: 1 and more where they do. */

@@ -64,7 +64,7 @@ static dw_status read_card(const json_t *card, const char *name, const char *ins
     out->corners.xy[i] = json_number_value(number);
   }
   out->method = DW_LIGHT_CARD;
-  if (!instead) instead = set ? json_string_value(set) : "grid24";
+  if (!instead) instead = set ? json_string_value(set) : DW_CARD_USUAL;
   return dw_marks_set_card(out, instead, err);
 }
 

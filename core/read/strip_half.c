@@ -38,7 +38,8 @@ static dw_rect half_bounds(const dw_patch *photo, const dw__edge *edge, int side
 /* By the two ways from the card's middle. */
 bool dw__card_covers(const dw_corners *card, double x, double y) {
   const double *c = card->xy;
-  double mx = (c[0] + c[2] + c[4] + c[6]) / 4, my = (c[1] + c[3] + c[5] + c[7]) / 4;
+  double mx, my;
+  dw_corners_middle(card, &mx, &my);
   double ux = (c[2] - c[0] + c[4] - c[6]) / 4, uy = (c[3] - c[1] + c[5] - c[7]) / 4;
   double vx = (c[6] - c[0] + c[4] - c[2]) / 4, vy = (c[7] - c[1] + c[5] - c[3]) / 4;
   double det = ux * vy - uy * vx, dx = x - mx, dy = y - my;

@@ -119,7 +119,7 @@ dw_status dw__sheet_post(dw__exchange *x, dw_error *err) {
   dw_status status =
       grid ? dw__photos_open(&x->bench->photos, x->part[0], &photo, err) : dw_fail_memory(err, "the chips");
   if (status == DW_OK) {
-    status = dw_chip_grid_find(photo, "grid24", grid, &none);
+    status = dw_chip_grid_find(photo, DW_CARD_USUAL, grid, &none);
     if (status == DW_NOT_FOUND) status = DW_OK;
     if (status != DW_OK) dw_fail(err, status, "%s", none.text);
   }

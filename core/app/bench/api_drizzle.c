@@ -18,14 +18,6 @@ typedef struct drizzled {
 
 /* ---- read, outside of any transaction ---------------------------------------------------------------------- */
 
-static dw_status bench_load(dw__exchange *x, dw_book_bench *row, dw_pattern *pattern, dw_error *err) {
-  dw_status status = dw__book_begin_reading(x->bench, err);
-  if (status != DW_OK) return status;
-  status = dw_book_bench_get(x->bench->book, dw__id(x, 0), row, err);
-  if (status == DW_OK) status = dw_pattern_get(x->bench->book, row->pattern, pattern, err);
-  return dw__book_end(x->bench, status, err);
-}
-
 static dw_status drops_read(dw__exchange *x, const dw_book_bench *row, const dw_drizzle_wish *wish,
                             drizzled *d, dw_error *err) {
   dw_photo *photo = NULL;
@@ -46,8 +38,8 @@ static dw_status photo_read(dw__exchange *x, drizzled *d, dw_error *err) {
   dw_book_bench row = {0};
   dw_pattern pattern;
   const char *name[DW_PATTERN_LAYERS_MAX];
-  dw_drizzle_wish wish = {.card_set = "grid24"};
-  dw_status status = bench_load(x, &row, &pattern, err);
+  dw_drizzle_wish wish = {.card_set = DW_CARD_USUAL};
+  dw_status status = dw__on_bench_look(x, &row, &pattern, err);
   if (status == DW_OK && !row.photo[0])
     status = dw_fail(err, DW_BAD_INPUT, "There is no photo yet: take one of the drops first.");
   if (status == DW_OK && pattern.n > DW_DRIZZLE_MAX)
@@ -73,7 +65,8 @@ static dw_status photo_read(dw__exchange *x, drizzled *d, dw_error *err) {
 static dw_status keepable(dw__exchange *x, drizzled *d, dw_error *err) {
   dw_copy_text(d->drizzle.reading.path, sizeof d->drizzle.reading.path, d->photo.reading.path);
   d->photo.reading = d->drizzle.reading;
-  dw_copy_text(d->drizzle.reading.path, sizeof d->drizzle.reading.path, d->photo.sha256); /* all that a page knows of */
+  dw_copy_text(d->drizzle.reading.path, sizeof d->drizzle.reading.path,
+               d->photo.sha256); /* all that a page knows of */
   dw_status status = dw_drops_keepable(&d->judged, d->order != NULL, &d->photo, err);
   if (status != DW_REFUSED) return status;
   x->json = json_pack("{s:o}", "drizzle", dw_json_drizzle(&d->drizzle, &d->judged));
@@ -83,15 +76,10 @@ static dw_status keepable(dw__exchange *x, drizzled *d, dw_error *err) {
 static dw_status keep(dw__exchange *x, const dw__on_bench *on, drizzled *d, dw_error *err) {
   dw_book *book = x->bench->book;
   dw_drop_cup cup[DW_PATTERN_LAYERS_MAX];
-  json_t *slab_json = dw__parsed(on->row.slab);
   dw_shelf *shelf = NULL;
   dw_learned learned;
   dw_slab slab;
-  dw_status status = dw_json_slab_of(slab_json, &slab, err);
-  json_decref(slab_json);
-  if (status == DW_OK) status = dw__cups_check(x, on, err);
-  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
-  if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
+  dw_status status = dw__on_bench_shelf(x, on, &shelf, &slab, err);
   if (status == DW_OK) status = dw_drop_cups_load(book, &on->pattern, on->row.batch, shelf, &slab, cup, err);
   if (status == DW_OK) status = dw_drops_judge(&d->drizzle, shelf, cup, &d->judged, err);
   if (status == DW_OK) status = keepable(x, d, err);

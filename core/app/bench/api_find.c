@@ -57,7 +57,7 @@ dw_status dw__find_post(dw__exchange *x, dw_error *err) {
   if (!marks) return dw_fail_memory(err, "the marks");
   dw_status status = rules_from(x->body, &rules, err);
   if (status == DW_OK) status = dw__marks_of(json_object_get(x->body, "marks"), marks, err);
-  if (status == DW_OK && !marks->card_set[0]) status = dw_marks_set_card(marks, "grid24", err);
+  if (status == DW_OK && !marks->card_set[0]) status = dw_marks_set_card(marks, DW_CARD_USUAL, err);
   if (status == DW_OK) status = dw__photos_open(&x->bench->photos, x->part[0], &photo, err);
   if (status == DW_OK) status = search(x, photo, marks, &rules, err);
   dw_photo_close(photo);
@@ -87,7 +87,7 @@ dw_status dw__card_post(dw__exchange *x, dw_error *err) {
   const char *set;
   bool settled = false;
   dw_status status = dw_json_text_of(x->body, "set", false, &set, err);
-  const dw_card *card = dw_card_named(set ? set : "grid24");
+  const dw_card *card = dw_card_named(set ? set : DW_CARD_USUAL);
   if (status == DW_OK && !card) status = dw_fail(err, DW_USAGE, "The bench knows no card \"%.40s\".", set);
   if (status == DW_OK) status = corners_from(json_object_get(x->body, "corners"), &corners, err);
   if (status == DW_OK) status = dw__photos_open(&x->bench->photos, x->part[0], &photo, err);

@@ -34,7 +34,7 @@ dw_status dw__swirl_areas(const json_t *body, const json_t *light, dw_marks **ou
 dw_status dw__swirl_baits(dw_bench *bench, const char *sha256, const dw_marks *areas,
                           const dw_pattern *pattern, dw_read_photo **out, size_t *n, dw_error *err) {
   char path[4096];
-  dw_find_wish wish = {.card_set = "grid24"};
+  dw_find_wish wish = {.card_set = DW_CARD_USUAL};
   dw_status status = dw__photos_path(&bench->photos, sha256, path, sizeof path, err);
   if (status == DW_OK) status = dw_find_wish_take(pattern, &wish, err);
   if (status == DW_OK) status = dw__boards_take(&bench->boards, err);
@@ -52,7 +52,7 @@ static dw_status pattern_read(dw__exchange *x, dw_pattern *out, dw_error *err) {
 
 /* By its targets, where every color has one; else as many colors as it has, the largest share first. */
 static dw_status wish_of(const dw_pattern *pattern, dw_find_wish *out, bool *aimed, dw_error *err) {
-  *out = (dw_find_wish){.card_set = "grid24", .n = pattern->n};
+  *out = (dw_find_wish){.card_set = DW_CARD_USUAL, .n = pattern->n};
   *aimed = true;
   for (size_t i = 0; i < pattern->n; i++) *aimed = *aimed && pattern->layer[i].has_target;
   if (!pattern->swirl) return dw_fail(err, DW_USAGE, "\"%s\" is no swirl.", pattern->name);
@@ -117,8 +117,7 @@ static dw_status photos_of(dw__exchange *x, turned *out, dw_error *err) {
     return dw_fail(err, DW_USAGE, "\"photos\" must be a list of 1 to %d photos.", DW_TURN_PHOTOS_MAX);
   for (size_t i = 0; i < out->n && status == DW_OK; i++) {
     const char *sha256 = json_string_value(json_array_get(list, i));
-    if (!sha256 || strlen(sha256) != DW_SHA256_ROOM - 1 ||
-        strspn(sha256, "0123456789abcdef") != DW_SHA256_ROOM - 1)
+    if (!sha256 || !dw_sha256_valid(sha256))
       return dw_fail(err, DW_USAGE, "\"photos\" must name photos that the bench has.");
     status = dw__photos_path(&x->bench->photos, sha256, out->path[i], sizeof out->path[i], err);
   }
@@ -139,7 +138,7 @@ static dw_status keep_of(const json_t *body, turned *out, dw_error *err) {
 
 static dw_status read_turned(dw__exchange *x, turned *t, dw_error *err) {
   const char *paths[DW_TURN_PHOTOS_MAX];
-  dw_find_wish wish = {.card_set = "grid24"};
+  dw_find_wish wish = {.card_set = DW_CARD_USUAL};
   for (size_t i = 0; i < t->n; i++) paths[i] = t->path[i];
   dw_status status = dw_find_wish_take(&t->pattern, &wish, err);
   if (status == DW_OK && t->pattern.swirl)

@@ -72,18 +72,10 @@ static dw_status read_swirls(dw__exchange *x, const dw_pattern *pattern, const c
   return status;
 }
 
-static dw_status row_and_pattern(dw_book *book, int64_t id, dw_book_bench *row, dw_pattern *pattern,
-                                 dw_error *err) {
-  dw_status status = dw_book_bench_get(book, id, row, err);
-  return status == DW_OK ? dw_pattern_get(book, row->pattern, pattern, err) : status;
-}
-
 static dw_status read_photo(dw__exchange *x, shot *out, dw_error *err) {
   dw_book_bench row = {0};
   dw_pattern pattern;
-  dw_status status = dw__book_begin_reading(x->bench, err);
-  if (status == DW_OK)
-    status = dw__book_end(x->bench, row_and_pattern(x->bench->book, dw__id(x, 0), &row, &pattern, err), err);
+  dw_status status = dw__on_bench_look(x, &row, &pattern, err);
   if (status == DW_OK && !row.photo[0])
     status = dw_fail(err, DW_BAD_INPUT, "There is no photo yet: take one of the bait first.");
   if (status == DW_OK) {
@@ -175,15 +167,10 @@ static dw_status keep_baits(dw_book *book, const dw__on_bench *on, const shot *s
 
 static dw_status keep_measured(dw__exchange *x, const dw__on_bench *on, shot *s, bool ask, dw_error *err) {
   dw_book *book = x->bench->book;
-  json_t *slab_json = dw__parsed(on->row.slab);
   dw_shelf *shelf = NULL;
   dw_learned learned;
   dw_slab slab;
-  dw_status status = dw_json_slab_of(slab_json, &slab, err);
-  json_decref(slab_json);
-  if (status == DW_OK) status = dw__cups_check(x, on, err);
-  if (status == DW_OK) status = dw_book_shelf(book, &shelf, NULL, err);
-  if (status == DW_OK) status = dw_book_shelf_hold(book, shelf, err);
+  dw_status status = dw__on_bench_shelf(x, on, &shelf, &slab, err);
   if (status == DW_OK) status = keep_baits(book, on, s, shelf, &slab, err);
   if (status == DW_OK && ask) status = doubt_colors(x, on, shelf, s, err);
   if (status == DW_OK) status = question(x, s, err);

@@ -239,7 +239,7 @@ dw_status dw__plan_post(dw__exchange *x, dw_error *err) {
   dw_status status = p ? dw__shelf_get(x->bench, &shelf, err) : dw_fail_memory(err, "the plan");
   if (status == DW_OK) {
     p->job.shelf = shelf;
-    p->job.slab = (dw_slab){10, DW_BACKING_GRAY};
+    p->job.slab = dw_slab_usual();
     status = load(x, p, err);
   }
   if (status == DW_OK) status = dw_plan_make(&p->job, &p->plan, err);

@@ -107,3 +107,25 @@ dw_status dw__cups_check(dw__exchange *x, const dw__on_bench *on, dw_error *err)
   if (status != DW_OK || !seen || strcmp(seen, now) == 0) return status;
   return dw_fail(err, DW_REFUSED, "A cup was changed meanwhile; here it is as it is now.");
 }
+
+static dw_status look(dw_book *book, int64_t id, dw_book_bench *row, dw_pattern *pattern, dw_error *err) {
+  dw_status status = dw_book_bench_get(book, id, row, err);
+  return status == DW_OK ? dw_pattern_get(book, row->pattern, pattern, err) : status;
+}
+
+dw_status dw__on_bench_look(dw__exchange *x, dw_book_bench *row, dw_pattern *pattern, dw_error *err) {
+  dw_status status = dw__book_begin_reading(x->bench, err);
+  if (status != DW_OK) return status;
+  return dw__book_end(x->bench, look(x->bench->book, dw__id(x, 0), row, pattern, err), err);
+}
+
+dw_status dw__on_bench_shelf(dw__exchange *x, const dw__on_bench *on, dw_shelf **shelf, dw_slab *slab,
+                             dw_error *err) {
+  dw_book *book = x->bench->book;
+  json_t *slab_json = dw__parsed(on->row.slab);
+  dw_status status = dw_json_slab_of(slab_json, slab, err);
+  json_decref(slab_json);
+  if (status == DW_OK) status = dw__cups_check(x, on, err);
+  if (status == DW_OK) status = dw_book_shelf(book, shelf, NULL, err);
+  return status == DW_OK ? dw_book_shelf_hold(book, *shelf, err) : status;
+}

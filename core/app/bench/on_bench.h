@@ -19,6 +19,12 @@ dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw
 /* Commits, wakes those who wait, and answers with WORK as it is then; with DW_REFUSED by 409 and WORK as it
  * is. */
 dw_status dw__on_bench_end(dw__exchange *x, dw__on_bench *on, dw_status status, dw_error *err);
+/* The bench of the address's ID and its pattern, outside of what changes them; *row is to be freed, on error too. */
+dw_status dw__on_bench_look(dw__exchange *x, dw_book_bench *row, dw_pattern *pattern, dw_error *err);
+/* What a photo of the bench's cups is kept by, in a transaction: the shelf (owned by the caller, on error too) and how the
+ * plastic is looked at.  Errors as dw__cups_check */
+dw_status dw__on_bench_shelf(dw__exchange *x, const dw__on_bench *on, dw_shelf **shelf, dw_slab *slab,
+                             dw_error *err);
 /* Answers with WORK as it is now, in a transaction of its own. */
 dw_status dw__work_answer(dw__exchange *x, int64_t id, dw_error *err);
 

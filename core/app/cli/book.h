@@ -137,10 +137,10 @@ dw_status cli_baits_number(const cli_args *args, dw_book *book, int64_t batch, c
 dw_status cli_photos_mean(const cli_photos *photos, const char *layer, dw_reading *mean, double *spread_de00,
                           dw_error *err);
 
-/* A reading of a batch, on a line; the same for scripts. */
 /* The batch that --batch names, else the pattern's last.  Errors DW_NOT_FOUND */
 dw_status cli_reading_batch(const cli_args *args, dw_book *book, const dw_pattern *pattern, dw_batch *out,
                             dw_error *err);
+/* A reading of a batch, on a line; the same for scripts. */
 void cli_reading_text(const dw_reading_kept *r, const dw_style *style, dw_text *out);
 json_t *cli_reading_json(const dw_reading_kept *r);
 

@@ -23,7 +23,7 @@ static dw_status sheets_find(const cli_args *args, cli_photos *out, dw_error *er
   dw_marks *marks = malloc(sizeof *marks);
   if (status == DW_OK && !marks) status = dw_fail_memory(err, "the chips");
   for (size_t at = 0; status == DW_OK && (path = cli_next(args, "--photo", &at));) {
-    status = dw_marks_find_chips(path, set ? set : "grid24", rows, n, marks, &out->notes, err);
+    status = dw_marks_find_chips(path, set ? set : DW_CARD_USUAL, rows, n, marks, &out->notes, err);
     if (status == DW_OK) status = cli_photos_add(path, marks, NULL, out, err);
   }
   free(marks);

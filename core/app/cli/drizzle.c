@@ -36,30 +36,16 @@ typedef struct job {
 
 /* ---- what is in the cups ------------------------------------------------------------------------------------------- */
 
-static dw_status last_batch(dw_book *book, const dw_pattern *pattern, dw_batch *out, dw_error *err) {
-  dw_batch *list = NULL;
-  size_t n = 0;
-  dw_status status = dw_batch_list(book, pattern->id, &list, &n, err);
-  if (status == DW_OK && n == 0)
-    status = dw_fail(err, DW_NOT_FOUND, "\"%s\" has no batch yet, so nothing is in its cups.", pattern->name);
-  if (status == DW_OK) *out = list[n - 1];
-  free(list);
-  return status;
-}
-
 static dw_status cups_of_book(const cli_args *args, job *j, const dw_slab *said, dw_error *err) {
   dw_book *book = NULL;
   dw_batch batch;
   dw_book_shelf_info info;
-  const char *name = cli_value(args, "--batch");
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = dw_pattern_find(book, cli_value(args, "--pattern"), &j->pattern, err);
   if (status == DW_OK && j->pattern.n > DW_DRIZZLE_MAX)
     status = dw_fail(err, DW_BAD_INPUT, "\"%s\" has %zu layers, and at most %d drops can be read at once.",
                      j->pattern.name, j->pattern.n, DW_DRIZZLE_MAX);
-  if (status == DW_OK)
-    status = name ? dw_batch_find(book, j->pattern.id, name, &batch, err)
-                  : last_batch(book, &j->pattern, &batch, err);
+  if (status == DW_OK) status = cli_reading_batch(args, book, &j->pattern, &batch, err);
   if (status == DW_OK) status = dw_book_shelf(book, &j->shelf, &info, err);
   if (status == DW_OK) status = dw_book_shelf_hold(book, j->shelf, err);
   if (status == DW_OK) status = dw_drop_cups_load(book, &j->pattern, batch.id, j->shelf, said, j->cup, err);
@@ -84,8 +70,7 @@ static dw_status cups_given(const cli_args *args, job *j, const dw_slab *said, d
     if (status != DW_OK) return status;
     dw_cup_loadings(&cup, &to->loadings);
     to->known = true;
-    to->bait = (dw_slab){isnan(said->thickness_mm) ? 10 : said->thickness_mm,
-                         isnan(said->backing) ? DW_BACKING_GRAY : said->backing};
+    to->bait = dw_slab_said(said, NULL);
     j->name[j->n] = j->own_name[j->n];
     j->n++;
   }
@@ -106,7 +91,7 @@ static dw_status check(const cli_args *args, dw_error *err) {
 
 static dw_status read_drops(const cli_args *args, job *j, dw_error *err) {
   const char *set = cli_value(args, "--card-set"), *order = cli_value(args, "--order");
-  dw_drizzle_wish wish = {.card_set = set ? set : "grid24"};
+  dw_drizzle_wish wish = {.card_set = set ? set : DW_CARD_USUAL};
   dw_status status = DW_OK;
   if (order && !j->n)
     return dw_fail(err, DW_USAGE, "--order is of cups: say which, with --pattern or --cup.");
@@ -175,7 +160,7 @@ dw_status cli_drizzled_read(const cli_args *args, const char *pattern, cli_drizz
   if (status == DW_OK) status = dw_pattern_find(book, pattern, &found, err);
   dw_book_close(book);
   if (status == DW_OK)
-    status = dw_drizzle_of_pattern(cli_value(args, "--drizzle"), set ? set : "grid24", &found,
+    status = dw_drizzle_of_pattern(cli_value(args, "--drizzle"), set ? set : DW_CARD_USUAL, &found,
                                    cli_value(args, "--order"), &d->drizzle, &d->photo, err);
   return status;
 }

@@ -30,7 +30,7 @@ static dw_status back_side(const cli_args *args, dw_bait_back *out, dw_error *er
 
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
-  *out = (dw_find_wish){.card_set = set ? set : "grid24"};
+  *out = (dw_find_wish){.card_set = set ? set : DW_CARD_USUAL};
   dw_status status = back_side(args, &out->rules.back, err);
   if (status == DW_OK)
     status = cli_whole(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &out->rules.layers, err);

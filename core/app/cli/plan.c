@@ -90,7 +90,7 @@ static dw_status work(const cli_args *args, const dw_plugins *plugins, dw_plan_j
   dw_plan_source source;
   dw_plan plan;
   job->shelf = shelf;
-  job->slab = (dw_slab){10, DW_BACKING_GRAY};
+  job->slab = dw_slab_usual();
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = take_layers(args, book, plugins, job, &source, err);
   if (status == DW_OK) status = take_rest(args, book, job, err);

@@ -16,7 +16,7 @@ static dw_status marks_from_options(const cli_args *args, const char *set, dw_ma
     bool known = out->method == DW_LIGHT_CARD; /* by the marks file, only marked anew */
     out->method = DW_LIGHT_CARD;
     status = dw_corners_parse(card, &out->corners, err);
-    if (status == DW_OK && !known) status = dw_marks_set_card(out, set ? set : "grid24", err);
+    if (status == DW_OK && !known) status = dw_marks_set_card(out, set ? set : DW_CARD_USUAL, err);
   } else if (gray) {
     out->method = DW_LIGHT_GRAY;
     status = dw_shape_parse(gray, &out->gray, err);
@@ -56,7 +56,7 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
 bool cli_card_missing(const cli_args *args, const char *path, dw_marks *marks, dw_error *why) {
   bool named = cli_has(args, "--card-set");
   if (marks->method != DW_LIGHT_NONE || (cli_has(args, "--marks") && !named)) return false;
-  dw_status status = dw_marks_find_card(path, named ? marks->card_set : "grid24", marks, why);
+  dw_status status = dw_marks_find_card(path, named ? marks->card_set : DW_CARD_USUAL, marks, why);
   return status == DW_NOT_FOUND || status == DW_REFUSED; /* other faults: the reading's own */
 }
 

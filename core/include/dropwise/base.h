@@ -170,6 +170,7 @@ enum { DW_SHA256_ROOM = 65 };
 /* SHA-256 of a file as 64 hexadecimal digits and NUL.  Errors DW_NOT_FOUND, DW_IO */
 dw_status dw_file_sha256(const char *path, char out[DW_SHA256_ROOM], dw_error *err);
 void dw_sha256(const void *bytes, size_t n, char out[DW_SHA256_ROOM]);
+bool dw_sha256_valid(const char *text); /* has such a form */
 
 /* ---- CSV (RFC 4180) ---------------------------------------------------------------------------------------
  */

@@ -20,6 +20,7 @@ typedef struct dw_card {
  * and "grid24-late" are its editions before and since November 2014; with "grid24" dw_light_card takes the
  * one that the patches fit (dw_light_info.method_text then names the later one). Source beside the data. */
 const dw_card *dw_card_named(const char *name);
+#define DW_CARD_USUAL "grid24" /* where nobody says which */
 /* A card described by CGATS.17 text (LittleCMS's parser): SAMPLE_ID plus LAB_* or XYZ_* (0..100 or 0..1) for
  * D50. Errors DW_NOT_FOUND, DW_BAD_INPUT (which line or field), DW_TOO_LARGE */
 dw_status dw_card_load(const char *path, dw_card *out, dw_error *err);
@@ -30,6 +31,7 @@ typedef struct dw_corners {
   double xy[8];
 } dw_corners;
 dw_status dw_corners_parse(const char *text, dw_corners *out, dw_error *err); /* "X1,Y1,...,Y4" */
+void dw_corners_middle(const dw_corners *corners, double *x, double *y);
 
 /* Where each patch is looked for: the middle of its cell, as a rectangle that holds it. out: rows * cols. */
 dw_status dw_card_rects(const dw_card *card, const dw_corners *corners, const dw_photo_info *photo,

@@ -141,6 +141,9 @@ dw_status dw_backing_parse(const char *text, double *reflectance, dw_error *err)
 typedef struct dw_slab {
   double thickness_mm, backing;
 } dw_slab;
+dw_slab dw_slab_usual(void); /* where nobody says: 10 mm over gray */
+/* What is not said (NAN) is as before, or with before NULL as usual. */
+dw_slab dw_slab_said(const dw_slab *said, const dw_slab *before);
 
 typedef struct dw_prediction {
   dw_lab lab;
