@@ -211,10 +211,10 @@ void dw_drizzle_arrange(const char *const *names, size_t n, dw_drizzle *drizzle)
     }
 }
 
-dw_status dw_drizzle_of_pattern(const char *path, const char *card_set, const dw_pattern *pattern,
+dw_status dw_drizzle_of_pattern(const char *path, const dw_drizzle_wish *given, const dw_pattern *pattern,
                                 const char *order, dw_drizzle *out, dw_read_photo *photo, dw_error *err) {
   const char *name[DW_PATTERN_LAYERS_MAX];
-  dw_drizzle_wish wish = {.card_set = card_set};
+  dw_drizzle_wish wish = *given;
   if (pattern->n > DW_DRIZZLE_MAX)
     return dw_fail(err, DW_BAD_INPUT, "\"%s\" has %zu layers, and at most %d drops can be read at once.",
                    pattern->name, pattern->n, DW_DRIZZLE_MAX);

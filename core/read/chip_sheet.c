@@ -94,13 +94,13 @@ static dw_status rows_check(const dw_chip_row *rows, size_t n, size_t *longest, 
 }
 
 /* f.photo is open; the sheet's own is given back, not the photo. */
-static dw_status sheet_begin(sheet *s, dw_marks *marks, const char *card_set, dw_error *err) {
+static dw_status sheet_begin(sheet *s, dw_marks *marks, const char *card_set, const dw_marks *light,
+                             dw_error *err) {
   const size_t most = dw_photo_limits_default().max_bytes;
-  *marks = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
   s->f.marks = marks;
   s->f.pixels = dw_arena_new(most);
   dw_status status = s->f.pixels ? DW_OK : dw_fail_memory(err, "the chips");
-  if (status == DW_OK) status = dw_marks_set_card(marks, card_set, err);
+  if (status == DW_OK) status = dw__finding_marks(card_set, light, marks, err);
   return status == DW_OK ? dw__finding_light(&s->f, most, err) : status;
 }
 
@@ -110,8 +110,9 @@ static void sheet_end(sheet *s) {
   free(s);
 }
 
-dw_status dw_marks_find_chips(const char *path, const char *card_set, const dw_chip_row *rows, size_t n,
-                              dw_marks *out, dw_notes *notes, dw_error *err) {
+dw_status dw_marks_find_chips(const char *path, const char *card_set, const dw_marks *light,
+                              const dw_chip_row *rows, size_t n, dw_marks *out, dw_notes *notes,
+                              dw_error *err) {
   dw_photo_limits most = dw_photo_limits_default();
   dw_photo *photo = NULL;
   sheet *s = calloc(1, sizeof *s);
@@ -121,7 +122,7 @@ dw_status dw_marks_find_chips(const char *path, const char *card_set, const dw_c
   dw_status status = rows_check(rows, n, &s->longest, err);
   if (status == DW_OK) status = dw_photo_open(path, &most, &photo, err);
   s->f.photo = photo;
-  if (status == DW_OK) status = sheet_begin(s, out, card_set, err);
+  if (status == DW_OK) status = sheet_begin(s, out, card_set, light, err);
   if (status == DW_OK) status = sheet_mark(s, notes, err);
   sheet_end(s);
   dw_photo_close(photo);
@@ -178,7 +179,7 @@ dw_status dw_chip_grid_find(dw_photo *photo, const char *card_set, dw_chip_grid 
   *out = (dw_chip_grid){0};
   if (status == DW_OK) {
     s->f.photo = photo;
-    status = sheet_begin(s, marks, card_set, err);
+    status = sheet_begin(s, marks, card_set, NULL, err);
   }
   if (status == DW_OK) card_take(s, out);
   if (status == DW_OK) status = grid_take(s, out, err);

@@ -34,10 +34,10 @@ static dw_xyz xyz_at(const dw_light *light, const double rgb[3], double x, doubl
 }
 
 static dw_xyz table_at_card(const work *w) {
-  const dw_marks *marks = w->f.marks;
   const dw_photo_info *info = dw_photo_info_get(w->f.photo);
   double x = info->width / 2.0, y = info->height / 2.0;
-  if (marks->method == DW_LIGHT_CARD) dw_corners_middle(&marks->corners, &x, &y);
+  dw_corners at;
+  if (dw__finding_covers(&w->f, &at)) dw_corners_middle(&at, &x, &y);
   return xyz_at(w->f.light, w->drops.card_table, x, y);
 }
 
@@ -138,20 +138,19 @@ static dw_status drops_measure(work *w, const dw_marks *marks, dw_error *err) {
 }
 
 static dw_status drizzle_make(work *w, const dw_drizzle_wish *wish, size_t max_bytes, dw_error *err) {
-  const dw_marks *marks = w->f.marks;
   const dw_photo_info *info = dw_photo_info_get(w->f.photo);
+  dw_corners at;
   dw_status status = dw_photo_preview(w->f.photo, dw_bait_view_side(info->width, info->height), w->f.pixels,
                                       &w->f.view, err);
   if (status == DW_OK) status = dw__finding_light(&w->f, max_bytes, err);
   if (status == DW_OK)
-    status =
-        dw__drops_find(&w->f.view, marks->method == DW_LIGHT_CARD ? &marks->corners : NULL, &w->drops, err);
+    status = dw__drops_find(&w->f.view, dw__finding_covers(&w->f, &at) ? &at : NULL, &w->drops, err);
   if (status == DW_OK) status = table_read(w, err);
   if (status == DW_OK) status = count_check(w, wish, err);
   if (status != DW_OK) return status;
   dw__finding_head(&w->f, &w->out->reading);
   mark_drops(w, wish, w->f.marks);
-  return drops_measure(w, marks, err);
+  return drops_measure(w, w->f.marks, err);
 }
 
 dw_status dw_drizzle_in(dw_photo *photo, dw_marks *marks, const dw_drizzle_wish *wish, size_t max_bytes,
@@ -169,14 +168,14 @@ dw_status dw_drizzle_in(dw_photo *photo, dw_marks *marks, const dw_drizzle_wish 
 
 static dw_status read_open(dw_photo *photo, const dw_drizzle_wish *wish, dw_marks *marks, dw_drizzle *out,
                            dw_error *err) {
-  dw_status status = dw_marks_set_card(marks, wish->card_set, err);
+  dw_status status = dw__finding_marks(wish->card_set, wish->light, marks, err);
   return status == DW_OK ? dw_drizzle_in(photo, marks, wish, dw_photo_limits_default().max_bytes, out, err)
                          : status;
 }
 
 dw_status dw_drizzle_read(const char *path, const dw_drizzle_wish *wish, dw_drizzle *out, dw_error *err) {
   dw_photo *photo = NULL;
-  dw_marks *marks = calloc(1, sizeof *marks);
+  dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? dw_photo_open(path, NULL, &photo, err) : dw_fail_memory(err, "the card");
   if (status == DW_OK) status = read_open(photo, wish, marks, out, err);
   dw_photo_close(photo);

@@ -36,10 +36,32 @@ dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err) {
                                 f->pixels, out, err);
 }
 
+dw_status dw__finding_marks(const char *card_set, const dw_marks *light, dw_marks *out, dw_error *err) {
+  if (!light || light->method == DW_LIGHT_NONE) {
+    *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+    return dw_marks_set_card(out, card_set, err);
+  }
+  *out = *light;
+  out->n = 0;
+  return DW_OK;
+}
+
+bool dw__finding_covers(const dw__finding *f, dw_corners *out) {
+  const dw_marks *marks = f->marks;
+  dw_rect box;
+  *out = marks->corners;
+  if (marks->method != DW_LIGHT_GRAY) return marks->method == DW_LIGHT_CARD;
+  if (dw_shape_bounds(&marks->gray, dw_photo_info_get(f->photo), &box, NULL) != DW_OK) return false;
+  const double x = box.x, y = box.y;
+  *out = (dw_corners){{x, y, x + box.w, y, x + box.w, y + box.h, x, y + box.h}};
+  return true;
+}
+
 const dw_corners *dw__finding_card(const dw__finding *f, const dw_patch *patch, dw_corners *out) {
-  const double *xy = f->marks->corners.xy;
-  if (f->marks->method != DW_LIGHT_CARD) return NULL;
-  for (size_t i = 0; i < 8; i += 2) dw_photo_in_patch(patch, xy[i], xy[i + 1], &out->xy[i], &out->xy[i + 1]);
+  dw_corners at;
+  if (!dw__finding_covers(f, &at)) return NULL;
+  for (size_t i = 0; i < 8; i += 2)
+    dw_photo_in_patch(patch, at.xy[i], at.xy[i + 1], &out->xy[i], &out->xy[i + 1]);
   return out;
 }
 
@@ -51,8 +73,7 @@ static dw_status view_make(dw__finding *f, dw_error *err) {
 static dw_status baits_read(dw__finding *f, const dw_bait_rules *rules, dw_arena *arena, dw_baits *out,
                             dw_error *err) {
   dw_bait_rules own = *rules;
-  own.has_card = f->marks->method == DW_LIGHT_CARD;
-  own.card = f->marks->corners;
+  own.has_card = dw__finding_covers(f, &own.card);
   return dw_baits_find_in(f->photo, &f->view, &own, f->light, arena, out, err);
 }
 
@@ -94,21 +115,22 @@ dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rule
   return status;
 }
 
-dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
-                        dw_photo **photo, dw_found *out, dw_error *err) {
+dw_status dw__find_open(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_photo **photo,
+                        dw_found *out, dw_error *err) {
   dw_photo_limits most = dw_photo_limits_default();
-  dw_marks *marks = calloc(1, sizeof *marks);
-  dw_status status = marks ? dw_marks_set_card(marks, card_set, err) : dw_fail_memory(err, "the card");
+  dw_marks *marks = malloc(sizeof *marks);
+  dw_status status =
+      marks ? dw__finding_marks(wish->card_set, wish->light, marks, err) : dw_fail_memory(err, "the card");
   if (status == DW_OK) status = dw_photo_open(path, &most, photo, err);
-  if (status == DW_OK) status = dw_find_in(*photo, marks, rules, most.max_bytes, arena, out, err);
+  if (status == DW_OK) status = dw_find_in(*photo, marks, &wish->rules, most.max_bytes, arena, out, err);
   free(marks);
   return status;
 }
 
-dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
-                       dw_found *out, dw_error *err) {
+dw_status dw_find_read(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *out,
+                       dw_error *err) {
   dw_photo *photo = NULL;
-  dw_status status = dw__find_open(path, card_set, rules, arena, &photo, out, err);
+  dw_status status = dw__find_open(path, wish, arena, &photo, out, err);
   dw_photo_close(photo);
   return status;
 }

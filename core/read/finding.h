@@ -6,7 +6,7 @@
 
 typedef struct dw__finding {
   dw_photo *photo; /* borrowed, open */
-  dw_marks *marks; /* which card; the one that was found is marked in it */
+  dw_marks *marks; /* which card, or the light that is given; a card that was found is marked in it */
   dw_arena *pixels;
   dw_preview view;        /* where the baits are looked for; rgb NULL: none was made */
   dw_light *light;        /* owned */
@@ -18,7 +18,12 @@ typedef struct dw__finding {
 dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err);
 /* All of the photo, thinned as baits are searched in. */
 dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err);
-/* Where the card is, in pixels of the patch: out; NULL without one. */
+/* The marks of a search: the light that is given (NULL: none), without its layers, else the card to be looked for. */
+dw_status dw__finding_marks(const char *card_set, const dw_marks *light, dw_marks *out, dw_error *err);
+/* What the light is taken from lies there and is nothing else: the card, or the box around a marked gray.
+ * out  photo pixels;  false without one */
+bool dw__finding_covers(const dw__finding *f, dw_corners *out);
+/* The same in pixels of the patch: out; NULL without one. */
 const dw_corners *dw__finding_card(const dw__finding *f, const dw_patch *patch, dw_corners *out);
 /* Path, photo, light and card; no layers. */
 void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
@@ -27,21 +32,19 @@ void dw__finding_head(const dw__finding *f, dw_photo_reading *out);
 dw_status dw__find_in(dw__finding *f, const dw_bait_rules *rules, size_t max_bytes, dw_arena *arena,
                       dw_found *out, dw_error *err);
 /* dw_find_read, and the photo stays open for more.  photo  NULL before; the caller's to close, on error too */
-dw_status dw__find_open(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
-                        dw_photo **photo, dw_found *out, dw_error *err);
+dw_status dw__find_open(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_photo **photo,
+                        dw_found *out, dw_error *err);
 
 /* One of the baits that were found as a reading: its layers, named as wished. */
 void dw__found_reading(const dw_found *found, size_t at, const dw_find_wish *wish, dw_photo_reading *out);
-/* The reading's card as a mark; no light where there was none. */
-void dw__card_mark(const dw_photo_reading *reading, const char *set, dw_marks *out);
+/* The light of a search as a mark: the one that was given, else the card that was found; none where there was none.
+ * No layers. */
+void dw__light_mark(const dw_photo_reading *reading, const dw_find_wish *wish, dw_marks *out);
 /* What the book keeps of the photo beside its readings: hash and preview.  from  the same of another bait */
 dw_status dw__keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err);
 dw_status dw__keepsake_copy(const dw_read_photo *from, dw_read_photo *out, dw_error *err);
 /* DW_NOT_FOUND: no bait, and why.  instead  a sentence: what can be done */
 dw_status dw__found_none(const dw_found *found, const char *instead, dw_error *err);
-
-/* What the book keeps of the photo beside its readings: its sum and a small picture. */
-dw_status dw__keepsake_make(dw_photo *photo, dw_read_photo *out, dw_error *err);
 
 /* dw_flow_light by patches that stay: the card's, in its order, or the gray's one.  arena  owns them */
 dw_status dw__flow_light_of(dw_photo *photo, const dw_marks *marks, dw_arena *arena, dw_patch **patches,

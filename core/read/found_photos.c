@@ -4,8 +4,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-void dw__card_mark(const dw_photo_reading *reading, const char *set, dw_marks *out) {
+void dw__light_mark(const dw_photo_reading *reading, const dw_find_wish *wish, dw_marks *out) {
+  const dw_marks *light = wish->light;
+  const char *set = wish->card_set;
   *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  if (light && light->method != DW_LIGHT_NONE) {
+    *out = *light;
+    out->n = 0;
+    return;
+  }
   if (!reading->has_corners) return;
   out->method = DW_LIGHT_CARD;
   out->card = reading->card;
@@ -27,7 +34,7 @@ void dw__found_reading(const dw_found *found, size_t at, const dw_find_wish *wis
 
 static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish, dw_read_photo *out) {
   dw__found_reading(found, at, wish, &out->reading);
-  dw__card_mark(&found->reading, wish->card_set, &out->marks);
+  dw__light_mark(&found->reading, wish, &out->marks);
   out->marks.n = out->reading.n;
   for (size_t i = 0; i < out->marks.n; i++) {
     const dw_layer_reading *layer = &out->reading.layer[i];
@@ -37,7 +44,7 @@ static void bait_mark(const dw_found *found, size_t at, const dw_find_wish *wish
 }
 
 void dw_found_marks(const dw_found *found, const dw_find_wish *wish, dw_marks *out) {
-  dw__card_mark(&found->reading, wish->card_set, out);
+  dw__light_mark(&found->reading, wish, out);
   for (size_t b = 0; b < found->baits.n; b++) {
     const dw_bait *bait = &found->baits.bait[b];
     if (out->n + bait->n > DW_READ_LAYERS_MAX) return;
@@ -98,7 +105,7 @@ dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_arena *
                           dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err) {
   dw_read_photo *photos = NULL;
   dw_photo *photo = NULL;
-  dw_status status = dw__find_open(path, wish->card_set, &wish->rules, arena, &photo, found, err);
+  dw_status status = dw__find_open(path, wish, arena, &photo, found, err);
   if (status == DW_OK && found->baits.n == 0)
     status = dw__found_none(
         found,

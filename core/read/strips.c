@@ -181,10 +181,10 @@ dw_status dw_strips_read(const char *path, const dw_find_wish *wish, dw_strips *
   dw_arena *arena = dw_arena_new(0);
   dw_status status = result && w && arena ? DW_OK : dw_fail_memory(err, "the strips");
   if (status != DW_OK) goto done;
-  w->f.marks = calloc(1, sizeof *w->f.marks);
+  w->f.marks = malloc(sizeof *w->f.marks);
   w->f.pixels = dw_arena_new(most.max_bytes);
   if (!w->f.marks || !w->f.pixels) status = dw_fail_memory(err, "the strips");
-  if (status == DW_OK) status = dw_marks_set_card(w->f.marks, wish->card_set, err);
+  if (status == DW_OK) status = dw__finding_marks(wish->card_set, wish->light, w->f.marks, err);
   if (status == DW_OK) status = dw_photo_open(path, &most, &w->f.photo, err);
   if (status == DW_OK) status = dw__finding_light(&w->f, most.max_bytes, err);
   if (status == DW_OK) status = halves_read(w, wish, arena, result, err);

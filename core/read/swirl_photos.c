@@ -25,7 +25,7 @@ static void color_fill(const dw_swirl_bait *bait, size_t c, const char *name, dw
   dw_copy_text(out->name, sizeof out->name, name);
 }
 
-/* marks  the light's, as they were given; NULL: the card that was found */
+/* marks  the areas'; NULL: they were found */
 static void bait_fill(const dw_swirls *swirls, size_t at, const dw_marks *marks, const dw_find_wish *wish,
                       dw_read_photo *out) {
   const dw_swirl_bait *bait = &swirls->bait[at];
@@ -35,7 +35,7 @@ static void bait_fill(const dw_swirls *swirls, size_t at, const dw_marks *marks,
   if (marks)
     out->marks = *marks;
   else
-    dw__card_mark(&swirls->reading, wish->card_set, &out->marks);
+    dw__light_mark(&swirls->reading, wish, &out->marks);
   out->marks.n = 1;
   out->marks.layer[0].shape = bait->shape;
   memcpy(out->marks.layer[0].name, bait->name, sizeof bait->name);

@@ -151,8 +151,8 @@ static dw_status found_take(work *w, const dw_find_wish *wish, dw_swirls *out, d
   size_t most = dw_photo_limits_default().max_bytes;
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
-  dw_status status =
-      arena && found ? dw_marks_set_card(w->f.marks, wish->card_set, err) : dw_fail_memory(err, "the baits");
+  dw_status status = arena && found ? dw__finding_marks(wish->card_set, wish->light, w->f.marks, err)
+                                    : dw_fail_memory(err, "the baits");
   if (status == DW_OK) status = dw__find_in(&w->f, &wish->rules, most, arena, found, err);
   if (status == DW_OK && found->baits.n == 0)
     status = dw__found_none(found, "Mark it: --layer NAME=SHAPE.", err);

@@ -22,6 +22,8 @@ typedef struct card_view {
 } card_view;
 
 typedef struct work {
+  const dw_marks *marks; /* one a photo, or NULL */
+  bool searched;         /* they mark no layer */
   size_t n;
   dw_photo_reading *reading; /* n; owned */
   card_view *card;           /* n; owned */
@@ -97,17 +99,20 @@ static dw_status one_bait(const char *path, const dw_found *found, dw_error *err
       path, found->baits.n);
 }
 
-/* marks  gets the card that was found;  photo  as of dw__find_open */
-static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo **photo, dw_photo_reading *out,
+/* The bait of photo i, in the light that is marked in it.
+ * marks  gets the light, given or found;  photo  as of dw__find_open */
+static dw_status find_one(work *w, size_t i, const char *path, const dw_find_wish *wish, dw_photo **photo,
                           dw_marks *marks, dw_notes *notes, dw_error *err) {
+  dw_find_wish own = *wish;
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
+  own.light = w->marks ? &w->marks[i] : wish->light;
   dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the bait");
-  if (status == DW_OK) status = dw__find_open(path, wish->card_set, &wish->rules, arena, photo, found, err);
+  if (status == DW_OK) status = dw__find_open(path, &own, arena, photo, found, err);
   if (status == DW_OK) status = one_bait(path, found, err);
   if (status == DW_OK) {
-    dw__found_reading(found, 0, wish, out);
-    dw_found_marks(found, wish, marks);
+    dw__found_reading(found, 0, &own, &w->reading[i]);
+    dw_found_marks(found, &own, marks);
     dw_notes_add(notes, &found->baits.bait[0].notes);
   }
   free(found);
@@ -115,8 +120,7 @@ static dw_status find_one(const char *path, const dw_find_wish *wish, dw_photo *
   return status;
 }
 
-static dw_status photo_add(work *w, const char *path, const dw_marks *marks, const dw_find_wish *wish,
-                           dw_error *err) {
+static dw_status photo_add(work *w, const char *path, const dw_find_wish *wish, dw_error *err) {
   size_t i = w->n;
   dw_photo *photo = NULL;
   dw_marks *own = malloc(sizeof *own);
@@ -125,12 +129,12 @@ static dw_status photo_add(work *w, const char *path, const dw_marks *marks, con
     if (strcmp(w->out->sha256[k], w->out->sha256[i]) == 0)
       status = dw_fail(err, DW_BAD_INPUT, "%s and %s are the same photo: give one of the bait turned.",
                        w->reading[k].path, path);
-  if (status == DW_OK && marks) {
-    *own = *marks;
+  if (status == DW_OK && !w->searched) {
+    *own = w->marks[i];
     status = dw_flow_read(path, own, NULL, 0, NULL, &w->reading[i], NULL, err);
     if (status == DW_OK) status = dw_photo_open(path, NULL, &photo, err);
   } else if (status == DW_OK) {
-    status = find_one(path, wish, &photo, &w->reading[i], own, &w->out->notes, err);
+    status = find_one(w, i, path, wish, &photo, own, &w->out->notes, err);
   }
   if (status == DW_OK) status = card_read(photo, own, &w->card[i], err);
   if (status == DW_OK) w->n++;
@@ -181,7 +185,7 @@ static dw_status find_alike(work *w, const char *const *paths, const dw_find_wis
   for (size_t i = 0; i < w->n && status == DW_OK; i++) {
     dw_photo *photo = NULL;
     if (w->reading[i].n == least) continue;
-    status = find_one(paths[i], &own, &photo, &w->reading[i], marks, &(dw_notes){0}, err);
+    status = find_one(w, i, paths[i], &own, &photo, marks, &(dw_notes){0}, err);
     dw_photo_close(photo);
   }
   free(marks);
@@ -230,14 +234,13 @@ static void upright(dw_photo_reading *reading, const dw_photo_reading *first) {
   }
 }
 
-static dw_status turn_make(work *w, const char *const *paths, size_t n, const dw_marks *marks,
-                           const dw_find_wish *wish, dw_error *err) {
+static dw_status turn_make(work *w, const char *const *paths, size_t n, const dw_find_wish *wish,
+                           dw_error *err) {
   dw_status status = DW_OK;
-  for (size_t i = 0; i < n && status == DW_OK; i++)
-    status = photo_add(w, paths[i], marks ? &marks[i] : NULL, wish, err);
-  if (status == DW_OK && !marks) status = find_alike(w, paths, wish, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) status = photo_add(w, paths[i], wish, err);
+  if (status == DW_OK && w->searched) status = find_alike(w, paths, wish, err);
   if (status == DW_OK) status = counts_agree(w, err);
-  for (size_t i = 1; i < n && status == DW_OK && !marks && !wish->rules.n_target; i++)
+  for (size_t i = 1; i < n && status == DW_OK && w->searched && !wish->rules.n_target; i++)
     upright(&w->reading[i], &w->reading[0]);
   for (size_t l = 0; status == DW_OK && l < w->reading[0].n; l++) status = layer_judge(w, l, err);
   if (status != DW_OK) return status;
@@ -255,11 +258,13 @@ dw_status dw_turn_read(const char *const *paths, size_t n, const dw_marks *marks
   if (n < 1 || n > DW_TURN_PHOTOS_MAX)
     return dw_fail(err, DW_USAGE, "Give 1 to %d photos of the bait, turned between them.",
                    DW_TURN_PHOTOS_MAX);
-  work w = {.reading = calloc(n, sizeof *w.reading),
+  work w = {.marks = marks,
+            .searched = !marks || marks[0].n == 0,
+            .reading = calloc(n, sizeof *w.reading),
             .card = calloc(n, sizeof *w.card),
             .out = calloc(1, sizeof *w.out)};
-  dw_status status = w.reading && w.card && w.out ? turn_make(&w, paths, n, marks, wish, err)
-                                                  : dw_fail_memory(err, "the readings");
+  dw_status status =
+      w.reading && w.card && w.out ? turn_make(&w, paths, n, wish, err) : dw_fail_memory(err, "the readings");
   if (status == DW_OK) *out = *w.out;
   for (size_t i = 0; w.card && i < n; i++) dw_light_free(w.card[i].light);
   free(w.reading);

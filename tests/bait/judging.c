@@ -296,7 +296,8 @@ static int photo_read(judge *j, const char *path, dw_arena *arena) {
                                     info->width > 2400 ? 2 : 1, arena, &j->photo, &err);
   }
   if (status == DW_OK) status = light_make(j, photo, &j->light, &err);
-  if (status == DW_OK) status = dw_find_read(path, "grid24", &rules, arena, j->out, &err);
+  if (status == DW_OK)
+    status = dw_find_read(path, &(dw_find_wish){.card_set = "grid24", .rules = rules}, arena, j->out, &err);
   if (status != DW_OK) fprintf(stderr, "%s\n", err.text);
   dw_photo_close(photo);
   return status != DW_OK;

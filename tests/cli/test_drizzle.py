@@ -1,5 +1,6 @@
 """Drops of the cups on a white table, read and kept at the command line. The photos are rendered (tests/bait); their plastic is
 that of the sample chips, by which the bottles are fitted."""
+import re
 import subprocess
 import sys
 import unittest
@@ -44,6 +45,21 @@ class Drizzle(Shop):
         self.assertEqual([pair["between"] for pair in got["neighbors"]], [["back", "side"], ["side", "belly"]])
         # Nothing was kept.
         self.assertEqual(self.json("reading", "list", P)["readings"], [])
+
+    def test_in_the_light_that_is_marked(self):
+        self.shop()
+        photo, _ = self.usual()
+        found = self.json("drizzle", photo, "--pattern", P)
+        corners = ",".join(map(str, found["card"]["corners"]))
+        by_card = self.json("drizzle", photo, "--pattern", P, "--card", corners)
+        for one, two in zip(by_card["drops"], found["drops"]):
+            self.assertLess(self.json("compare", ",".join(map(str, one["lab"])), ",".join(map(str, two["lab"])))["de00"], 0.2)
+        for words in (("drizzle", photo, "--pattern", P), ("pour", P, "--drizzle", photo)):
+            self.refused(1, "grays are out of order", *words, "--card", "1,1,90,1,90,60,1,60")
+        # The gray that is marked, here the table with one drop on it, is no drop.
+        x, y, rx, ry = map(float, re.split("[:,x]", found["drops"][0]["shape"])[1:])
+        self.refused(2, "3 cups, and 2 drops", "drizzle", photo, "--pattern", P, "--gray",
+                     f"rect:{x - 3 * rx:.0f},{y - 3 * ry:.0f},{6 * rx:.0f}x{6 * ry:.0f}", "--gray-y", "0.85")
 
     def test_pour_keeps_them(self):
         self.shop()

@@ -1,4 +1,4 @@
-"""Photos in which nothing is marked: read, pour, target, tone, advise.  test_found.py PROGRAM SOURCE RENDERER STRIPS SHEET"""
+"""Photos in which no layer is marked: read, pour, target, tone, advise.  test_found.py PROGRAM SOURCE RENDERER STRIPS SHEET"""
 import json
 import struct
 import subprocess
@@ -24,8 +24,15 @@ def mean(colors):
     return [sum(color[k] for color in colors) / len(colors) for k in range(3)]
 
 
-def plain_png(path, width=600, height=400):
-    rows = (b"\0" + b"\xc8\xc8\xc8" * width) * height
+def plain_png(path, width=600, height=400, board=(200, 200, 200), ellipses=()):
+    """ellipses  (x, y, half width, half height, color) on the board"""
+    rows = bytearray()
+    for y in range(height):
+        row = bytearray(bytes(board) * width)
+        for cx, cy, rx, ry, color in ellipses:
+            half = int(rx * max(1 - ((y - cy) / ry) ** 2, 0) ** 0.5)
+            row[3 * (cx - half):3 * (cx + half)] = bytes(color) * (2 * half)
+        rows += b"\0" + row
 
     def chunk(kind, data):
         return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
@@ -92,9 +99,71 @@ class Found(Shop):
         self.refused(2, "no-such-card.txt", "read", BOARD, "--layer", "a=rect:200,200,60x40", "--card-set",
                      "no-such-card.txt")
 
-    def test_nothing_is_searched_where_a_card_or_layer_is_marked(self):
-        self.refused(2, "No layer is marked", "read", BOARD, "--card", "1,1,90,1,90,60,1,60")
-        self.assertNotIn("baits", self.json("read", BOARD, "--layer", "a=rect:200,200,60x40"))
+    def gray(self):
+        """The third gray of board 14's card, marked (a neutral of Munsell value 6.5, Y .362: from memory), and the card's corners."""
+        corners = self.json("find", BOARD)["card"]["corners"]
+        x, y = (corners[6 + k] + (corners[4 + k] - corners[6 + k]) * 2 / 5 for k in (0, 1))
+        return ["--gray", f"rect:{x - 4:.0f},{y - 4:.0f},8x8", "--gray-y", "0.362"], ",".join(map(str, corners))
+
+    def test_layers_marked_by_hand_are_read_and_nothing_else(self):
+        for light in ([], ["--card", self.gray()[1]], self.gray()[0]):
+            self.assertNotIn("baits", self.json("read", BOARD, "--layer", "a=rect:200,200,60x40", *light))
+
+    def test_baits_are_found_in_the_light_that_is_marked(self):
+        alone, (gray, corners) = self.json("find", BOARD), self.gray()
+        by_card = self.json("read", BOARD, "--card", corners)
+        self.assertEqual(self.json("find", BOARD, "--card", corners), by_card)
+        self.near(by_card["card"]["corners"], alone["card"]["corners"], 1)
+        by_gray = self.json("read", BOARD, *gray)
+        self.assertEqual((by_gray["light"]["method"], by_gray.get("card")), ("gray", None))
+        for light in (by_card, by_gray):
+            self.assertEqual([bait["outline"] for bait in light["baits"]], [bait["outline"] for bait in alone["baits"]])
+        for bait, other in zip(by_card["baits"], alone["baits"]):
+            for one, two in zip(bait["layers"], other["layers"]):
+                self.near(one["lab"], two["lab"])
+        layer = by_gray["baits"][0]["layers"][0]
+        self.near(self.json("read", BOARD, *gray, "--layer", f"a={layer['shape']}")["layers"][0]["lab"], layer["lab"], 0)
+        self.refused(1, "grays are out of order", "read", BOARD, "--card", "1,1,90,1,90,60,1,60")
+        self.refused(2, "no gray is marked", "read", BOARD, "--gray-y", "0.2")
+        self.refused(2, "either --card or --gray", "find", BOARD, "--card", corners, *gray)
+
+    def test_the_light_that_is_marked_stays_with_the_marks(self):
+        marks, light = self.folder / "marks.json", self.folder / "light.json"
+        gray, corners = self.gray()
+        for words, key in ((gray, "gray"), (["--card", corners, "--card-set", "grid24-late"], "card")):
+            found = self.json("find", BOARD, *words, "--save-marks", marks)
+            kept = json.loads(marks.read_text())
+            self.assertEqual([name for name in ("card", "gray") if name in kept], [key])
+            self.assertEqual(self.json("read", BOARD, "--marks", marks)["light"]["method"], found["light"]["method"])
+            # Marks of a light alone: baits are found in it.
+            light.write_text(json.dumps({key: kept[key]}))
+            self.assertEqual(self.json("read", BOARD, "--marks", light), found)
+            self.refused(2, "unlike the marks before", "read", BOARD, OTHER, "--marks", light, "--marks", marks)
+        light.write_text("{}")
+        self.assertEqual(self.json("read", BOARD, "--marks", light), self.json("find", BOARD))
+
+    def test_a_gray_that_is_marked_is_no_bait(self):
+        photo = plain_png(self.folder / "gray.png", board=(214, 205, 190),
+                          ellipses=[(200, 120, 110, 26, (170, 90, 40)), (300, 280, 110, 26, (119, 119, 119))])
+        self.assertEqual(len(self.json("find", photo)["baits"]), 2)
+        bait, = self.json("find", photo, "--gray", "rect:260,270,80x20")["baits"]
+        self.assertLess(bait["outline"]["y"] + bait["outline"]["h"], 200)
+
+    def test_what_is_kept_stands_on_the_light_that_is_marked(self):
+        self.pattern()
+        gray = self.gray()[0]
+        layers = [max((layer["lab"] for layer in bait["layers"]), key=lambda lab: lab[2])
+                  for bait in self.json("find", BOARD, "--layers", "2", *gray)["baits"]]
+        said = self.json("advise", "--pattern", "shad", "--photo", BOARD, *gray)
+        self.near(said["layers"][0]["now"], mean(layers))
+        said = self.json("pour", "shad", "--layer", "top", "--cup", "orange=3", "--photo", BOARD, *gray)
+        self.near(said["layers"][0]["measured"], mean(layers))
+        self.assertFalse(self.json("target", "shad", "--photo", BOARD, *gray)["targets"][0]["no_card"])
+        self.assertEqual(self.json("tone", "add", "gold", "--photo", BOARD, "--layer", "back", *gray)["references"], 4)
+        self.ok("pour", "shad", "--photo", BOARD, *gray, "--layer", "top")
+        kept = self.json("read", BOARD, "--pattern", "shad", "--batch", "1", "--bait", "1", *gray)["readings"]
+        self.assertEqual(len(kept), 4)
+        self.assertEqual({r["light"]["method"] for r in kept}, {"gray"})
 
     def test_pour_logs_every_bait_in_one_entry(self):
         self.pattern()
@@ -278,6 +347,11 @@ class Found(Shop):
         for one, layer in zip(wanted, layers):
             self.assertAlmostEqual(one, layer["ratio"], 2)
         self.assertIn("as wanted", self.ok("find", photo, "--strips", "--pattern", "shad"))
+        corners = ",".join(map(str, said["card"]["corners"]))
+        again = self.json("find", photo, "--strips", "--card", corners)["see_through"]
+        self.near([layer["ratio"] for layer in again], [layer["ratio"] for layer in layers], 2)
+        self.refused(1, "grays are out of order", "find", photo, "--strips", "--card", "1,1,90,1,90,60,1,60")
+        self.refused(1, "grays are out of order", "pattern", "see-through", "shad", "--photo", photo, "--card", "1,1,90,1,90,60,1,60")
         self.refused(2, "black and a white strip", "find", BOARD, "--strips")
         self.refused(2, "--strips", "find", BOARD, "--thickness", "3")
 
@@ -290,6 +364,10 @@ class Found(Shop):
         said = self.json("bottle", "chips", "--photo", photo, *rows)
         self.assertEqual(said["chips"], 2 * (5 + 4 + 4 + 4 + 3))
         self.assertEqual(self.json("bottle", "chips", "--photo", photo, *rows)["known"], 40)
+        corners = self.json("read", photo, "--layer", "a=rect:20,20,40x40")["card"]["corners"]
+        marked = self.json("bottle", "chips", "--photo", photo, *rows, "--card", ",".join(map(str, corners)))
+        self.assertEqual(marked["chips"] + marked["known"], 40)
+        self.refused(1, "grays are out of order", "bottle", "chips", "--photo", photo, *rows, "--card", "1,1,90,1,90,60,1,60")
         self.assertLess(self.json("bottle", "fit")["mean_de00"], 1.5)
         off = []
         for line in truth.splitlines():  # of plastics that are on no chip

@@ -60,6 +60,13 @@ class Turn(unittest.TestCase):
         found = self.turn(*self.photo[SHIFT][:2], "--layers", "1")
         self.assertEqual(turn["layers"][0]["travel"]["verdict"], "travels")
         self.assertAlmostEqual(turn["layers"][0]["travel"]["de00"], found["layers"][0]["travel"]["de00"], delta=1)
+        # the card alone, marked in each photo: the bait is found in its light
+        kept = json.loads(marks.read_text())
+        marks.write_text(json.dumps({"card": kept["card"]}))
+        by_card = self.turn(*self.photo[SHIFT][:2], "--marks", marks, "--marks", marks, "--layers", "1")
+        self.assertEqual(by_card["photos"][1]["card"]["corners"], [round(v, 2) for v in kept["card"]["corners"]])
+        self.assertAlmostEqual(by_card["layers"][0]["travel"]["de00"], turn["layers"][0]["travel"]["de00"], delta=1)
+        marks.write_text(json.dumps(kept))
         # no card: the camera's own choices are in the way
         bare = json.loads(marks.read_text())
         del bare["card"]
@@ -175,6 +182,12 @@ class Swirl(unittest.TestCase):
         for share, true in zip(sorted(shares), sorted(want)):
             self.assertAlmostEqual(share, true, delta=0.05)
         self.assertEqual(self.swirl("read", self.photo, "--swirl", "2")["swirl"]["colors"], swirl["swirl"]["colors"])
+        corners = ",".join(map(str, swirl["card"]["corners"]))
+        by_card = self.swirl("find", self.photo, "--swirl", "2", "--card", corners)
+        self.assertEqual([bait["shape"] for bait in by_card["baits"]], [bait["shape"] for bait in swirl["baits"]])
+        code, _, err = run("find", self.photo, "--swirl", "2", "--card", "1,1,90,1,90,60,1,60")
+        self.assertEqual(code, 1)
+        self.assertIn("grays are out of order", err)
 
     def test_named_by_a_pattern(self):
         book = ("--book", self.book)

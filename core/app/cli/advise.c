@@ -25,7 +25,8 @@ static const cli_option options[] = {
     {"--batch", "NAME", "the cups of this batch of the book, and what was measured of them"},
     {"--targets", "FILE", "take the pattern from this file instead"},
     {"--photo", "PHOTO",
-     "read the layers from a photo: by the marks below, without any from the baits found in it"},
+     "read the layers from a photo: by the marks below; where they mark no layer, from the baits found in "
+     "it"},
     CLI_MARK_OPTIONS,
     CLI_BACK_OPTION,
     {"--dull", "PERCENT",
@@ -93,6 +94,7 @@ static dw_status find_in_photo(const cli_args *args, cli_advise_work *work, dw_e
   const char *path = cli_value(args, "--photo");
   dw_find_wish wish;
   dw_status status = find_wish(args, work, &wish, err);
+  wish.light = &work->marks;
   if (status == DW_OK) status = cli_photos_add(path, NULL, &wish, &work->found, err);
   if (status == DW_OK) status = dw_photos_join(work->found.photo, work->found.n, &work->reading, err);
   if (status == DW_OK && cli_has(args, "--html"))
@@ -102,9 +104,11 @@ static dw_status find_in_photo(const cli_args *args, cli_advise_work *work, dw_e
 
 static dw_status read_photo(const cli_args *args, cli_advise_work *work, dw_error *err) {
   const char *mark;
+  bool searched;
   work->has_photo = true;
-  if (cli_nothing_marked(args)) return find_in_photo(args, work, err);
-  dw_status status = cli_marks_from(args, cli_value(args, "--marks"), &work->marks, err);
+  dw_status status = cli_searched(args, &searched, err);
+  if (status == DW_OK) status = cli_marks_from(args, cli_value(args, "--marks"), &work->marks, err);
+  if (status == DW_OK && searched) return find_in_photo(args, work, err);
   for (size_t at = 0; status == DW_OK && (mark = cli_next(args, "--layer", &at));)
     if (strchr(mark, '=')) status = dw_marks_add_layer(&work->marks, mark, err);
   return status != DW_OK ? status

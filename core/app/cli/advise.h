@@ -11,7 +11,7 @@ typedef struct cli_advise_work {
   dw_shelf *shelf;
   dw_plugins plugins;
   dw_marks marks;
-  cli_photos found; /* baits of the photo, where nothing is marked in it */
+  cli_photos found; /* baits of the photo, where no layer is marked in it */
   dw_photo_reading reading;
   bool has_photo;
   dw_preview preview;

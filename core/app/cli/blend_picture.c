@@ -27,8 +27,7 @@ static dw_status take_found(const cli_args *args, size_t n, dw_arena *arena, dw_
   dw_find_wish wish;
   dw_status status = cli_find_wish(args, NULL, &wish, err);
   if (status == DW_OK)
-    status = dw_find_read(cli_input(cli_value(args, "--outline-from")), wish.card_set, &wish.rules, arena,
-                          found, err);
+    status = dw_find_read(cli_input(cli_value(args, "--outline-from")), &wish, arena, found, err);
   if (status == DW_OK) status = choose(args, found, &out->found, err);
   if (status != DW_OK || out->found->n != n || cli_has(args, "--shares")) return status;
   for (size_t i = 0; i < n; i++) out->share[i] = out->found->layer[i].share;

@@ -87,7 +87,7 @@ dw_status cli_batch_say(const cli_args *args, const char *pattern_name, const ch
 /* --photo, --back, CLI_LIGHT_OPTIONS, --region */
 #define CLI_PHOTO_OPTIONS                                                                                    \
   {"--photo", "PHOTO",                                                                                       \
-   "read it from this photo, where nothing is marked from every bait found in it; may be repeated"},         \
+   "read it from this photo, where no layer is marked from every bait found in it; may be repeated"},        \
       CLI_BACK_OPTION, CLI_LIGHT_OPTIONS, {                                                                  \
     "--region", "SHAPE", "where the layer is: rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."         \
   }
@@ -111,7 +111,7 @@ dw_status cli_photos_find(const cli_args *args, const char *path, const dw_find_
 /* Appends the photos of another, which are out's then.  Errors DW_USAGE too many baits */
 dw_status cli_photos_join(cli_photos *from, cli_photos *out, dw_error *err);
 /* Reads every --photo.  layer: what --region marks, or NULL where that makes no sense.
- * wish  what is found where nothing is marked; NULL: there must be marks
+ * wish  what is found where no layer is marked; NULL: there must be marks
  * *out  by cli_photos_free, on error too */
 dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find_wish *wish, cli_photos *out,
                           dw_error *err);

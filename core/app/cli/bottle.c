@@ -13,7 +13,7 @@ static const cli_option options[] = {
     {"--keep-chips", NULL, "remove: leave its chips in the book"},
     {"--all", NULL, "list: removed ones too"},
     {"--row", "CHIPS",
-     "chips: a row of a sheet in which nothing is marked, from the top: a bottle and its loadings, left to "
+     "chips: a row of a sheet in which no chip is marked, from the top: a bottle and its loadings, left to "
      "right "
      "(orange=0.5,2,8), or recipes (orange=4;brown=2/clear)"},
     {"--thickness", "MM", "chips: of chips whose marks don't say; default 3; correct: of the chip"},

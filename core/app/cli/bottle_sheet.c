@@ -20,10 +20,12 @@ static dw_status sheets_find(const cli_args *args, cli_photos *out, dw_error *er
   const char *path, *set = cli_value(args, "--card-set");
   size_t n = 0;
   dw_status status = rows_take(args, rows, &n, err);
-  dw_marks *marks = malloc(sizeof *marks);
+  dw_marks *marks = malloc(2 * sizeof *marks), *light = marks ? marks + 1 : NULL;
   if (status == DW_OK && !marks) status = dw_fail_memory(err, "the chips");
-  for (size_t at = 0; status == DW_OK && (path = cli_next(args, "--photo", &at));) {
-    status = dw_marks_find_chips(path, set ? set : DW_CARD_USUAL, rows, n, marks, &out->notes, err);
+  for (size_t at = 0, i = 0; status == DW_OK && (path = cli_next(args, "--photo", &at)); i++) {
+    status = cli_light(args, i, cli_count(args, "--photo"), light, err);
+    if (status == DW_OK)
+      status = dw_marks_find_chips(path, set ? set : DW_CARD_USUAL, light, rows, n, marks, &out->notes, err);
     if (status == DW_OK) status = cli_photos_add(path, marks, NULL, out, err);
   }
   free(marks);
@@ -31,11 +33,14 @@ static dw_status sheets_find(const cli_args *args, cli_photos *out, dw_error *er
 }
 
 dw_status cli_sheets_read(const cli_args *args, cli_photos *out, dw_error *err) {
-  bool row = cli_has(args, "--row"), found = cli_nothing_marked(args);
+  bool row = cli_has(args, "--row"), found;
+  dw_status status = cli_searched(args, &found, err);
+  if (status != DW_OK) return status;
   if (row && (!found || !cli_has(args, "--photo")))
-    return dw_fail(err, DW_USAGE,
-                   "--row says what lies on a sheet in which nothing is marked: give it with --photo "
-                   "alone.");
+    return dw_fail(
+        err, DW_USAGE,
+        "--row says what lies on a sheet in which no chip is marked: give it with --photo, and without "
+        "marked chips.");
   if (row) return sheets_find(args, out, err);
   if (found && cli_has(args, "--photo"))
     return dw_fail(

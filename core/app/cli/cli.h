@@ -119,22 +119,25 @@ void cli_no_remark(const cli_args *args, const char *remark, const dw_error *why
 
 /* ---- pieces that several commands share ---------------------------------------------------------------- */
 /* --marks, --card, --card-set, --gray, --gray-y */
-#define CLI_LIGHT_OPTIONS                                                                                    \
-  {"--marks", "FILE", "marks saved before: card, gray patch and layers; one for all photos, or one each"},   \
-      {"--card", "X1,Y1,...,X4,Y4",                                                                          \
-       "centers of the card's corner patches: first, end of first row, last, start of last row"},            \
+#define CLI_GIVEN_LIGHT_OPTIONS                                                                              \
+  {"--card", "X1,Y1,...,X4,Y4",                                                                              \
+   "centers of the card's corner patches: first, end of first row, last, start of last row; then it is not " \
+   "looked for"},                                                                                            \
       {"--card-set", "SET",                                                                                  \
        "which card, marked or to be found: grid24 (the usual 24 patches, of whichever edition), "            \
        "grid24-early, grid24-late, or a CGATS file; default the marks' own, else grid24"},                   \
       {"--gray", "SHAPE", "one gray patch instead of a card"}, {                                             \
     "--gray-y", "Y", "its luminance factor, 0 to 1; default 0.18"                                            \
   }
+#define CLI_LIGHT_OPTIONS                                                                                    \
+  {"--marks", "FILE", "marks saved before: card, gray patch and layers; one for all photos, or one each"},   \
+      CLI_GIVEN_LIGHT_OPTIONS
 /* Those, and --layer. */
 #define CLI_MARK_OPTIONS                                                                                     \
   CLI_LIGHT_OPTIONS, {                                                                                       \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
-/* Of photo i of n: its own --marks file, or the one for all, and the options over it. */
+/* Of photo i of n: its own --marks file, or the one for all, and the options over it; perhaps no layer. */
 dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
 /* Marks the card that the photo shows where no option and no marks file says what to take the light from, or
  * the one that --card-set names where none is marked; that there is none, or none to be believed, is a
@@ -142,6 +145,8 @@ dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_
 void cli_card_search(const cli_args *args, const char *path, dw_marks *marks);
 /* The same; true where there is something to say: why. */
 bool cli_card_missing(const cli_args *args, const char *path, dw_marks *marks, dw_error *why);
+/* The same without --layer. */
+dw_status cli_light(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */
 dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err);

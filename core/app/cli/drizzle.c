@@ -18,13 +18,14 @@ static const cli_option options[] = {
      "clear base in each such cup, as in 4floz or 120ml; default the book's setting, else 4 fl oz"},
     CLI_ORDER_OPTION,
     CLI_SLAB_GIVEN_OPTIONS,
-    {"--card-set", "SET", "which card lies beside: grid24 (default) or a CGATS file"},
+    CLI_GIVEN_LIGHT_OPTIONS,
     CLI_SHELF_OPTION,
     {NULL, NULL, NULL},
 };
 
 typedef struct job {
   dw_pattern pattern;
+  dw_marks light;  /* the card or gray that is marked */
   dw_shelf *shelf; /* owned */
   dw_drop_cup cup[DW_DRIZZLE_MAX];
   const char *name[DW_DRIZZLE_MAX];
@@ -91,11 +92,11 @@ static dw_status check(const cli_args *args, dw_error *err) {
 
 static dw_status read_drops(const cli_args *args, job *j, dw_error *err) {
   const char *set = cli_value(args, "--card-set"), *order = cli_value(args, "--order");
-  dw_drizzle_wish wish = {.card_set = set ? set : DW_CARD_USUAL};
-  dw_status status = DW_OK;
+  dw_drizzle_wish wish = {.card_set = set ? set : DW_CARD_USUAL, .light = &j->light};
   if (order && !j->n)
     return dw_fail(err, DW_USAGE, "--order is of cups: say which, with --pattern or --cup.");
-  if (j->n) status = dw_drizzle_order(order, j->name, j->n, &wish, err);
+  dw_status status = cli_light(args, 0, 1, &j->light, err);
+  if (status == DW_OK && j->n) status = dw_drizzle_order(order, j->name, j->n, &wish, err);
   if (status == DW_OK) status = dw_drizzle_read(args->word[0], &wish, &j->drizzle, err);
   if (status == DW_OK && j->n) dw_drizzle_arrange(j->name, j->n, &j->drizzle);
   return status == DW_OK && j->n ? dw_drops_judge(&j->drizzle, j->shelf, j->cup, &j->judged, err) : status;
@@ -144,14 +145,24 @@ const cli_command cli_drizzle = {
 
 struct cli_drizzled {
   dw_read_photo photo;
+  dw_marks light;
   dw_drizzle drizzle;
   dw_drops_judged judged;
 };
 
+/* The marks beside --photo are of that photo. */
+static dw_status wish_from(const cli_args *args, cli_drizzled *d, dw_drizzle_wish *out, dw_error *err) {
+  const char *set = cli_value(args, "--card-set");
+  *out = (dw_drizzle_wish){.card_set = set ? set : DW_CARD_USUAL};
+  if (cli_has(args, "--photo")) return DW_OK;
+  out->light = &d->light;
+  return cli_light(args, 0, 1, &d->light, err);
+}
+
 dw_status cli_drizzled_read(const cli_args *args, const char *pattern, cli_drizzled **out, dw_error *err) {
   dw_book *book = NULL;
   dw_pattern found;
-  const char *set = cli_value(args, "--card-set");
+  dw_drizzle_wish wish;
   if (!cli_has(args, "--drizzle"))
     return cli_has(args, "--order") ? dw_fail(err, DW_USAGE, "--order is of drops: give --drizzle PHOTO.")
                                     : DW_OK;
@@ -159,9 +170,10 @@ dw_status cli_drizzled_read(const cli_args *args, const char *pattern, cli_drizz
   dw_status status = d ? cli_book_read(args, &book, err) : dw_fail_memory(err, "the drops");
   if (status == DW_OK) status = dw_pattern_find(book, pattern, &found, err);
   dw_book_close(book);
+  if (status == DW_OK) status = wish_from(args, d, &wish, err);
   if (status == DW_OK)
-    status = dw_drizzle_of_pattern(cli_value(args, "--drizzle"), set ? set : DW_CARD_USUAL, &found,
-                                   cli_value(args, "--order"), &d->drizzle, &d->photo, err);
+    status = dw_drizzle_of_pattern(cli_value(args, "--drizzle"), &wish, &found, cli_value(args, "--order"),
+                                   &d->drizzle, &d->photo, err);
   return status;
 }
 

@@ -1,9 +1,8 @@
-/* find: card, baits, layers and blends of photos in which nothing is marked. */
+/* find: card, baits, layers and blends of photos in which no layer is marked. */
 #include "app/cli/find_strips.h"
 
 static const cli_option options[] = {
-    {"--card-set", "SET",
-     "which card to look for: grid24, grid24-early, grid24-late, or a CGATS file; default grid24"},
+    CLI_GIVEN_LIGHT_OPTIONS,
     {"--layers", "N", "how many layers each bait has, 1 to 4; default as many as its photo shows"},
     CLI_BACK_OPTION,
     CLI_PICTURE_OPTIONS,
@@ -36,12 +35,15 @@ static dw_status run(const cli_args *args, dw_error *err) {
 
 const cli_command cli_find = {
     .name = "find",
-    .summary = "find the card and every bait in photos, and read the baits' layers; nothing is marked",
-    .usage = "PHOTO... [--card-set SET] [--layers N] [--back upper|lower] [--picture FILE]",
-    .about = "Baits lie apart on a plain board whose color differs from theirs. Each is read from back to "
-             "belly: its\n"
-             "layers, what share of the height each has, its color, and how wide the blends are.\n"
-             "A live animal, a fish held in hand or a bait over a pattern is read by marks: dropwise read.",
+    .summary = "find the card and every bait in photos, and read the baits' layers; nothing need be marked",
+    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] [--card-set SET] [--layers N] [--back upper|lower] "
+             "[--picture FILE]",
+    .about =
+        "Baits lie apart on a plain board whose color differs from theirs. Each is read from back to "
+        "belly: its\n"
+        "layers, what share of the height each has, its color, and how wide the blends are.\n"
+        "A card or gray that is marked is taken as it is marked, and the baits are looked for in its light.\n"
+        "A live animal, a fish held in hand or a bait over a pattern is read by marks: dropwise read.",
     .example = "dropwise find shot.jpg --layers 3",
     .options = options,
     .run = run,

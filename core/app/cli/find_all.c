@@ -1,4 +1,4 @@
-/* Card, baits, layers and blends of many photos: find, and read where nothing is marked. */
+/* Card, baits, layers and blends of many photos: find, and read where no layer is marked. */
 #include "app/cli/finding.h"
 #include "dropwise/report_found.h"
 
@@ -20,21 +20,26 @@ static dw_status report(const search *s, const dw_found *found, cli_photo_result
 
 static dw_status find_one(void *context, size_t i, cli_photo_result *out, dw_error *err) {
   const search *s = context;
+  dw_find_wish wish = s->wish;
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
-  dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
-  if (status == DW_OK)
-    status = dw_find_read(s->args->word[i], s->wish.card_set, &s->wish.rules, arena, found, err);
+  dw_marks *light = malloc(sizeof *light);
+  dw_status status = arena && found && light ? DW_OK : dw_fail_memory(err, "the baits");
+  wish.light = light;
+  if (status == DW_OK) status = cli_marks(s->args, i, s->args->n_words, light, err);
+  if (status == DW_OK) status = dw_find_read(s->args->word[i], &wish, arena, found, err);
   if (status == DW_OK) status = report(s, found, out, err);
-  if (status == DW_OK) status = cli_find_files(s->args, &s->wish, found, arena, err);
+  if (status == DW_OK) status = cli_find_files(s->args, &wish, found, arena, err);
+  free(light);
   free(found);
   dw_arena_free(arena);
-  return status;
+  return cli_name_photo(s->args->word[i], status, err);
 }
 
 dw_status cli_find_all(const cli_args *args, dw_error *err) {
   search s = {.args = args};
   dw_status status = cli_find_wish(args, NULL, &s.wish, err);
   if (status == DW_OK) status = cli_find_files_check(args, err);
+  if (status == DW_OK) status = cli_marks_check(args, err);
   return status == DW_OK ? cli_report_photos(args, find_one, &s, err) : status;
 }

@@ -62,11 +62,13 @@ static dw_status marks_save(const cli_args *args, const dw_find_wish *wish, cons
 /* Marks that were made by hand may hold for several photos. */
 dw_status cli_find_files_check(const cli_args *args, dw_error *err) {
   static const char *const file_options[] = {"--picture", "--svg", "--html", "--save-marks"};
-  size_t n = sizeof file_options / sizeof *file_options - !cli_nothing_marked(args);
-  for (size_t i = 0; i < n && args->n_words > 1; i++)
+  bool searched;
+  dw_status status = cli_searched(args, &searched, err);
+  size_t n = sizeof file_options / sizeof *file_options - !searched;
+  for (size_t i = 0; i < n && args->n_words > 1 && status == DW_OK; i++)
     if (cli_has(args, file_options[i]))
-      return dw_fail(err, DW_USAGE, "%s takes one photo at a time.", file_options[i]);
-  return DW_OK;
+      status = dw_fail(err, DW_USAGE, "%s takes one photo at a time.", file_options[i]);
+  return status;
 }
 
 /* --picture, --svg and of what was found --html. */

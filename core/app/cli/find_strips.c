@@ -40,14 +40,21 @@ json_t *cli_strips_json(const dw_strips *strips, const cli_strips_wish *wish) {
 
 dw_status cli_strips_wish_from(const cli_args *args, const char *pattern, cli_strips_wish *out,
                                dw_error *err) {
-  *out = (cli_strips_wish){0};
-  dw_status status = pattern ? cli_find_pattern(args, pattern, &out->pattern, err) : DW_OK;
+  *out = (cli_strips_wish){.light = malloc(sizeof *out->light)};
+  dw_status status = out->light ? DW_OK : dw_fail_memory(err, "the strips");
+  if (status == DW_OK && pattern) status = cli_find_pattern(args, pattern, &out->pattern, err);
   if (status == DW_OK) status = cli_find_wish(args, out->pattern.n ? &out->pattern : NULL, &out->find, err);
+  if (status == DW_OK) status = cli_light(args, 0, 1, out->light, err);
+  out->find.light = out->light;
   return status == DW_OK ? cli_number(args, "--thickness", 0.05, 100, NAN, &out->thickness_mm, err) : status;
 }
 
+void cli_strips_wish_free(cli_strips_wish *wish) {
+  free(wish->light);
+}
+
 dw_status cli_find_strips(const cli_args *args, dw_error *err) {
-  cli_strips_wish wish;
+  cli_strips_wish wish = {0};
   dw_strips *strips = malloc(sizeof *strips);
   dw_text text = {0};
   dw_status status = strips ? cli_words(args, 1, 1, "a photo", err) : dw_fail_memory(err, "the strips");
@@ -59,6 +66,7 @@ dw_status cli_find_strips(const cli_args *args, dw_error *err) {
     cli_strips_text(strips, &wish, &text);
     status = cli_print_text(&text, err);
   }
+  cli_strips_wish_free(&wish);
   free(strips);
   return status;
 }

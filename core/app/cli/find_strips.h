@@ -7,13 +7,15 @@
 
 typedef struct cli_strips_wish {
   dw_pattern pattern;  /* n 0: none is named */
-  dw_find_wish find;   /* borrows from pattern */
+  dw_marks *light;     /* owned: the card or gray that is marked */
+  dw_find_wish find;   /* borrows from both */
   double thickness_mm; /* of the baits; NAN: not stated */
 } cli_strips_wish;
 
-/* pattern  its name, or NULL;  out  must not move */
+/* pattern  its name, or NULL;  out  must not move; cli_strips_wish_free, on error too */
 dw_status cli_strips_wish_from(const cli_args *args, const char *pattern, cli_strips_wish *out,
                                dw_error *err);
+void cli_strips_wish_free(cli_strips_wish *wish);
 void cli_strips_text(const dw_strips *strips, const cli_strips_wish *wish, dw_text *out);
 /* A new reference, NULL when out of memory. */
 json_t *cli_strips_json(const dw_strips *strips, const cli_strips_wish *wish);

@@ -1,7 +1,8 @@
-/* What is looked for in photos in which nothing is marked. */
+/* What is looked for in photos in which no layer is marked. */
 #include "app/cli/book.h"
 #include "dropwise/batch_find.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /* --layer NAME=SHAPE is a mark, --layer NAME picks a layer. */
@@ -12,11 +13,29 @@ static bool layer_marked(const cli_args *args) {
   return false;
 }
 
-bool cli_nothing_marked(const cli_args *args) {
-  static const char *const marks[] = {"--marks", "--card", "--gray", "--gray-y", "--region"};
-  for (size_t i = 0; i < sizeof marks / sizeof *marks; i++)
-    if (cli_has(args, marks[i])) return false;
-  return !layer_marked(args);
+/* *with, *without  marks files that mark layers, and that mark none */
+static dw_status files_count(const cli_args *args, size_t *with, size_t *without, dw_error *err) {
+  const char *file, *set = cli_value(args, "--card-set");
+  dw_marks *marks = malloc(sizeof *marks);
+  dw_status status = marks ? DW_OK : dw_fail_memory(err, "the marks");
+  for (size_t at = 0; status == DW_OK && (file = cli_next(args, "--marks", &at));) {
+    status = dw_marks_load(file, set, marks, err);
+    *(marks->n ? with : without) += status == DW_OK;
+    if (status == DW_OK && *with && *without)
+      status = dw_fail(err, DW_USAGE, "%s marks %s, unlike the marks before it: read its photo apart.", file,
+                       marks->n ? "layers" : "no layer");
+  }
+  free(marks);
+  return status;
+}
+
+dw_status cli_searched(const cli_args *args, bool *out, dw_error *err) {
+  size_t with = 0, without = 0;
+  *out = false;
+  if (cli_has(args, "--region") || layer_marked(args)) return DW_OK;
+  dw_status status = cli_has(args, "--marks") ? files_count(args, &with, &without, err) : DW_OK;
+  *out = with == 0;
+  return status;
 }
 
 static dw_status back_side(const cli_args *args, dw_bait_back *out, dw_error *err) {
@@ -39,9 +58,11 @@ dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find
 
 dw_status cli_find_pattern(const cli_args *args, const char *name, dw_pattern *out, dw_error *err) {
   dw_book *book = NULL;
+  bool searched = false;
   dw_status status = cli_book_read(args, &book, err);
   if (status == DW_OK) status = dw_pattern_find(book, name, out, err);
   dw_book_close(book);
-  if (status == DW_OK && !out->swirl && !cli_nothing_marked(args)) *out = (dw_pattern){0};
+  if (status == DW_OK) status = cli_searched(args, &searched, err);
+  if (status == DW_OK && !out->swirl && !searched) *out = (dw_pattern){0};
   return status;
 }

@@ -1,4 +1,4 @@
-/* Photos in which nothing is marked. */
+/* Photos in which no layer is marked. */
 #ifndef DROPWISE_APP_CLI_FINDING_H
 #define DROPWISE_APP_CLI_FINDING_H
 
@@ -13,12 +13,16 @@
         "lower"                                                                                              \
   }
 
-/* Whether the command marks neither card, gray nor layer: then all of it is looked for. */
-bool cli_nothing_marked(const cli_args *args);
-/* Of every photo that the command names: cli_marks, then cli_card_search.  *marks  NULL before; left so where nothing
- * is marked; else one a photo, owned by the caller (free), on error too */
+/* Whether the command marks no layer, neither by an option nor in a marks file: then baits are looked for, in the light
+ * that it marks, else by a card that is looked for, too.
+ * Errors those of the marks files; DW_USAGE one marks layers, another none */
+dw_status cli_searched(const cli_args *args, bool *out, dw_error *err);
+/* Of every photo that the command names: cli_marks, and where layers are marked cli_card_search.
+ * *marks  NULL before; one a photo, owned by the caller (free), on error too */
 dw_status cli_marks_all(const cli_args *args, dw_marks **marks, dw_error *err);
-/* --card-set, --back, and --layers where the command has it.
+/* Whether the marks of every photo that the command names can be used: told before any photo is read. */
+dw_status cli_marks_check(const cli_args *args, dw_error *err);
+/* --card-set, --back, and --layers where the command has it; no light is given.
  * pattern  whose layers the baits have, by order and targets; NULL: as many as the photo shows
  * out      borrows from args and pattern
  * Errors DW_USAGE; DW_BAD_INPUT a pattern of more layers than can be found */
@@ -60,6 +64,8 @@ typedef struct cli_photo_result {
 } cli_photo_result;
 /* Reads the command's photo i, several of them at a time: thread-safe. */
 typedef dw_status cli_photo_job(void *context, size_t i, cli_photo_result *out, dw_error *err);
+/* Of a failure: puts the photo's name before a sentence that lacks it.  Returns status */
+dw_status cli_name_photo(const char *path, dw_status status, dw_error *err);
 /* Reports the photos that the command names: of several, those that can be read; each other gets a sentence on
  * stderr, the last of them through err, and the first the exit code. */
 dw_status cli_report_photos(const cli_args *args, cli_photo_job *job, void *context, dw_error *err);

@@ -9,6 +9,7 @@
 static const cli_option options[] = {
     {"--photo", "PHOTO",
      "see-through: of baits half over a black and half over a white strip; sets all layers"},
+    CLI_GIVEN_LIGHT_OPTIONS,
     {"--thickness", "MM", "see-through: of the baits in the photo, stated with the result"},
     CLI_BACK_OPTION,
     {"--layer", "NAME[=PATTERN/LAYER]",

@@ -13,7 +13,7 @@ static dw_status set_all(const cli_args *args, const dw_strips *strips, const cl
 }
 
 dw_status cli_pattern_strips(const cli_args *args, dw_error *err) {
-  cli_strips_wish wish;
+  cli_strips_wish wish = {0};
   dw_text text = {0};
   dw_strips *strips = malloc(sizeof *strips);
   dw_status status = strips ? DW_OK : dw_fail_memory(err, "the strips");
@@ -29,6 +29,7 @@ dw_status cli_pattern_strips(const cli_args *args, dw_error *err) {
     cli_strips_text(strips, &wish, &text);
     status = cli_say(args, cli_strips_json(strips, &wish), &text, err);
   }
+  cli_strips_wish_free(&wish);
   free(strips);
   return status;
 }

@@ -21,14 +21,8 @@ static dw_status set_region(const cli_args *args, const char *layer, dw_marks *m
 /* The marks of photo i of n: its own file, or the one for all, and the options over it. */
 static dw_status marks_of(const cli_args *args, size_t i, size_t n, const char *layer, dw_marks *out,
                           dw_error *err) {
-  const char *file;
-  dw_status status = cli_each(args, "--marks", i, n, "photos", &file, err);
-  if (status == DW_OK) status = cli_marks_from(args, file, out, err);
-  if (status == DW_OK) status = set_region(args, layer, out, err);
-  if (status == DW_OK && out->n == 0)
-    status =
-        dw_fail(err, DW_USAGE, "No layer is marked; give --marks FILE%s.", layer ? " or --region SHAPE" : "");
-  return status;
+  dw_status status = cli_light(args, i, n, out, err);
+  return status == DW_OK ? set_region(args, layer, out, err) : status;
 }
 
 /* Room for n more; what is there moves. */
@@ -120,21 +114,31 @@ dw_status cli_photos_join(cli_photos *from, cli_photos *out, dw_error *err) {
   return DW_OK;
 }
 
+/* marks  of a photo of searched baits its light */
+static dw_status add_photo(const char *path, const dw_marks *marks, bool searched, const dw_find_wish *wish,
+                           cli_photos *out, dw_error *err) {
+  if (!searched) return cli_photos_add(path, marks, wish, out, err);
+  dw_find_wish own = *wish;
+  own.light = marks;
+  return cli_photos_add(path, NULL, &own, out, err);
+}
+
 dw_status cli_photos_read(const cli_args *args, const char *layer, const dw_find_wish *wish, cli_photos *out,
                           dw_error *err) {
+  bool searched = false;
   *out = (cli_photos){0};
   size_t n = cli_count(args, "--photo"), at = 0;
   if (n > CLI_PHOTOS_MAX)
     return dw_fail(err, DW_USAGE, "At most %d photos can be read at once.", CLI_PHOTOS_MAX);
-  const bool marked = !wish || !cli_nothing_marked(args);
-  if (marked && wish && !wish->swirl) wish = NULL;
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? DW_OK : dw_fail_memory(err, "the photos");
+  if (status == DW_OK && wish) status = cli_searched(args, &searched, err);
+  if (!searched && wish && !wish->swirl) wish = NULL;
   for (size_t i = 0; i < n && status == DW_OK; i++) {
     const char *path = cli_next(args, "--photo", &at);
-    if (marked) status = marks_of(args, i, n, layer, marks, err);
-    if (marked && status == DW_OK) cli_card_search(args, path, marks);
-    if (status == DW_OK) status = cli_photos_add(path, marked ? marks : NULL, wish, out, err);
+    status = marks_of(args, i, n, layer, marks, err);
+    if (status == DW_OK && !searched) cli_card_search(args, path, marks);
+    if (status == DW_OK) status = add_photo(path, marks, searched, wish, out, err);
   }
   free(marks);
   return status;

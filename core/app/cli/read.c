@@ -61,11 +61,12 @@ static dw_status write_files(const cli_args *args, size_t i, const dw_marks *mar
 
 /* ---- without the book ---------------------------------------------------------------------------------- */
 
-/* Wrong marks are told before any photo is read. */
-static dw_status check_marks(const cli_args *args, dw_marks *marks, dw_error *err) {
-  dw_status status = DW_OK;
+dw_status cli_marks_check(const cli_args *args, dw_error *err) {
+  dw_marks *marks = malloc(sizeof *marks);
+  dw_status status = marks ? DW_OK : dw_fail_memory(err, "the marks");
   for (size_t i = 0; i < args->n_words && status == DW_OK; i++)
     status = cli_marks(args, i, args->n_words, marks, err);
+  free(marks);
   return status;
 }
 
@@ -77,14 +78,6 @@ static dw_status report(const cli_args *args, const dw_photo_reading *reading, c
   }
   out->json = dw_json_reading(reading);
   return out->json ? DW_OK : dw_fail_memory(err, "the JSON result");
-}
-
-/* Why one of several photos can't be read, with its name. */
-static dw_status name_photo(const char *path, dw_status status, dw_error *err) {
-  char why[sizeof err->text];
-  if (status == DW_OK || strstr(err->text, path)) return status;
-  dw_copy_text(why, sizeof why, err->text);
-  return dw_fail(err, status, "%.80s: %.400s", path, why);
 }
 
 static dw_status read_marked(void *context, size_t i, cli_photo_result *out, dw_error *err) {
@@ -99,11 +92,11 @@ static dw_status read_marked(void *context, size_t i, cli_photo_result *out, dw_
   if (status == DW_OK) status = write_files(args, i, marks, reading, err);
   free(marks);
   free(reading);
-  return name_photo(args->word[i], status, err);
+  return cli_name_photo(args->word[i], status, err);
 }
 
-static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) {
-  dw_status status = check_marks(args, marks, err);
+static dw_status read_all(const cli_args *args, dw_error *err) {
+  dw_status status = cli_marks_check(args, err);
   return status == DW_OK ? cli_report_photos(args, read_marked, (void *)args, err) : status;
 }
 
@@ -113,7 +106,7 @@ static dw_status read_all(const cli_args *args, dw_marks *marks, dw_error *err) 
 typedef struct keeping {
   const cli_args *args;
   const dw_find_wish *wish; /* what is found, or the swirl that is marked; NULL: by the marks */
-  bool found;               /* nothing is marked */
+  bool found;               /* no layer is marked */
   cli_photos *part;
   cli_photo_result *of;
 } keeping;
@@ -129,11 +122,22 @@ static dw_status add_marked(const cli_args *args, size_t i, const dw_find_wish *
   return status;
 }
 
+static dw_status add_found(const keeping *k, size_t i, dw_error *err) {
+  dw_find_wish wish = *k->wish;
+  dw_marks *light = malloc(sizeof *light);
+  wish.light = light;
+  dw_status status =
+      light ? cli_marks(k->args, i, k->args->n_words, light, err) : dw_fail_memory(err, "the marks");
+  if (status == DW_OK) status = cli_photos_find(k->args, k->args->word[i], &wish, &k->part[i], err);
+  free(light);
+  return status;
+}
+
 static void read_part(void *context, size_t i) {
   const keeping *k = context;
   cli_photo_result *of = &k->of[i];
-  of->status = k->found ? cli_photos_find(k->args, k->args->word[i], k->wish, &k->part[i], &of->err)
-                        : add_marked(k->args, i, k->wish, &k->part[i], of, &of->err);
+  of->status =
+      k->found ? add_found(k, i, &of->err) : add_marked(k->args, i, k->wish, &k->part[i], of, &of->err);
 }
 
 /* All photos, or the first failure in their order. */
@@ -169,15 +173,14 @@ static dw_status swirl_wished(const cli_args *args, const dw_pattern *pattern, d
 }
 
 /* Found baits have the layers of the pattern; those of a swirl are its colors, marked or found. */
-static dw_status read_and_keep(const cli_args *args, dw_marks *marks, dw_error *err) {
+static dw_status read_and_keep(const cli_args *args, bool found, dw_error *err) {
   cli_photos photos = {0};
   dw_pattern pattern = {0};
   dw_find_wish wish;
-  bool found = cli_nothing_marked(args);
   dw_status status = cli_read_check(args, err);
   if (status == DW_OK) status = cli_find_pattern(args, cli_value(args, "--pattern"), &pattern, err);
   if (status == DW_OK) status = swirl_wished(args, &pattern, err);
-  if (status == DW_OK && !found) status = check_marks(args, marks, err);
+  if (status == DW_OK) status = cli_marks_check(args, err);
   if (status == DW_OK && pattern.n) status = cli_find_wish(args, &pattern, &wish, err);
   if (status == DW_OK) status = read_parts(args, pattern.n ? &wish : NULL, found, &photos, err);
   if (status == DW_OK) status = cli_read_keep(args, &photos, err);
@@ -207,18 +210,14 @@ static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
 }
 
 static dw_status run(const cli_args *args, dw_error *err) {
-  bool keep = cli_has(args, "--batch");
+  bool keep = cli_has(args, "--batch"), searched = false;
   keep_freed_memory();
   if (cli_has(args, "--swirl") && !keep) return cli_find_swirl(args, err);
-  dw_marks *marks = malloc(sizeof *marks);
-  dw_status status = marks ? check_wish(args, keep, err) : dw_fail_memory(err, "the marks");
-  if (status == DW_OK && !keep && cli_nothing_marked(args)) {
-    free(marks);
-    return cli_find_all(args, err);
-  }
-  if (status == DW_OK) status = keep ? read_and_keep(args, marks, err) : read_all(args, marks, err);
-  free(marks);
-  return status;
+  dw_status status = check_wish(args, keep, err);
+  if (status == DW_OK) status = cli_searched(args, &searched, err);
+  if (status != DW_OK) return status;
+  if (keep) return read_and_keep(args, searched, err);
+  return searched ? cli_find_all(args, err) : read_all(args, err);
 }
 
 const cli_command cli_read = {
@@ -229,8 +228,8 @@ const cli_command cli_read = {
         "Colors are CIELAB, D50, 2 degree observer. A card in the photo, or at least one gray patch, "
         "makes them\n"
         "comparable from photo to photo. Where neither is marked, the card (--card-set) is looked for; where "
-        "nothing is\n"
-        "marked, every bait on the board, too, as dropwise find does. Gloss, flake, shadow and clipped "
+        "no layer\n"
+        "is marked, every bait on the board, too, as dropwise find does. Gloss, flake, shadow and clipped "
         "pixels are set aside and "
         "reported.\n"
         "Points are photo pixels, after the photo is turned upright.\n"

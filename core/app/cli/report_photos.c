@@ -2,6 +2,14 @@
 #include "app/cli/finding.h"
 
 #include <stdlib.h>
+#include <string.h>
+
+dw_status cli_name_photo(const char *path, dw_status status, dw_error *err) {
+  char why[sizeof err->text];
+  if (status == DW_OK || strstr(err->text, path)) return status;
+  dw_copy_text(why, sizeof why, err->text);
+  return dw_fail(err, status, "%.80s: %.400s", path, why);
+}
 
 typedef struct results {
   size_t n;

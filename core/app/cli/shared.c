@@ -41,15 +41,17 @@ dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, 
   return status == DW_OK ? marks_from_options(args, set, out, err) : status;
 }
 
-dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err) {
-  const char *layer, *file;
+dw_status cli_light(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err) {
+  const char *file;
   dw_status status = cli_each(args, "--marks", i, n, "photos", &file, err);
-  if (status == DW_OK) status = cli_marks_from(args, file, out, err);
+  return status == DW_OK ? cli_marks_from(args, file, out, err) : status;
+}
+
+dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err) {
+  const char *layer;
+  dw_status status = cli_light(args, i, n, out, err);
   for (size_t at = 0; status == DW_OK && (layer = cli_next(args, "--layer", &at));)
     status = dw_marks_add_layer(out, layer, err);
-  if (status == DW_OK && out->n == 0)
-    status = file ? dw_fail(err, DW_USAGE, "%s marks no layer; give --layer NAME=SHAPE, too.", file)
-                  : dw_fail(err, DW_USAGE, "No layer is marked; give --layer NAME=SHAPE or --marks FILE.");
   return status;
 }
 
@@ -67,11 +69,14 @@ void cli_card_search(const cli_args *args, const char *path, dw_marks *marks) {
 
 dw_status cli_marks_all(const cli_args *args, dw_marks **marks, dw_error *err) {
   size_t n = args->n_words;
-  if (cli_nothing_marked(args)) return DW_OK;
+  bool searched;
+  dw_status status = cli_searched(args, &searched, err);
+  if (status != DW_OK) return status;
   *marks = malloc(n * sizeof **marks);
-  dw_status status = *marks ? DW_OK : dw_fail_memory(err, "the marks");
+  if (!*marks) return dw_fail_memory(err, "the marks");
   for (size_t i = 0; i < n && status == DW_OK; i++) status = cli_marks(args, i, n, &(*marks)[i], err);
-  for (size_t i = 0; i < n && status == DW_OK; i++) cli_card_search(args, args->word[i], &(*marks)[i]);
+  for (size_t i = 0; i < n && status == DW_OK && !searched; i++)
+    cli_card_search(args, args->word[i], &(*marks)[i]);
   return status;
 }
 

@@ -238,7 +238,7 @@ const cli_command cli_target = {
     .usage = "set PATTERN LAYER --lab LAB | --photo PHOTO... | --from PATTERN/LAYER; set PATTERN --photo "
              "PHOTO...; history PATTERN LAYER",
     .about =
-        "A photo's layer of the same name becomes the target, or what --region marks; where nothing is "
+        "A photo's layer of the same name becomes the target, or what --region marks; where none is "
         "marked\n"
         "the layer of the baits found in it, counted from the back. Of several baits or photos the mean "
         "does, "

@@ -83,8 +83,10 @@ static dw_status find_in_book(const cli_args *args, turned *out, dw_error *err) 
 static dw_status read_photos(const cli_args *args, turned *out, dw_error *err) {
   dw_find_wish wish;
   dw_marks *marks = NULL;
-  const bool found = out->pattern.n && cli_nothing_marked(args);
-  dw_status status = cli_find_wish(args, found ? &out->pattern : NULL, &wish, err);
+  bool searched = false;
+  dw_status status = cli_searched(args, &searched, err);
+  if (status == DW_OK)
+    status = cli_find_wish(args, searched && out->pattern.n ? &out->pattern : NULL, &wish, err);
   if (status == DW_OK) status = cli_marks_all(args, &marks, err);
   if (status == DW_OK) status = dw_turn_read(args->word, args->n_words, marks, &wish, &out->turn, err);
   free(marks);

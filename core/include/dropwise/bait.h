@@ -20,7 +20,7 @@ typedef struct dw_bait_rules {
   size_t n_target;                   /* 0, or the number of layers that are aimed for */
   dw_lab target[DW_BAIT_LAYERS_MAX]; /* from back to belly */
   dw_bait_back back;
-  bool has_card; /* what lies under the card is no bait */
+  bool has_card; /* what lies under the card, or another thing that is known to be none, is no bait */
   dw_corners card;
 } dw_bait_rules;
 

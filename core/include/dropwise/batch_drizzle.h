@@ -38,9 +38,10 @@ dw_status dw_drops_judge(const dw_drizzle *drizzle, const dw_shelf *shelf, const
 dw_status dw_drop_cups_load(dw_book *book, const dw_pattern *pattern, int64_t batch, const dw_shelf *shelf,
                             const dw_slab *said, dw_drop_cup *out, dw_error *err);
 /* Reads a photo of the cups' drops, ready to be kept; its layers come in the pattern's order.
+ * given  card and light; the names are the pattern's
  * order  as the option --order, or NULL: in the pattern's own.  photo  dw_read_photo_free, on error too
  * Errors DW_USAGE an order that does not name each layer once; DW_BAD_INPUT too many layers; as dw_drizzle_photo */
-dw_status dw_drizzle_of_pattern(const char *path, const char *card_set, const dw_pattern *pattern,
+dw_status dw_drizzle_of_pattern(const char *path, const dw_drizzle_wish *given, const dw_pattern *pattern,
                                 const char *order, dw_drizzle *out, dw_read_photo *photo, dw_error *err);
 /* Whose drops lie where, by names.  names  n;  wish  its names and their number are set.  Errors DW_USAGE */
 dw_status dw_drizzle_order(const char *order, const char *const *names, size_t n, dw_drizzle_wish *wish,

@@ -15,12 +15,13 @@ typedef struct dw_chip_row {
 dw_status dw_chip_row_parse(const char *text, dw_chip_row *out, dw_error *err);
 
 /* Marks every chip of the rows, from the top, on the black field and again on the white one, and the card where one
- * is found: layers named "orange 2 over black", which dw_chips_text understands.
- * card_set  as for dw_marks_find_card
+ * is given or found: layers named "orange 2 over black", which dw_chips_text understands.
+ * card_set, light  as dw_find_wish's
  * Errors    DW_NOT_FOUND no black and white field, or not the rows that are expected (which); as
  *           dw_marks_find_card; DW_USAGE more chips than marks have room for */
-dw_status dw_marks_find_chips(const char *path, const char *card_set, const dw_chip_row *rows, size_t n,
-                              dw_marks *out, dw_notes *notes, dw_error *err);
+dw_status dw_marks_find_chips(const char *path, const char *card_set, const dw_marks *light,
+                              const dw_chip_row *rows, size_t n, dw_marks *out, dw_notes *notes,
+                              dw_error *err);
 
 /* The chips of a sheet before anybody says what they are, in rows from the top, each from the left. */
 typedef struct dw_chip_spot {

@@ -1,4 +1,4 @@
-/* Drops of several cups side by side on a white table, read from a photo in which nothing is marked. docs/drizzle.md */
+/* Drops of several cups side by side on a white table, read from a photo in which none is marked. docs/drizzle.md */
 #ifndef DROPWISE_READ_DRIZZLE_H
 #define DROPWISE_READ_DRIZZLE_H
 
@@ -8,6 +8,7 @@ enum { DW_DRIZZLE_MAX = 12 }; /* drops */
 
 typedef struct dw_drizzle_wish {
   const char *card_set;             /* "grid24" or a CGATS file */
+  const dw_marks *light;            /* as dw_find_wish's */
   size_t n;                         /* how many drops lie there; 0: as many as are found */
   const char *name[DW_DRIZZLE_MAX]; /* n: of the cups, as their drops lie, from the left or from the top */
 } dw_drizzle_wish;

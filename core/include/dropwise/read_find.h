@@ -10,13 +10,23 @@ typedef struct dw_found {
   dw_baits baits;           /* owned by the arena */
 } dw_found;
 
-/* card_set  "grid24" or a CGATS file: which card is looked for
- * rules     its card is filled in here
- * out       large: on the heap; unchanged on error.  No card and no bait are no errors: the light's and the
+/* What is looked for: the card, unless the light is given, and baits, whose layers are to be these. */
+typedef struct dw_find_wish {
+  const char *card_set; /* "grid24" or a CGATS file */
+  const dw_marks
+      *light; /* the card or gray that is marked in the photo; NULL, or method none: the card is looked for.
+                            Its layers don't count */
+  dw_bait_rules rules;                  /* its card is filled in by the search */
+  size_t n;                             /* names; 0: those of dw_bait_layer_name */
+  const char *name[DW_BAIT_LAYERS_MAX]; /* of the layers, back to belly; n is then rules.layers, too */
+  bool swirl;                           /* they are the n colors of a swirl, in the order of rules.target */
+} dw_find_wish;
+
+/* out       large: on the heap; unchanged on error.  No card and no bait are no errors: the light's and the
  *           baits' notes say so
- * Errors    of photo, card's file and bait */
-dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rules *rules, dw_arena *arena,
-                       dw_found *out, dw_error *err);
+ * Errors    of photo, card's file and bait; of a given light as dw_flow_light */
+dw_status dw_find_read(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *out,
+                       dw_error *err);
 
 /* The same in a photo that is open, perhaps a spool.
  * marks      which card is looked for; where its method says what the light is, that is taken instead.  The
@@ -25,23 +35,15 @@ dw_status dw_find_read(const char *path, const char *card_set, const dw_bait_rul
 dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules, size_t max_bytes,
                      dw_arena *arena, dw_found *out, dw_error *err);
 
-/* Which card is looked for, and what its baits' layers are to be. */
-typedef struct dw_find_wish {
-  const char *card_set; /* "grid24" or a CGATS file */
-  dw_bait_rules rules;
-  size_t n;                             /* names; 0: those of dw_bait_layer_name */
-  const char *name[DW_BAIT_LAYERS_MAX]; /* of the layers, back to belly; n is then rules.layers, too */
-  bool swirl;                           /* they are the n colors of a swirl, in the order of rules.target */
-} dw_find_wish;
-/* dw_find_read, and every bait found in the photo as a photo reading of its own, ready to be kept: the light and the card as
- * found, the layers' bands as its marks, so that they can be corrected by hand.
+/* dw_find_read, and every bait found in the photo as a photo reading of its own, ready to be kept: the light as given
+ * or found, the layers' bands as its marks, so that they can be corrected by hand.
  * found  what dw_find_read gives
  * out    an array of n, dw_found_photos_free
  * notes  what a person must know of it (which side is the back, what was left out); may be NULL
  * Errors as dw_find_read; DW_NOT_FOUND no bait: why, and how layers are marked by hand */
 dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *found,
                           dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err);
-/* The card and every bait's layers as marks: "back" of a single bait, else "back 1", "back 2" ...; as many as
+/* The light, as given or found, and every bait's layers as marks: "back" of a single bait, else "back 1", "back 2" ...; as many as
  * marks have room for.  out  large */
 void dw_found_marks(const dw_found *found, const dw_find_wish *wish, dw_marks *out);
 void dw_found_photos_free(dw_read_photo *photos, size_t n);

@@ -56,7 +56,8 @@ typedef struct dw_turn {
 } dw_turn;
 
 /* Reads one bait in each of n photos (1 to DW_TURN_PHOTOS_MAX) and judges each layer's travel.
- * marks   n, one a photo; NULL: nothing is marked, and the one bait of each photo is found
+ * marks   n, one a photo, or NULL; where the first marks no layer, none does: the one bait of each photo is found, in the
+ *         light that its marks name
  * wish    what is found then
  * out     large: on the heap; unchanged on error
  * Errors  as dw_flow_read and dw_find_read; DW_NOT_FOUND no bait; DW_BAD_INPUT more than one bait in a photo, other
