@@ -1,6 +1,8 @@
 /* The whole search: board, things, bodies, axis, strip, layers, colors. */
+#include "bait/back.h"
 #include "bait/judge.h"
 #include "bait/likeness.h"
+#include "bait/near_board.h"
 #include "bait/read.h"
 
 #include "dropwise/numeric.h"
@@ -18,9 +20,6 @@ enum { USUAL_LEAST = 3 };
 #define USUAL_SHARE 0.6
 /* What is read around a bait, pixels of the view. */
 #define MARGIN 6
-/* The targets decide what is the back where the other way round is so much worse, CIEDE2000 over all layers.
- */
-#define TURN_CLEAR 3.0
 /* A body so much higher than the photo's usual one may be two that lie side by side. */
 #define DOUBLE_HEIGHT 1.6
 
@@ -52,19 +51,6 @@ static dw_status rules_check(const dw_bait_rules *rules, dw_error *err) {
   return dw_fail(err, DW_BAD_INPUT,
                  "%zu layers can't be told apart across a bait; give 1 to %d, or mark the layers.", most,
                  DW_BAIT_LAYERS_MAX);
-}
-
-/* Back and belly: as the targets lie, else as the rules say. */
-static void back_find(const dw_bait_rules *rules, dw_bait *bait) {
-  double as_is = 0, turned = 0;
-  if (rules->back == DW_BACK_LOWER) dw__bait_turn(bait);
-  if (rules->n_target != bait->n || bait->n < 2) return;
-  for (size_t i = 0; i < bait->n; i++) {
-    as_is += dw_de00(bait->layer[i].reading.lab, rules->target[i]);
-    turned += dw_de00(bait->layer[bait->n - 1 - i].reading.lab, rules->target[i]);
-  }
-  bait->back_known = fabs(as_is - turned) > TURN_CLEAR;
-  if (bait->back_known && turned < as_is) dw__bait_turn(bait);
 }
 
 /* Keeps the axis along which the thing looks like a bait: the body's own, else that of all of it. */
@@ -164,9 +150,7 @@ static dw_status bait_make(const search *s, const dw__thing *thing, dw_bait *out
   dw_status status = dw__bait_read(&s->view, &s->near[i], &s->things, thing, &s->axis[i], &s->strip[i],
                                    &s->layers[i], s->light, out, err);
   *found = status == DW_OK;
-  if (status == DW_TOO_FEW) return DW_OK;
-  if (status == DW_OK) back_find(s->rules, out);
-  return status;
+  return status == DW_TOO_FEW ? DW_OK : status;
 }
 
 /* By rows of about a bait's height, left to right. */
@@ -185,8 +169,6 @@ static void notes_write(dw_baits *out) {
     if (out->n > 2 && out->bait[i].height > DOUBLE_HEIGHT * usual)
       dw_note(&out->bait[i].notes,
               "This one is far higher than the others; it may be two that lie side by side.");
-    if (!out->bait[i].back_known && out->bait[i].n > 1)
-      dw_note(&out->bait[i].notes, "Which side is the back is taken from how the bait lies in the photo.");
   }
   if (!out->n && !out->notes.n)
     dw_note(&out->notes, "Nothing on the board looks like a bait; mark the layers.");
@@ -223,6 +205,8 @@ static dw_status baits_make(search *s, dw_baits *out, dw_error *err) {
     dw_note(&out->notes, "%zu thing%s on the board %s too small or too round to be read.", s->unread,
             s->unread == 1 ? "" : "s", s->unread == 1 ? "is" : "are");
   qsort(out->bait, out->n, sizeof *out->bait, by_place);
+  dw__backs_find(s->rules, out);
+  dw__board_notes(s->rules, out);
   notes_write(out);
   return DW_OK;
 }
@@ -232,6 +216,7 @@ static dw_status search_run(search *s, dw_baits *out, dw_error *err) {
   dw_baits found = {0};
   dw_status status = dw__board_fit(&s->view, &found.board_share, &found.board_lab, err);
   found.board = found.board_share > 0;
+  if (found.board) found.board_lab = dw__lab_by_light(s->light, found.board_lab);
   if (status == DW_OK && !found.board)
     dw_note(&found.notes,
             "No plain board covers a good part of the photo, so no bait was looked for; mark the layers.");

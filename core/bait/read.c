@@ -150,6 +150,13 @@ static dw_lab layer_at(const dw__strip *strip, const double band[2], size_t from
   return (dw_lab){dw_median(v[0], n), dw_median(v[1], n), dw_median(v[2], n)};
 }
 
+static void board_compare(const dw__strip *strip, dw_bait_layer *layer) {
+  const dw_lab board = {strip->board[0], strip->board[1], strip->board[2]};
+  layer->board_de00 = dw_de00(layer->reading.lab, board);
+  if (layer->board_de00 < DW_BAIT_BOARD_APART)
+    dw_note(&layer->reading.notes, "The board's color is only %.1f away from this.", layer->board_de00);
+}
+
 static double drift_of(const dw__strip *strip, const dw__layers *layers, size_t l) {
   double band[2];
   band_of(layers, l, band);
@@ -247,6 +254,7 @@ dw_status dw__bait_read(const dw__view *view, const dw_patch *photo, const dw__t
     band_shape(axis, layers, l, &to->band);
     shape_to_photo(view, &to->band);
     status = band_measure(photo, &to->band, light, &to->reading, err);
+    if (status == DW_OK) board_compare(strip, to);
   }
   if (status != DW_OK) return status;
   for (size_t k = 0; k + 1 < layers->n; k++) blend_fill(strip, layers, k, &out->blend[k]);

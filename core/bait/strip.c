@@ -98,14 +98,18 @@ void dw__strip_straighten(dw__strip *strip, size_t borders, const double *place,
   profiles_make(strip);
 }
 
+dw_lab dw__lab_by_light(const dw_light *light, dw_lab seen) {
+  double rgb[3];
+  dw_linear_from_xyz(dw_xyz_from_lab(seen), rgb);
+  return dw_light_lab(light, rgb);
+}
+
 static void board_around(const dw__view *view, const dw__axis *axis, const dw_light *light, dw__strip *out) {
   const dw__station *s = &axis->at[DW__AXIS_STATIONS / 2];
   int x = (int)fmin(fmax(s->x, 0), view->w - 1), y = (int)fmin(fmax(s->y, 0), view->h - 1);
   float lab[3];
-  double rgb[3];
   dw__view_board(view, x, y, lab);
-  dw_linear_from_xyz(dw_xyz_from_lab((dw_lab){(double)lab[0], (double)lab[1], (double)lab[2]}), rgb);
-  dw_lab by_light = dw_light_lab(light, rgb);
+  dw_lab by_light = dw__lab_by_light(light, (dw_lab){(double)lab[0], (double)lab[1], (double)lab[2]});
   out->board[0] = by_light.L, out->board[1] = by_light.a, out->board[2] = by_light.b;
 }
 

@@ -21,6 +21,8 @@ typedef struct dw__strip {
 dw_status dw__strip_make(const dw__view *view, const dw_patch *photo, const dw__axis *axis,
                          const dw_light *light, dw__strip *out, dw_error *err);
 
+/* What the light makes of a color that has this Lab by the photo's own numbers, as the view has them. */
+dw_lab dw__lab_by_light(const dw_light *light, dw_lab seen);
 /* Moves each station's colors so that the borders, which lie `moved` off their places along it, run straight; between
  * them it is stretched. The profile and the windows are made anew. */
 void dw__strip_straighten(dw__strip *strip, size_t borders, const double *place,

@@ -142,5 +142,5 @@ const char *dw_bait_layer_name(size_t i, size_t n) {
 }
 
 const char *dw_find_layer_name(const dw_find_wish *wish, size_t i, size_t n) {
-  return wish->n ? wish->name[i] : dw_bait_layer_name(i, n);
+  return wish && wish->n == n ? wish->name[i] : dw_bait_layer_name(i, n);
 }

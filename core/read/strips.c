@@ -81,16 +81,20 @@ static double apart(const dw_bait *black, const dw_bait *white, bool turned) {
   return sum;
 }
 
-static void bait_join(const dw_bait *black, const dw_bait *white, dw_see_bait *out) {
+/* Both halves in the order of the one whose back the targets tell; returns whether one is. */
+static bool bait_join(const dw_bait *black, const dw_bait *white, dw_see_bait *out) {
   const dw_bait_station *p = &black->station[DW_BAIT_STATIONS / 2],
                         *q = &white->station[DW_BAIT_STATIONS / 2];
-  bool turned = apart(black, white, true) < apart(black, white, false);
+  const bool across = apart(black, white, true) < apart(black, white, false),
+             turn_black = across && white->back_known && !black->back_known,
+             turn_white = across && !turn_black;
   *out = (dw_see_bait){.x = (p->x + q->x) / 2, .y = (p->y + q->y) / 2, .n = black->n};
   for (size_t i = 0; i < out->n; i++) {
-    out->layer[i].black = black->layer[i].reading;
-    out->layer[i].white = white->layer[turned ? out->n - 1 - i : i].reading;
+    out->layer[i].black = black->layer[turn_black ? out->n - 1 - i : i].reading;
+    out->layer[i].white = white->layer[turn_white ? out->n - 1 - i : i].reading;
     dw_see_ratio(&out->layer[i]);
   }
+  return black->back_known || white->back_known || out->n < 2;
 }
 
 /* The white half that crosses the edge where this black one does. */
@@ -109,13 +113,15 @@ static const dw_bait *other_half(const work *w, size_t black) {
 
 static void baits_join(const work *w, dw_strips *out) {
   size_t alone = 0;
+  bool known = true;
   for (size_t i = 0; i < w->side[0].baits.n; i++) {
     const dw_bait *black = &w->side[0].baits.bait[i], *white = other_half(w, i);
     if (white && white->n == black->n)
-      bait_join(black, white, &out->bait[out->n++]);
+      known = bait_join(black, white, &out->bait[out->n++]) && known;
     else
       alone++;
   }
+  if (!known) dw_note(&out->notes, "Which side is the back is taken from how the baits lie in the photo.");
   if (alone)
     dw_note(&out->notes,
             "%zu thing%s on the black strip %s left out: not across the edge, or read with another number of "

@@ -26,7 +26,8 @@ typedef struct work {
   bool searched;         /* they mark no layer */
   size_t n;
   dw_photo_reading *reading; /* n; owned */
-  card_view *card;           /* n; owned */
+  bool back_known[DW_TURN_PHOTOS_MAX];
+  card_view *card; /* n; owned */
   dw_turn *out;
 } work;
 
@@ -113,6 +114,7 @@ static dw_status find_one(work *w, size_t i, const char *path, const dw_find_wis
   if (status == DW_OK) {
     dw__found_reading(found, 0, &own, &w->reading[i]);
     dw_found_marks(found, &own, marks);
+    w->back_known[i] = found->baits.bait[0].back_known;
     dw_notes_add(notes, &found->baits.bait[0].notes);
   }
   free(found);
@@ -234,14 +236,22 @@ static void upright(dw_photo_reading *reading, const dw_photo_reading *first) {
   }
 }
 
+/* As in the photo in which the targets tell the back, else as in the first one. */
+static void all_upright(work *w) {
+  size_t as = 0;
+  while (as < w->n && !w->back_known[as]) as++;
+  if (as == w->n) as = 0;
+  for (size_t i = 0; i < w->n; i++)
+    if (i != as && !w->back_known[i]) upright(&w->reading[i], &w->reading[as]);
+}
+
 static dw_status turn_make(work *w, const char *const *paths, size_t n, const dw_find_wish *wish,
                            dw_error *err) {
   dw_status status = DW_OK;
   for (size_t i = 0; i < n && status == DW_OK; i++) status = photo_add(w, paths[i], wish, err);
   if (status == DW_OK && w->searched) status = find_alike(w, paths, wish, err);
   if (status == DW_OK) status = counts_agree(w, err);
-  for (size_t i = 1; i < n && status == DW_OK && w->searched && !wish->rules.n_target; i++)
-    upright(&w->reading[i], &w->reading[0]);
+  if (status == DW_OK && w->searched) all_upright(w);
   for (size_t l = 0; status == DW_OK && l < w->reading[0].n; l++) status = layer_judge(w, l, err);
   if (status != DW_OK) return status;
   w->out->n = w->reading[0].n;

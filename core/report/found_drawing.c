@@ -97,32 +97,33 @@ static void name_beside(const dw_bait_station *s, int side, double unit, const c
 }
 
 /* Back and belly beside the body, what lies between them in it. */
-static void names_draw(const dw_bait *bait, double unit, const dw__pen *pen) {
+static void names_draw(const dw_bait *bait, const dw_find_wish *wish, double unit, const dw__pen *pen) {
   const dw_bait_station *s = &bait->station[DW_BAIT_STATIONS * 2 / 3];
   double from = bait->layer[0].share, x, y;
   if (bait->n < 2) return;
-  name_beside(s, -1, unit, dw_bait_layer_name(0, bait->n), pen);
-  name_beside(s, 1, unit, dw_bait_layer_name(bait->n - 1, bait->n), pen);
+  name_beside(s, -1, unit, dw_find_layer_name(wish, 0, bait->n), pen);
+  name_beside(s, 1, unit, dw_find_layer_name(wish, bait->n - 1, bait->n), pen);
   for (size_t i = 1; i + 1 < bait->n; i++) {
     place(s, from + bait->layer[i].share / 2, &x, &y);
-    pen->label(pen->paper, x, y, dw_bait_layer_name(i, bait->n), false);
+    pen->label(pen->paper, x, y, dw_find_layer_name(wish, i, bait->n), false);
     from += bait->layer[i].share;
   }
 }
 
-static void bait_draw(const dw_bait *bait, size_t number, double unit, const dw__pen *pen) {
+static void bait_draw(const dw_bait *bait, const dw_find_wish *wish, size_t number, double unit,
+                      const dw__pen *pen) {
   char text[24];
   outline_draw(bait, pen);
   along_draw(bait, DW__LINE_AXIS, 0, pen);
   for (size_t k = 0; k + 1 < bait->n; k++) along_draw(bait, DW__LINE_BORDER, bait->blend[k].at, pen);
-  names_draw(bait, unit, pen);
+  names_draw(bait, wish, unit, pen);
   snprintf(text, sizeof text, "%zu", number);
   const dw_bait_station *middle = &bait->station[DW_BAIT_STATIONS / 2];
   pen->label(pen->paper, middle->x, middle->y, text, true);
 }
 
-void dw__found_draw(const dw_found *found, const dw__pen *pen) {
+void dw__found_draw(const dw_found *found, const dw_find_wish *wish, const dw__pen *pen) {
   dw__reading_draw(&found->reading, pen);
   for (size_t i = 0; i < found->baits.n; i++)
-    bait_draw(&found->baits.bait[i], i + 1, dw__found_unit(&found->reading.photo), pen);
+    bait_draw(&found->baits.bait[i], wish, i + 1, dw__found_unit(&found->reading.photo), pen);
 }

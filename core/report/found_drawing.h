@@ -19,6 +19,6 @@ double dw__found_unit(const dw_photo_info *photo);
 /* The card's patches, then every marked layer's shape and name. */
 void dw__reading_draw(const dw_photo_reading *reading, const dw__pen *pen);
 /* The card's patches, then of every bait outline, axis, borders, its number and its layers' names. */
-void dw__found_draw(const dw_found *found, const dw__pen *pen);
+void dw__found_draw(const dw_found *found, const dw_find_wish *wish, const dw__pen *pen);
 
 #endif

@@ -47,12 +47,13 @@ static void profile_add(const dw_bait *bait, dw_text *out) {
   dw_text_add(out, "</svg>");
 }
 
-static void layer_row(const dw_bait *bait, size_t i, dw_text *out) {
+static void layer_row(const dw_bait *bait, const dw_find_wish *wish, size_t i, dw_text *out) {
   const dw_reading *r = &bait->layer[i].reading;
   char words[64];
   dw_color_words(r->lab, words, sizeof words);
-  dw_text_add(
-      out, "<tr><td>%s</td><td><span class=\"swatch\" style=\"background:", dw_bait_layer_name(i, bait->n));
+  dw_text_add(out, "<tr><td>");
+  dw_text_html(out, dw_find_layer_name(wish, i, bait->n));
+  dw_text_add(out, "</td><td><span class=\"swatch\" style=\"background:");
   dw__html_color(r->lab, out);
   dw_text_add(out,
               "\"></span></td><td class=\"words\">%s</td><td>%.0f%%</td><td>%.2f</td><td>%.2f</td><td>%.2f"
@@ -61,27 +62,47 @@ static void layer_row(const dw_bait *bait, size_t i, dw_text *out) {
               dw_rounded(r->lab.b, 2), r->uncertainty_de00);
 }
 
-static void bait_add(const dw_bait *bait, size_t number, dw_text *out) {
+static void layer_notes(const dw_bait *bait, const dw_find_wish *wish, size_t i, dw_text *out) {
+  const dw_notes *notes = &bait->layer[i].reading.notes;
+  for (size_t k = 0; k < notes->n; k++) {
+    dw_text_add(out, "<p class=\"note\">");
+    dw_text_html(out, dw_find_layer_name(wish, i, bait->n));
+    dw_text_add(out, ": ");
+    dw_text_html(out, notes->text[k]);
+    dw_text_add(out, "</p>\n");
+  }
+}
+
+/* Where layer k and the next one meet. */
+static void blend_add(const dw_bait *bait, const dw_find_wish *wish, size_t k, dw_text *out) {
+  dw_text_add(out, "<p>");
+  dw_text_html(out, dw_find_layer_name(wish, k, bait->n));
+  dw_text_add(out, " and ");
+  dw_text_html(out, dw_find_layer_name(wish, k + 1, bait->n));
+  dw_text_add(out, " blend over %.0f%% of the height.</p>", 100 * bait->blend[k].width_share);
+}
+
+static void bait_add(const dw_bait *bait, const dw_find_wish *wish, size_t number, dw_text *out) {
   dw_text_add(out,
               "<section><h2>Bait %zu</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
               "<th class=\"words\">Color</th><th>Share</th><th>L*</th><th>a*</th><th>b*</th><th>Doubt</th>"
               "</tr></thead><tbody>\n",
               number);
-  for (size_t i = 0; i < bait->n; i++) layer_row(bait, i, out);
+  for (size_t i = 0; i < bait->n; i++) layer_row(bait, wish, i, out);
   dw_text_add(out, "</tbody></table></div>");
-  for (size_t i = 0; i + 1 < bait->n; i++)
-    dw_text_add(out, "<p>%s and %s blend over %.0f%% of the height.</p>", dw_bait_layer_name(i, bait->n),
-                dw_bait_layer_name(i + 1, bait->n), 100 * bait->blend[i].width_share);
+  for (size_t i = 0; i + 1 < bait->n; i++) blend_add(bait, wish, i, out);
   profile_add(bait, out);
   dw__html_notes(&bait->notes, out);
+  for (size_t i = 0; i < bait->n; i++) layer_notes(bait, wish, i, out);
   dw_text_add(out, "</section>\n");
 }
 
-dw_status dw_html_found(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
+dw_status dw_html_found(const dw_found *found, const dw_find_wish *wish, const dw_preview *preview,
+                        dw_text *out, dw_error *err) {
   dw__html_begin("Baits found", out);
   dw_status status = dw__html_photo(preview, out, err);
   if (status != DW_OK) return status;
-  dw_svg_found(found, out);
+  dw_svg_found(found, wish, out);
   dw_text_add(out, "</div></section>\n");
   dw_text_add(out, "<section><p class=\"soft\">");
   dw_text_html(out, found->reading.path);
@@ -92,7 +113,7 @@ dw_status dw_html_found(const dw_found *found, const dw_preview *preview, dw_tex
   dw__html_notes(&found->reading.photo.notes, out);
   dw__html_notes(&found->baits.notes, out);
   dw_text_add(out, "</section>\n");
-  for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], i + 1, out);
+  for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], wish, i + 1, out);
   dw_text_add(out, "<section><h2>Mind</h2>");
   dw__html_cautions(out);
   dw_text_add(out, "</section></body></html>\n");

@@ -81,8 +81,8 @@ void dw_draw_reading(const dw_photo_reading *reading, dw_preview *picture) {
   dw__reading_draw(reading, &pen);
 }
 
-void dw_draw_found(const dw_found *found, dw_preview *picture) {
+void dw_draw_found(const dw_found *found, const dw_find_wish *wish, dw_preview *picture) {
   paper p = paper_of(&found->reading, picture);
   const dw__pen pen = {&p, line_draw, label_draw};
-  dw__found_draw(found, &pen);
+  dw__found_draw(found, wish, &pen);
 }

@@ -47,10 +47,10 @@ static paper svg_begin(const dw_photo_reading *reading, const char *shows, dw_te
   return (paper){out, dw__found_unit(&reading->photo)};
 }
 
-void dw_svg_found(const dw_found *found, dw_text *out) {
+void dw_svg_found(const dw_found *found, const dw_find_wish *wish, dw_text *out) {
   paper p = svg_begin(&found->reading, "Card and baits as found", out);
   const dw__pen pen = {&p, line_add, label_add};
-  dw__found_draw(found, &pen);
+  dw__found_draw(found, wish, &pen);
   dw_text_add(out, "</svg>");
 }
 
@@ -79,10 +79,11 @@ static dw_status photo_end(dw_text *out, dw_error *err) {
   return out->failed ? dw_fail_memory(err, "the picture") : DW_OK;
 }
 
-dw_status dw_svg_found_photo(const dw_found *found, const dw_preview *preview, dw_text *out, dw_error *err) {
+dw_status dw_svg_found_photo(const dw_found *found, const dw_find_wish *wish, const dw_preview *preview,
+                             dw_text *out, dw_error *err) {
   dw_status status = photo_begin(&found->reading.photo, preview, out, err);
   if (status != DW_OK) return status;
-  dw_svg_found(found, out);
+  dw_svg_found(found, wish, out);
   return photo_end(out, err);
 }
 

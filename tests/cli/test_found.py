@@ -227,6 +227,42 @@ class Found(Shop):
         self.near(one["target"], mean(self.yellow()))
         self.refused(2, "which layer", "target", "set", "shad", "--lab", "50,0,0")
 
+    def test_find_names_the_layers_of_a_pattern(self):
+        self.ok("pattern", "add", "shad", "--layer", "top <1>", "--layer", "R\u00fccken unten")
+        names = ["top <1>", "R\u00fccken unten"]
+        self.ok("target", "set", "shad", names[0], "--lab", "76,4,54")  # one target tells as well
+        picture, svg, html, marks = (self.folder / f"a.{end}" for end in ("png", "svg", "html", "json"))
+        found = self.json("find", BOARD, "--pattern", "shad", "--svg", svg, "--html", html, "--save-marks", marks)
+        yellow = self.yellow()
+        for bait, lab in zip(found["baits"], yellow):
+            self.assertEqual([layer["name"] for layer in bait["layers"]], names)
+            self.assertEqual(bait["blends"][0]["between"], names)
+            self.assertEqual((bait["back_known"], bait["layers"][0]["lab"]), (True, lab))
+        self.assertEqual([layer["name"] for layer in found["spread"]["layers"]], names)
+        for text in (svg.read_text(), html.read_text()):
+            self.assertEqual(text.count(">top &lt;1&gt;</text>"), 4)
+            self.assertEqual(text.count(">R\u00fccken unten</text>"), 4)
+            self.assertNotIn("belly<", text)
+        self.assertIn("top &lt;1&gt; and R\u00fccken unten blend over", html.read_text())
+        self.assertEqual([layer["name"] for layer in json.loads(marks.read_text())["layers"]][:2], [f"{name} 1" for name in names])
+        text = self.ok("find", BOARD, "--pattern", "shad")
+        self.assertEqual(text.count("  R\u00fccken unten"), 4 + 1)  # of each bait, and of all
+        self.assertNotRegex(text, "belly|--back")
+        self.ok("find", BOARD, "--picture", picture)
+        plain = png_rows(picture)
+        self.ok("find", BOARD, "--pattern", "shad", "--picture", picture)
+        self.assertNotEqual(png_rows(picture), plain)
+        self.refused(2, "has 2 layers, and 3 are asked for", "find", BOARD, "--pattern", "shad", "--layers", 3)
+        self.refused(2, "no pattern", "find", BOARD, "--pattern", "smelt")
+
+    def test_the_way_to_turn_it_is_told_where_no_target_tells(self):
+        self.assertIn("--back lower", self.ok("find", BOARD))
+        self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
+        self.assertIn("--back lower", self.ok("target", "set", "shad", "--photo", BOARD))
+        self.ok("undo")
+        self.ok("target", "set", "shad", "top", "--lab", "76,4,54")
+        self.assertNotIn("--back lower", self.ok("target", "set", "shad", "--photo", BOARD))
+
     def test_the_sentence_on_the_back_stands_where_no_target_tells(self):
         self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
         said = self.json("target", "set", "shad", "--photo", BOARD)

@@ -1,7 +1,7 @@
 /* Photos searched: card and baits that nobody marked, and the card laid where it was pointed at. */
 #include "app/bench/request.h"
-#include "app/bench/server.h"
-
+#include "app/bench/transaction.h"
+#include "dropwise/batch_find.h"
 #include "dropwise/card_find.h"
 
 #include <stdlib.h>
@@ -37,29 +37,44 @@ static dw_status rules_from(const json_t *body, dw_bait_rules *out, dw_error *er
   return DW_OK;
 }
 
-static dw_status search(dw__exchange *x, dw_photo *photo, dw_marks *marks, const dw_bait_rules *rules,
+/* What is looked for; a pattern's layers where one is named.  out  borrows from pattern */
+static dw_status wish_from(dw__exchange *x, dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
+  *out = (dw_find_wish){.card_set = "grid24"};
+  dw_status status = rules_from(x->body, &out->rules, err);
+  if (status != DW_OK || dw_json_absent(json_object_get(x->body, "pattern"))) return status;
+  if (out->rules.n_target) return dw_fail(err, DW_USAGE, "Give \"pattern\" or \"targets\", not both.");
+  status = dw__pattern_read(x, pattern, err);
+  if (status == DW_OK && pattern->swirl)
+    return dw_fail(err, DW_USAGE, "\"%s\" is a swirl: its colors have no order to be found in.",
+                   pattern->name);
+  return status == DW_OK ? dw_find_wish_take(pattern, out, err) : status;
+}
+
+static dw_status search(dw__exchange *x, dw_photo *photo, dw_marks *marks, const dw_find_wish *wish,
                         dw_error *err) {
   dw_arena *arena = dw_arena_new(0);
   dw_found *found = calloc(1, sizeof *found);
   dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
   if (status == DW_OK)
-    status = dw__boards_find(&x->bench->boards, x->part[0], photo, marks, rules, arena, found, err);
-  if (status == DW_OK && !(x->json = dw_json_found(found))) status = dw_fail_memory(err, "what was found");
+    status = dw__boards_find(&x->bench->boards, x->part[0], photo, marks, &wish->rules, arena, found, err);
+  if (status == DW_OK && !(x->json = dw_json_found(found, wish)))
+    status = dw_fail_memory(err, "what was found");
   free(found);
   dw_arena_free(arena);
   return status;
 }
 
 dw_status dw__find_post(dw__exchange *x, dw_error *err) {
-  dw_bait_rules rules;
+  dw_pattern pattern;
+  dw_find_wish wish;
   dw_photo *photo = NULL;
   dw_marks *marks = calloc(1, sizeof *marks);
   if (!marks) return dw_fail_memory(err, "the marks");
-  dw_status status = rules_from(x->body, &rules, err);
+  dw_status status = wish_from(x, &pattern, &wish, err);
   if (status == DW_OK) status = dw__marks_of(json_object_get(x->body, "marks"), marks, err);
   if (status == DW_OK && !marks->card_set[0]) status = dw_marks_set_card(marks, DW_CARD_USUAL, err);
   if (status == DW_OK) status = dw__photos_open(&x->bench->photos, x->part[0], &photo, err);
-  if (status == DW_OK) status = search(x, photo, marks, &rules, err);
+  if (status == DW_OK) status = search(x, photo, marks, &wish, err);
   dw_photo_close(photo);
   free(marks);
   return status;

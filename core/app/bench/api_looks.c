@@ -43,12 +43,6 @@ dw_status dw__swirl_baits(dw_bench *bench, const char *sha256, const dw_marks *a
   return status;
 }
 
-static dw_status pattern_read(dw__exchange *x, dw_pattern *out, dw_error *err) {
-  dw_status status = dw__book_begin_reading(x->bench, err);
-  if (status != DW_OK) return status;
-  return dw__book_end(x->bench, dw__pattern_of(x->bench->book, x->body, out, err), err);
-}
-
 /* By its targets, where every color has one; else as many colors as it has, the largest share first. */
 static dw_status wish_of(const dw_pattern *pattern, dw_find_wish *out, bool *aimed, dw_error *err) {
   *out = (dw_find_wish){.card_set = DW_CARD_USUAL, .n = pattern->n};
@@ -91,7 +85,7 @@ dw_status dw__swirl_post(dw__exchange *x, dw_error *err) {
   dw_pattern pattern;
   dw_marks *areas = NULL;
   dw_status status = dw__swirl_areas(x->body, json_object_get(x->body, "marks"), &areas, err);
-  if (status == DW_OK) status = pattern_read(x, &pattern, err);
+  if (status == DW_OK) status = dw__pattern_read(x, &pattern, err);
   if (status == DW_OK) status = tell_swirls(x, areas, &pattern, err);
   free(areas);
   return status;
@@ -165,7 +159,7 @@ dw_status dw__turn_post(dw__exchange *x, dw_error *err) {
   turned *t = calloc(1, sizeof *t);
   dw_status status = t ? keep_of(x->body, t, err) : dw_fail_memory(err, "the readings");
   if (status == DW_OK) status = photos_of(x, t, err);
-  if (status == DW_OK) status = pattern_read(x, &t->pattern, err);
+  if (status == DW_OK) status = dw__pattern_read(x, &t->pattern, err);
   if (status == DW_OK) status = read_turned(x, t, err);
   if (status == DW_OK) status = keep_turned(x, t, err);
   if (status == DW_OK)

@@ -1,5 +1,7 @@
 #include "app/bench/transaction.h"
 
+#include "app/bench/request.h"
+
 static dw_status begin(dw_bench *bench, dw_status (*how)(dw_book *, dw_error *), dw_error *err) {
   pthread_mutex_lock(&bench->book_lock);
   dw_status status = how(bench->book, err);
@@ -29,6 +31,12 @@ dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err) {
   if (status != DW_OK) dw_book_rollback(bench->book);
   give(bench);
   return status;
+}
+
+dw_status dw__pattern_read(dw__exchange *x, dw_pattern *out, dw_error *err) {
+  dw_status status = dw__book_begin_reading(x->bench, err);
+  if (status != DW_OK) return status;
+  return dw__book_end(x->bench, dw__pattern_of(x->bench->book, x->body, out, err), err);
 }
 
 dw_status dw__book_open_aside(dw_bench *bench, dw_book **out, dw_error *err) {

@@ -3,6 +3,7 @@
 #define DROPWISE_APP_BENCH_TRANSACTION_H
 
 #include "app/bench/server.h"
+#include "dropwise/book_aims.h"
 
 /* The one connection, for this request alone, in a transaction; dw__book_end in every case behind a DW_OK. */
 dw_status dw__book_begin(dw_bench *bench, dw_error *err);         /* to write */
@@ -11,6 +12,8 @@ dw_status dw__book_begin_reading(dw_bench *bench, dw_error *err); /* to read one
 /* Commits when status is DW_OK, else takes all back; returns the first failure.  Wakes those who wait for
  * news. */
 dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err);
+/* The pattern that the request's body names, in a transaction of its own. */
+dw_status dw__pattern_read(dw__exchange *x, dw_pattern *out, dw_error *err);
 /* Another connection, in a transaction that reads one state: what takes its time holds up nobody's request.
  * *out  by dw_book_close, on error too */
 dw_status dw__book_open_aside(dw_bench *bench, dw_book **out, dw_error *err);

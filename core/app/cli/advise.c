@@ -2,6 +2,7 @@
  * report.  The main job of the program, in the order it happens: advise(). */
 #include "app/cli/advise.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -82,10 +83,9 @@ static dw_status find_wish(const cli_args *args, const cli_advise_work *work, dw
   out->n = out->rules.layers = request->n;
   for (size_t i = 0; i < request->n; i++) {
     out->name[i] = request->layer[i].name;
-    out->rules.target[i] = request->layer[i].target;
-    out->rules.n_target += !request->layer[i].no_target;
+    out->rules.target[i] = request->layer[i].no_target ? (dw_lab){NAN, NAN, NAN} : request->layer[i].target;
   }
-  if (out->rules.n_target < request->n) out->rules.n_target = 0;
+  out->rules.n_target = request->n;
   return DW_OK;
 }
 

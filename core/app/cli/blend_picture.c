@@ -21,11 +21,21 @@ static dw_status choose(const cli_args *args, const dw_found *found, const dw_ba
   return DW_OK;
 }
 
+/* The pattern that is drawn, where it is named and its layers can be found. */
+static dw_status wish_of(const cli_args *args, dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
+  const char *name = cli_value(args, "--pattern");
+  *pattern = (dw_pattern){0};
+  dw_status status = name ? cli_find_pattern(args, name, pattern, err) : DW_OK;
+  const bool layered = pattern->n && pattern->n <= DW_BAIT_LAYERS_MAX && !pattern->swirl;
+  return status == DW_OK ? cli_find_wish(args, layered ? pattern : NULL, out, err) : status;
+}
+
 /* Its layers' shares count where none are stated, and it has as many. */
 static dw_status take_found(const cli_args *args, size_t n, dw_arena *arena, dw_found *found,
                             dw_bait_picture *out, dw_error *err) {
+  dw_pattern pattern;
   dw_find_wish wish;
-  dw_status status = cli_find_wish(args, NULL, &wish, err);
+  dw_status status = wish_of(args, &pattern, &wish, err);
   if (status == DW_OK)
     status = dw_find_read(cli_input(cli_value(args, "--outline-from")), &wish, arena, found, err);
   if (status == DW_OK) status = choose(args, found, &out->found, err);

@@ -98,6 +98,7 @@ typedef struct cli_photos {
   size_t n;                          /* at most CLI_BAITS_MAX */
   dw_read_photo *photo;              /* n; owned */
   size_t shots, shot[CLI_BAITS_MAX]; /* how many photos, and which of them photo[i] is of */
+  bool back_open;                    /* what the back of a found bait is may be said with --back */
   dw_notes notes;                    /* of what was found */
 } cli_photos;
 /* Adds the photo, shot number `out->shots`: by its marks, or with a wish by what is found in it.

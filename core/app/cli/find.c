@@ -10,7 +10,8 @@ static const cli_option options[] = {
      "baits lie half over a black and half over a white strip: how much light each layer lets through"},
     {"--thickness", "MM", "with --strips: of the baits where they are read, stated with the result"},
     CLI_SWIRL_OPTION,
-    {"--pattern", "NAME", "with --strips or --swirl: whose layers they are, and what is wanted of them"},
+    {"--pattern", "NAME",
+     "whose layers they are: how many, what they are called and, by their targets, which side is the back"},
     {"--html", "FILE", "write a report with the photo and what was found in it as one HTML file"},
     {"--save-marks", "FILE", "keep what was found as marks, to be corrected by hand"},
     {NULL, NULL, NULL},
@@ -28,16 +29,16 @@ static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
   if (status == DW_OK && cli_has(args, "--strips")) return run_strips(args, err);
   if (status == DW_OK && cli_has(args, "--swirl")) return cli_find_swirl(args, err);
-  if (status == DW_OK && (cli_has(args, "--thickness") || cli_has(args, "--pattern")))
-    return dw_fail(err, DW_USAGE, "--thickness and --pattern go with --strips, --pattern with --swirl, too.");
+  if (status == DW_OK && cli_has(args, "--thickness"))
+    return dw_fail(err, DW_USAGE, "--thickness goes with --strips.");
   return status == DW_OK ? cli_find_all(args, err) : status;
 }
 
 const cli_command cli_find = {
     .name = "find",
     .summary = "find the card and every bait in photos, and read the baits' layers; nothing need be marked",
-    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] [--card-set SET] [--layers N] [--back upper|lower] "
-             "[--picture FILE]",
+    .usage = "PHOTO... [--card X1,Y1,...,X4,Y4] [--card-set SET] [--layers N | --pattern NAME] "
+             "[--back upper|lower] [--picture FILE]",
     .about =
         "Baits lie apart on a plain board whose color differs from theirs. Each is read from back to "
         "belly: its\n"

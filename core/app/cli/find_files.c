@@ -18,6 +18,7 @@ dw_status cli_preview(const char *path, int side, dw_arena *arena, dw_preview *o
 typedef struct drawing {
   const dw_photo_reading *reading;
   const dw_found *found; /* NULL: the marks */
+  const dw_find_wish *wish;
 } drawing;
 
 static dw_status picture_save(const char *file, const drawing *what, dw_arena *arena, dw_error *err) {
@@ -27,7 +28,7 @@ static dw_status picture_save(const char *file, const drawing *what, dw_arena *a
   dw_status status = cli_preview(what->reading->path, PICTURE_SIDE, arena, &picture, err);
   if (status != DW_OK) return status;
   if (what->found)
-    dw_draw_found(what->found, &picture);
+    dw_draw_found(what->found, what->wish, &picture);
   else
     dw_draw_reading(what->reading, &picture);
   status = dw_preview_png(&picture, &png, &n, err);
@@ -38,15 +39,14 @@ static dw_status picture_save(const char *file, const drawing *what, dw_arena *a
 
 static dw_status svg_save(const char *file, const drawing *what, const dw_preview *preview, dw_error *err) {
   dw_text text = {0};
-  dw_status status = what->found ? dw_svg_found_photo(what->found, preview, &text, err)
+  dw_status status = what->found ? dw_svg_found_photo(what->found, what->wish, preview, &text, err)
                                  : dw_svg_reading_photo(what->reading, preview, &text, err);
   return cli_text_file(file, status, &text, err);
 }
 
-static dw_status html_save(const char *file, const dw_found *found, const dw_preview *preview,
-                           dw_error *err) {
+static dw_status html_save(const char *file, const drawing *what, const dw_preview *preview, dw_error *err) {
   dw_text text = {0};
-  return cli_text_file(file, dw_html_found(found, preview, &text, err), &text, err);
+  return cli_text_file(file, dw_html_found(what->found, what->wish, preview, &text, err), &text, err);
 }
 
 static dw_status marks_save(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
@@ -80,19 +80,19 @@ static dw_status drawing_save(const cli_args *args, const drawing *what, dw_aren
   if (status == DW_OK && (svg || html))
     status = cli_preview(what->reading->path, CLI_REPORT_SIDE, arena, &preview, err);
   if (status == DW_OK && svg) status = svg_save(svg, what, &preview, err);
-  return status == DW_OK && html ? html_save(html, what->found, &preview, err) : status;
+  return status == DW_OK && html ? html_save(html, what, &preview, err) : status;
 }
 
 dw_status cli_find_files(const cli_args *args, const dw_find_wish *wish, const dw_found *found,
                          dw_arena *arena, dw_error *err) {
-  dw_status status = drawing_save(args, &(drawing){&found->reading, found}, arena, err);
+  dw_status status = drawing_save(args, &(drawing){&found->reading, found, wish}, arena, err);
   return status == DW_OK && cli_has(args, "--save-marks") ? marks_save(args, wish, found, err) : status;
 }
 
 dw_status cli_marked_pictures(const cli_args *args, const dw_photo_reading *reading, dw_error *err) {
   dw_arena *arena = dw_arena_new(0);
   dw_status status = arena ? DW_OK : dw_fail_memory(err, "the picture");
-  if (status == DW_OK) status = drawing_save(args, &(drawing){reading, NULL}, arena, err);
+  if (status == DW_OK) status = drawing_save(args, &(drawing){reading, NULL, NULL}, arena, err);
   dw_arena_free(arena);
   return status;
 }

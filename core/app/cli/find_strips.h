@@ -31,6 +31,8 @@ dw_status cli_pattern_strips(const cli_args *args, dw_error *err);
   }
 /* Whether photos can be read as swirls of the pattern's layers, as many as --swirl says where it is given. */
 dw_status cli_swirl_colors(const cli_args *args, const dw_pattern *pattern, dw_error *err);
+/* Pictures and marks are of layers.  Errors DW_USAGE one is wished for */
+dw_status cli_swirl_files_check(const cli_args *args, dw_error *err);
 /* Reads the photo that the command names as swirls, found or marked, and reports them; --pattern's layers are their
  * colors. */
 dw_status cli_find_swirl(const cli_args *args, dw_error *err);

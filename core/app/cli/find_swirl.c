@@ -18,15 +18,23 @@ typedef struct swirl_wish {
 static dw_status colors_of(const cli_args *args, size_t *out, dw_error *err) {
   const char *text = cli_value(args, "--swirl");
   *out = 0;
-  if (strcmp(text, "any") == 0) return DW_OK;
+  if (!text || strcmp(text, "any") == 0) return DW_OK;
   *out = strcmp(text, "2") == 0 ? 2 : strcmp(text, "3") == 0 ? 3 : 0;
   if (*out) return DW_OK;
   return dw_fail(err, DW_USAGE, "--swirl takes how many colors there are: 2, 3 or any, not \"%.40s\".", text);
 }
 
+dw_status cli_swirl_files_check(const cli_args *args, dw_error *err) {
+  static const char *const files[] = {"--html", "--picture", "--svg", "--save-marks"};
+  for (size_t i = 0; i < sizeof files / sizeof *files; i++)
+    if (cli_has(args, files[i]))
+      return dw_fail(err, DW_USAGE, "%s is for layers in order, which a swirl has none of.", files[i]);
+  return DW_OK;
+}
+
 dw_status cli_swirl_colors(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
   size_t colors = 0;
-  dw_status status = cli_has(args, "--swirl") ? colors_of(args, &colors, err) : DW_OK;
+  dw_status status = colors_of(args, &colors, err);
   if (status == DW_OK && colors && colors != pattern->n)
     return dw_fail(err, DW_USAGE, "\"%s\" has %zu layers, and --swirl says %zu colors.", pattern->name,
                    pattern->n, colors);
@@ -51,6 +59,7 @@ static dw_status wish_from(const cli_args *args, swirl_wish *out, dw_error *err)
   dw_book *book = NULL;
   *out = (swirl_wish){.colors = 0};
   dw_status status = cli_words(args, 1, 1, "a photo", err);
+  if (status == DW_OK) status = cli_swirl_files_check(args, err);
   if (status == DW_OK) status = colors_of(args, &out->colors, err);
   if (status == DW_OK && name) {
     status = cli_book_read(args, &book, err);

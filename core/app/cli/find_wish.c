@@ -47,6 +47,11 @@ static dw_status back_side(const cli_args *args, dw_bait_back *out, dw_error *er
   return DW_OK;
 }
 
+void cli_back_hint(dw_text *out) {
+  dw_text_add(
+      out, "  --back lower takes the lower side for the back, a pattern's targets tell it of each bait.\n");
+}
+
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
   *out = (dw_find_wish){.card_set = set ? set : DW_CARD_USUAL};

@@ -13,6 +13,8 @@
         "lower"                                                                                              \
   }
 
+/* How the back is said where only the photo tells it, a line. */
+void cli_back_hint(dw_text *out);
 /* Whether the command marks no layer, neither by an option nor in a marks file: then baits are looked for, in the light
  * that it marks, else by a card that is looked for, too.
  * Errors those of the marks files; DW_USAGE one marks layers, another none */

@@ -63,7 +63,9 @@ static dw_status add_found(const char *path, const dw_find_wish *wish, dw_arena 
   dw_read_photo *found = NULL;
   size_t n = 0;
   dw_status status = dw_found_photos(path, wish, arena, what, &found, &n, &out->notes, err);
-  return status == DW_OK ? take(found, n, out, err) : status;
+  if (status != DW_OK) return status;
+  out->back_open = out->back_open || dw_bait_backs_open(&what->baits);
+  return take(found, n, out, err);
 }
 
 /* marks  NULL: the baits are found */
@@ -109,6 +111,7 @@ dw_status cli_photos_join(cli_photos *from, cli_photos *out, dw_error *err) {
     out->shot[out->n++] = out->shots + from->shot[i];
   }
   out->shots += from->shots;
+  out->back_open = out->back_open || from->back_open;
   dw_notes_add(&out->notes, &from->notes);
   from->n = 0;
   return DW_OK;
@@ -176,6 +179,7 @@ void cli_photos_say(const cli_photos *photos, dw_text *out) {
     if (n > 1) dw_text_add(out, "%s: %zu baits were found.\n", photos->photo[first].reading.path, n);
   }
   dw_text_notes(&photos->notes, "", out);
+  if (photos->back_open) cli_back_hint(out);
 }
 
 json_t *cli_photos_json(const cli_photos *photos, json_t *json) {

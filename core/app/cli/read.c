@@ -159,17 +159,13 @@ static dw_status read_parts(const cli_args *args, const dw_find_wish *wish, bool
   return status;
 }
 
-/* What read can write of layers, it can't of a swirl. */
 static dw_status swirl_wished(const cli_args *args, const dw_pattern *pattern, dw_error *err) {
-  static const char *const files[] = {"--html", "--picture", "--svg", "--save-marks"};
   if (!pattern->swirl && cli_has(args, "--swirl"))
     return dw_fail(err, DW_USAGE, "\"%s\" is no swirl: dropwise pattern swirl \"%s\" any makes it one.",
                    cli_value(args, "--pattern"), cli_value(args, "--pattern"));
   if (!pattern->swirl) return DW_OK;
-  for (size_t i = 0; i < sizeof files / sizeof *files; i++)
-    if (cli_has(args, files[i]))
-      return dw_fail(err, DW_USAGE, "\"%s\" is a swirl: %s is for layers in order.", pattern->name, files[i]);
-  return cli_swirl_colors(args, pattern, err);
+  dw_status status = cli_swirl_files_check(args, err);
+  return status == DW_OK ? cli_swirl_colors(args, pattern, err) : status;
 }
 
 /* Found baits have the layers of the pattern; those of a swirl are its colors, marked or found. */

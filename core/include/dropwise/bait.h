@@ -12,13 +12,16 @@ enum {
   DW_BAIT_PROFILE = 48   /* across the body */
 };
 
+/* A layer whose color lies nearer to the board's, CIEDE2000, gets a note: its outline is partly a guess. */
+#define DW_BAIT_BOARD_APART 8.0
+
 /* Which side of a bait counts as its back where the layers' targets do not say it. */
 typedef enum dw_bait_back { DW_BACK_UPPER, DW_BACK_LOWER } dw_bait_back;
 
 typedef struct dw_bait_rules {
   size_t layers;                     /* 1 to DW_BAIT_LAYERS_MAX; 0: as many as the photo shows */
   size_t n_target;                   /* 0, or the number of layers that are aimed for */
-  dw_lab target[DW_BAIT_LAYERS_MAX]; /* from back to belly */
+  dw_lab target[DW_BAIT_LAYERS_MAX]; /* from back to belly; L* NAN: of that layer nothing is aimed for */
   dw_bait_back back;
   bool has_card; /* what lies under the card, or another thing that is known to be none, is no bait */
   dw_corners card;
@@ -36,6 +39,7 @@ typedef struct dw_bait_layer {
   dw_shape band;      /* what was read: the layer without its blends and the outline's edge */
   dw_reading reading; /* of the band; its notes belong to the layer */
   double drift_de00;  /* from the head's third to the tail's third */
+  double board_de00;  /* from the board around the bait */
 } dw_bait_layer;
 
 /* Where layer i and layer i + 1 meet. */
@@ -56,8 +60,8 @@ typedef struct dw_bait {
   dw_bait_layer layer[DW_BAIT_LAYERS_MAX]; /* back to belly */
   dw_bait_blend blend[DW_BAIT_LAYERS_MAX - 1];
   dw_lab profile[DW_BAIT_PROFILE]; /* across the body from back to belly, median along it */
-  bool back_known;                 /* by the targets; else the side that the rules say */
-  bool has_tips;                   /* claws, legs and tails, read in one */
+  bool back_known; /* by the targets, or as the baits beside it; else the side that the rules say */
+  bool has_tips;   /* claws, legs and tails, read in one */
   dw_reading tips;
   dw_notes notes;
 } dw_bait;
@@ -88,6 +92,8 @@ dw_status dw_baits_find(const dw_patch *photo, const dw_bait_rules *rules, const
                         dw_arena *arena, dw_baits *out, dw_error *err);
 int dw_bait_step(const dw_photo_info *info);
 
+/* Whether the back of any of them is only how it lies. */
+bool dw_bait_backs_open(const dw_baits *baits);
 /* The number of layers that most baits have; the fewest of several that are as usual.
  * count  of baits with 0, 1, ... layers */
 size_t dw_bait_layers_usual(const size_t count[DW_BAIT_LAYERS_MAX + 1]);

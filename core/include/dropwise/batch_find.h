@@ -7,7 +7,8 @@
 
 /* Fills in the pattern's layers, by name, order and targets, or its colors where it is a swirl; the rest of the wish
  * stays.  out  borrows from pattern
- * Errors DW_BAD_INPUT more layers than can be found; as dw_swirl_wish_check */
+ * Errors DW_USAGE out's rules ask for another number of layers; DW_BAD_INPUT more layers than can be found; as
+ *        dw_swirl_wish_check */
 dw_status dw_find_wish_take(const dw_pattern *pattern, dw_find_wish *out, dw_error *err);
 /* Whether photos can be read as swirls of the pattern's layers.  Errors DW_BAD_INPUT, DW_USAGE: why not */
 dw_status dw_swirl_wish_check(const dw_pattern *pattern, dw_error *err);

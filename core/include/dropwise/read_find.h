@@ -53,9 +53,10 @@ dw_status dw_photos_join(const dw_read_photo *photos, size_t n, dw_photo_reading
 
 /* What layer i of n is called: "back", "middle", "belly"; static. */
 const char *dw_bait_layer_name(size_t i, size_t n);
-/* The same, or as wished; lives as long as the wish. */
+/* The same, or as wished where there are as many; lives as long as the wish.  wish  may be NULL */
 const char *dw_find_layer_name(const dw_find_wish *wish, size_t i, size_t n);
-/* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory. */
-json_t *dw_json_found(const dw_found *found);
+/* As JSON (docs/file-formats.md#json): a new reference, or NULL when out of memory.  wish  names the layers; may be
+ * NULL */
+json_t *dw_json_found(const dw_found *found, const dw_find_wish *wish);
 
 #endif

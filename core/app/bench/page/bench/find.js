@@ -1,18 +1,14 @@
 /** Card, baits and layers that the server finds in a photo, as marks. */
 import {ApiError, post} from '../lib/api.js';
 import {parseShape, shapeText, thinned} from '../lib/shape.js';
-import {layerOf, state, swirled} from './state.js';
+import {state, swirled} from './state.js';
 import {layersOf} from './marks.js';
 
 const BAND_POINTS = 48; // enough for a band's outline
 
-/** What is looked for: as many layers as there are cups, the back where the targets say. */
-function wanted() {
-  const names = state.work.cups.map((cup) => cup.layer);
-  if (swirled() || names.length > state.boot.limits.layers_found) return {};
-  const targets = names.map((name) => layerOf(name)?.target);
-  return {layers: names.length, ...(targets.every(Boolean) && {targets})};
-}
+/** What is looked for: the pattern's layers, the back where its targets say. */
+const wanted = () =>
+  swirled() || state.work.cups.length > state.boot.limits.layers_found ? {} : {pattern: state.work.pattern};
 
 const outlineOf = (bait) => ({kind: 'poly', points: [...bait.back, ...[...bait.belly].reverse()]});
 const baitOf = (bait) => ({
@@ -20,6 +16,7 @@ const baitOf = (bait) => ({
   shapes: bait.layers.map((l) => shapeText(thinned(parseShape(l.shape), BAND_POINTS))),
   shares: bait.layers.map((l) => l.share),
   turned: false,
+  notes: bait.warnings,
 });
 
 function words(card, baits) {
@@ -34,7 +31,16 @@ export async function findIn(info, marks = {}) {
     const answer = await post(`/api/photos/${info.id}/find`, {marks, ...wanted()});
     const n = state.work.cups.length;
     const baits = swirled() ? [] : answer.baits.filter((bait) => bait.layers.length === n).map(baitOf);
-    return {card: answer.card ?? null, kept: {baits, bait: baits.length ? 0 : null, words: words(answer.card, swirled() ? answer.baits : baits)}};
+    const others = swirled() ? 0 : answer.baits.length - baits.length;
+    return {
+      card: answer.card ?? null,
+      kept: {
+        baits,
+        bait: baits.length ? 0 : null,
+        words: words(answer.card, swirled() ? answer.baits : baits),
+        notes: [...(others ? [`${others} more ${others === 1 ? 'has' : 'have'} another number of layers than this pattern.`] : []), ...answer.warnings],
+      },
+    };
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
     return null;

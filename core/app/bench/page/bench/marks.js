@@ -59,11 +59,11 @@ export function select(id) {
 
 const layerNames = () => state.work.cups.map((cup) => cup.layer);
 
-const NOTHING_FOUND = {baits: [], bait: null, words: ''};
+const NOTHING_FOUND = {baits: [], bait: null, words: '', notes: []};
 
 /**
  * What was found in the photo at hand: its baits, which of them is marked, and what was said of it.
- * @returns {{baits: Array<{outline: string, shapes: string[], shares: number[], turned: boolean}>, bait: ?number, words: string}}
+ * @returns {{baits: Array<{outline: string, shapes: string[], shares: number[], turned: boolean, notes: string[]}>, bait: ?number, words: string, notes: string[]}}
  */
 export const foundHere = () =>
   (state.photo && state.photo.id === state.work?.photo && state.marks.found) || NOTHING_FOUND;

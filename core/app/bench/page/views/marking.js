@@ -19,7 +19,7 @@ import {
   turnLayers,
 } from '../bench/marks.js';
 import {readAllIntoCups} from '../bench/doubts.js';
-import {button, field} from './parts.js';
+import {button, field, notes} from './parts.js';
 
 function markButton(id, text) {
   const has = hasMark(id);
@@ -142,4 +142,10 @@ export function baitRow() {
     ],
     marked >= 2 && button('Turn it: back and belly swap', turnLayers, 'quiet', {'data-do': 'turn'}),
   );
+}
+
+/** What is to be known of the bait that is marked, as which side is its back. */
+export function baitNotes() {
+  const {baits, bait} = foundHere();
+  return bait !== null && notes(baits[bait].notes, 'soft');
 }

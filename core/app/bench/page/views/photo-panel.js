@@ -6,7 +6,7 @@ import {usePhoto} from '../bench/photo.js';
 import {asideLegend} from '../photo/loupe.js';
 import {carried, foundHere} from '../bench/marks.js';
 import {fullPhoto} from './full-photo.js';
-import {baitRow, markRow, selectedTools} from './marking.js';
+import {baitNotes, baitRow, markRow, selectedTools} from './marking.js';
 import {choosing, emptyStage} from './photo-input.js';
 import {lightLine, readings, useRow} from './readings.js';
 import {stage} from './the-stage.js';
@@ -45,12 +45,15 @@ function dropPhoto(event) {
 const turnLink = () =>
   h('div', {key: 'turn', class: 'row'}, h('a', {class: 'as-button small', href: '#turn'}, 'Pearl? Turn it in the light'));
 
+const foundWords = () => [note(foundHere().words, 'soft'), notes(foundHere().notes, 'soft')];
+
 function marking() {
   if (swirled())
-    return [note(foundHere().words, 'soft'), markRow(), selectedTools(), lightLine(), swirlPanel()];
+    return [foundWords(), markRow(), selectedTools(), lightLine(), swirlPanel()];
   return [
-    note(foundHere().words, 'soft'),
+    foundWords(),
     baitRow(),
+    baitNotes(),
     markRow(),
     selectedTools(),
     carried() && note('The layers lie where they lay on the photo before; drag one, and all move.', 'carried'),
