@@ -185,11 +185,13 @@ static dw_status grid_fill(const reader *r, dw_card *card, dw_error *err) {
 }
 
 static dw_status sets_read(reader *r, dw_card *card, dw_error *err) {
-  const int sets = (int)cmsIT8GetPropertyDbl(r->file, "NUMBER_OF_SETS");
-  if (sets < 1 || sets > DW_CARD_PATCHES_MAX)
-    return dw_fail(err, sets < 1 ? DW_BAD_INPUT : DW_TOO_LARGE,
-                   "The card file %s has %d patches; 1 to %d can be used.", r->path, sets,
+  const double told =
+      cmsIT8GetPropertyDbl(r->file, "NUMBER_OF_SETS"); /* any number: the parser bounds nothing */
+  if (!(told >= 1 && told <= DW_CARD_PATCHES_MAX))
+    return dw_fail(err, told > DW_CARD_PATCHES_MAX ? DW_TOO_LARGE : DW_BAD_INPUT,
+                   "The card file %s has %.15g patches; 1 to %d can be used.", r->path, told,
                    DW_CARD_PATCHES_MAX);
+  const int sets = (int)told;
   dw_status status = scale_find(r, sets, err);
   for (int i = 0; i < sets && status == DW_OK; i++) status = set_read(r, i, &card->rows, &card->cols, err);
   if (status != DW_OK) return status;

@@ -132,6 +132,11 @@ static void test_refusals(void **state) {
           "beyond 40");
   refuses(HEAD_LAB SETS(4) "A1 95 0 0\nA2 70 0 1\nA3 45 -1 0\nA4 20 0 0\nEND_DATA\n", DW_BAD_INPUT,
           "1 x 4 patches");
+  /* A number of sets that no int holds, which the parser takes for 6: it was told as -2147483648 patches. */
+  refuses(
+      HEAD_LAB SETS(
+          66666666666666666666) "A1 95 0 0\nA2 70 0 1\nA3 45 -1 0\nB1 9 0 0\nB2 8 0 0\nB3 7 0 0\nEND_DATA\n",
+      DW_TOO_LARGE, "6.666666667e+19 patches; 1 to ");
   refuses("CGATS.17\n.INCLUDE \"/etc/passwd\"\n", DW_BAD_INPUT, "an include line");
 }
 
