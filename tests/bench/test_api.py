@@ -125,6 +125,13 @@ class Photos(BenchTest):
                       {"layers": 2, "targets": [[50, 0, 0]] * 3}, {"marks": {"card": {"set": "no such"}}}):
             self.assert_refused(self.bench.post(self.address + "/find", wrong), 400)
 
+    def test_a_swirl_is_found_in_the_light_that_is_marked(self):
+        self.bench.post("/api/patterns", {"name": "mud", "layers": ["one", "two"], "swirl": True})
+        swirl = self.bench.post(self.address + "/swirl", {"pattern": "mud", "marks": self.card}).json
+        self.assertEqual((swirl["light"]["method"], len(swirl["baits"])), ("grid24", 1))
+        wrong = {"card": {"corners": [10, 10, 90, 10, 90, 60, 10, 60]}}
+        self.assert_refused(self.bench.post(self.address + "/swirl", {"pattern": "mud", "marks": wrong}), 422)
+
     def test_a_card_pointed_at_roughly_is_laid_on_its_patches(self):
         true = self.card["card"]["corners"]
         side = max(abs(true[2] - true[0]), abs(true[3] - true[1]))

@@ -1,12 +1,13 @@
 // Marking with a thumb on a phone, counted: what is found needs hardly a tap, what is not is marked by hand in a few.
 import assert from 'node:assert/strict';
+import {readFileSync} from 'node:fs';
 import {test} from 'node:test';
 import {onBench, sample, shot} from './bench.mjs';
 import {makePattern, pourIt} from './hands.mjs';
 import {choosePhoto, CRAWFISH, savedMarks, settledReadings, unfound} from './marking-hands.mjs';
 import {thumbOn} from './thumb.mjs';
 
-const here = onBench({phone: true, expect: [422]});
+const here = onBench({phone: true, expect: [422, 503]});
 const LAYERS = ['back', 'middle', 'belly'];
 
 const adviceIsThere = async (page) => {
@@ -157,6 +158,34 @@ test('a bait found the wrong way round is turned, and another of the shot is cho
   assert.equal(await page.locator('.stage .edge.faint').count(), 2);
   await thumb.tap(page.locator('[data-do=measured-all]'));
   await page.locator('.doubts, #notes :text("The cups now have the colors")').first().waitFor();
+});
+
+test('a photo in which nothing was found is searched once more in the light that is marked', async () => {
+  const {page} = here.view;
+  await page.locator('.title').tap();
+  await page.locator('#chooser').getByLabel('Name of the pattern').fill('by its card');
+  await page.locator('#chooser').getByRole('button', {name: 'Put it on the bench'}).tap();
+  await page.locator('.empty-stage').waitFor();
+  const thumb = await thumbOn(page);
+  const busy = (route) => route.fulfill({status: 503, json: {error: 'The bench is still searching other photos.'}});
+  await page.route('**/find', busy, {times: 1});
+  await choosePhoto(page, sample('crawfish-1.jpg'));
+  assert.deepEqual(await shapes(page), {});
+  const {corners} = JSON.parse(readFileSync(sample('crawfish-1.marks.json'))).card;
+  for (const i of [0, 1, 2]) await thumb.point(corners.slice(2 * i, 2 * i + 2));
+  await settledReadings(page, 3);
+  await shot(page, 'marking-7-found-by-card', false);
+  const said = await page.evaluate(async () => (await import('/app/bench/marks.js')).foundHere().words);
+  assert.equal(said, 'One bait was found in the light that is marked.');
+  // Found layers stay where they are when the light is marked otherwise, and are read in it.
+  const [before, found] = [await labs(page), await shapes(page)];
+  await page.evaluate(async () => {
+    const {setMark} = await import('/app/bench/marks.js');
+    setMark('gray', {kind: 'rect', x: 60, y: 60, w: 40, h: 40}, true);
+  });
+  await settledReadings(page, 3);
+  assert.deepEqual(await shapes(page), found);
+  assert.notDeepEqual(await labs(page), before);
 });
 
 test('nothing was complained of in the console', () => assert.deepEqual(here.view.errors, []));

@@ -5,6 +5,7 @@ import {recall, remember} from './lib/memory.js';
 import {change, listen, state} from './bench/state.js';
 import {follow, openWork, reloadBoot, redo, takeWork, undo} from './bench/work.js';
 import {followPhoto} from './bench/photo.js';
+import {followLight} from './bench/find.js';
 import {followReadings} from './bench/reading.js';
 import {followAdvice} from './bench/advice.js';
 import {followBait} from './bench/bait.js';
@@ -150,6 +151,7 @@ window.addEventListener('focus', () => state.boot && reloadBoot().catch(() => {}
 
 watchReach((away) => away !== state.away && change({away}));
 followPhoto();
+followLight();
 followReadings();
 followAdvice();
 followBait();

@@ -1,21 +1,19 @@
 /** Asks for the light and for each layer's reading whenever the marks differ from those read last. */
 import {ApiError, post} from '../lib/api.js';
 import {newest} from '../lib/newest.js';
+import {lightOf} from './find.js';
 import {change, listen, state, whenBack} from './state.js';
-
-/** Marks that a reading depends on beside its own shape. @param {import('./state.js').Marks} marks */
-const lightMarks = (marks) => (marks.card ? {card: marks.card} : marks.gray ? {gray: marks.gray} : {});
 
 /* On the command line a card in the wrong order is told by another order of its corners; here it is turned. */
 const cardWords = (text) => text.replace(/: try [-\d.,e]+\.$/, ': choose the card, and turn it.');
 
-const lightKey = () => `${state.photo.id} ${JSON.stringify(lightMarks(state.marks))}`;
+const lightKey = () => `${state.photo.id} ${JSON.stringify(lightOf(state.marks))}`;
 const readingKey = (layer) => `${lightKey()} ${layer.shape}${state.aside ? ' aside' : ''}`;
 
 /** Newest wins: an answer for marks that have moved on is still shown, since the next is already asked for. */
 async function readLight(key) {
   try {
-    const answer = await post(`/api/photos/${state.photo.id}/light`, lightMarks(state.marks));
+    const answer = await post(`/api/photos/${state.photo.id}/light`, lightOf(state.marks));
     change({light: {key, grid: answer.grid ?? null, light: answer.light ?? null, error: ''}});
   } catch (error) {
     if (!(error instanceof ApiError)) throw error;
@@ -32,7 +30,7 @@ async function readLayer(name, key, quick) {
   if (!layer || !state.photo?.sharp) return;
   try {
     const reading = await post(`/api/photos/${state.photo.id}/measure`, {
-      marks: lightMarks(state.marks),
+      marks: lightOf(state.marks),
       shape: layer.shape,
       classes: state.aside,
       quick,

@@ -1,10 +1,9 @@
 /** A pattern that is a swirl: the photo at hand is read as one, and its colors are what is aimed for or in the cups. */
 import {post} from '../lib/api.js';
 import {asking} from './asking.js';
+import {lightOf} from './find.js';
 import {setTarget} from './patterns.js';
 import {change, listen, NO_SWIRL, pattern, state, swirled, tellNote} from './state.js';
-
-const lightOf = ({card, gray}) => (card ? {card} : gray ? {gray} : {});
 
 /** What was read of the photo at hand, or null. */
 export const swirlHere = () => (state.photo && state.swirl.photo === state.photo.id ? state.swirl.answer : null);
@@ -51,6 +50,6 @@ export function followSwirl() {
   );
   listen(() => {
     if (!swirled() || !state.work || !state.photo?.sharp) return;
-    ask(JSON.stringify([state.work.id, state.photo.id, pattern().layers.map((layer) => layer.target)]));
+    ask(JSON.stringify([state.work.id, state.photo.id, lightOf(state.marks), pattern().layers.map((layer) => layer.target)]));
   });
 }
