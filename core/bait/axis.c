@@ -440,31 +440,26 @@ static bool settle(window *win, double radius, int degree, double slim) {
   return !folds(win);
 }
 
-/* From where it begins to the axis, or where that folds, from a straight one; one of no length where that is no
- * bait's.
+/* From where it begins to the axis, or where that folds, from a straight one; false where that is no bait's.
  * slim  the weight of what is slimmer than the body */
-static void axis_from(const window *begun, double radius, int degree, double slim, dw__axis *out) {
-  window win = *begun;
-  *out = (dw__axis){0};
-  if (!settle(&win, radius, degree, slim)) {
-    begin_straight(&win);
-    if (!settle(&win, radius, 2, slim)) return;
+static bool axis_from(window *win, double radius, int degree, double slim, dw__axis *out) {
+  if (!settle(win, radius, degree, slim)) {
+    begin_straight(win);
+    if (!settle(win, radius, 2, slim)) return false;
   }
-  axis_make(&win, radius, out);
+  axis_make(win, radius, out);
   slim < 1 ? readable_body(out) : readable(out);
-  if (!(out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4))
-    out->length = 0;
+  return out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4;
 }
 
-bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis *body,
-                   dw__axis *whole) {
+bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis_of what,
+                   dw__axis *out) {
   window win;
   if (!window_open(view, things, thing, &win)) return false;
   double longer = begin_straight(&win);
   if (!(longer > 0)) return false;
   bool bends = longer >= LONG_SHAPE;
   if (bends && !begin_curved(&win)) return false;
-  axis_from(&win, (double)thing->radius, bends ? DEGREE : 2, SLIM_WEIGHT, body);
-  axis_from(&win, (double)thing->radius, bends ? DEGREE : 2, 1, whole);
-  return body->length > 0 || whole->length > 0;
+  return axis_from(&win, (double)thing->radius, bends ? DEGREE : 2,
+                   what == DW__AXIS_OF_BODY ? SLIM_WEIGHT : 1, out);
 }

@@ -18,10 +18,12 @@ typedef struct dw__axis {
   size_t first, last; /* stations between which the body is broad enough to be read */
 } dw__axis;
 
-/* The axis of the body alone, which a broad tail or claws hardly bend, and that of the whole thing; one that is no
- * bait's has no length.  False where neither is, as the body is too small or of no one direction. */
-bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis *body,
-                   dw__axis *whole);
+/* Whose axis: the body's alone, which a broad tail or claws hardly bend, or that of the whole thing. */
+typedef enum dw__axis_of { DW__AXIS_OF_BODY, DW__AXIS_OF_WHOLE, DW__AXES } dw__axis_of;
+
+/* False where it is no bait's, as the body is too small or of no one direction. */
+bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis_of what,
+                   dw__axis *out);
 
 /* Turns it so that the back is on the other side. */
 void dw__axis_turn(dw__axis *axis);

@@ -53,19 +53,22 @@ static dw_status rules_check(const dw_bait_rules *rules, dw_error *err) {
                  DW_BAIT_LAYERS_MAX);
 }
 
-/* Keeps the axis along which the thing looks like a bait: the body's own, else that of all of it. */
-static dw_status axis_choose(search *s, dw__thing *thing, const dw__axis *axis, bool *chosen, dw_error *err) {
-  dw__likeness like;
+/* Keeps the axis along which the thing looks like a bait: the body's own, else that of all of it.
+ * found  whether there is any;  chosen  whether one is kept */
+static dw_status axis_choose(search *s, dw__thing *thing, bool *found, bool *chosen, dw_error *err) {
   dw_status status = DW_OK;
-  *chosen = false;
-  for (int i = 0; i < 2 && status == DW_OK && !*chosen; i++) {
-    if (!(axis[i].length > 0)) continue;
-    status = dw__likeness_measure(&s->view, &s->things, thing, &axis[i], &like, err);
-    if (status != DW_OK || !dw__likeness_enough(&like)) continue;
-    s->axis[s->n] = axis[i];
-    thing->axis = s->n++;
-    *chosen = true;
+  dw__axis axis;
+  *found = *chosen = false;
+  for (dw__axis_of what = DW__AXIS_OF_BODY; what < DW__AXES && status == DW_OK && !*chosen; what++) {
+    dw__likeness like;
+    if (!dw__axis_find(&s->view, &s->things, thing, what, &axis)) continue;
+    *found = true;
+    status = dw__likeness_measure(&s->view, &s->things, thing, &axis, &like, err);
+    *chosen = status == DW_OK && dw__likeness_enough(&like);
   }
+  if (!*chosen) return status;
+  s->axis[s->n] = axis;
+  thing->axis = s->n++;
   return status;
 }
 
@@ -74,11 +77,9 @@ static dw_status axes_find(search *s, dw__fate fate, dw__fate other, dw_error *e
   dw_status status = DW_OK;
   for (size_t i = 0; i < s->things.n && status == DW_OK; i++) {
     dw__thing *thing = &s->things.thing[i];
-    dw__axis axis[2];
-    bool chosen = false;
+    bool found, chosen;
     if (thing->fate != fate) continue;
-    bool found = dw__axis_find(&s->view, &s->things, thing, &axis[0], &axis[1]);
-    if (found) status = axis_choose(s, thing, axis, &chosen, err);
+    status = axis_choose(s, thing, &found, &chosen, err);
     thing->fate = chosen ? DW__BAIT_PERHAPS : other;
     s->unread += !found;
   }

@@ -34,31 +34,23 @@ static bool allowed(const dw__model *p, const double *free) {
   return true;
 }
 
-/* One Levenberg-Marquardt step by differences; false where nothing betters it. */
+/* One Levenberg-Marquardt step from where it was solved last; false where nothing betters it. */
 static bool step(dw__model *p, double *free, double *best, double *damping) {
-  double at[DW__ROWS_MAX], moved[DW__ROWS_MAX], jacobian[DW__FREE_MAX][DW__ROWS_MAX], next[DW__FREE_MAX];
+  double normal[DW__FREE_MAX * DW__FREE_MAX], right[DW__FREE_MAX], next[DW__FREE_MAX];
+  double before[DW__OWN_MAX];
   size_t n = 3 * (p->layers - 1);
-  dw__model_solve(p, free, at);
-  for (size_t i = 0; i < n; i++) {
-    double delta = i < n / 3 ? 2e-3 : 2e-2;
-    memcpy(next, free, n * sizeof *next);
-    next[i] += delta;
-    dw__model_solve(p, next, moved);
-    for (size_t r = 0; r < p->rows; r++) jacobian[i][r] = (moved[r] - at[r]) / delta;
-  }
+  if (!dw__model_slopes(p, free, normal, right)) return false;
+  memcpy(before, p->coefficient, sizeof before);
   for (int attempt = 0; attempt < 6; attempt++, *damping *= 6) {
-    double normal[DW__FREE_MAX * DW__FREE_MAX] = {0}, move[DW__FREE_MAX] = {0};
-    for (size_t i = 0; i < n; i++)
-      for (size_t r = 0; r < p->rows; r++) {
-        move[i] -= jacobian[i][r] * at[r];
-        for (size_t k = 0; k < n; k++) normal[i * n + k] += jacobian[i][r] * jacobian[k][r];
-      }
-    for (size_t i = 0; i < n; i++) normal[i * n + i] *= 1 + *damping, normal[i * n + i] += 1e-9;
-    if (dw_cholesky(normal, n, NULL) != DW_OK) continue;
-    dw_cholesky_solve(normal, n, move, 1);
+    double damped[DW__FREE_MAX * DW__FREE_MAX], move[DW__FREE_MAX];
+    memcpy(damped, normal, n * n * sizeof *damped);
+    memcpy(move, right, n * sizeof *move);
+    for (size_t i = 0; i < n; i++) damped[i * n + i] *= 1 + *damping;
+    if (dw_cholesky(damped, n, NULL) != DW_OK) continue;
+    dw_cholesky_solve(damped, n, move, 1);
     for (size_t i = 0; i < n; i++) next[i] = free[i] + move[i];
     if (!allowed(p, next)) continue;
-    double sum = dw__model_solve(p, next, moved);
+    double sum = dw__model_solve(p, next);
     if (!(sum < *best)) continue;
     bool far = *best - sum > 1e-3 * *best;
     memcpy(free, next, n * sizeof *next);
@@ -66,6 +58,7 @@ static bool step(dw__model *p, double *free, double *best, double *damping) {
     *damping = fmax(*damping / 8, 1e-4);
     return far;
   }
+  memcpy(p->coefficient, before, sizeof before);
   return false;
 }
 
@@ -116,7 +109,6 @@ void dw__fit_number(const dw__strip *strip, size_t layers, double thinnest, doub
                     dw__layers *out) {
   static const double begin[] = {.03, .10};
   dw__model p;
-  double residual[DW__ROWS_MAX];
   dw__model_make(strip, layers, thinnest, unexplained, &p);
   *out = (dw__layers){.n = layers, .score = INFINITY};
   size_t borders = layers - 1;
@@ -130,12 +122,11 @@ void dw__fit_number(const dw__strip *strip, size_t layers, double thinnest, doub
     for (size_t k = 0; k < borders; k++) free[2 * borders + k] = 0;
     if (!allowed(&p, free)) continue;
     memset(p.bend, 0, sizeof p.bend);
-    double best = dw__model_solve(&p, free, residual);
+    double best = dw__model_solve(&p, free);
     for (int round = 0; round < ROUNDS && layers > 1; round++) {
       for (size_t k = 0; k < borders; k++) dw__model_bend(&p, k);
-      best = dw__model_solve(&p, free, residual);
+      best = dw__model_solve(&p, free);
       for (int i = 0; i < STEPS && step(&p, free, &best, &damping); i++) continue;
-      best = dw__model_solve(&p, free, residual);
       if (best < out->score) keep(&p, free, best, out); /* the rounds need not come to rest */
     }
     if (layers == 1) keep(&p, free, best, out);

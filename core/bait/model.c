@@ -31,10 +31,13 @@ enum { GLOSS_REACH = 5 };
 #define GLOSS_HUE 5.0
 #define GLOSS_TRUST 0.25
 
-enum {
-  LAYER_TERMS = DW_BAIT_LAYERS_MAX + 2 * DW__BORDERS_MAX,
-  OWN_MAX = 3 * DW_BAIT_LAYERS_MAX + 4 * DW__BORDERS_MAX
-};
+/* Columns of the least squares: what is solved for, the moves of what is free, the profile. */
+enum { COLUMNS_MAX = DW__OWN_MAX + DW__FREE_MAX + 1 };
+
+/* One border and its blend. */
+typedef struct blend {
+  double at, half, ratio;
+} blend;
 
 /* One place across: the layers' weights, the blends', and what mixtures have off the line between their ends. */
 typedef struct place {
@@ -42,20 +45,26 @@ typedef struct place {
 } place;
 
 static double smooth_step(double x) {
-  x = fmin(fmax(x, 0), 1);
+  x = x < 0 ? 0 : x > 1 ? 1 : x;
   return x * x * (3 - 2 * x);
 }
 
-static void weights_at(const dw__model *p, const double *free, double t, place *out) {
+static void blends_make(const dw__model *p, const double *free, blend out[DW__BORDERS_MAX]) {
+  size_t borders = p->layers - 1;
+  for (size_t k = 0; k < borders; k++)
+    out[k] = (blend){free[k], fmax(exp(free[borders + k]), p->thinnest), exp(free[2 * borders + k])};
+}
+
+static void weights_at(const dw__model *p, const blend *blends, double t, place *out) {
   double rest = 1;
   size_t borders = p->layers - 1;
   *out = (place){.off = {0}};
   for (size_t k = 0; k < borders; k++) {
-    double half = fmax(exp(free[borders + k]), p->thinnest), ratio = exp(free[2 * borders + k]);
-    double past = smooth_step((t - free[k] + half) / (2 * half));
-    past = past * ratio / (1 - past + past * ratio);
+    const blend *b = &blends[k];
+    double past = smooth_step((t - b->at + b->half) / (2 * b->half));
+    past = past * b->ratio / (1 - past + past * b->ratio);
     double at = past * DW__BEND_STEPS;
-    size_t i = (size_t)fmin(at, DW__BEND_STEPS - 1);
+    size_t i = past < 1 ? (size_t)at : DW__BEND_STEPS - 1;
     for (int c = 0; c < 3; c++) {
       const double low = p->bend[k][i][c], high = p->bend[k][i + 1][c];
       out->off[c] += out->bent[k][c] = rest * (low + (at - (double)i) * (high - low));
@@ -125,25 +134,24 @@ static void white_at(const double c[3], double out[3]) {
   for (int k = 0; k < 3; k++) out[k] = (at[k] - c[k]) / fmax(lit.L - c[0], .1);
 }
 
-/* Coefficients that are not of shades: by channel the layers' colors and the blends' own, then how blends mix. */
+/* How many coefficients are solved for: by channel the layers' colors and the blends' own, then how blends mix. */
 static size_t own_of(const dw__model *p) {
   return 3 * (2 * p->layers - 1) + p->layers - 1;
 }
 
 static double prior_of(const dw__model *p, size_t i) {
-  size_t per = 2 * p->layers - 1, own = own_of(p);
-  if (i >= own + DW__FORMS) return STREAK_PRIOR;
-  if (i >= own) return i < own + 3 ? SHADE_PRIOR : THROUGH_PRIOR;
+  size_t per = 2 * p->layers - 1;
   if (i >= 3 * per) return MIX_PRIOR;
   return i % per < p->layers ? 1e4 : p->blend_prior[i % per - p->layers];
 }
 
-static void shade_add(dw__model *p, size_t j, size_t k, size_t s, double much) {
-  if (fabs(much) > 1e-12) p->shade[j][k][p->shades[j][k]++] = (dw__term){s, much};
+static double shade_prior(size_t s) {
+  if (s >= DW__FORMS) return STREAK_PRIOR;
+  return s < 3 ? SHADE_PRIOR : THROUGH_PRIOR;
 }
 
 /* What a unit of each shade adds at place j. */
-static void shades_make(dw__model *p, size_t j) {
+static void shades_at(dw__model *p, size_t j) {
   const double *c = p->strip->profile[j], t = ((double)j + .5) / DW__ACROSS, u = 2 * t - 1;
   double left = fmax(1 - t / EDGE_REACH, 0), right = fmax(1 - (1 - t) / EDGE_REACH, 0), white[3];
   double thin = 1 - sqrt(1 - u * u); /* of a round body */
@@ -152,36 +160,36 @@ static void shades_make(dw__model *p, size_t j) {
       left * left, right * right, u < 0 ? thin : 0, u > 0 ? thin : 0};
   white_at(c, white);
   for (size_t k = 0; k < 3; k++) {
+    double *to = p->shade[j][k], w = p->weight[j][k];
     for (size_t s = 0; s < DW__FORMS; s++)
-      shade_add(p, j, k, s, form[s] * (s < 5 ? c[k] + (k == 0 ? 16 : 0) : p->strip->board[k] - c[k]));
+      to[s] = w * form[s] * (s < 5 ? c[k] + (k == 0 ? 16 : 0) : p->strip->board[k] - c[k]);
     for (size_t g = 0; g < DW__STREAKS; g++)
-      shade_add(p, j, k, DW__FORMS + g, white[k] * fmax(1 - fabs(t * DW__STREAKS - .5 - (double)g), 0));
+      to[DW__FORMS + g] = w * white[k] * fmax(1 - fabs(t * DW__STREAKS - .5 - (double)g), 0);
   }
 }
 
-static void shades_invert(dw__model *p) {
+/* Shades stay the same whatever is free, so they are brought to right angles once. */
+static void shades_make(dw__model *p) {
   enum { N = DW__SHADES };
   double normal[N * N] = {0};
-  for (size_t s = 0; s < N; s++) {
-    double prior = prior_of(p, own_of(p) + s);
-    normal[s * N + s] = 1 / (prior * prior);
-    p->shades_inverse[s * N + s] = 1;
-  }
-  for (size_t j = 0; j < DW__ACROSS; j++)
+  for (size_t s = 0; s < N; s++) normal[s * N + s] = 1 / (shade_prior(s) * shade_prior(s));
+  for (size_t j = 0; j < DW__ACROSS; j++) {
+    shades_at(p, j);
     for (size_t k = 0; k < 3; k++)
-      for (size_t a = 0; a < p->shades[j][k]; a++)
-        for (size_t b = 0; b < p->shades[j][k]; b++) {
-          const dw__term *x = &p->shade[j][k][a], *y = &p->shade[j][k][b];
-          normal[x->which * N + y->which] += p->weight[j][k > 0] * p->weight[j][k > 0] * x->much * y->much;
-        }
-  if (dw_cholesky(normal, N, NULL) == DW_OK) dw_cholesky_solve(normal, N, p->shades_inverse, N);
+      for (size_t a = 0; a < N; a++) {
+        const double *x = p->shade[j][k];
+        for (size_t b = 0; b <= a && x[a] != 0; b++) normal[a * N + b] += x[a] * x[b];
+      }
+  }
+  if (dw_cholesky(normal, N, NULL) != DW_OK)
+    memset(p->shade, 0, sizeof p->shade);
+  else
+    for (size_t i = 0; i < 3 * DW__ACROSS; i++) dw_cholesky_solve_lower(normal, N, p->shade[i / 3][i % 3]);
 }
 
 void dw__model_make(const dw__strip *strip, size_t layers, double thinnest, double unexplained,
                     dw__model *p) {
   *p = (dw__model){.strip = strip, .layers = layers, .thinnest = thinnest};
-  p->linear = own_of(p) + DW__SHADES;
-  p->rows = 3 * DW__ACROSS + p->linear + 2 * (layers - 1);
   for (size_t k = 0; k < DW__BORDERS_MAX; k++) p->blend_prior[k] = BLEND_PRIOR;
   for (size_t j = 0; j < DW__ACROSS; j++) {
     const double *c = strip->profile[j], t = ((double)j + .5) / DW__ACROSS;
@@ -189,103 +197,170 @@ void dw__model_make(const dw__strip *strip, size_t layers, double thinnest, doub
     float weight[2];
     dw__search_weights(at, weight);
     double sigma = hypot(unexplained, strip->noise[j]), trust = like_gloss(strip, j) ? GLOSS_TRUST : 1;
-    for (int k = 0; k < 2; k++)
-      p->weight[j][k] = fmin(t, 1 - t) < EDGE_OUT ? 0 : trust * (double)weight[k] / sigma;
-    shades_make(p, j);
+    for (int k = 0; k < 3; k++)
+      p->weight[j][k] = fmin(t, 1 - t) < EDGE_OUT ? 0 : trust * (double)weight[k > 0] / sigma;
   }
-  shades_invert(p);
+  shades_make(p);
 }
 
-/* The layers' and blends' terms of one row: which coefficients, and how much. */
-static size_t row_terms(const dw__model *p, const place *row, size_t k, dw__term out[LAYER_TERMS]) {
-  size_t n = 0, per = 2 * p->layers - 1;
-  for (size_t l = 0; l < per; l++) {
-    double v = l < p->layers ? row->weight[l] : row->bump[l - p->layers];
-    if (v > 1e-9) out[n++] = (dw__term){k * per + l, v};
-  }
-  for (size_t b = 0; b + 1 < p->layers; b++)
-    if (fabs(row->bent[b][k]) > 1e-9) out[n++] = (dw__term){3 * per + b, row->bent[b][k]};
-  return n;
+/* One row's part in each column: only of those that have one there, in order. */
+typedef struct row {
+  size_t n, which[COLUMNS_MAX];
+  double much[COLUMNS_MAX];
+} row;
+
+static void row_put(row *out, size_t which, double much) {
+  if (fabs(much) < 1e-9) return;
+  out->which[out->n] = which;
+  out->much[out->n++] = much;
 }
 
-/* The normal equations: the layers' own part, theirs with the shades (layers x shades), and the right sides. */
-typedef struct equations {
-  double own[OWN_MAX * OWN_MAX], mixed[OWN_MAX][DW__SHADES], right[DW__LINEAR_MAX];
-} equations;
-
-static void row_add(const dw__model *p, size_t own, size_t j, size_t k, const place *row, equations *e) {
-  dw__term term[LAYER_TERMS];
-  const dw__term *shade = p->shade[j][k];
-  size_t n = row_terms(p, row, k, term);
-  double w = p->weight[j][k > 0] * p->weight[j][k > 0], value = p->strip->profile[j][k] - row->off[k];
-  for (size_t a = 0; a < n; a++) {
-    double wa = w * term[a].much;
-    e->right[term[a].which] += wa * value;
-    for (size_t b = 0; b <= a; b++) e->own[term[a].which * own + term[b].which] += wa * term[b].much;
-    for (size_t s = 0; s < p->shades[j][k]; s++)
-      e->mixed[term[a].which][shade[s].which] += wa * shade[s].much;
-  }
-  for (size_t s = 0; s < p->shades[j][k]; s++) e->right[own + shade[s].which] += w * shade[s].much * value;
+/* What is solved for. */
+static void row_own(const dw__model *p, const place *at, size_t k, row *out) {
+  size_t per = 2 * p->layers - 1;
+  out->n = 0;
+  for (size_t l = 0; l < per; l++)
+    row_put(out, k * per + l, l < p->layers ? at->weight[l] : at->bump[l - p->layers]);
+  for (size_t b = 0; b + 1 < p->layers; b++) row_put(out, 3 * per + b, at->bent[b][k]);
 }
 
-/* The shades are eliminated first, by the inverse of their part; false where the rest can't be solved. */
-static bool coefficients_find(dw__model *p, size_t own, equations *e) {
-  double reach[OWN_MAX][DW__SHADES];
-  for (size_t a = 0; a < own; a++)
-    for (size_t s = 0; s < DW__SHADES; s++) {
-      double sum = 0;
-      for (size_t i = 0; i < DW__SHADES; i++) sum += e->mixed[a][i] * p->shades_inverse[s * DW__SHADES + i];
-      reach[a][s] = sum;
-    }
-  for (size_t a = 0; a < own; a++) {
+/* What the layers and their blends have at a place, by what was solved last. */
+static double mixture(const dw__model *p, const place *at, size_t k) {
+  double sum = at->off[k];
+  row own;
+  row_own(p, at, k, &own);
+  for (size_t a = 0; a < own.n; a++) sum += p->coefficient[own.which[a]] * own.much[a];
+  return sum;
+}
+
+/* The columns' products; and each one's with the shades, by which these are taken out of them. */
+typedef struct products {
+  size_t n;
+  double of[COLUMNS_MAX * COLUMNS_MAX], shade[COLUMNS_MAX][DW__SHADES];
+} products;
+
+static void row_add(const dw__model *p, size_t j, size_t k, row *r, products *out) {
+  const double *shade = p->shade[j][k];
+  for (size_t a = 0; a < r->n; a++) r->much[a] *= p->weight[j][k];
+  for (size_t a = 0; a < r->n; a++) {
+    double much = r->much[a], *of = out->of + r->which[a] * out->n, *to = out->shade[r->which[a]];
+    for (size_t b = 0; b <= a; b++) of[r->which[b]] += much * r->much[b];
+    for (size_t s = 0; s < DW__SHADES; s++) to[s] += much * shade[s];
+  }
+}
+
+/* The square of a prior's row, which has 1 / prior in one column and `wanted` / prior in the last. */
+static void prior_add(products *out, size_t which, double prior, double wanted) {
+  size_t last = out->n - 1;
+  double square = 1 / (prior * prior);
+  out->of[which * out->n + which] += square;
+  out->of[last * out->n + which] += square * wanted;
+  out->of[last * out->n + last] += square * wanted * wanted;
+}
+
+/* Priors of what is free; where its moves have no columns, what it is off by counts alone. */
+static void free_priors(const dw__model *p, const double *free, size_t moves, products *out) {
+  size_t borders = p->layers - 1, last = out->n - 1;
+  for (size_t i = borders; i < 3 * borders; i++) {
+    double prior = i < 2 * borders ? HALF_PRIOR : RATIO_PRIOR,
+           wanted = (i < 2 * borders ? log(HALF_USUAL) : 0) - free[i];
+    if (moves)
+      prior_add(out, own_of(p) + i, prior, wanted);
+    else
+      out->of[last * out->n + last] += wanted * wanted / (prior * prior);
+  }
+}
+
+static void shades_leave(products *q) {
+  for (size_t a = 0; a < q->n; a++)
     for (size_t b = 0; b <= a; b++) {
-      double sum = e->own[a * own + b];
-      for (size_t s = 0; s < DW__SHADES; s++) sum -= reach[a][s] * e->mixed[b][s];
-      e->own[a * own + b] = e->own[b * own + a] = sum;
+      double sum = 0;
+      for (size_t s = 0; s < DW__SHADES; s++) sum += q->shade[a][s] * q->shade[b][s];
+      q->of[a * q->n + b] -= sum;
     }
-    for (size_t s = 0; s < DW__SHADES; s++) e->right[a] -= reach[a][s] * e->right[own + s];
+}
+
+/* How far each of what is free is moved for a difference. */
+static double delta_of(const dw__model *p, size_t i) {
+  return i < p->layers - 1 ? 2e-3 : 2e-2;
+}
+
+/* Whether one layer is alone there, so that a small move changes nothing. */
+static bool plain(const dw__model *p, const place *at) {
+  for (size_t l = 0; l < p->layers; l++)
+    if (at->weight[l] == 1) return true;
+  return false;
+}
+
+/* The rows of place j.  blends  as they are, then with each of `moves` moved */
+static void place_add(const dw__model *p, size_t j, const blend (*blends)[DW__BORDERS_MAX], size_t moves,
+                      products *out) {
+  size_t own = own_of(p), slopes;
+  double t = ((double)j + .5) / DW__ACROSS;
+  place at[1 + DW__FREE_MAX];
+  weights_at(p, blends[0], t, &at[0]);
+  slopes = plain(p, &at[0]) ? 0 : moves;
+  for (size_t i = 1; i <= slopes; i++) weights_at(p, blends[i], t, &at[i]);
+  for (size_t k = 0; k < 3; k++) {
+    row r;
+    double now = slopes ? mixture(p, &at[0], k) : 0;
+    row_own(p, &at[0], k, &r);
+    for (size_t i = 0; i < slopes; i++)
+      row_put(&r, own + i, (mixture(p, &at[1 + i], k) - now) / delta_of(p, i));
+    row_put(&r, own + moves, p->strip->profile[j][k] - at[0].off[k]);
+    row_add(p, j, k, &r, out);
   }
-  if (dw_cholesky(e->own, own, NULL) != DW_OK) return false;
-  dw_cholesky_solve(e->own, own, e->right, 1);
-  for (size_t a = 0; a < own; a++) p->coefficient[a] = e->right[a];
-  for (size_t s = 0; s < DW__SHADES; s++) {
-    double sum = 0;
-    for (size_t i = 0; i < DW__SHADES; i++) sum += p->shades_inverse[s * DW__SHADES + i] * e->right[own + i];
-    for (size_t a = 0; a < own; a++) sum -= reach[a][s] * e->right[a];
-    p->coefficient[own + s] = sum;
+}
+
+/* The Cholesky factor of all columns' products, the shades taken out; false where there is none.
+ * moves  how many of what is free have a column: all or none */
+static bool factor(const dw__model *p, const double *free, size_t moves, products *out) {
+  size_t own = own_of(p);
+  blend blends[1 + DW__FREE_MAX][DW__BORDERS_MAX];
+  *out = (products){.n = own + moves + 1};
+  blends_make(p, free, blends[0]);
+  for (size_t i = 0; i < moves; i++) {
+    double moved[DW__FREE_MAX];
+    memcpy(moved, free, moves * sizeof *moved);
+    moved[i] += delta_of(p, i);
+    blends_make(p, moved, blends[1 + i]);
+  }
+  for (size_t j = 0; j < DW__ACROSS; j++)
+    place_add(p, j, (const blend(*)[DW__BORDERS_MAX])blends, moves, out);
+  for (size_t i = 0; i < own; i++) prior_add(out, i, prior_of(p, i), 0);
+  for (size_t i = own; i < out->n; i++) out->of[i * out->n + i] += 1e-9;
+  free_priors(p, free, moves, out);
+  shades_leave(out);
+  return dw_cholesky(out->of, out->n, NULL) == DW_OK;
+}
+
+double dw__model_solve(dw__model *p, const double *free) {
+  products q;
+  double x[DW__OWN_MAX + 1] = {0};
+  if (!factor(p, free, 0, &q)) return INFINITY;
+  const double *last = q.of + (q.n - 1) * q.n;
+  memcpy(x, last, (q.n - 1) * sizeof *x);
+  dw_cholesky_solve_transposed(q.of, q.n, x); /* the profile's own is 0 */
+  memcpy(p->coefficient, x, (q.n - 1) * sizeof *x);
+  return last[q.n - 1] * last[q.n - 1];
+}
+
+bool dw__model_slopes(const dw__model *p, const double *free, double normal[DW__FREE_MAX * DW__FREE_MAX],
+                      double right[DW__FREE_MAX]) {
+  products q;
+  size_t own = own_of(p), moves = 3 * (p->layers - 1);
+  if (!factor(p, free, moves, &q)) return false;
+  for (size_t i = 0; i <= moves; i++) {
+    const double *x = q.of + (own + i) * q.n + own;
+    for (size_t k = 0; k <= i && k < moves; k++) {
+      const double *y = q.of + (own + k) * q.n + own;
+      double sum = 0;
+      for (size_t l = 0; l <= k; l++) sum += x[l] * y[l];
+      if (i == moves)
+        right[k] = sum;
+      else
+        normal[i * moves + k] = normal[k * moves + i] = sum;
+    }
   }
   return true;
-}
-
-/* What the row leaves, weighted. */
-static double row_left(const dw__model *p, size_t own, size_t j, size_t k, const place *row) {
-  dw__term term[LAYER_TERMS];
-  size_t n = row_terms(p, row, k, term);
-  double value = p->strip->profile[j][k] - row->off[k];
-  for (size_t a = 0; a < n; a++) value -= p->coefficient[term[a].which] * term[a].much;
-  for (size_t s = 0; s < p->shades[j][k]; s++)
-    value -= p->coefficient[own + p->shade[j][k][s].which] * p->shade[j][k][s].much;
-  return p->weight[j][k > 0] * value;
-}
-
-double dw__model_solve(dw__model *p, const double *free, double residual[DW__ROWS_MAX]) {
-  place at[DW__ACROSS];
-  equations e = {.right = {0}};
-  size_t own = own_of(p), borders = p->layers - 1, row = 0;
-  double sum = 0;
-  for (size_t i = 0; i < own; i++) e.own[i * own + i] = 1 / (prior_of(p, i) * prior_of(p, i));
-  for (size_t j = 0; j < DW__ACROSS; j++) {
-    weights_at(p, free, ((double)j + .5) / DW__ACROSS, &at[j]);
-    for (size_t k = 0; k < 3; k++) row_add(p, own, j, k, &at[j], &e);
-  }
-  if (!coefficients_find(p, own, &e)) return INFINITY;
-  for (size_t j = 0; j < DW__ACROSS; j++)
-    for (size_t k = 0; k < 3; k++) residual[row++] = row_left(p, own, j, k, &at[j]);
-  for (size_t i = 0; i < p->linear; i++) residual[row++] = p->coefficient[i] / prior_of(p, i);
-  for (size_t k = 0; k < borders; k++) {
-    residual[row++] = (free[borders + k] - log(HALF_USUAL)) / HALF_PRIOR;
-    residual[row++] = free[2 * borders + k] / RATIO_PRIOR;
-  }
-  for (size_t i = 0; i < row; i++) sum += residual[i] * residual[i];
-  return sum;
 }

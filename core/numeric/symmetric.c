@@ -66,7 +66,7 @@ static void solve_backward(const double *L, size_t n, double *b, size_t nrhs) {
   }
 }
 
-static void solve_forward_one(const double *L, size_t n, double *b) {
+void dw_cholesky_solve_lower(const double *L, size_t n, double *b) {
   for (size_t i = 0; i < n; i++) {
     const double *row = L + i * n;
     double sum = b[i];
@@ -77,7 +77,7 @@ static void solve_forward_one(const double *L, size_t n, double *b) {
 
 void dw_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs) {
   if (nrhs == 1) {
-    solve_forward_one(L, n, b);
+    dw_cholesky_solve_lower(L, n, b);
     dw_cholesky_solve_transposed(L, n, b);
     return;
   }

@@ -128,6 +128,13 @@ static void cholesky_check(size_t N) {
     for (size_t k = i; k < N; k++) sum += L[k * N + i] * y[k];
     assert_near(sum, z[i], 1e-12);
   }
+  for (size_t i = 0; i < N; i++) y[i] = z[i];
+  dw_cholesky_solve_lower(L, N, y);
+  for (size_t i = 0; i < N; i++) {
+    double sum = 0;
+    for (size_t k = 0; k <= i; k++) sum += L[i * N + k] * y[k];
+    assert_near(sum, z[i], 1e-12);
+  }
 }
 
 /* Small ones and large ones are factored in two ways. */

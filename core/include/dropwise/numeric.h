@@ -32,6 +32,8 @@ dw_status dw_ridge(const double *A, const double *B, size_t rows, size_t cols, s
 dw_status dw_cholesky(double *A, size_t n, dw_error *err);
 /* Solves L L' x = b in place for nrhs right-hand sides; b is n x nrhs. */
 void dw_cholesky_solve(const double *L, size_t n, double *b, size_t nrhs);
+/* Solves L x = b in place for one right-hand side. */
+void dw_cholesky_solve_lower(const double *L, size_t n, double *b);
 /* Solves L' x = b in place for one right-hand side (draws with covariance (L L')^-1 from unit normals). */
 void dw_cholesky_solve_transposed(const double *L, size_t n, double *b);
 /* Symmetric eigenproblem: A n x n is overwritten by eigenvectors, row i belonging to values[i], ascending. */
