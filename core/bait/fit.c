@@ -15,6 +15,8 @@
 #include <string.h>
 
 enum { ROUNDS = 10, STEPS = 3 };
+/* A round that changes the sum of squares by less than this share is the last. */
+#define RESTS 1e-3
 
 /* The least share of a layer between two, and of one at an edge. */
 #define SHARE_LEAST 0.08
@@ -122,12 +124,14 @@ void dw__fit_number(const dw__strip *strip, size_t layers, double thinnest, doub
     for (size_t k = 0; k < borders; k++) free[2 * borders + k] = 0;
     if (!allowed(&p, free)) continue;
     memset(p.bend, 0, sizeof p.bend);
-    double best = dw__model_solve(&p, free);
+    double best = dw__model_solve(&p, free), last = INFINITY;
     for (int round = 0; round < ROUNDS && layers > 1; round++) {
       for (size_t k = 0; k < borders; k++) dw__model_bend(&p, k);
       best = dw__model_solve(&p, free);
       for (int i = 0; i < STEPS && step(&p, free, &best, &damping); i++) continue;
       if (best < out->score) keep(&p, free, best, out); /* the rounds need not come to rest */
+      if (fabs(last - best) < RESTS * best) break;
+      last = best;
     }
     if (layers == 1) keep(&p, free, best, out);
   }

@@ -43,17 +43,24 @@ static double white_over(const double rgb[3], const double a[3], const double b[
   return (es - share * ds) / 3;
 }
 
+/* The luminance of a lightness. */
+static double luminance_of(double lightness) {
+  return dw_xyz_from_lab((dw_lab){.L = lightness}).Y;
+}
+
 /* How much lighter gloss makes the place j, L*, and the white that it adds; 0 where it is none. */
 static double gloss_at(double (*rgb)[3], double (*profile)[3], size_t j, double *white) {
   double most = 0, mix[3];
   dw_lab seen = {profile[j][0], profile[j][1], profile[j][2]};
+  double darker = luminance_of(seen.L - LIGHTER_LEAST);
   for (size_t left = 1; left < WIDE && left <= j; left++)
     for (size_t right = 1; left + right <= WIDE && j + right < ACROSS; right++) {
-      double over = white_over(rgb[j], rgb[j - left], rgb[j + right], mix),
-             lighter = seen.L - lab_of(mix, 0).L;
-      if (!(over > 0) || lighter < fmax(most, LIGHTER_LEAST)) continue;
+      double over = white_over(rgb[j], rgb[j - left], rgb[j + right], mix);
+      if (!(over > 0) || dw_xyz_from_linear(mix).Y > darker) continue;
+      double lighter = seen.L - lab_of(mix, 0).L;
       if (dw_de00(seen, lab_of(mix, -over)) > OFF_MOST + OFF_SHARE * lighter) continue;
       most = lighter, *white = over;
+      darker = luminance_of(seen.L - most);
     }
   return most;
 }

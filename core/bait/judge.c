@@ -185,10 +185,11 @@ static bool near_thing(const dw__view *view, const dw__things *things, const dw_
   return false;
 }
 
+/* Every second pixel of every second row is enough. */
 static bool alone(const dw__view *view, const dw__things *things, const dw__thing *t) {
   double plain = 0, all = 0;
-  for (int y = t->y0 - RING; y <= t->y1 + RING; y++)
-    for (int x = t->x0 - RING; x <= t->x1 + RING; x++) {
+  for (int y = t->y0 - RING; y <= t->y1 + RING; y += 2)
+    for (int x = t->x0 - RING; x <= t->x1 + RING; x += 2) {
       if (x < 0 || y < 0 || x >= view->w || y >= view->h) continue;
       size_t i = (size_t)(y * view->w + x);
       uint16_t owner = things->label[i] ? things->owner[things->label[i]] : 0;

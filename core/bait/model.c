@@ -168,10 +168,10 @@ static void shades_at(dw__model *p, size_t j) {
   }
 }
 
-/* Shades stay the same whatever is free, so they are brought to right angles once. */
+/* Shades stay the same whatever is free, so what brings them to right angles is found once. */
 static void shades_make(dw__model *p) {
   enum { N = DW__SHADES };
-  double normal[N * N] = {0};
+  double *normal = p->shades_factor;
   for (size_t s = 0; s < N; s++) normal[s * N + s] = 1 / (shade_prior(s) * shade_prior(s));
   for (size_t j = 0; j < DW__ACROSS; j++) {
     shades_at(p, j);
@@ -181,10 +181,10 @@ static void shades_make(dw__model *p) {
         for (size_t b = 0; b <= a && x[a] != 0; b++) normal[a * N + b] += x[a] * x[b];
       }
   }
-  if (dw_cholesky(normal, N, NULL) != DW_OK)
-    memset(p->shade, 0, sizeof p->shade);
-  else
-    for (size_t i = 0; i < 3 * DW__ACROSS; i++) dw_cholesky_solve_lower(normal, N, p->shade[i / 3][i % 3]);
+  if (dw_cholesky(normal, N, NULL) == DW_OK) return;
+  memset(p->shade, 0, sizeof p->shade);
+  memset(normal, 0, sizeof p->shades_factor);
+  for (size_t s = 0; s < N; s++) normal[s * N + s] = 1;
 }
 
 void dw__model_make(const dw__strip *strip, size_t layers, double thinnest, double unexplained,
@@ -239,13 +239,21 @@ typedef struct products {
   double of[COLUMNS_MAX * COLUMNS_MAX], shade[COLUMNS_MAX][DW__SHADES];
 } products;
 
+/* The first of the streaks that reach place j: no more than two do. */
+static size_t streak_at(size_t j) {
+  size_t twice = (2 * j + 1) * DW__STREAKS / DW__ACROSS, first = twice > 1 ? (twice - 1) / 2 : 0;
+  return DW__FORMS + (first < DW__STREAKS - 1 ? first : DW__STREAKS - 2);
+}
+
 static void row_add(const dw__model *p, size_t j, size_t k, row *r, products *out) {
   const double *shade = p->shade[j][k];
+  const size_t streak = streak_at(j);
   for (size_t a = 0; a < r->n; a++) r->much[a] *= p->weight[j][k];
   for (size_t a = 0; a < r->n; a++) {
     double much = r->much[a], *of = out->of + r->which[a] * out->n, *to = out->shade[r->which[a]];
     for (size_t b = 0; b <= a; b++) of[r->which[b]] += much * r->much[b];
-    for (size_t s = 0; s < DW__SHADES; s++) to[s] += much * shade[s];
+    for (size_t s = 0; s < DW__FORMS; s++) to[s] += much * shade[s];
+    for (size_t s = streak; s < streak + 2; s++) to[s] += much * shade[s];
   }
 }
 
@@ -271,7 +279,8 @@ static void free_priors(const dw__model *p, const double *free, size_t moves, pr
   }
 }
 
-static void shades_leave(products *q) {
+static void shades_leave(const dw__model *p, products *q) {
+  for (size_t a = 0; a < q->n; a++) dw_cholesky_solve_lower(p->shades_factor, DW__SHADES, q->shade[a]);
   for (size_t a = 0; a < q->n; a++)
     for (size_t b = 0; b <= a; b++) {
       double sum = 0;
@@ -330,7 +339,7 @@ static bool factor(const dw__model *p, const double *free, size_t moves, product
   for (size_t i = 0; i < own; i++) prior_add(out, i, prior_of(p, i), 0);
   for (size_t i = own; i < out->n; i++) out->of[i * out->n + i] += 1e-9;
   free_priors(p, free, moves, out);
-  shades_leave(out);
+  shades_leave(p, out);
   return dw_cholesky(out->of, out->n, NULL) == DW_OK;
 }
 

@@ -20,10 +20,10 @@ typedef struct dw__model {
   size_t layers;
   double thinnest;
   double weight[DW__ACROSS][3];
-  /* What shading, the board and gloss add at each place, weighted, as combinations that are at right angles over the
-   * profile and their priors. */
-  double shade[DW__ACROSS][3][DW__SHADES];
-  double coefficient[DW__OWN_MAX]; /* solved last: layers' and blends' colors by channel, how blends mix */
+  double shade[DW__ACROSS][3][DW__SHADES]; /* what shading, the board and gloss add at each place, weighted */
+  double shades_factor[DW__SHADES *
+                       DW__SHADES]; /* Cholesky, of their products over the profile and their priors */
+  double coefficient[DW__OWN_MAX];  /* solved last: layers' and blends' colors by channel, how blends mix */
   double blend_prior[DW__BORDERS_MAX];
   double bend[DW__BORDERS_MAX][DW__BEND_STEPS + 1]
              [3]; /* off the line between two layers, by the second one's weight */
