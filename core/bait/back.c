@@ -1,4 +1,4 @@
-/* Back and belly: by the targets, else as the baits beside it lie, else as the rules say. */
+/* Back and belly: by the targets, else as the baits beside it lie, else as the rules say of most of its colors. */
 #include "bait/back.h"
 
 #include "bait/read.h"
@@ -7,6 +7,8 @@
 
 /* The way round that fits is told where the other is so much worse, CIEDE2000 over all layers. */
 #define TURN_CLEAR 3.0
+/* Layers of the same cups differ by less than this from bait to bait, CIEDE2000 in the mean. */
+#define SAME_MOST 4.0
 
 /* Colors that a bait's layers are held against, back first; L* is NAN where there is none. */
 typedef struct colors {
@@ -52,6 +54,37 @@ static void turn_as_others(size_t layers, dw_baits *baits) {
     if (!baits->bait[i].back_known) turn_by(&mean, &baits->bait[i]);
 }
 
+/* Whether a bait shows the colors of another, the same way round or, clearly, the other way. */
+typedef enum alike { UNLIKE, SAME_WAY, OTHER_WAY } alike;
+
+static alike compare(const dw_bait *bait, const dw_bait *with) {
+  colors aim = {.n = with->n};
+  if (bait->n != with->n || bait->n < 2) return UNLIKE;
+  add(with, &aim);
+  const double as_is = away(bait, &aim, false), turned = away(bait, &aim, true),
+               most = SAME_MOST * (double)aim.n;
+  if (turned < most && as_is - turned > TURN_CLEAR) return OTHER_WAY;
+  return as_is < most ? SAME_WAY : UNLIKE;
+}
+
+/* Of those that show the colors of bait `first`, the fewer that lie one way are turned as the others lie. */
+static void turn_as_most(size_t first, dw_baits *baits, bool *seen) {
+  alike like[DW_BAITS_MAX];
+  size_t n[OTHER_WAY + 1] = {0};
+  for (size_t i = first; i < baits->n; i++) {
+    like[i] = seen[i] || baits->bait[i].back_known ? UNLIKE : compare(&baits->bait[i], &baits->bait[first]);
+    seen[i] = seen[i] || like[i] != UNLIKE;
+    n[like[i]]++;
+  }
+  const alike fewer = n[OTHER_WAY] > n[SAME_WAY] ? SAME_WAY : OTHER_WAY;
+  for (size_t i = first; i < baits->n; i++) {
+    if (like[i] != fewer) continue;
+    dw__bait_turn(&baits->bait[i]);
+    dw_note(&baits->bait[i].notes,
+            "This bait lies the other way than others of its colors: it is turned as they lie.");
+  }
+}
+
 static void note_open(size_t aimed, dw_bait *bait) {
   if (bait->back_known || bait->n < 2) return;
   dw_note(&bait->notes, "%s is taken from how the bait lies in the photo.",
@@ -76,6 +109,8 @@ void dw__backs_find(const dw_bait_rules *rules, dw_baits *baits) {
     turn_by(&aim, &baits->bait[i]);
   }
   turn_as_others(aim.n, baits);
+  bool seen[DW_BAITS_MAX] = {false};
+  for (size_t i = 0; i < baits->n; i++) turn_as_most(i, baits, seen);
   for (size_t i = 0; i < baits->n; i++) note_open(aim.n, &baits->bait[i]);
 }
 

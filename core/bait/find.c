@@ -162,11 +162,19 @@ static int by_place(const void *a, const void *b) {
   return (p->box.x > q->box.x) - (p->box.x < q->box.x);
 }
 
-static void notes_write(dw_baits *out) {
+/* A slim bait has no room for many layers. */
+static void note_number(size_t asked, dw_bait *bait) {
+  if (asked && bait->n != asked)
+    dw_note(&bait->notes, "Only %zu layer%s can be told apart in this bait, not the %zu that are asked for.",
+            bait->n, bait->n == 1 ? "" : "s", asked);
+}
+
+static void notes_write(const dw_bait_rules *rules, dw_baits *out) {
   double height[DW_BAITS_MAX];
   for (size_t i = 0; i < out->n; i++) height[i] = out->bait[i].height;
   double usual = dw_median(height, out->n);
   for (size_t i = 0; i < out->n; i++) {
+    note_number(rules->layers ? rules->layers : rules->n_target, &out->bait[i]);
     if (out->n > 2 && out->bait[i].height > DOUBLE_HEIGHT * usual)
       dw_note(&out->bait[i].notes,
               "This one is far higher than the others; it may be two that lie side by side.");
@@ -208,7 +216,7 @@ static dw_status baits_make(search *s, dw_baits *out, dw_error *err) {
   qsort(out->bait, out->n, sizeof *out->bait, by_place);
   dw__backs_find(s->rules, out);
   dw__board_notes(s->rules, out);
-  notes_write(out);
+  notes_write(s->rules, out);
   return DW_OK;
 }
 

@@ -101,11 +101,23 @@ static dw_status photos_make(dw_photo *photo, const dw_found *found, const dw_fi
   return status;
 }
 
+/* What has another number of layers than is wished gives no reading of them. */
+static void others_leave(const dw_find_wish *wish, dw_baits *baits) {
+  size_t n = 0, all = baits->n;
+  for (size_t i = 0; i < all; i++)
+    if (!wish->rules.layers || baits->bait[i].n == wish->rules.layers) baits->bait[n++] = baits->bait[i];
+  baits->n = n;
+  if (n < all)
+    dw_note(&baits->notes, "%zu bait%s left out, too slim for the %zu layers that are asked for.", all - n,
+            all - n == 1 ? " is" : "s are", wish->rules.layers);
+}
+
 dw_status dw_found_photos(const char *path, const dw_find_wish *wish, dw_arena *arena, dw_found *found,
                           dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err) {
   dw_read_photo *photos = NULL;
   dw_photo *photo = NULL;
   dw_status status = dw__find_open(path, wish, arena, &photo, found, err);
+  if (status == DW_OK) others_leave(wish, &found->baits);
   if (status == DW_OK && found->baits.n == 0)
     status = dw__found_none(
         found,

@@ -67,7 +67,7 @@ static void targets_turn(void **state) {
   end(&s);
 }
 
-/* Without a target that tells, as each lies; and the sentence says why. */
+/* Without a target that tells, as most lie; and the sentence says why. */
 static void nothing_tells(void **state) {
   scene s;
   (void)state;
@@ -85,8 +85,11 @@ static void nothing_tells(void **state) {
     assert_true(dw_bait_backs_open(&baits));
     for (size_t i = 0; i < BARS; i++) {
       assert_false(baits.bait[i].back_known);
-      assert_int_equal(dark_first(&s, &baits.bait[i]), (i != 1) == (rules.back == DW_BACK_UPPER));
-      assert_non_null(strstr(baits.bait[i].notes.text[0], aims[k].said));
+      const dw_notes *notes = &baits.bait[i].notes;
+      assert_int_equal(dark_first(&s, &baits.bait[i]), rules.back == DW_BACK_UPPER);
+      assert_int_equal(notes->n, i == 1 ? 2 : 1);
+      if (i == 1) assert_non_null(strstr(notes->text[0], "lies the other way"));
+      assert_non_null(strstr(notes->text[notes->n - 1], aims[k].said));
     }
   }
   end(&s);
@@ -118,8 +121,23 @@ static void others_tell(void **state) {
   }
 }
 
+/* What has other colors is another bait's kind and stays as it lies, though it is nearly their mirror image. */
+static void other_colors_stay(void **state) {
+  scene s;
+  static const float green[3] = {.02f, .3f, .1f};
+  (void)state;
+  bars(&s);
+  bar_of(&s, 60 + 130, false, light, green);
+  const dw_baits baits = look(&s, &(dw_bait_rules){0});
+  assert_int_equal(baits.n, BARS);
+  assert_true(dark_first(&s, &baits.bait[0]) && dark_first(&s, &baits.bait[2]));
+  assert_true(dw_de00(baits.bait[1].layer[0].reading.lab, lab_of(&s, light)) < 1);
+  assert_int_equal(baits.bait[1].notes.n, 1);
+  end(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(targets_turn), cmocka_unit_test(nothing_tells),
-                                     cmocka_unit_test(others_tell)};
+                                     cmocka_unit_test(others_tell), cmocka_unit_test(other_colors_stay)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

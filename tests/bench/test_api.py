@@ -121,7 +121,7 @@ class Photos(BenchTest):
         self.assertEqual(marked["light"]["method"], got["light"]["method"])
         back = self.bench.post(self.address + "/find", {"layers": 3, "back": "lower"}).json["baits"][0]["layers"]
         self.assertAlmostEqual(back[0]["lab"][0], got["baits"][0]["layers"][2]["lab"][0], delta=1)
-        for wrong in ({"layers": 9}, {"layers": "x"}, {"back": "left"}, {"targets": [[1, 2]]}, {"targets": 1},
+        for wrong in ({"layers": 9}, {"layers": "x"}, {"pattern": 1.5}, {"back": "left"}, {"targets": [[1, 2]]}, {"targets": 1},
                       {"layers": 2, "targets": [[50, 0, 0]] * 3}, {"marks": {"card": {"set": "no such"}}}):
             self.assert_refused(self.bench.post(self.address + "/find", wrong), 400)
 
@@ -131,6 +131,25 @@ class Photos(BenchTest):
         self.assertEqual((swirl["light"]["method"], len(swirl["baits"])), ("grid24", 1))
         wrong = {"card": {"corners": [10, 10, 90, 10, 90, 60, 10, 60]}}
         self.assert_refused(self.bench.post(self.address + "/swirl", {"pattern": "mud", "marks": wrong}), 422)
+
+    def test_found_by_a_pattern(self):
+        self.bench.post("/api/patterns", {"name": "upside", "note": "", "layers": ["pale", "orange", "dark <1>"]})
+        pattern = next(p for p in self.bench.get("/api/state").json["patterns"] if p["name"] == "upside")
+        address = f"/api/patterns/{pattern['id']}"
+
+        def found(**more):
+            return self.bench.post(self.address + "/find", {"pattern": pattern["id"], **more})
+        open_back = found().json["baits"][0]
+        self.assertFalse(open_back["back_known"])
+        self.assertIn("how the bait lies", " ".join(open_back["warnings"]))
+        self.assertEqual(self.bench.post(address + "/targets", {"layer": "dark <1>", "lab": [32, 5, 9]}).status, 200)
+        bait = found().json["baits"][0]
+        self.assertEqual([layer["name"] for layer in bait["layers"]], ["pale", "orange", "dark <1>"])
+        self.assertEqual((bait["back_known"], bait["warnings"]), (True, []))
+        self.assertEqual(bait["layers"][2]["lab"], open_back["layers"][0]["lab"])
+        for wrong in ({"layers": 2}, {"targets": [[50, 0, 0]] * 3}):
+            self.assert_refused(found(**wrong), 400)
+        self.assertEqual(self.bench.ask("DELETE", address).status, 204)
 
     def test_a_card_pointed_at_roughly_is_laid_on_its_patches(self):
         true = self.card["card"]["corners"]

@@ -41,6 +41,14 @@ def plain_png(path, width=600, height=400, board=(200, 200, 200), ellipses=()):
     return path
 
 
+def upside_down(photo, path):
+    """The same photo, shown turned by half (EXIF orientation 3)."""
+    data = photo.read_bytes()
+    exif = b"Exif\0\0MM\0*\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x03\0\0\0\0\0\0"
+    path.write_bytes(data[:2] + b"\xff\xe1" + struct.pack(">H", len(exif) + 2) + exif + data[2:])
+    return path
+
+
 class Outline(Shop):
     """The picture of a blend in the outline of a bait that was found in a photo."""
 
@@ -231,7 +239,7 @@ class Found(Shop):
         self.ok("pattern", "add", "shad", "--layer", "top <1>", "--layer", "R\u00fccken unten")
         names = ["top <1>", "R\u00fccken unten"]
         self.ok("target", "set", "shad", names[0], "--lab", "76,4,54")  # one target tells as well
-        picture, svg, html, marks = (self.folder / f"a.{end}" for end in ("png", "svg", "html", "json"))
+        svg, html, marks = (self.folder / f"a.{end}" for end in ("svg", "html", "json"))
         found = self.json("find", BOARD, "--pattern", "shad", "--svg", svg, "--html", html, "--save-marks", marks)
         yellow = self.yellow()
         for bait, lab in zip(found["baits"], yellow):
@@ -248,22 +256,49 @@ class Found(Shop):
         text = self.ok("find", BOARD, "--pattern", "shad")
         self.assertEqual(text.count("  R\u00fccken unten"), 4 + 1)  # of each bait, and of all
         self.assertNotRegex(text, "belly|--back")
-        self.ok("find", BOARD, "--picture", picture)
-        plain = png_rows(picture)
-        self.ok("find", BOARD, "--pattern", "shad", "--picture", picture)
-        self.assertNotEqual(png_rows(picture), plain)
         self.refused(2, "has 2 layers, and 3 are asked for", "find", BOARD, "--pattern", "shad", "--layers", 3)
         self.refused(2, "no pattern", "find", BOARD, "--pattern", "smelt")
 
-    def test_the_way_to_turn_it_is_told_where_no_target_tells(self):
-        self.assertIn("--back lower", self.ok("find", BOARD))
-        self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
-        self.assertIn("--back lower", self.ok("target", "set", "shad", "--photo", BOARD))
-        self.ok("undo")
-        self.ok("target", "set", "shad", "top", "--lab", "76,4,54")
-        self.assertNotIn("--back lower", self.ok("target", "set", "shad", "--photo", BOARD))
+    def test_too_slim_for_so_many_layers(self):
+        photo = plain_png(self.folder / "slim.png", ellipses=[(300, 60 + 90 * i, 200, 6, (64, 96, 149)) for i in range(3)])
+        found = self.json("find", photo, "--layers", 4)["baits"]
+        self.assertEqual([[layer["name"] for layer in bait["layers"]] for bait in found], [["body"]] * 3)
+        self.assertIn("Only 1 layer can be told apart in this bait, not the 4", found[0]["warnings"][0])
+        self.ok("pattern", "add", "shad", *(word for name in "abcd" for word in ("--layer", name)))
+        for words in (["pour", "shad", "--layer", "a"], ["target", "set", "shad"]):
+            self.refused(2, "3 baits are left out, too slim for the 4 layers", *words, "--photo", photo)
+
+    def test_upside_down_the_layers_are_the_same_at_every_door(self):
+        self.pattern()
+        other = upside_down(BOARD, self.folder / "other.jpg")
+        top, bottom = (76, 4, 55), (58, -14, -11)
+
+        def shown(layers, key):
+            self.assertEqual([layer.get("name", layer.get("layer")) for layer in layers], ["top", "bottom"])
+            for layer, color in zip(layers, (top, bottom)):
+                for one, right in zip(layer[key], color):
+                    self.assertAlmostEqual(one, right, delta=4)
+        found = self.json("find", other, "--pattern", "shad")
+        for bait in found["baits"]:
+            shown(bait["layers"], "lab")
+        poured = self.json("pour", "shad", "--layer", "top", "--cup", "orange=3", "--photo", other)
+        self.assertAlmostEqual(poured["layers"][0]["measured"][2], top[2], delta=4)
+        for reading in self.json("read", other, "--pattern", "shad", "--batch", "1")["readings"]:
+            shown(reading["layers"], "lab")
+        shown(self.json("target", "set", "shad", "--photo", other)["targets"], "target")
+        shown(self.json("advise", "--pattern", "shad", "--photo", other)["layers"], "now")
+        for layer, color in zip(self.json("drift", "shad")["layers"], (top, bottom)):
+            self.assertAlmostEqual(layer["batches"][0]["lab"][2], color[2], delta=4)
+
+    def test_without_targets_those_that_lie_the_other_way_are_turned_as_most_lie(self):
+        found = self.json("find", BOARD)
+        self.assertFalse(any(bait["back_known"] for bait in found["baits"]))
+        for layer in found["spread"]["layers"]:
+            self.assertLess(layer["spread_de00"], 3)
+        self.assertEqual(sum("lies the other way" in " ".join(bait["warnings"]) for bait in found["baits"]), 1)
 
     def test_the_sentence_on_the_back_stands_where_no_target_tells(self):
+        self.assertIn("--back lower", self.ok("find", BOARD))
         self.ok("pattern", "add", "shad", "--layer", "top", "--layer", "bottom")
         said = self.json("target", "set", "shad", "--photo", BOARD)
         self.assertTrue(any("back" in warning for warning in said["warnings"]), said["warnings"])

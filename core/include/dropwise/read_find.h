@@ -37,7 +37,7 @@ dw_status dw_find_in(dw_photo *photo, dw_marks *marks, const dw_bait_rules *rule
 
 /* dw_find_read, and every bait found in the photo as a photo reading of its own, ready to be kept: the light as given
  * or found, the layers' bands as its marks, so that they can be corrected by hand.
- * found  what dw_find_read gives
+ * found  what dw_find_read gives, without baits of another number of layers than is wished
  * out    an array of n, dw_found_photos_free
  * notes  what a person must know of it (which side is the back, what was left out); may be NULL
  * Errors as dw_find_read; DW_NOT_FOUND no bait: why, and how layers are marked by hand */
