@@ -120,6 +120,7 @@ test('all is found: three taps from the first photo to advice, two for the next'
   const thumb = await thumbOn(page);
   await choosePhoto(page, sample('crawfish-1.jpg'));
   await settledReadings(page, 3);
+  await page.locator('.photo').getByText('Which side is the back is taken from how the bait lies').waitFor();
   await shot(page, 'marking-5-found', false);
   await thumb.tap(page.locator('[data-next=targets]'));
   await adviceIsThere(page);
@@ -127,6 +128,7 @@ test('all is found: three taps from the first photo to advice, two for the next'
   for (const layer of LAYERS) await pourIt(page, layer);
   await choosePhoto(page, sample('crawfish-2.jpg'));
   await settledReadings(page, 3);
+  assert.equal(await page.locator('.photo').getByText('Which side is the back').count(), 0); // the targets tell
   await thumb.tap(page.locator('[data-next=measured]'));
   await page.getByText('The cups now have the colors of this photo').waitFor();
   const next = thumb.take();
