@@ -8,11 +8,14 @@
 #define SWEEP_CONTROL "DROPWISE_SWEEP"
 /* Where the preload sends the listener of its filter of system calls, if the driver has a socket there. */
 enum { SWEEP_SOCKET = 200 };
+/* Where the preload asks the driver at which allocations a copy of the program should go on; branch.h. */
+enum { SWEEP_BRANCHES = 201 };
 
 typedef struct sweep_control {
-  char program[32];   /* whose allocations count */
-  int with_children;  /* those of its forked children, too */
-  atomic_long at;     /* the allocation that fails, from 1; 0: none */
+  char program[32];  /* whose allocations count */
+  int with_children; /* those of its forked children, too */
+  atomic_long
+      at; /* the allocation that fails, from 1; 0: none. Of copies: the first to ask the driver about */
   atomic_long count;  /* allocations so far */
   atomic_int listens; /* the filter of system calls is in place */
   int reads;          /* it hands over those that read, else those that change files */

@@ -13,8 +13,6 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-enum { LIMIT_S = 60 };
-
 void sweep_give_up(const char *what) {
   fprintf(stderr, "%s: %s\n", what, strerror(errno));
   exit(2);
@@ -58,10 +56,16 @@ static char **environment_of(const char *folder) {
 
 /* ---- the process -------------------------------------------------------------------------------------- */
 
-static int stream_fresh(int *fd, const char *name) {
+static void stream_fresh(int *fd, const char *name) {
   if (*fd < 0) *fd = memfd_create(name, MFD_CLOEXEC);
   if (*fd < 0 || ftruncate(*fd, 0) || lseek(*fd, 0, SEEK_SET)) sweep_give_up("a stream");
-  return *fd;
+}
+
+void sweep_streams_fresh(int *out, int *err) {
+  static int fds[2] = {-1, -1};
+  stream_fresh(&fds[0], "out");
+  stream_fresh(&fds[1], "err");
+  *out = fds[0], *err = fds[1];
 }
 
 static char *stream_take(int fd, size_t *n) {
@@ -73,7 +77,12 @@ static char *stream_take(int fd, size_t *n) {
   return text;
 }
 
-pid_t sweep_start(char *const *words, const char *folder, int out, int err, int listens) {
+void sweep_streams_take(int out, int err, sweep_run *run) {
+  run->out = stream_take(out, &run->n_out);
+  run->err = stream_take(err, &run->n_err);
+}
+
+pid_t sweep_start(char *const *words, const char *folder, int out, int err, int socket, int as) {
   posix_spawn_file_actions_t files;
   pid_t pid;
   char **environment = environment_of(folder);
@@ -81,7 +90,7 @@ pid_t sweep_start(char *const *words, const char *folder, int out, int err, int 
   posix_spawn_file_actions_addopen(&files, 0, "/dev/null", O_RDONLY, 0);
   posix_spawn_file_actions_adddup2(&files, out, 1);
   posix_spawn_file_actions_adddup2(&files, err, 2);
-  if (listens >= 0) posix_spawn_file_actions_adddup2(&files, listens, SWEEP_SOCKET);
+  if (socket >= 0) posix_spawn_file_actions_adddup2(&files, socket, as);
   posix_spawn_file_actions_addchdir_np(&files, folder);
   errno = posix_spawn(&pid, words[0], &files, NULL, words, environment);
   if (errno) sweep_give_up(words[0]);
@@ -120,27 +129,32 @@ void sweep_run_free(sweep_run *run) {
   *run = (sweep_run){.call = -1};
 }
 
+enum { ONE_BY_ONE = 300, EVERY = 200 };
+
 long sweep_next(long at, bool all) {
-  enum { ONE_BY_ONE = 300, EVERY = 200 };
   return all || at < ONE_BY_ONE ? at + 1 : at + EVERY;
 }
 
+long sweep_wanted(long at, bool all) {
+  long over = all || at <= ONE_BY_ONE ? 0 : (at - ONE_BY_ONE) % EVERY;
+  return over ? at + EVERY - over : at;
+}
+
 void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fault, sweep_run *run) {
-  static int out = -1, err = -1;
-  int ends[2] = {-1, -1};
+  int out, err, ends[2] = {-1, -1};
   sweep_run_free(run);
   sweep_arm(fault);
   if (fault->kind != SWEEP_ALLOCATIONS && socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends))
     sweep_give_up("a socket");
-  pid_t pid = sweep_start(words, folder, stream_fresh(&out, "out"), stream_fresh(&err, "err"), ends[1]);
+  sweep_streams_fresh(&out, &err);
+  pid_t pid = sweep_start(words, folder, out, err, ends[1], SWEEP_SOCKET);
   if (ends[1] >= 0) close(ends[1]);
   sweep_watch watch = {fault->whose, ends[0], -1, fault->at, fault->error, .seen = fault->seen, .call = -1};
   int pidfd = pidfd_open(pid, 0);
   if (pidfd < 0) sweep_give_up("pidfd_open");
-  run->code = code_of(pid, sweep_watch_calls(&watch, pidfd, LIMIT_S));
+  run->code = code_of(pid, sweep_watch_calls(&watch, pidfd, SWEEP_LIMIT_S));
   close(pidfd);
   run->call = watch.call;
   run->count = atomic_load(fault->kind == SWEEP_ALLOCATIONS ? &sweep_control_get()->count : &watch.count);
-  run->out = stream_take(out, &run->n_out);
-  run->err = stream_take(err, &run->n_err);
+  sweep_streams_take(out, err, run);
 }

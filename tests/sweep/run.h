@@ -35,7 +35,7 @@ typedef struct sweep_run {
   size_t n_out, n_err;
 } sweep_run;
 
-enum { SWEEP_LATE = -1000 };
+enum { SWEEP_LATE = -1000, SWEEP_LIMIT_S = 60 };
 
 /* words   NULL-terminated; the first is the program's path
  * folder  where it runs
@@ -45,14 +45,19 @@ void sweep_run_one(char *const *words, const char *folder, const sweep_fault *fa
 void sweep_run_free(sweep_run *run);
 /* The allocation to fail behind this one: the next, or in the usual sweeps every 200th behind the first 300. */
 long sweep_next(long at, bool all);
+/* The first of those from this one on. */
+long sweep_wanted(long at, bool all);
 
 /* The shared page; its file is named to the programs by SWEEP_CONTROL. */
 sweep_control *sweep_control_get(void);
 /* Prepares the page for a program that is started next. */
 void sweep_arm(const sweep_fault *fault);
-/* Starts a program that this page is for, for as long as it likes; out, err  its streams; listens  the socket that the
- * listener of its system calls comes through; -1: none. */
-pid_t sweep_start(char *const *words, const char *folder, int out, int err, int listens);
+/* Starts a program that this page is for, for as long as it likes; out, err  its streams; socket  its way to the driver;
+ * -1: none; as  SWEEP_SOCKET or SWEEP_BRANCHES. */
+pid_t sweep_start(char *const *words, const char *folder, int out, int err, int socket, int as);
+/* Empty files for a program's standard streams, the same ones each time; and what is in them, into the run. */
+void sweep_streams_fresh(int *out, int *err);
+void sweep_streams_take(int out, int err, sweep_run *run);
 /* Ends the driver with errno's words. */
 _Noreturn void sweep_give_up(const char *what);
 

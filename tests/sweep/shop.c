@@ -25,7 +25,9 @@ void sweep_shop_make(sweep_shop *shop) {
   atexit(remove_made);
   snprintf(shop->work, sizeof shop->work, "%s/work", shop->root);
   snprintf(shop->before, sizeof shop->before, "%s/before", shop->root);
-  if (mkdir(shop->work, 0700) || mkdir(shop->before, 0700)) sweep_give_up(shop->work);
+  snprintf(shop->held, sizeof shop->held, "%s/held", shop->root);
+  if (mkdir(shop->work, 0700) || mkdir(shop->before, 0700) || mkdir(shop->held, 0700))
+    sweep_give_up(shop->work);
 }
 
 /* Each entry of a folder but itself and the one above. */
@@ -109,15 +111,12 @@ char *sweep_shop_file(const sweep_shop *shop, const char *name, bool timeless, s
   return text;
 }
 
-char *sweep_shop_book(const sweep_shop *shop) {
-  char path[120];
+static char *book_text(const char *path) {
   dw_error err;
   dw_book *book = NULL;
   dw_text found = {0};
   char *text = NULL;
   size_t n;
-  snprintf(path, sizeof path, "%s/%s", shop->work, shop->book);
-  if (access(path, F_OK) != 0) return strdup("no book");
   dw_status status = dw_book_open(path, DW_BOOK_READ, &book, &err);
   if (status == DW_OK) status = dw_book_check(book, &found, &err);
   if (status == DW_OK) status = dw_book_export(book, DW_EXPORT_ALL, &text, &n, &err);
@@ -126,6 +125,43 @@ char *sweep_shop_book(const sweep_shop *shop) {
   if (status != DW_OK) return strdup(err.text);
   sweep_timeless(text, n);
   return text;
+}
+
+/* The book's file and its log, one behind the other; NULL: no book. */
+static char *book_bytes(const sweep_shop *shop, size_t *n) {
+  char log[120];
+  size_t more = 0;
+  snprintf(log, sizeof log, "%s-wal", shop->book);
+  char *bytes = file_take(shop->work, shop->book, n), *behind = file_take(shop->work, log, &more);
+  if (bytes && behind) {
+    bytes = realloc(bytes, *n + more + 1);
+    if (!bytes) sweep_give_up(log);
+    memcpy(bytes + *n, behind, more + 1);
+    *n += more;
+  }
+  free(behind);
+  return bytes;
+}
+
+/* Many faults leave a book behind as the one before did, and it takes its time to check. */
+char *sweep_shop_book(const sweep_shop *shop) {
+  static char *bytes, *text;
+  static size_t n;
+  char path[120];
+  size_t n_now = 0;
+  snprintf(path, sizeof path, "%s/%s", shop->work, shop->book);
+  char *now = book_bytes(shop, &n_now);
+  if (!now) return strdup("no book");
+  bool same = bytes && n == n_now && memcmp(now, bytes, n) == 0;
+  free(same ? now : bytes);
+  if (!same) {
+    free(text);
+    bytes = now, n = n_now;
+    text = book_text(path);
+  }
+  char *copy = text ? strdup(text) : NULL;
+  if (!copy) sweep_give_up(path);
+  return copy;
 }
 
 bool sweep_shop_book_untouched(const sweep_shop *shop) {

@@ -10,6 +10,7 @@
 typedef struct sweep_shop {
   char root[SCRATCH_ROOM];   /* of all that is made here */
   char work[80], before[80]; /* where the programs run, and what it is set back to */
+  char held[80];             /* for hold.h */
   const char *book;          /* the file's name, of the book that is looked at */
 } sweep_shop;
 

@@ -63,7 +63,7 @@ static void server_start(server *s) {
   if (pipe2(out, O_CLOEXEC) || pipe2(err, O_CLOEXEC)) sweep_give_up("a pipe");
   if (s->kind != SWEEP_ALLOCATIONS && socketpair(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0, ends))
     sweep_give_up("a socket");
-  s->pid = sweep_start(words, s->folder, out[1], err[1], ends[1]);
+  s->pid = sweep_start(words, s->folder, out[1], err[1], ends[1], SWEEP_SOCKET);
   if (ends[1] >= 0) close(ends[1]);
   watch_start(s, ends[0]);
   close(out[1]);

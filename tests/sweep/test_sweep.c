@@ -8,6 +8,7 @@
 #include "book/file_local.h"
 #include "dropwise/photo.h"
 #include "judge.h"
+#include "tree.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -168,7 +169,7 @@ static void prepare(const settings *how, sweep_shop *place) {
 /* ---- one job ------------------------------------------------------------------------------------------- */
 
 typedef struct tally {
-  long points, tolerated, faults;
+  long points, copies, tolerated, faults; /* copies: of the points, those that tree.h met */
 } tally;
 
 static const char *name_of(sweep_kind kind) {
@@ -197,25 +198,62 @@ static bool left_out(const settings *how, const sweep_fault *fault) {
   return how->kind == SWEEP_READS ? fault->at % 3 != 0 : fault->error == ENOSPC && !call->fills;
 }
 
-/* false: it lies behind the job's last one */
-static bool point(const settings *how, const sweep_shop *place, const job *what, const sweep_right *right,
-                  const sweep_fault *fault, tally *sum) {
-  static sweep_run run;
-  if (left_out(how, fault)) return true;
-  sweep_shop_reset(place);
-  run_text(how, place, what->words, fault, &run);
-  const char *words = sweep_judge(place, what->made, right, &run);
-  sum->points += run.count >= fault->at;
-  sum->tolerated += !words && run.code == right->run.code;
-  sum->faults += words != NULL;
-  if (words) tell_fault(what, fault, &run, words);
-  return run.count >= fault->at;
+typedef struct sweeping {
+  const settings *how;
+  const sweep_shop *place;
+  const job *what;
+  const sweep_right *right;
+  sweep_fault fault;
+  sweep_tree tree; /* the points that copies of one run have met already */
+  tally sum;
+} sweeping;
+
+static void judge_point(sweeping *s, const sweep_run *run) {
+  const char *words = sweep_judge(s->place, s->what->made, s->right, run);
+  s->sum.points += run->count >= s->fault.at;
+  s->sum.tolerated += !words && run->code == s->right->run.code;
+  s->sum.faults += words != NULL;
+  if (words) tell_fault(s->what, &s->fault, run, words);
 }
 
-static void sweep(const settings *how, const sweep_shop *place, const job *what, const sweep_right *right,
-                  sweep_fault fault, tally *sum) {
-  for (fault.at = 1; point(how, place, what, right, &fault, sum);)
-    fault.at = sweep_next(fault.at, how->kind != SWEEP_ALLOCATIONS || how->all);
+/* false: it lies behind the job's last one */
+static bool point(sweeping *s) {
+  static sweep_run run;
+  if (left_out(s->how, &s->fault) || sweep_tree_done(&s->tree, s->fault.at)) return true;
+  sweep_shop_reset(s->place);
+  run_text(s->how, s->place, s->what->words, &s->fault, &run);
+  judge_point(s, &run);
+  return run.count >= s->fault.at;
+}
+
+static void judge_copy(void *data, const sweep_run *run, long at) {
+  sweeping *s = data;
+  s->fault.at = at;
+  s->sum.copies++;
+  judge_point(s, run);
+}
+
+/* What copies can show; the program between them, in which nothing failed, must come to the right end. */
+static void sweep_copies(sweeping *s) {
+  static sweep_run trunk;
+  char *words[WORDS_MAX + 1];
+  s->tree = (sweep_tree){.place = s->place, .all = s->how->all, .judge = judge_copy, .data = s};
+  sweep_shop_reset(s->place);
+  words_of(s->how, s->what->words, words);
+  sweep_tree_run(&s->tree, words, &s->fault, &trunk);
+  free(words[WORDS_MAX]);
+  const char *fault = sweep_judge(s->place, s->what->made, s->right, &trunk);
+  if (!fault && trunk.code != s->right->run.code) fault = "the program between its copies failed";
+  s->fault.at = 0;
+  s->sum.faults += fault != NULL;
+  if (fault) tell_fault(s->what, &s->fault, &trunk, fault);
+}
+
+static void sweep(sweeping *s) {
+  bool allocations = s->how->kind == SWEEP_ALLOCATIONS;
+  if (allocations && strcmp(s->what->program, "dropwise") == 0) sweep_copies(s);
+  for (s->fault.at = 1; point(s);) s->fault.at = sweep_next(s->fault.at, !allocations || s->how->all);
+  sweep_tree_free(&s->tree);
 }
 
 static sweep_whose whose_of(const settings *how, const job *what) {
@@ -242,20 +280,21 @@ static long take_right(const settings *how, sweep_shop *place, const job *what, 
 
 static tally sweep_job(const settings *how, sweep_shop *place, const job *what) {
   static const int errors[][2] = {[SWEEP_ALLOCATIONS] = {0, 0}, {EIO, ENOSPC}, {EIO, SWEEP_SHORT}};
-  tally sum = {0};
   sweep_right right;
-  sweep_fault fault = {.kind = how->kind, .program = what->program, .whose = whose_of(how, what)};
+  sweeping s = {how, place, what, &right, {.kind = how->kind, .program = what->program}, {0}, {0}};
+  const tally *sum = &s.sum;
+  s.fault.whose = whose_of(how, what);
   place->book = what->book ? what->book : "book.db";
-  long count = take_right(how, place, what, fault, &right);
+  long count = take_right(how, place, what, s.fault, &right);
   for (size_t i = 0; i < (how->kind == SWEEP_ALLOCATIONS ? 1 : 2); i++) {
-    fault.error = errors[how->kind][i];
-    sweep(how, place, what, &right, fault, &sum);
+    s.fault.error = errors[how->kind][i];
+    sweep(&s);
   }
-  printf("%-16s %6ld %ss, %5ld made to fail: %4ld did no harm, %ld faults\n", what->name, count,
-         name_of(how->kind), sum.points, sum.tolerated, sum.faults);
+  printf("%-16s %6ld %ss, %5ld made to fail, %5ld in copies: %4ld did no harm, %ld faults\n", what->name,
+         count, name_of(how->kind), sum->points, sum->copies, sum->tolerated, sum->faults);
   fflush(stdout);
   sweep_right_free(&right);
-  return sum;
+  return s.sum;
 }
 
 static bool is_wanted(const settings *how, const job *what) {
