@@ -73,9 +73,9 @@ static bool trusted(const char *path, const struct stat *about, dw_plugin_entry_
 
 /* Adds one file under its real, absolute path; a file listed before (by link or folder) is passed over. */
 static void file_add(const char *folder, const struct stat *about_folder, const char *name, dw_plugins *out) {
-  char path[sizeof out->entry[0].path];
+  char path[sizeof out->entry[0].path], place[PATH_MAX]; /* of its own: no plugin is lost for want of memory */
   int n = snprintf(path, sizeof path, "%s/%s", folder, name);
-  char *real = n > 0 && (size_t)n < sizeof path ? realpath(path, NULL) : NULL;
+  char *real = n > 0 && (size_t)n < sizeof path ? realpath(path, place) : NULL;
   dw_plugin_entry_info entry = {.usable = true};
   struct stat about;
   dw_copy_text(entry.path, sizeof entry.path, real ? real : path);
@@ -88,7 +88,6 @@ static void file_add(const char *folder, const struct stat *about_folder, const 
   } else if (trusted(real, &about, &entry)) {
     trusted(folder, about_folder, &entry);
   }
-  free(real);
   if (listed(out, entry.path)) return;
   out->entry[out->n++] = entry;
 }

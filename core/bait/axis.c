@@ -64,18 +64,20 @@ static void disk_put(window *win, int cx, int cy, int radius, const int half[DIS
   }
 }
 
-static bool window_open(const dw__view *view, const dw__things *things, const dw__thing *thing, window *win) {
+static bool window_take(const dw__view *view, const dw__thing *thing, window *win) {
   *win = (window){.view = view,
                   .x0 = thing->x0,
                   .y0 = thing->y0,
                   .w = thing->x1 - thing->x0 + 1,
                   .h = thing->y1 - thing->y0 + 1};
   size_t n = (size_t)win->w * (size_t)win->h;
-  if (n > WINDOW_MAX) return false;
   win->in = dw_arena_take(view->arena, n, 1);
   win->way = dw_arena_take(view->arena, n, sizeof *win->way);
   win->span = dw_arena_take(view->arena, (size_t)win->h, sizeof *win->span);
-  if (!win->in || !win->way || !win->span) return false;
+  return win->in && win->way && win->span;
+}
+
+static void window_open(const dw__view *view, const dw__things *things, const dw__thing *thing, window *win) {
   int half[DISK_MOST + 1];
   float open = fminf(OPEN_SHARE * thing->radius, DISK_MOST);
   disk_rows(open, half);
@@ -97,7 +99,6 @@ static bool window_open(const dw__view *view, const dw__things *things, const dw
     const uint8_t *first = memchr(in, 1, (size_t)win->w), *last = memrchr(in, 1, (size_t)win->w);
     if (first) win->span[y][0] = (int)(first - in), win->span[y][1] = (int)(last - in) + 1;
   }
-  return true;
 }
 
 /* ---- where it begins ------------------------------------------------------------------------------------
@@ -452,14 +453,21 @@ static bool axis_from(window *win, double radius, int degree, double slim, dw__a
   return out->length >= ROUND_MOST * out->height && out->last > out->first + DW__AXIS_STATIONS / 4;
 }
 
-bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis_of what,
-                   dw__axis *out) {
-  window win;
-  if (!window_open(view, things, thing, &win)) return false;
-  double longer = begin_straight(&win);
+static bool axis_in(window *win, double radius, double slim, dw__axis *out) {
+  double longer = begin_straight(win);
   if (!(longer > 0)) return false;
   bool bends = longer >= LONG_SHAPE;
-  if (bends && !begin_curved(&win)) return false;
-  return axis_from(&win, (double)thing->radius, bends ? DEGREE : 2,
-                   what == DW__AXIS_OF_BODY ? SLIM_WEIGHT : 1, out);
+  if (bends && !begin_curved(win)) return false;
+  return axis_from(win, radius, bends ? DEGREE : 2, slim, out);
+}
+
+dw_status dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing,
+                        dw__axis_of what, dw__axis *out, bool *found, dw_error *err) {
+  window win;
+  *found = false;
+  if ((size_t)(thing->x1 - thing->x0 + 1) * (size_t)(thing->y1 - thing->y0 + 1) > WINDOW_MAX) return DW_OK;
+  if (!window_take(view, thing, &win)) return dw_fail_memory(err, "the axis of a bait");
+  window_open(view, things, thing, &win);
+  *found = axis_in(&win, (double)thing->radius, what == DW__AXIS_OF_BODY ? SLIM_WEIGHT : 1, out);
+  return DW_OK;
 }

@@ -21,9 +21,9 @@ typedef struct dw__axis {
 /* Whose axis: the body's alone, which a broad tail or claws hardly bend, or that of the whole thing. */
 typedef enum dw__axis_of { DW__AXIS_OF_BODY, DW__AXIS_OF_WHOLE, DW__AXES } dw__axis_of;
 
-/* False where it is no bait's, as the body is too small or of no one direction. */
-bool dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing, dw__axis_of what,
-                   dw__axis *out);
+/* *found  false where it is no bait's, as the body is too small or of no one direction.  Errors DW_NO_MEMORY */
+dw_status dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing,
+                        dw__axis_of what, dw__axis *out, bool *found, dw_error *err);
 
 /* Turns it so that the back is on the other side. */
 void dw__axis_turn(dw__axis *axis);

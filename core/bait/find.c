@@ -61,7 +61,9 @@ static dw_status axis_choose(search *s, dw__thing *thing, bool *found, bool *cho
   *found = *chosen = false;
   for (dw__axis_of what = DW__AXIS_OF_BODY; what < DW__AXES && status == DW_OK && !*chosen; what++) {
     dw__likeness like;
-    if (!dw__axis_find(&s->view, &s->things, thing, what, &axis)) continue;
+    bool there;
+    status = dw__axis_find(&s->view, &s->things, thing, what, &axis, &there, err);
+    if (status != DW_OK || !there) continue;
     *found = true;
     status = dw__likeness_measure(&s->view, &s->things, thing, &axis, &like, err);
     *chosen = status == DW_OK && dw__likeness_enough(&like);

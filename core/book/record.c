@@ -156,7 +156,8 @@ dw_status dw__record_take(dw_book *book, sqlite3_session *watched, char **out, d
       !(*out = dw_json_write(record, JSON_COMPACT | JSON_REAL_PRECISION(17))))
     status = dw_fail_memory(err, "the journal");
   sqlite3_finalize(names.stmt);
-  sqlite3changeset_finalize(at);
+  /* Where memory was out for a wider table than those before, SQLite 3.40 frees values that it never made. */
+  if (result != SQLITE_NOMEM) sqlite3changeset_finalize(at);
   sqlite3_free(changes);
   json_decref(record);
   return status;

@@ -134,8 +134,9 @@ bool dw__query_null(const dw__query *query, int column) {
 }
 
 const char *dw__query_text(const dw__query *query, int column) {
+  bool null = dw__query_null(query, column); /* asked first: a text that memory lacks for becomes NULL */
   const char *text = (const char *)sqlite3_column_text(query->stmt, column);
-  if (!text && !dw__query_null(query, column)) query->book->unread = true;
+  if (!text && !null) query->book->unread = true;
   return text ? text : "";
 }
 

@@ -8,6 +8,8 @@
 
 /* 32 Mi doubles, 256 MiB: far above any fit made here, and every index fits LAPACK's 32-bit integers. */
 enum { MAX_ELEMENTS = 1 << 25 };
+/* Up to so many doubles a fit needs no memory: so a curve or a plane through some dozen places can always be had. */
+enum { SMALL_SPACE = 4096 };
 
 typedef struct problem {
   const double *A, *B;
@@ -49,17 +51,55 @@ static void problem_stack(const problem *p, size_t height, size_t tallest, doubl
   }
 }
 
-static dw_status run_dgelsd(const problem *p, size_t height, double *a, double *b, double *singular,
-                            dw_error *err) {
-  lapack_int rank = 0, rows = (lapack_int)height, cols = (lapack_int)p->cols;
+/* What dgelsd works in, one behind the other. */
+typedef struct space {
+  double *a, *b, *singular, *work;
+  lapack_int *wholes; /* an integer takes no more than a double */
+  lapack_int n_work;
+} space;
+
+/* dgelsd itself, or where `at` is NULL, how much of both kinds it wants to work in. */
+static lapack_int run_dgelsd(const problem *p, size_t height, const space *at, double *n_work,
+                             lapack_int *n_wholes) {
+  lapack_int rank = 0, rows = (lapack_int)height, cols = (lapack_int)p->cols, rhs = (lapack_int)p->rhs;
   lapack_int lda = rows > 1 ? rows : 1, ldb = lda > cols ? lda : cols;
-  lapack_int info =
-      LAPACKE_dgelsd(LAPACK_COL_MAJOR, rows, cols, (lapack_int)p->rhs, a, lda, b, ldb, singular, -1.0, &rank);
-  if (info == LAPACK_WORK_MEMORY_ERROR) return dw_fail_memory(err, "the least-squares work space");
+  double none = 0;
+  if (!at)
+    return LAPACKE_dgelsd_work(LAPACK_COL_MAJOR, rows, cols, rhs, &none, lda, &none, ldb, &none, -1.0, &rank,
+                               n_work, -1, n_wholes);
+  return LAPACKE_dgelsd_work(LAPACK_COL_MAJOR, rows, cols, rhs, at->a, lda, at->b, ldb, at->singular, -1.0,
+                             &rank, at->work, at->n_work, at->wholes);
+}
+
+static dw_status solve_in(const problem *p, size_t height, const space *at, double *X, dw_error *err) {
+  size_t tallest = height > p->cols ? height : p->cols;
+  problem_stack(p, height, tallest, at->a, at->b);
+  lapack_int info = run_dgelsd(p, height, at, NULL, NULL);
   if (info != 0)
     return dw_fail(err, DW_INTERNAL, "A least-squares fit of %zu by %zu did not converge (dgelsd %d).",
                    height, p->cols, (int)info);
+  for (size_t i = 0; i < p->cols; i++)
+    for (size_t j = 0; j < p->rhs; j++) X[i * p->rhs + j] = at->b[j * tallest + i];
   return DW_OK;
+}
+
+/* In work space of our own: where LAPACKE has none it says so on the standard output. */
+static dw_status solve_sized(const problem *p, size_t height, size_t a_size, size_t b_size, double *X,
+                             dw_error *err) {
+  double small[SMALL_SPACE], *all = small, n_work = 0;
+  lapack_int n_wholes = 0;
+  if (run_dgelsd(p, height, NULL, &n_work, &n_wholes) != 0)
+    return dw_fail(err, DW_INTERNAL, "A least-squares fit of %zu by %zu could not be begun.", height,
+                   p->cols);
+  size_t size = a_size + 1 + b_size + p->cols + (size_t)n_work + (size_t)n_wholes + 1;
+  if (size > SMALL_SPACE) all = malloc(size * sizeof *all);
+  if (!all) return dw_fail_memory(err, "the least-squares work space");
+  memset(all, 0, size * sizeof *all);
+  double *b = all + a_size + 1, *singular = b + b_size, *work = singular + p->cols;
+  const space at = {all, b, singular, work, (lapack_int *)(work + (size_t)n_work), (lapack_int)n_work};
+  dw_status status = solve_in(p, height, &at, X, err);
+  if (all != small) free(all);
+  return status;
 }
 
 static dw_status problem_solve(const problem *p, double *X, dw_error *err) {
@@ -71,23 +111,7 @@ static dw_status problem_solve(const problem *p, double *X, dw_error *err) {
   if (!problem_finite(p))
     return dw_fail(err, DW_BAD_INPUT,
                    "A least-squares fit was given a value that is not finite: check the measurements.");
-  size_t tallest = height > p->cols ? height : p->cols;
-  double *a = calloc(a_size + 1, sizeof *a), *b = calloc(b_size, sizeof *b);
-  double *singular = calloc(p->cols, sizeof *singular);
-  dw_status status;
-  if (!a || !b || !singular) {
-    status = dw_fail_memory(err, "the least-squares work space");
-    goto done;
-  }
-  problem_stack(p, height, tallest, a, b);
-  status = run_dgelsd(p, height, a, b, singular, err);
-  for (size_t i = 0; status == DW_OK && i < p->cols; i++)
-    for (size_t j = 0; j < p->rhs; j++) X[i * p->rhs + j] = b[j * tallest + i];
-done:
-  free(a);
-  free(b);
-  free(singular);
-  return status;
+  return solve_sized(p, height, a_size, b_size, X, err);
 }
 
 dw_status dw_least_squares(const double *A, const double *B, size_t rows, size_t cols, size_t rhs, double *X,

@@ -6,12 +6,14 @@
 
 #include <lapacke.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 enum { MAX_ORDER = 8192 }; /* 512 MiB of doubles; also keeps n * n within LAPACK's 32-bit integers */
 enum {
-  SMALL_ORDER = 48
-}; /* up to here the plain factor of a packed triangle takes less than the recursive one */
+  SMALL_ORDER = 48, /* up to here the plain factor of a packed triangle takes less than the recursive one */
+  SMALL_SPACE = 512 /* doubles of work space that need no memory: so small eigenvectors can always be had */
+};
 
 static dw_status order_check(const double *A, size_t n, dw_error *err) {
   if (n > MAX_ORDER)
@@ -92,10 +94,25 @@ void dw_cholesky_solve_transposed(const double *L, size_t n, double *b) {
   }
 }
 
+/* With work space of our own: where LAPACKE has none it says so on the standard output. */
+static lapack_int run_dsyevd(double *A, lapack_int n, double *values) {
+  double reals = 0, small[SMALL_SPACE], *space = small;
+  lapack_int wholes = 0;
+  lapack_int info = LAPACKE_dsyevd_work(LAPACK_COL_MAJOR, 'V', 'U', n, A, n, values, &reals, -1, &wholes, -1);
+  size_t size = (size_t)reals + (size_t)wholes; /* an integer takes no more than a double */
+  if (info == 0 && size > SMALL_SPACE) space = malloc(size * sizeof *space);
+  if (!space) return LAPACK_WORK_MEMORY_ERROR;
+  if (info == 0)
+    info = LAPACKE_dsyevd_work(LAPACK_COL_MAJOR, 'V', 'U', n, A, n, values, space, (lapack_int)reals,
+                               (lapack_int *)(space + (size_t)reals), wholes);
+  if (space != small) free(space);
+  return info;
+}
+
 dw_status dw_symmetric_eigen(double *A, size_t n, double *values, dw_error *err) {
   dw_status status = order_check(A, n, err);
   if (status != DW_OK || n == 0) return status;
-  lapack_int info = LAPACKE_dsyevd(LAPACK_COL_MAJOR, 'V', 'U', (lapack_int)n, A, (lapack_int)n, values);
+  lapack_int info = run_dsyevd(A, (lapack_int)n, values);
   if (info == LAPACK_WORK_MEMORY_ERROR) return dw_fail_memory(err, "the eigenvector work space");
   if (info != 0)
     return dw_fail(err, DW_INTERNAL,

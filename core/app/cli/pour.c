@@ -171,9 +171,10 @@ static void advise_all(dw_book *book, cli_poured *poured) {
   for (size_t i = 0; i < poured->n; i++)
     any |= poured->layer[i].has_measured && dw_pattern_layer_aimed(poured->layer[i].layer) &&
            !poured->layer[i].missing;
-  dw_batch_question *question = any ? calloc(1, sizeof *question) : NULL;
-  if (!question) return;
-  if (ask(book, poured, question, &why) != DW_OK)
+  if (!any) return;
+  dw_batch_question *question = calloc(1, sizeof *question);
+  dw_status status = question ? ask(book, poured, question, &why) : dw_fail_memory(&why, "the advice");
+  if (status != DW_OK)
     dw_copy_text(poured->no_advice, sizeof poured->no_advice, why.text);
   for (size_t i = 0; poured->advice && i < poured->n; i++) take_advice(poured->advice, &poured->layer[i]);
   free(question);
