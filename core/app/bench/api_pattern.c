@@ -4,13 +4,12 @@
 
 #include <stdlib.h>
 
-/* Ends the transaction with the pattern as the answer. */
+/* Ends the transaction with the pattern as the answer, which is made first: what can't be answered is not kept. */
 static dw_status end_with_pattern(dw__exchange *x, int64_t id, dw_status status, dw_error *err) {
   dw_pattern pattern;
   if (status == DW_OK) status = dw_pattern_get(x->bench->book, id, &pattern, err);
-  status = dw__book_end(x->bench, status, err);
   if (status == DW_OK && !(x->json = dw__pattern_json(&pattern))) status = dw_fail_memory(err, "the pattern");
-  return status;
+  return dw__book_end(x->bench, status, err);
 }
 
 /* ---- patterns ---------------------------------------------------------------------------------------------
