@@ -30,23 +30,25 @@ static const dw__column *column_named(const dw__table *table, const char *name) 
 
 /* ---- values -------------------------------------------------------------------------------------------- */
 
-static bool bind_bytes(sqlite3_stmt *stmt, int at, const json_t *value) {
+static int bind_bytes(sqlite3_stmt *stmt, int at, const json_t *value) {
   const char *text = json_string_value(value);
   uint8_t *bytes = NULL;
   size_t n = 0;
-  bool whole = dw_base64_decode(text, json_string_length(value), "A value", &bytes, &n, NULL) == DW_OK &&
-               sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT) == SQLITE_OK;
+  dw_status status = dw_base64_decode(text, json_string_length(value), "A value", &bytes, &n, NULL);
+  int result = status == DW_NO_MEMORY ? SQLITE_NOMEM : SQLITE_MISMATCH;
+  if (status == DW_OK) result = sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_TRANSIENT);
   free(bytes);
-  return whole;
+  return result;
 }
 
-static bool bind_value(sqlite3_stmt *stmt, int at, const json_t *value, bool bytes) {
-  if (json_is_null(value)) return sqlite3_bind_null(stmt, at) == SQLITE_OK;
-  if (json_is_integer(value)) return sqlite3_bind_int64(stmt, at, json_integer_value(value)) == SQLITE_OK;
-  if (json_is_real(value)) return sqlite3_bind_double(stmt, at, json_real_value(value)) == SQLITE_OK;
-  if (!json_is_string(value)) return false;
+/* SQLITE_MISMATCH for what no column holds. */
+static int bind_value(sqlite3_stmt *stmt, int at, const json_t *value, bool bytes) {
+  if (json_is_null(value)) return sqlite3_bind_null(stmt, at);
+  if (json_is_integer(value)) return sqlite3_bind_int64(stmt, at, json_integer_value(value));
+  if (json_is_real(value)) return sqlite3_bind_double(stmt, at, json_real_value(value));
+  if (!json_is_string(value)) return SQLITE_MISMATCH;
   if (bytes) return bind_bytes(stmt, at, value);
-  return sqlite3_bind_text(stmt, at, json_string_value(value), -1, SQLITE_TRANSIENT) == SQLITE_OK;
+  return sqlite3_bind_text(stmt, at, json_string_value(value), -1, SQLITE_TRANSIENT);
 }
 
 /* Runs a statement that must change one row; its parameters are the row's values, the id among them. */
@@ -56,19 +58,18 @@ static dw_status run_row(dw_book *book, const dw__table *table, const dw_text *s
   const char *key;
   json_t *value;
   int at = 1;
-  bool bound = true;
   if (sql->failed) return dw_fail_memory(err, "the journal");
   book->worked = 0;
   int result = sqlite3_prepare_v2(book->db, sql->data, -1, &stmt, NULL);
   json_object_foreach((json_t *)row, key, value) {
     const dw__column *column = column_named(table, key);
-    bound = bound && bind_value(stmt, at++, value, column && column->kind == DW__BYTES);
+    if (result == SQLITE_OK) result = bind_value(stmt, at++, value, column && column->kind == DW__BYTES);
   }
-  if (result == SQLITE_OK && bound) result = sqlite3_step(stmt);
+  if (result == SQLITE_OK) result = sqlite3_step(stmt);
   sqlite3_finalize(stmt);
   if (result == SQLITE_NOMEM || result == SQLITE_IOERR || result == SQLITE_FULL)
     return dw__book_fail(book, result, "taking something back", err);
-  bool done = bound && result == SQLITE_DONE && sqlite3_changes(book->db) == 1;
+  bool done = result == SQLITE_DONE && sqlite3_changes(book->db) == 1;
   return done ? DW_OK : differs(book, table->name, err);
 }
 

@@ -3,7 +3,7 @@
 #include "book/book_local.h"
 #include "book/sql.h"
 #include "dropwise/advise.h"
-#include "dropwise/book_molds.h"
+#include "dropwise/book_journal.h"
 #include "dropwise/numeric.h"
 
 #include <errno.h>
@@ -181,6 +181,33 @@ static void test_commit(void **state) {
   expect_whole(s->book);
 }
 
+/* Rows that are put back: what memory lacks for is no other book than the journal's. */
+static void test_undo(void **state) {
+  enum { LONG = 240 };
+  char note[LONG + 1] = "";
+  shop *s = *state;
+  dw_error err;
+  dw_entry last, done;
+  bool one = true;
+  int64_t pattern = pattern_make(s->book, "creek");
+  memset(note, 'x', LONG);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_pattern_set_note(s->book, pattern, note, &err), DW_OK, err);
+  expect(dw_book_commit(s->book, &err), DW_OK, err);
+  expect(dw_book_begin(s->book, &err), DW_OK, err);
+  expect(dw_pattern_remove(s->book, pattern, &err), DW_OK, err);
+  expect(dw_book_commit(s->book, &err), DW_OK, err);
+  expect(dw_entry_to_undo(s->book, &last, &err), DW_OK, err);
+  for (long n = 1; one; n++) {
+    left = n;
+    dw_status status = dw_book_undo(s->book, last.id, &done, &err);
+    one = met();
+    if (status == DW_OK) break;
+    expect(status, DW_NO_MEMORY, err);
+  }
+  expect_whole(s->book);
+}
+
 /* ---- plugins --------------------------------------------------------------------------------------------- */
 
 /* None is left out without a word in the advice. */
@@ -244,6 +271,7 @@ static void test_bait(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_numbers), cmocka_unit_test(test_small_numbers),
                                      book_test(test_text),           book_test(test_commit),
-                                     cmocka_unit_test(test_plugins), cmocka_unit_test(test_bait)};
+                                     book_test(test_undo),           cmocka_unit_test(test_plugins),
+                                     cmocka_unit_test(test_bait)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
