@@ -11,6 +11,9 @@
 #define EXPLAINED_LEAST 0.62
 #define ROUGH_MOST 0.04
 #define CONTRAST_LEAST 7.0
+/* The same where nearly all of the outline is a step: a layer of about the board's color that thins out there. */
+#define CONTRAST_CLEAR 5.0
+#define SHARP_CLEAR 0.9
 #define SHARP_LEAST 0.5
 #define LIMBS_MOST 1.2
 
@@ -108,8 +111,12 @@ dw_status dw__likeness_measure(const dw__view *view, const dw__things *things, c
   return DW_OK;
 }
 
+static double contrast_least(const dw__likeness *like) {
+  return like->sharp >= SHARP_CLEAR ? CONTRAST_CLEAR : CONTRAST_LEAST;
+}
+
 bool dw__likeness_enough(const dw__likeness *like) {
   return like->height >= HEIGHT_LEAST && like->slender >= SLENDER_LEAST && like->filled >= FILLED_LEAST &&
          like->explained >= EXPLAINED_LEAST && like->rough <= ROUGH_MOST &&
-         like->contrast >= CONTRAST_LEAST && like->sharp >= SHARP_LEAST && like->limbs <= LIMBS_MOST;
+         like->contrast >= contrast_least(like) && like->sharp >= SHARP_LEAST && like->limbs <= LIMBS_MOST;
 }

@@ -1,4 +1,4 @@
-/* Bodies drawn by hand: an axis runs through them without a fold, and a streak of gloss is no layer. */
+/* Bodies drawn by hand: an axis runs through them without a fold, and gloss, a streak or broad, is no layer. */
 #include "check.h"
 #include "drawn.h"
 
@@ -7,11 +7,12 @@
 /* A body about its axis, which is an arc; pixels. Its half height tapers from the head's. */
 typedef struct shape {
   double length, half, bend, taper;
+  bool one_color;
 } shape;
 
-/* A streak of gloss: where across, from -1 at the back, and how bright. */
+/* A streak of gloss: where across, from -1 at the back, how bright, and how far to each side. */
 typedef struct streak {
-  double at, white;
+  double at, white, wide;
 } streak;
 
 static const float back_color[3] = {.10f, .07f, .03f}, belly_color[3] = {.45f, .30f, .16f};
@@ -31,9 +32,10 @@ static void draw(scene *to, const shape *b, const streak *gloss) {
     for (int x = 0; x < W; x++) {
       double s, v;
       if (!in_body(b, x, y, &s, &v)) continue;
-      const double past = fmin(fmax((v + .1) / .2 + .5, 0), 1), shade = .6 + .4 * sqrt(1 - .7 * v * v);
-      const double white =
-          gloss ? gloss->white * (.6 + .4 * sin(60 * s)) * fmax(0, 1 - pow((v - gloss->at) / .12, 2)) : 0;
+      const double past = fmin(fmax((v + .1) / .2 + .5, 0), !b->one_color),
+                   shade = .6 + .4 * sqrt(1 - .7 * v * v);
+      const double off = gloss ? fmin(fabs(v - gloss->at) / gloss->wide, 1) : 1;
+      const double white = gloss ? gloss->white * (.6 + .4 * sin(60 * s)) * pow(1 - off * off, 2) : 0;
       float rgb[3];
       for (int k = 0; k < 3; k++)
         rgb[k] =
@@ -58,7 +60,7 @@ static void no_axis_folds(void **state) {
   for (double stout = 2.6; stout < 5; stout += .4)
     for (double bend = -.6; bend <= .61; bend += .3)
       for (double taper = .35; taper < .9; taper += .2) {
-        const shape body = {360, 180 / stout, bend, taper};
+        const shape body = {360, 180 / stout, bend, taper, false};
         scene s;
         begin(&s);
         plain(&s, .5f, .5f, .52f);
@@ -73,28 +75,43 @@ static void no_axis_folds(void **state) {
       }
 }
 
-static void gloss_is_no_layer(void **state) {
+/* The layers that are found where there is such gloss. */
+static size_t layers_seen(const shape *body, const streak *gloss) {
+  scene s;
+  begin(&s);
+  plain(&s, .5f, .5f, .52f);
+  draw(&s, body, gloss);
+  dw_baits baits = look(&s, &(dw_bait_rules){0});
+  assert_int_equal(baits.n, 1);
+  size_t n = baits.bait[0].n;
+  print_message("gloss %.2f at %.1f, %.2f wide: %zu layers\n", gloss->white, gloss->at, gloss->wide, n);
+  end(&s);
+  return n;
+}
+
+static void streak_is_no_layer(void **state) {
   (void)state;
+  const shape body = {420, 50, .2, .3, false};
   for (double at = -.6; at <= .61; at += .2)
-    for (double white = .05; white < .5; white += .1) {
-      const shape body = {420, 50, .2, .3};
-      const streak gloss = {at, white};
-      scene s;
-      begin(&s);
-      plain(&s, .5f, .5f, .52f);
-      draw(&s, &body, &gloss);
-      dw_baits baits = look(&s, &(dw_bait_rules){0});
-      assert_int_equal(baits.n, 1);
-      print_message("gloss %.2f at %.1f: %zu layers\n", white, at, baits.bait[0].n);
-      assert_int_equal(baits.bait[0].n, 2);
-      end(&s);
-    }
+    for (double white = .05; white < .5; white += .1)
+      assert_int_equal(layers_seen(&body, &(streak){at, white, .15}), 2);
+}
+
+/* A dull body under a window: light over a third of it and more, fading to both sides. */
+static void broad_gloss_is_no_layer(void **state) {
+  (void)state;
+  const shape body = {420, 50, .2, .3, true};
+  for (double at = -.2; at <= .21; at += .2)
+    for (double wide = .5; wide < .8; wide += .25)
+      for (double white = .05; white < .5; white += .2)
+        assert_int_equal(layers_seen(&body, &(streak){at, white, wide}), 1);
 }
 
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test(no_axis_folds),
-      cmocka_unit_test(gloss_is_no_layer),
+      cmocka_unit_test(streak_is_no_layer),
+      cmocka_unit_test(broad_gloss_is_no_layer),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
