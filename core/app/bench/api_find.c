@@ -39,7 +39,7 @@ static dw_status rules_from(const json_t *body, dw_bait_rules *out, dw_error *er
 
 /* What is looked for; a pattern's layers where one is named.  out  borrows from pattern */
 static dw_status wish_from(dw__exchange *x, dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
-  *out = (dw_find_wish){.card_set = "grid24"};
+  *out = (dw_find_wish){.card_set = DW_CARD_USUAL};
   dw_status status = rules_from(x->body, &out->rules, err);
   if (status != DW_OK || dw_json_absent(json_object_get(x->body, "pattern"))) return status;
   if (out->rules.n_target) return dw_fail(err, DW_USAGE, "Give \"pattern\" or \"targets\", not both.");
