@@ -115,6 +115,7 @@ void dw_book_close(dw_book *book) {
   if (!book) return;
   if (book->db) dw_book_rollback(book);
   sqlite3_close(book->db);
+  dw__fitted_free(&book->fitted);
   free(book->path);
   free(book);
 }

@@ -13,6 +13,30 @@ typedef struct making {
   dw_book_shelf_info info;
 } making;
 
+/* Where memory is out nothing is kept. */
+static void keep_parsed(dw_book *book, const char *text, const dw_shelf *shelf) {
+  dw_error unused;
+  dw__fitted_free(&book->fitted);
+  book->fitted.text = strdup(text);
+  if (book->fitted.text && dw_shelf_clone(shelf, &book->fitted.shelf, &unused) == DW_OK) return;
+  dw__fitted_free(&book->fitted);
+}
+
+void dw__fitted_free(dw__fitted *fitted) {
+  dw_shelf_free(fitted->shelf);
+  free(fitted->text);
+  *fitted = (dw__fitted){0};
+}
+
+/* Parsing takes most of the time of a page; the same text gives the same shelf. */
+static dw_status parse_once(dw_book *book, const char *text, dw_shelf **out, dw_error *err) {
+  if (book->fitted.text && strcmp(book->fitted.text, text) == 0)
+    return dw_shelf_clone(book->fitted.shelf, out, err);
+  dw_status status = dw_shelf_parse(text, strlen(text), "The book's newest fit", out, err);
+  if (status == DW_OK) keep_parsed(book, text, *out);
+  return status;
+}
+
 /* The newest fit's shelf; without one an empty one, or the starter shelf where the maker has no bottle. */
 static dw_status load_spectra(dw_book *book, making *m, dw_error *err) {
   dw__query query;
@@ -23,7 +47,7 @@ static dw_status load_spectra(dw_book *book, making *m, dw_error *err) {
   if (status == DW_OK && row) {
     const char *text = dw__query_text(&query, 0);
     status = dw__query_whole(&query, err);
-    if (status == DW_OK) status = dw_shelf_parse(text, strlen(text), "The book's newest fit", &m->shelf, err);
+    if (status == DW_OK) status = parse_once(book, text, &m->shelf, err);
     dw__query_copy(&query, 1, m->info.fitted, sizeof m->info.fitted);
   }
   dw__query_close(&query);

@@ -4,8 +4,15 @@
 
 #include "book/journal.h"
 #include "dropwise/book.h"
+#include "dropwise/mix.h"
 
 #include <sqlite3.h>
+
+/* A fit's shelf as its row has it, and parsed. NULL: none. */
+typedef struct dw__fitted {
+  char *text;
+  dw_shelf *shelf;
+} dw__fitted;
 
 struct dw_book {
   sqlite3 *db;
@@ -16,8 +23,11 @@ struct dw_book {
   bool unread; /* a text of a row could not be had for lack of memory, and nothing has said so yet */
   dw_door door;
   dw__draft draft;
+  dw__fitted fitted;              /* the one that was parsed last: a page asks for it again and again */
   char kept[DW_ENTRY_WORDS_ROOM]; /* by the last commit */
 };
+
+void dw__fitted_free(dw__fitted *fitted);
 
 /* DW_NO_MEMORY where `unread`, which is then said. */
 dw_status dw__book_unread(dw_book *book, dw_error *err);

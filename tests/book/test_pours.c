@@ -1,5 +1,6 @@
 /* Bottles, chips, fits, cups, pours and readings, and what drift and learning get of them. */
 #include "book/sql.h"
+#include "book/sql.h"
 #include "book_local.h"
 #include "dropwise/book_heat.h"
 
@@ -431,8 +432,32 @@ static void test_reading_refused(void **state) {
   dw_book_rollback(s->book);
 }
 
+/* The shelf of the fit that is the newest now, whoever wrote it, however often it was asked for before. */
+static void test_shelf_follows_fits(void **state) {
+  static const double strength[] = {1, 2.5, 2.5, 1};
+  shop *s = *state;
+  dw_error err;
+  dw_shelf *starter = NULL, *now = NULL;
+  expect(dw_shelf_starter(&starter, &err), DW_OK, err);
+  for (size_t i = 0; i < sizeof strength / sizeof *strength; i++) {
+    char *text = NULL;
+    starter->bottle[0].strength = strength[i];
+    expect(dw_shelf_write(starter, &text, &err), DW_OK, err);
+    in_change(s->book,
+              dw__book_run(s->book, NULL, &err,
+                           "INSERT INTO fit (shelf, report, created) VALUES (?, '{}', '')", "t", text));
+    free(text);
+    expect(dw_book_shelf(s->book, &now, NULL, &err), DW_OK, err);
+    assert_int_equal(now->n, starter->n);
+    assert_true(now->bottle[0].strength == strength[i]);
+    dw_shelf_free(now);
+  }
+  dw_shelf_free(starter);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
+      book_test(test_shelf_follows_fits),
       book_test(test_bottle),
       book_test(test_shelf_starter),
       book_test(test_fit),
