@@ -6,8 +6,19 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { UNITS, VOLUME, MAX_DROPS, MAX_BOTTLES, STEP, UNWANTED, HEAT_LIMIT, NUMBER /* of a plugin */ };
+enum {
+  UNITS,
+  VOLUME,
+  MAX_DROPS,
+  MAX_BOTTLES,
+  STEP,
+  UNWANTED,
+  HEAT_LIMIT,
+  CARD_WIDTH,
+  NUMBER /* of a plugin */
+};
 enum { DROPS_MOST = 2000 };
+#define CARD_MM_MOST 2000.0
 
 static const struct {
   const char *name, *takes;
@@ -22,6 +33,10 @@ static const struct {
     [HEAT_LIMIT] =
         {"heat-limit",
          "how far apart in temperature the cups of a pour may be, as in 5F or 3C, or none (default)"},
+    [CARD_WIDTH] =
+        {"card-width",
+         "mm from the middle of the card's first patch to the middle of the last in its row, or none "
+         "(default): baits are measured by it"},
 };
 
 static const struct {
@@ -80,6 +95,13 @@ static bool heat_limit_parse(const char *value, dw_units units, double *out) {
   return true;
 }
 
+static bool card_width_parse(const char *value, double *out) {
+  double mm = 0;
+  if (strcmp(value, "none") != 0 && !(dw_parse_number_in(value, 1, CARD_MM_MOST, &mm))) return false;
+  *out = mm;
+  return true;
+}
+
 static bool value_parse(size_t i, const char *value, dw_settings *out) {
   dw_units units = out->units;
   double number;
@@ -104,6 +126,8 @@ static bool value_parse(size_t i, const char *value, dw_settings *out) {
     return dw_unwanted_parse(value, out->unwanted);
   case HEAT_LIMIT:
     return heat_limit_parse(value, units, &out->heat_limit_f);
+  case CARD_WIDTH:
+    return card_width_parse(value, &out->card_mm);
   default:
     return step_parse(value, &out->step_drops);
   }
@@ -166,8 +190,10 @@ void dw_setting_format(const dw_settings *own, size_t i, char *out, size_t room)
     snprintf(out, room, "%zu", own->max_bottles);
   else if (i == UNWANTED)
     snprintf(out, room, "%s", *own->unwanted ? own->unwanted : "none");
-  else if (i == HEAT_LIMIT && !(own->heat_limit_f > 0))
+  else if ((i == HEAT_LIMIT && !(own->heat_limit_f > 0)) || (i == CARD_WIDTH && !(own->card_mm > 0)))
     snprintf(out, room, "none");
+  else if (i == CARD_WIDTH)
+    snprintf(out, room, "%.6g", own->card_mm);
   else if (i == HEAT_LIMIT)
     snprintf(out, room, "%.4g%s", own->heat_limit_f / (metric ? DW_FAHRENHEIT_PER_CELSIUS : 1),
              metric ? "C" : "F");

@@ -16,12 +16,14 @@ static json_t *layer_json(const dw_bait *bait, const dw_find_wish *wish, size_t 
   return dw_json_with(json, "board_de00", dw_json_round(bait->layer[i].board_de00, 2));
 }
 
-static json_t *blend_json(const dw_bait *bait, const dw_find_wish *wish, size_t i) {
+/* size  NULL: not known */
+static json_t *blend_json(const dw_bait *bait, const dw_find_wish *wish, size_t i, const dw_bait_size *size) {
   const dw_bait_blend *b = &bait->blend[i];
-  return json_pack("{s:[s, s], s:o, s:o, s:o, s:o}", "between", dw_find_layer_name(wish, i, bait->n),
-                   dw_find_layer_name(wish, i + 1, bait->n), "at", dw_json_round(b->at, 4), "sway",
-                   dw_json_round(b->sway, 4), "width_share", dw_json_round(b->width_share, 4), "lab",
-                   dw_json_lab(b->lab));
+  json_t *json = json_pack("{s:[s, s], s:o, s:o, s:o, s:o}", "between", dw_find_layer_name(wish, i, bait->n),
+                           dw_find_layer_name(wish, i + 1, bait->n), "at", dw_json_round(b->at, 4), "sway",
+                           dw_json_round(b->sway, 4), "width_share", dw_json_round(b->width_share, 4), "lab",
+                           dw_json_lab(b->lab));
+  return size ? dw_json_with(json, "width_mm", dw_json_round(size->blend_mm[i], 2)) : json;
 }
 
 static json_t *axis_json(const dw_bait *bait) {
@@ -43,20 +45,26 @@ static json_t *side_json(const dw_bait *bait, bool belly) {
   return list;
 }
 
-static json_t *bait_json(const dw_bait *bait, const dw_find_wish *wish) {
+static json_t *bait_json(const dw_found *found, const dw_find_wish *wish, const dw_bait *bait) {
+  dw_bait_size size;
+  const bool sized = dw_bait_size_get(found, wish, bait, &size);
   json_t *layers = json_array(), *blends = json_array(), *profile = json_array();
   for (size_t i = 0; i < bait->n; i++) layers = dw_json_and(layers, layer_json(bait, wish, i));
-  for (size_t i = 0; i + 1 < bait->n; i++) blends = dw_json_and(blends, blend_json(bait, wish, i));
+  for (size_t i = 0; i + 1 < bait->n; i++)
+    blends = dw_json_and(blends, blend_json(bait, wish, i, sized ? &size : NULL));
   for (size_t i = 0; i < DW_BAIT_PROFILE; i++) profile = dw_json_and(profile, dw_json_lab(bait->profile[i]));
   json_t *tips = bait->has_tips ? dw_json_lab(bait->tips.lab) : json_null();
-  return json_pack(
-      "{s:{s:i, s:i, s:i, s:i}, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}", "outline",
-      "x", bait->box.x, "y", bait->box.y, "w", bait->box.w, "h", bait->box.h, "angle_deg",
-      dw_json_round(bait->angle_deg, 1), "bend_deg", dw_json_round(bait->bend_deg, 1), "length",
-      dw_json_round(bait->length, 1), "height", dw_json_round(bait->height, 1), "axis", axis_json(bait),
-      "back", side_json(bait, false), "belly", side_json(bait, true), "layers", layers, "blends", blends,
-      "profile", profile, "tips", tips, "back_known", bait->back_known, "warnings",
-      dw_json_notes(&bait->notes));
+  json_t *json =
+      json_pack("{s:{s:i, s:i, s:i, s:i}, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:o, s:b, s:o}",
+                "outline", "x", bait->box.x, "y", bait->box.y, "w", bait->box.w, "h", bait->box.h,
+                "angle_deg", dw_json_round(bait->angle_deg, 1), "bend_deg", dw_json_round(bait->bend_deg, 1),
+                "length", dw_json_round(bait->length, 1), "height", dw_json_round(bait->height, 1), "axis",
+                axis_json(bait), "back", side_json(bait, false), "belly", side_json(bait, true), "layers",
+                layers, "blends", blends, "profile", profile, "tips", tips, "back_known", bait->back_known,
+                "warnings", dw_json_notes(&bait->notes));
+  if (!sized) return json;
+  json = dw_json_with(json, "length_mm", dw_json_round(size.length_mm, 1));
+  return dw_json_with(json, "height_mm", dw_json_round(size.height_mm, 1));
 }
 
 /* What the baits of the usual number of layers have in common; null with fewer than two of them. */
@@ -82,7 +90,7 @@ static json_t *spread_json(const dw_baits *baits, const dw_find_wish *wish) {
 json_t *dw_json_found(const dw_found *found, const dw_find_wish *wish) {
   json_t *root = dw_json_reading(&found->reading), *baits = json_array();
   for (size_t i = 0; i < found->baits.n; i++)
-    baits = dw_json_and(baits, bait_json(&found->baits.bait[i], wish));
+    baits = dw_json_and(baits, bait_json(found, wish, &found->baits.bait[i]));
   if (root) json_object_del(root, "layers");
   root = dw_json_with(root, "baits", baits);
   root = dw_json_with(root, "spread", spread_json(&found->baits, wish));

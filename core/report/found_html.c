@@ -73,24 +73,32 @@ static void layer_notes(const dw_bait *bait, const dw_find_wish *wish, size_t i,
   }
 }
 
-/* Where layer k and the next one meet. */
-static void blend_add(const dw_bait *bait, const dw_find_wish *wish, size_t k, dw_text *out) {
+/* Where layer k and the next one meet.  size  NULL: not known */
+static void blend_add(const dw_bait *bait, const dw_find_wish *wish, size_t k, const dw_bait_size *size,
+                      dw_text *out) {
   dw_text_add(out, "<p>");
   dw_text_html(out, dw_find_layer_name(wish, k, bait->n));
   dw_text_add(out, " and ");
   dw_text_html(out, dw_find_layer_name(wish, k + 1, bait->n));
-  dw_text_add(out, " blend over %.0f%% of the height.</p>", 100 * bait->blend[k].width_share);
+  dw_text_add(out, " blend over %.0f%% of the height", 100 * bait->blend[k].width_share);
+  if (size) dw_text_add(out, ", %.1f mm", size->blend_mm[k]);
+  dw_text_add(out, ".</p>");
 }
 
-static void bait_add(const dw_bait *bait, const dw_find_wish *wish, size_t number, dw_text *out) {
+static void bait_add(const dw_found *found, size_t at, const dw_find_wish *wish, dw_text *out) {
+  dw_bait_size size;
+  const dw_bait *bait = &found->baits.bait[at];
+  const bool sized = dw_bait_size_get(found, wish, bait, &size);
   dw_text_add(out,
               "<section><h2>Bait %zu</h2><div class=\"scroll\"><table><thead><tr><th>Layer</th><th></th>"
               "<th class=\"words\">Color</th><th>Share</th><th>L*</th><th>a*</th><th>b*</th><th>Doubt</th>"
               "</tr></thead><tbody>\n",
-              number);
+              at + 1);
   for (size_t i = 0; i < bait->n; i++) layer_row(bait, wish, i, out);
   dw_text_add(out, "</tbody></table></div>");
-  for (size_t i = 0; i + 1 < bait->n; i++) blend_add(bait, wish, i, out);
+  if (sized)
+    dw_text_add(out, "<p>Its body is %.1f mm long and %.1f mm high.</p>", size.length_mm, size.height_mm);
+  for (size_t i = 0; i + 1 < bait->n; i++) blend_add(bait, wish, i, sized ? &size : NULL, out);
   profile_add(bait, out);
   dw__html_notes(&bait->notes, out);
   for (size_t i = 0; i < bait->n; i++) layer_notes(bait, wish, i, out);
@@ -113,7 +121,7 @@ dw_status dw_html_found(const dw_found *found, const dw_find_wish *wish, const d
   dw__html_notes(&found->reading.photo.notes, out);
   dw__html_notes(&found->baits.notes, out);
   dw_text_add(out, "</section>\n");
-  for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], wish, i + 1, out);
+  for (size_t i = 0; i < found->baits.n; i++) bait_add(found, i, wish, out);
   dw_text_add(out, "<section><h2>Mind</h2>");
   dw__html_cautions(out);
   dw_text_add(out, "</section></body></html>\n");

@@ -26,14 +26,22 @@ static void layer_add(const dw_bait *bait, const dw_find_wish *wish, size_t i, c
   notes_add(&r->notes, "    ", out);
 }
 
-static void bait_add(const dw_bait *bait, const dw_find_wish *wish, size_t number, const dw_style *style,
+static void bait_add(const dw_found *found, size_t at, const dw_find_wish *wish, const dw_style *style,
                      dw_text *out) {
-  dw_text_add(out, "Bait %zu at %d,%d, %d x %d pixels\n", number, bait->box.x, bait->box.y, bait->box.w,
+  dw_bait_size size;
+  const dw_bait *bait = &found->baits.bait[at];
+  const bool sized = dw_bait_size_get(found, wish, bait, &size);
+  dw_text_add(out, "Bait %zu at %d,%d, %d x %d pixels", at + 1, bait->box.x, bait->box.y, bait->box.w,
               bait->box.h);
+  if (sized) dw_text_add(out, ", its body %.1f mm long and %.1f mm high", size.length_mm, size.height_mm);
+  dw_text_add(out, "\n");
   for (size_t i = 0; i < bait->n; i++) layer_add(bait, wish, i, style, out);
-  for (size_t i = 0; i + 1 < bait->n; i++)
-    dw_text_add(out, "  %s and %s blend over %.0f%% of the height\n", dw_find_layer_name(wish, i, bait->n),
+  for (size_t i = 0; i + 1 < bait->n; i++) {
+    dw_text_add(out, "  %s and %s blend over %.0f%% of the height", dw_find_layer_name(wish, i, bait->n),
                 dw_find_layer_name(wish, i + 1, bait->n), 100 * bait->blend[i].width_share);
+    if (sized) dw_text_add(out, ", %.1f mm", size.blend_mm[i]);
+    dw_text_add(out, "\n");
+  }
   notes_add(&bait->notes, "  ", out);
 }
 
@@ -60,7 +68,7 @@ void dw_text_found(const dw_found *found, const dw_find_wish *wish, const dw_sty
   notes_add(&found->reading.photo.notes, "  ", out);
   dw_text_add(out, "Light: %s\n", found->reading.light.method_text);
   notes_add(&found->reading.light.notes, "  ", out);
-  for (size_t i = 0; i < found->baits.n; i++) bait_add(&found->baits.bait[i], wish, i + 1, style, out);
+  for (size_t i = 0; i < found->baits.n; i++) bait_add(found, i, wish, style, out);
   spread_add(&found->baits, wish, out);
   notes_add(&found->baits.notes, "", out);
 }

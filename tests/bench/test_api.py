@@ -125,6 +125,15 @@ class Photos(BenchTest):
                       {"layers": 2, "targets": [[50, 0, 0]] * 3}, {"marks": {"card": {"set": "no such"}}}):
             self.assert_refused(self.bench.post(self.address + "/find", wrong), 400)
 
+    def test_sizes_in_mm_by_the_card_s_width(self):
+        self.assertNotIn("length_mm", self.bench.post(self.address + "/find", {"layers": 3}).json["baits"][0])
+        self.assertEqual(self.bench.ask("PATCH", "/api/settings", {"card-width": "52"}).status, 200)
+        got, = self.bench.post(self.address + "/find", {"layers": 3}).json["baits"]
+        found, = command_line("find", SAMPLES / "crawfish-1.jpg", "--layers", 3, "--card-width", 52)["baits"]
+        self.assertAlmostEqual(got["length_mm"], found["length_mm"], delta=0.2)
+        self.assertEqual([blend["width_mm"] > 0 for blend in got["blends"]], [True, True])
+        self.bench.ask("PATCH", "/api/settings", {"card-width": None})
+
     def test_a_swirl_is_found_in_the_light_that_is_marked(self):
         self.bench.post("/api/patterns", {"name": "mud", "layers": ["one", "two"], "swirl": True})
         swirl = self.bench.post(self.address + "/swirl", {"pattern": "mud", "marks": self.card}).json

@@ -97,7 +97,9 @@ static void test_set_and_unset(void **state) {
   set_well(s->book, "step", "half");
   set_well(s->book, "unwanted", "purple, blue purple");
   set_well(s->book, "heat-limit", "5F");
+  set_well(s->book, "card-width", "52.4");
   dw_settings own = get(s->book, is_set);
+  assert_near(own.card_mm, 52.4, 1e-12);
   assert_near(own.volume_floz, 3, 1e-12); /* kept with its unit, whatever the units are now */
   assert_int_equal(own.units, DW_UNITS_METRIC);
   assert_near(own.max_drops, 40, 0);
@@ -117,7 +119,7 @@ static void test_shown_values_are_values(void **state) {
   static const char *const values[DW_SETTINGS_COUNT][3] = {
       {"us", "metric", "us"}, {"4floz", "120ml", "0.5floz"}, {"by-volume", "60", "1"},
       {"4", "12", "1"},       {"drops", "half", "syringe"},  {"none", "blue", "blue,melon-green"},
-      {"none", "5F", "3C"}};
+      {"none", "5F", "3C"},   {"none", "52.4", "80"}};
   dw_settings own = dw_settings_default();
   dw_error err;
   char text[DW_SETTING_ROOM];
@@ -138,10 +140,10 @@ static void test_refusals(void **state) {
   shop *s = *state;
   dw_error err;
   static const char *const wrong[][2] = {
-      {"units", "imperial"}, {"volume", "0"},       {"volume", "4kg"},      {"max-drops", "0"},
-      {"max-drops", "many"}, {"max-bottles", "13"}, {"max-bottles", "2.5"}, {"step", "third"},
-      {"units", ""},         {"heat-limit", "0F"},  {"heat-limit", "warm"}, {"heat-limit", "-3C"},
-      {"unwanted", "Blue"},  {"unwanted", "blue=3"}};
+      {"units", "imperial"},  {"volume", "0"},       {"volume", "4kg"},      {"max-drops", "0"},
+      {"max-drops", "many"},  {"max-bottles", "13"}, {"max-bottles", "2.5"}, {"step", "third"},
+      {"units", ""},          {"heat-limit", "0F"},  {"heat-limit", "warm"}, {"card-width", "0"},
+      {"card-width", "wide"}, {"heat-limit", "-3C"}, {"unwanted", "Blue"},   {"unwanted", "blue=3"}};
   int64_t before, after;
   assert_int_equal(dw_book_tick(s->book, &before, &err), DW_OK);
   for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {

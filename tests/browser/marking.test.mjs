@@ -169,6 +169,7 @@ test('a photo in which nothing was found is searched once more in the light that
   await page.locator('#chooser').getByRole('button', {name: 'Put it on the bench'}).tap();
   await page.locator('.empty-stage').waitFor();
   const thumb = await thumbOn(page);
+  await page.evaluate(async () => (await import('/app/bench/shop.js')).saveSettings({'card-width': '52'}));
   const busy = (route) => route.fulfill({status: 503, json: {error: 'The bench is still searching other photos.'}});
   await page.route('**/find', busy, {times: 1});
   await choosePhoto(page, sample('crawfish-1.jpg'));
@@ -179,6 +180,9 @@ test('a photo in which nothing was found is searched once more in the light that
   await shot(page, 'marking-7-found-by-card', false);
   const said = await page.evaluate(async () => (await import('/app/bench/marks.js')).foundHere().words);
   assert.equal(said, 'One bait was found in the light that is marked.');
+  await page.locator('[data-do=leave-full]').tap();
+  await page.getByText(/^Its body is [\d.]+ mm long and [\d.]+ mm high; its layers blend over [\d.]+ and [\d.]+ mm\.$/).waitFor();
+  await shot(page, 'marking-8-in-mm', false);
   // Found layers stay where they are when the light is marked otherwise, and are read in it.
   const [before, found] = [await labs(page), await shapes(page)];
   await page.evaluate(async () => {

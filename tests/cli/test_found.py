@@ -150,6 +150,32 @@ class Found(Shop):
         light.write_text("{}")
         self.assertEqual(self.json("read", BOARD, "--marks", light), self.json("find", BOARD))
 
+    def test_in_mm_where_something_is_known_in_mm(self):
+        self.crawfish()
+        plain = self.json("find", BOARD)
+        self.assertNotIn("length_mm", plain["baits"][0])
+        corners = plain["card"]["corners"]
+        pixels = sum(((corners[k] - corners[k + 2]) ** 2 + (corners[k + 1] - corners[k + 3]) ** 2) ** 0.5 for k in (0, 4)) / 2
+        self.ok("settings", "card-width", "80")
+        for words, mm in (([], 80), (["--card-width", "40"], 40)):
+            for bait in self.json("find", BOARD, *words)["baits"]:
+                # A camera that hardly leans: about as many pixels to a mm everywhere.
+                self.assertAlmostEqual(bait["height_mm"] / bait["height"] * pixels / mm, 1, delta=0.12)
+                self.assertAlmostEqual(bait["length_mm"] / bait["length"] * pixels / mm, 1, delta=0.12)
+                for blend in bait["blends"]:
+                    self.assertTrue(0.3 < blend["width_mm"] / (blend["width_share"] * bait["height_mm"]) < 1.01)
+        by_height = self.json("read", BOARD, "--bait-height", "21.5", *self.gray()[0])["baits"]
+        self.assertEqual({bait["height_mm"] for bait in by_height}, {21.5})
+        self.assertNotIn("height_mm", self.json("find", BOARD, *self.gray()[0])["baits"][0])  # no card to measure by
+        report = self.folder / "a.html"
+        self.assertIn("mm long and 21.5 mm high", self.ok("find", BOARD, "--bait-height", "21.5", "--html", report))
+        self.assertIn("mm long and 21.5 mm high", report.read_text())
+        for words in (["find", BOARD, "--strips"], ["find", BOARD, "--swirl", "2"], ["read", BOARD, "--swirl", "2"],
+                      ["read", BOARD, "--layer", "a=rect:200,200,60x40"]):
+            self.refused(2, "--card-width is for baits", *words, "--card-width", "80")
+        self.refused(2, "--bait-height", "find", BOARD, "--bait-height", "0")
+        self.refused(2, "middle of the card's first patch", "settings", "card-width", "wide")
+
     def test_a_gray_that_is_marked_is_no_bait(self):
         photo = plain_png(self.folder / "gray.png", board=(214, 205, 190),
                           ellipses=[(200, 120, 110, 26, (170, 90, 40)), (300, 280, 110, 26, (119, 119, 119))])

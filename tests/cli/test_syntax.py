@@ -89,7 +89,7 @@ class Units(Shop):
 class Settings(Shop):
     def test_list_show_set_unset(self):
         self.assertEqual(self.json("settings"), {"settings": {"units": "us", "volume": "4floz", "max-drops": "by-volume",
-                                                              "max-bottles": "4", "step": "drops", "unwanted": "none", "heat-limit": "none"}, "set": []})
+                                                              "max-bottles": "4", "step": "drops", "unwanted": "none", "heat-limit": "none", "card-width": "none"}, "set": []})
         self.assertFalse(self.book.exists())
         self.refused(2, "which takes", "settings", "volume", "much")
         self.refused(2, "there are units, volume", "settings", "color", "red")

@@ -1,5 +1,6 @@
 /* Photos searched: card and baits that nobody marked, and the card laid where it was pointed at. */
 #include "app/bench/request.h"
+#include "app/bench/settings.h"
 #include "app/bench/transaction.h"
 #include "dropwise/batch_find.h"
 #include "dropwise/card_find.h"
@@ -37,10 +38,20 @@ static dw_status rules_from(const json_t *body, dw_bait_rules *out, dw_error *er
   return DW_OK;
 }
 
+static dw_status scale_read(dw_bench *bench, dw_find_wish *out, dw_error *err) {
+  dw_settings settings = dw_settings_default();
+  dw_status status = dw__book_begin_reading(bench, err);
+  if (status != DW_OK) return status;
+  status = dw__book_end(bench, dw__settings_in(bench, &settings, err), err);
+  out->card_mm = settings.card_mm;
+  return status;
+}
+
 /* What is looked for; a pattern's layers where one is named.  out  borrows from pattern */
 static dw_status wish_from(dw__exchange *x, dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   *out = (dw_find_wish){.card_set = DW_CARD_USUAL};
   dw_status status = rules_from(x->body, &out->rules, err);
+  if (status == DW_OK) status = scale_read(x->bench, out, err);
   if (status != DW_OK || dw_json_absent(json_object_get(x->body, "pattern"))) return status;
   if (out->rules.n_target) return dw_fail(err, DW_USAGE, "Give \"pattern\" or \"targets\", not both.");
   status = dw__pattern_read(x, pattern, err);

@@ -5,6 +5,7 @@ static const cli_option options[] = {
     CLI_GIVEN_LIGHT_OPTIONS,
     {"--layers", "N", "how many layers each bait has, 1 to 4; default as many as its photo shows"},
     CLI_BACK_OPTION,
+    CLI_SCALE_OPTIONS,
     CLI_PICTURE_OPTIONS,
     {"--strips", NULL,
      "baits lie half over a black and half over a white strip: how much light each layer lets through"},
@@ -27,6 +28,8 @@ static dw_status run_strips(const cli_args *args, dw_error *err) {
 
 static dw_status run(const cli_args *args, dw_error *err) {
   dw_status status = cli_words(args, 1, CLI_WORDS_MAX, "a photo", err);
+  if (status == DW_OK && (cli_has(args, "--strips") || cli_has(args, "--swirl")))
+    status = cli_scale_refuse(args, err);
   if (status == DW_OK && cli_has(args, "--strips")) return run_strips(args, err);
   if (status == DW_OK && cli_has(args, "--swirl")) return cli_find_swirl(args, err);
   if (status == DW_OK && cli_has(args, "--thickness"))
@@ -42,10 +45,13 @@ const cli_command cli_find = {
     .about =
         "Baits lie apart on a plain board whose color differs from theirs. Each is read from back to "
         "belly: its\n"
-        "layers, what share of the height each has, its color, and how wide the blends are.\n"
+        "layers, what share of the height each has, its color, and how wide the blends are, in mm where the "
+        "card's\n"
+        "width (dropwise settings card-width 52) or the baits' height is known.\n"
         "A card or gray that is marked is taken as it is marked, and the baits are looked for in its light.\n"
         "A live animal, a fish held in hand or a bait over a pattern is read by marks: dropwise read.",
     .example = "dropwise find shot.jpg --layers 3",
     .options = options,
     .run = run,
+    .settings = true,
 };

@@ -52,12 +52,24 @@ void cli_back_hint(dw_text *out) {
       out, "  --back lower takes the lower side for the back, a pattern's targets tell it of each bait.\n");
 }
 
+dw_status cli_scale_refuse(const cli_args *args, dw_error *err) {
+  static const char *const options[] = {"--card-width", "--bait-height"};
+  for (size_t i = 0; i < sizeof options / sizeof *options; i++)
+    if (cli_has(args, options[i]))
+      return dw_fail(err, DW_USAGE, "%s is for baits whose layers are found and shown; leave it out.",
+                     options[i]);
+  return DW_OK;
+}
+
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
   *out = (dw_find_wish){.card_set = set ? set : DW_CARD_USUAL};
   dw_status status = back_side(args, &out->rules.back, err);
   if (status == DW_OK)
     status = cli_whole(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &out->rules.layers, err);
+  if (status == DW_OK)
+    status = cli_number(args, "--card-width", 1, 2000, args->settings.card_mm, &out->card_mm, err);
+  if (status == DW_OK) status = cli_number(args, "--bait-height", 1, 2000, 0, &out->bait_mm, err);
   return status == DW_OK && pattern ? dw_find_wish_take(pattern, out, err) : status;
 }
 

@@ -15,6 +15,16 @@
 
 /* How the back is said where only the photo tells it, a line. */
 void cli_back_hint(dw_text *out);
+#define CLI_SCALE_OPTIONS                                                                                    \
+  {"--card-width", "MM",                                                                                     \
+   "from the middle of the card's first patch to that of the last in its row: baits and blends are told in " \
+   "mm, too; default the book's setting"},                                                                   \
+  {                                                                                                          \
+    "--bait-height", "MM", "of each bait's body at its highest, by calipers: the same without a card"        \
+  }
+/* DW_USAGE where one of them is given. */
+dw_status cli_scale_refuse(const cli_args *args, dw_error *err);
+
 /* Whether the command marks no layer, neither by an option nor in a marks file: then baits are looked for, in the light
  * that it marks, else by a card that is looked for, too.
  * Errors those of the marks files; DW_USAGE one marks layers, another none */
@@ -24,7 +34,7 @@ dw_status cli_searched(const cli_args *args, bool *out, dw_error *err);
 dw_status cli_marks_all(const cli_args *args, dw_marks **marks, dw_error *err);
 /* Whether the marks of every photo that the command names can be used: told before any photo is read. */
 dw_status cli_marks_check(const cli_args *args, dw_error *err);
-/* --card-set, --back, and --layers where the command has it; no light is given.
+/* --card-set, --back, CLI_SCALE_OPTIONS, and --layers where the command has it; no light is given.
  * pattern  whose layers the baits have, by order and targets; NULL: as many as the photo shows
  * out      borrows from args and pattern
  * Errors DW_USAGE; DW_BAD_INPUT a pattern of more layers than can be found */

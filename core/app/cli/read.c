@@ -8,6 +8,7 @@
 static const cli_option options[] = {
     CLI_MARK_OPTIONS,
     CLI_BACK_OPTION,
+    CLI_SCALE_OPTIONS,
     CLI_PICTURE_OPTIONS,
     {"--save-marks", "FILE", "keep the marks of this call for another photo"},
     {"--html", "FILE", "write a report with the photo as one HTML file"},
@@ -208,9 +209,11 @@ static dw_status check_wish(const cli_args *args, bool keep, dw_error *err) {
 static dw_status run(const cli_args *args, dw_error *err) {
   bool keep = cli_has(args, "--batch"), searched = false;
   keep_freed_memory();
-  if (cli_has(args, "--swirl") && !keep) return cli_find_swirl(args, err);
-  dw_status status = check_wish(args, keep, err);
+  dw_status status = cli_has(args, "--swirl") ? cli_scale_refuse(args, err) : DW_OK;
+  if (status == DW_OK && cli_has(args, "--swirl") && !keep) return cli_find_swirl(args, err);
+  if (status == DW_OK) status = check_wish(args, keep, err);
   if (status == DW_OK) status = cli_searched(args, &searched, err);
+  if (status == DW_OK && (keep || !searched)) status = cli_scale_refuse(args, err);
   if (status != DW_OK) return status;
   if (keep) return read_and_keep(args, searched, err);
   return searched ? cli_find_all(args, err) : read_all(args, err);
@@ -238,4 +241,5 @@ const cli_command cli_read = {
     .example = "dropwise read bait.jpg --card 90,80,610,84,606,424,88,420 --layer back=rect:300,520,200x40",
     .options = options,
     .run = run,
+    .settings = true,
 };

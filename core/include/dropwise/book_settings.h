@@ -17,10 +17,11 @@ typedef struct dw_settings {
   double step_drops;               /* "step": 1 (drops), 0.5 (half) or 0 (syringe), as in dw_rules */
   double heat_limit_f;             /* "heat-limit": spread of the cups' temperatures; 0: none is set */
   char unwanted[DW_UNWANTED_ROOM]; /* "unwanted": bottles that no cup is to get anything of; "" */
+  double card_mm;                  /* "card-width": as dw_find_wish's; 0: none is set */
   dw_numbers numbers;              /* of plugins, by "ID.NAME": those that are set */
 } dw_settings;
 
-enum { DW_SETTINGS_COUNT = 7, DW_SETTING_ROOM = 512 };
+enum { DW_SETTINGS_COUNT = 8, DW_SETTING_ROOM = 512 };
 const char *dw_setting_name(size_t i);  /* "units"; static, as are the next */
 const char *dw_setting_takes(size_t i); /* what values it takes, with its default */
 

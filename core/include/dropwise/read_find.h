@@ -19,7 +19,9 @@ typedef struct dw_find_wish {
   dw_bait_rules rules;                  /* its card is filled in by the search */
   size_t n;                             /* names; 0: those of dw_bait_layer_name */
   const char *name[DW_BAIT_LAYERS_MAX]; /* of the layers, back to belly; n is then rules.layers, too */
-  bool swirl;                           /* they are the n colors of a swirl, in the order of rules.target */
+  double card_mm; /* from the middle of the card's first patch to that of the last in its row; 0: not known */
+  double bait_mm; /* height of each bait's body at its highest; goes before the card; 0: not known */
+  bool swirl;     /* they are the n colors of a swirl, in the order of rules.target */
 } dw_find_wish;
 
 /* out       large: on the heap; unchanged on error.  No card and no bait are no errors: the light's and the
@@ -50,6 +52,17 @@ void dw_found_photos_free(dw_read_photo *photos, size_t n);
 /* The mean of readings of one photo that have the same layers, each layer with the doubt of its readings
  * joined with what they differ by.  out  large: on the heap.  Errors DW_NO_MEMORY */
 dw_status dw_photos_join(const dw_read_photo *photos, size_t n, dw_photo_reading *out, dw_error *err);
+
+/* How large a bait's body is. */
+typedef struct dw_bait_size {
+  double length_mm, height_mm; /* along its axis, and at its highest */
+  double blend_mm[DW_BAIT_LAYERS_MAX - 1];
+} dw_bait_size;
+/* By the height that the wish states, or by the width of the photo's card, which lies as flat on the board.
+ * wish   may be NULL;  bait  of found
+ * False where neither is known; out is then unchanged */
+bool dw_bait_size_get(const dw_found *found, const dw_find_wish *wish, const dw_bait *bait,
+                      dw_bait_size *out);
 
 /* What layer i of n is called: "back", "middle", "belly"; static. */
 const char *dw_bait_layer_name(size_t i, size_t n);

@@ -18,12 +18,21 @@ const wanted = () =>
   swirled() || state.work.cups.length > state.boot.limits.layers_found ? {} : {pattern: state.work.pattern};
 
 const outlineOf = (bait) => ({kind: 'poly', points: [...bait.back, ...[...bait.belly].reverse()]});
+
+/** Where the card's width is known. @returns {string[]} */
+function sizeWords(bait) {
+  if (bait.length_mm === undefined) return [];
+  const blends = bait.blends.map((blend) => blend.width_mm.toFixed(1)).join(' and ');
+  const size = `Its body is ${bait.length_mm.toFixed(1)} mm long and ${bait.height_mm.toFixed(1)} mm high`;
+  return [blends ? `${size}; its layers blend over ${blends} mm.` : `${size}.`];
+}
+
 const baitOf = (bait) => ({
   outline: shapeText(thinned(outlineOf(bait), BAND_POINTS)),
   shapes: bait.layers.map((l) => shapeText(thinned(parseShape(l.shape), BAND_POINTS))),
   shares: bait.layers.map((l) => l.share),
   turned: false,
-  notes: bait.warnings,
+  notes: [...sizeWords(bait), ...bait.warnings],
 });
 
 function words(card, baits, given) {

@@ -53,6 +53,7 @@ function themeSection() {
 /* ---- the shop */
 
 const BY_VOLUME = 'by-volume';
+const NONE = 'none';
 const STEPS = [
   ['drops', 'whole drops'],
   ['half', 'half drops, too'],
@@ -94,6 +95,15 @@ function shopFields({settings}) {
       onchange: save('max-bottles', null),
     }),
     field('Drops are counted in', {options: STEPS, value: settings.step, onchange: save('step', null)}),
+    field('Card: mm from the middle of its first patch to that of the last in the row', {
+      type: 'number',
+      inputmode: 'decimal',
+      min: 1,
+      step: 'any',
+      value: settings['card-width'] === NONE ? '' : settings['card-width'],
+      placeholder: 'not known',
+      onchange: save('card-width', null),
+    }),
   ];
 }
 
