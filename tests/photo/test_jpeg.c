@@ -190,6 +190,96 @@ static void test_date_and_orientation_come_from_exif(void **state) {
   free(p.bytes);
 }
 
+/* ---- a base picture with a gain map behind it ------------------------------------------------------------- */
+
+/* One segment with its length.  Returns its end. */
+static uint8_t *segment(uint8_t *to, uint8_t marker, const void *bytes, size_t n) {
+  const uint8_t head[4] = {0xFF, marker, (uint8_t)((n + 2) >> 8), (uint8_t)(n + 2)};
+  memcpy(to, head, sizeof head);
+  memcpy(to + sizeof head, bytes, n);
+  return to + sizeof head + n;
+}
+
+static void put(uint8_t *to, uint32_t value, int bytes) {
+  for (int i = 0; i < bytes; i++) to[i] = (uint8_t)(value >> (8 * i));
+}
+
+enum { MPF_BYTES = 4 + 8 + 2 + 3 * 12 + 4 + 2 * 16 };
+
+/* The index of a file of two pictures: CIPA DC-007 (MP format), 5.2, from memory. "MPF", a TIFF header, an IFD of three
+ * tags (version, how many pictures, where the entries are), and 16 bytes a picture: kind, size, place behind the header. */
+static void mpf_make(uint8_t out[MPF_BYTES], uint32_t base_bytes, uint32_t map_bytes, uint32_t map_at) {
+  static const uint32_t tags[3][4] = {
+      {0xB000, 7, 4, 0x30303130}, {0xB001, 4, 1, 2}, {0xB002, 7, 32, 8 + 2 + 3 * 12 + 4}};
+  uint8_t *tiff = out + 4, *entry = tiff + 8 + 2 + 3 * 12 + 4;
+  memset(out, 0, MPF_BYTES);
+  memcpy(out, "MPF\0II*\0\x08\0\0\0\x03", 13);
+  for (size_t i = 0; i < 3; i++) {
+    uint8_t *tag = tiff + 10 + 12 * i;
+    put(tag, tags[i][0], 2), put(tag + 2, tags[i][1], 2);
+    put(tag + 4, tags[i][2], 4), put(tag + 8, tags[i][3], 4);
+  }
+  put(entry, 0x030000, 4), put(entry + 4, base_bytes, 4); /* the primary picture, at 0 */
+  put(entry + 20, map_bytes, 4), put(entry + 24, map_at, 4);
+}
+
+/* What phones write: XMP with the gain map's numbers (its namespace from memory), the tag of ISO 21496-1 and the index
+ * into the base picture, the map as a JPEG behind it. */
+static void gain_map_write(const char *base, const char *map, const char *path) {
+  static const char xmp[] =
+      "http://ns.adobe.com/xap/1.0/\0<x:xmpmeta xmlns:x=\"adobe:ns:meta/\"><rdf:RDF "
+      "xmlns:rdf=\"http://www.w3.org/1999/02/22-rdf-syntax-ns#\"><rdf:Description "
+      "xmlns:hdrgm=\"http://ns.adobe.com/hdr-gain-map/1.0/\" hdrgm:Version=\"1.0\" hdrgm:GainMapMax=\"2.5\"/>"
+      "</rdf:RDF></x:xmpmeta>";
+  static const char iso[] = "urn:iso:std:iso:ts:21496:-1\0\0\0\0"; /* versions 0 and 0 behind the name */
+  size_t n, n_map;
+  uint8_t *bytes = bytes_read(base, &n), *gain = bytes_read(map, &n_map), index[MPF_BYTES];
+  uint8_t *out = malloc(n + n_map + sizeof xmp + sizeof iso + MPF_BYTES + 12), *at = out + 2;
+  assert_non_null(out);
+  memcpy(out, bytes, 2);
+  at = segment(at, 0xE1, xmp, sizeof xmp - 1);
+  at = segment(at, 0xE2, iso, sizeof iso);
+  const size_t before = (size_t)(at - out) + 4 + MPF_BYTES - 2, header = (size_t)(at - out) + 8;
+  mpf_make(index, (uint32_t)(n + before), (uint32_t)n_map, (uint32_t)(n + before - header));
+  at = segment(at, 0xE2, index, sizeof index);
+  memcpy(at, bytes + 2, n - 2);
+  memcpy(at + n - 2, gain, n_map);
+  bytes_write(path, out, (size_t)(at - out) + n - 2 + n_map);
+  free(out);
+  free(gain);
+  free(bytes);
+}
+
+static void check_gain_map(void **state, const jpeg_how *how) {
+  const char *base = in_folder(state, "base.jpg"), *map = in_folder(state, "map.jpg"),
+             *path = in_folder(state, "a.jpg");
+  picture p = picture_make(211, 173, 3, 8), gain = picture_make(53, 43, 1, 8);
+  jpeg_write(base, &p, how);
+  jpeg_write(map, &gain, &(jpeg_how){0});
+  gain_map_write(base, map, path);
+  picture whole = jpeg_read(base, 3, 1);
+  check_all(path, &whole, DW_PIXEL_RGB);
+  dw_photo *photo = photo_open_ok(path);
+  dw_arena *arena = dw_arena_new(0);
+  dw_patch patch;
+  assert_int_equal(dw_photo_patches(photo, &(dw_rect){3, 3, 9, 9}, 1, arena, &patch, NULL), DW_OK);
+  const dw_photo_info *info = dw_photo_info_get(photo);
+  assert_int_equal(info->width, 211);
+  assert_int_equal(info->height, 173);
+  assert_int_equal(info->notes.n, 0); /* nothing is damaged, nothing left over, no profile lost */
+  dw_arena_free(arena);
+  dw_photo_close(photo);
+  free(p.bytes);
+  free(gain.bytes);
+  free(whole.bytes);
+}
+
+static void test_a_gain_map_is_left_alone(void **state) {
+  check_gain_map(state, &(jpeg_how){.h = 2, .v = 2});
+  check_gain_map(state, &(jpeg_how){.restart_rows = 1});
+  check_gain_map(state, &(jpeg_how){.h = 2, .v = 2, .progressive = 1});
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_subsamplings, folder_make, folder_remove),
@@ -200,6 +290,7 @@ int main(void) {
       cmocka_unit_test_setup_teardown(test_rectangles_are_cut_to_the_photo, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_clipped_samples_are_marked, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_date_and_orientation_come_from_exif, folder_make, folder_remove),
+      cmocka_unit_test_setup_teardown(test_a_gain_map_is_left_alone, folder_make, folder_remove),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
