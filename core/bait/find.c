@@ -15,6 +15,8 @@
 #define PIXELS_ENOUGH 2e6
 /* And of a whole photo. */
 #define PIXELS_WHOLE 3.5e6
+/* The most that a body's pixels are thinned, as long as there is one for each place of its profile. */
+enum { STEP_MOST = 4 };
 /* So many baits, and such a share of all, are most of a shot's. */
 enum { USUAL_LEAST = 3 };
 #define USUAL_SHARE 0.6
@@ -88,25 +90,60 @@ static dw_status axes_find(search *s, dw__fate fate, dw__fate other, dw_error *e
   return status;
 }
 
-/* The photo's own pixels where the baits lie. */
-static dw_status near_take(search *s, dw_error *err) {
-  dw_rect box[DW_BAITS_MAX];
-  dw_patch patch[DW_BAITS_MAX];
-  size_t axis[DW_BAITS_MAX], n = 0;
-  double pixels = 0;
+/* Every how many pixels a body of a height is read from. Only a JPEG is kept decoded, for several steps. */
+static int step_for(const search *s, double height) {
   int step = 1;
+  if (!s->photo || strcmp(dw_photo_info_get(s->photo)->format, "JPEG") != 0) return step;
+  while (step < STEP_MOST && height >= 2 * step * DW_BAIT_PROFILE) step *= 2;
+  return step;
+}
+
+/* What is read of the photo where the baits lie. */
+typedef struct nearby {
+  size_t n, axis[DW_BAITS_MAX];
+  dw_rect box[DW_BAITS_MAX];
+  int step[DW_BAITS_MAX];
+} nearby;
+
+static void nearby_plan(const search *s, nearby *out) {
+  double pixels = 0; /* all of them */
   for (size_t i = 0; i < s->things.n; i++) {
     const dw__thing *thing = &s->things.thing[i];
     if (thing->fate != DW__BAIT_PERHAPS) continue;
-    axis[n] = thing->axis;
-    box[n] = dw__thing_box(&s->view, thing, MARGIN);
-    pixels += (double)box[n].w * box[n].h;
-    n++;
+    dw_rect box = out->box[out->n] = dw__thing_box(&s->view, thing, MARGIN);
+    out->step[out->n] = step_for(s, s->axis[thing->axis].height * s->view.unit);
+    out->axis[out->n++] = thing->axis;
+    pixels += (double)box.w * box.h;
   }
-  while (pixels > PIXELS_ENOUGH * step * step) step++;
-  dw_status status =
-      s->whole ? DW_OK : dw_photo_patches_thinned(s->photo, box, n, step, s->view.arena, patch, err);
-  for (size_t i = 0; i < n && status == DW_OK; i++) s->near[axis[i]] = s->whole ? *s->whole : patch[i];
+  for (int least = 2; pixels > PIXELS_ENOUGH * least * least / 4; least *= 2)
+    for (size_t i = 0; i < out->n; i++) out->step[i] = out->step[i] > least ? out->step[i] : least;
+}
+
+/* Those of one step. */
+static dw_status near_take_some(search *s, const nearby *all, int step, dw_error *err) {
+  dw_rect box[DW_BAITS_MAX];
+  dw_patch patch[DW_BAITS_MAX];
+  size_t axis[DW_BAITS_MAX], n = 0;
+  for (size_t i = 0; i < all->n; i++)
+    if (all->step[i] == step) box[n] = all->box[i], axis[n++] = all->axis[i];
+  if (!n) return DW_OK;
+  dw_status status = dw_photo_patches_halved(s->photo, box, n, step, s->view.arena, patch, err);
+  for (size_t i = 0; i < n && status == DW_OK; i++) s->near[axis[i]] = patch[i];
+  return status;
+}
+
+/* The photo's own pixels where the baits lie. */
+static dw_status near_take(search *s, dw_error *err) {
+  nearby all = {.n = 0};
+  dw_status status = DW_OK;
+  int most = 1;
+  nearby_plan(s, &all);
+  for (size_t i = 0; i < all.n; i++) {
+    if (s->whole) s->near[all.axis[i]] = *s->whole;
+    most = all.step[i] > most ? all.step[i] : most;
+  }
+  for (int step = 1; step <= most && !s->whole && status == DW_OK; step *= 2)
+    status = near_take_some(s, &all, step, err);
   return status;
 }
 

@@ -206,8 +206,8 @@ static dw_status tips_measure(const dw__view *view, const dw_patch *photo, const
   for (int y = 0; y < p.patch.rect.h; y++)
     for (int x = 0; x < p.patch.rect.w; x++) {
       double place[2];
-      dw__photo_in_view(view, photo->rect.x + step * (p.x0 + x * p.every),
-                        photo->rect.y + step * (p.y0 + y * p.every), &place[0], &place[1]);
+      dw_patch_in_photo(photo, p.x0 + x * p.every, p.y0 + y * p.every, &place[0], &place[1]);
+      dw__photo_in_view(view, place[0], place[1], &place[0], &place[1]);
       int vx = (int)lround(place[0]), vy = (int)lround(place[1]);
       if (vx < 0 || vy < 0 || vx >= view->w || vy >= view->h) continue;
       size_t i = (size_t)(vy * view->w + vx);

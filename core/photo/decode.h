@@ -10,12 +10,19 @@ typedef struct dw__span {
   int first, end;
 } dw__span;
 
+/* Every how many pixels and rows one is kept; halved  where that is 2 and more, a JPEG is decoded at half its size */
+typedef struct dw__thinning {
+  int step;
+  bool halved;
+} dw__thinning;
+
 /* What is wanted of one decoding, in stored pixels (after the reduction). */
 typedef struct dw__job {
   const dw__span *rows; /* disjoint, rising, not empty */
   size_t n_rows;
   dw__span columns;
   int reduce;       /* 1, 2, 4 or 8: JPEG delivers ceil(size / reduce); PNG knows only 1 */
+  bool keep;        /* parts of the same are asked for next, at a reduction of 2 or more */
   bool forgiving;   /* damage becomes a note and ends the rows; else it is DW_CORRUPT */
   size_t max_bytes; /* of decoder memory */
   /* One wanted row, top down; samples begin at columns.first. */

@@ -19,7 +19,8 @@ struct dw__patches {
   const dw_photo *photo;
   keep *keeps;
   size_t n;
-  int step; /* of kept pixels */
+  int step;   /* of kept pixels */
+  int reduce; /* of the decoding: 1, or 2 where each kept pixel is the mean of four */
   dw__span columns;
   dw__span *rows;
   size_t n_rows;
@@ -48,6 +49,25 @@ static size_t bytes_of(const dw_patch *patch) {
   return (n + ALIGN - 1) / ALIGN * ALIGN;
 }
 
+/* A halved pixel stands for the stored ones 2 i and 2 i + 1 of a row: how far its middle lies from the one at
+ * `stored`. */
+static float halved_off(int stored, bool back) {
+  return (stored % 2 != 0) == back ? .5f : -.5f;
+}
+
+/* Where the step is odd, middles lie to one side and the other by turns. */
+static void center_find(const keeper *k, keep *one) {
+  const dw_photo_info *info = &k->photo->info;
+  if (k->reduce == 1 || k->step % 2) return;
+  dw_rect first = dw__orient_to_stored(info->orientation, info->stored_width, info->stored_height,
+                                       (dw_rect){one->patch.rect.x, one->patch.rect.y, 1, 1});
+  const float off[2] = {halved_off(first.x, one->places.step_x < 0),
+                        halved_off(first.y, one->places.step_y < 0)};
+  bool swaps = dw__orient_swaps(info->orientation);
+  one->patch.off[0] = off[swaps];
+  one->patch.off[1] = off[!swaps];
+}
+
 static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
   const dw_photo *photo = k->photo;
   const dw_photo_info *info = &photo->info;
@@ -64,6 +84,7 @@ static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
     k->columns.end = max_int(k->columns.end, one->stored.x + one->stored.w);
     k->rows[i] = (dw__span){one->stored.y, one->stored.y + one->stored.h};
     widest = max_int(widest, one->stored.w);
+    center_find(k, one);
     one->wide = one->patch.rect.w;
     one->patch.step = k->step;
     one->patch.rect.w = (one->patch.rect.w + k->step - 1) / k->step;
@@ -155,6 +176,7 @@ static void put(keeper *k, keep *one, const uint8_t *pixels, size_t n, ptrdiff_t
 
 static void keep_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   const dw__places *p = &one->places;
+  pixels += (size_t)(one->stored.x - k->columns.first) * k->photo->format->pixel_bytes(k->photo);
   put(k, one, pixels, (size_t)one->stored.w, p->first + (y - one->stored.y) * p->step_y, p->step_x);
 }
 
@@ -165,52 +187,72 @@ static void thin_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   bool is_row = p->step_x == 1 || p->step_x == -1, back = p->step_x < 0;
   int along = (int)(is_row ? column : row), over = along % k->step, wide = one->patch.rect.w;
   int skip = back ? over : (k->step - over) % k->step; /* before the first one */
+  int x = one->stored.x + skip, end = one->stored.x + one->stored.w, reduce = k->reduce;
   size_t bytes = k->photo->format->pixel_bytes(k->photo), n = 0;
   if (bytes == 3) /* nearly all photos: a copy of known size is no call */
-    for (int i = skip; i < one->stored.w; i += k->step) memcpy(k->few + 3 * n++, pixels + 3 * i, 3);
+    for (; x < end; x += k->step) memcpy(k->few + 3 * n++, pixels + 3 * (x / reduce - k->columns.first), 3);
   else
-    for (int i = skip; i < one->stored.w; i += k->step)
-      memcpy(k->few + n++ * bytes, pixels + (size_t)i * bytes, bytes);
+    for (; x < end; x += k->step)
+      memcpy(k->few + n++ * bytes, pixels + (size_t)(x / reduce - k->columns.first) * bytes, bytes);
   along += back ? -skip : skip;
   *(is_row ? &column : &row) = along;
   put(k, one, k->few, n, row / k->step * wide + column / k->step, (is_row ? 1 : wide) * (back ? -1 : 1));
 }
 
-static void take_row(void *ctx, int y, const void *samples) {
+static void take_row(void *ctx, int row, const void *samples) {
   keeper *k = ctx;
-  for (size_t i = 0; i < k->n; i++) {
-    keep *one = &k->keeps[i];
-    if (y < one->stored.y || y >= one->stored.y + one->stored.h) continue;
-    size_t skip = (size_t)(one->stored.x - k->columns.first) * k->photo->format->pixel_bytes(k->photo);
-    if (k->step == 1)
-      keep_row(k, one, y, (const uint8_t *)samples + skip);
-    else if (row_is_kept(k, one, y))
-      thin_row(k, one, y, (const uint8_t *)samples + skip);
+  for (int y = row * k->reduce; y < (row + 1) * k->reduce; y++)
+    for (size_t i = 0; i < k->n; i++) {
+      keep *one = &k->keeps[i];
+      if (y < one->stored.y || y >= one->stored.y + one->stored.h) continue;
+      if (k->step == 1)
+        keep_row(k, one, y, samples);
+      else if (row_is_kept(k, one, y))
+        thin_row(k, one, y, samples);
+    }
+}
+
+/* In pixels of half the size. */
+static dw__span halved(dw__span s) {
+  return (dw__span){s.first / 2, (s.end + 1) / 2};
+}
+
+/* Which rows and columns are decoded. Of halved ones all between: libjpeg-turbo 2.1 gives others than it would without
+ * where single ones are skipped. */
+static dw_status plan_decoding(keeper *k, dw_error *err) {
+  if (k->reduce > 1) {
+    k->columns = halved(k->columns);
+    for (size_t i = 0; i < k->n; i++) k->rows[i] = halved(k->rows[i]);
   }
+  if (k->step > 1 && k->reduce == 1) return thin_rows(k, err);
+  merge_rows(k);
+  return DW_OK;
 }
 
 dw_status dw__patches_fill(dw__patches *k, dw_photo *photo, dw_error *err) {
-  if (k->step > 1) {
-    dw_status status = thin_rows(k, err);
-    if (status != DW_OK) return status;
-  } else {
-    merge_rows(k);
-  }
+  dw_status status = plan_decoding(k, err);
+  if (status != DW_OK) return status;
   dw__job job = {.rows = k->rows,
                  .n_rows = k->n_rows,
                  .columns = k->columns,
-                 .reduce = 1,
+                 .reduce = k->reduce,
                  .max_bytes = photo->limits.max_bytes - k->bytes,
                  .row = take_row,
                  .ctx = k};
   return photo->format->decode(photo, &job, err);
 }
 
-dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n, int step, dw__patches **out,
-                          dw_error *err) {
+/* Whether its decoder halves a photo: known on both sides. */
+static bool can_halve(const dw_photo *photo) {
+  return photo->format ? photo->format->max_reduce > 1 : strcmp(photo->info.format, "JPEG") == 0;
+}
+
+dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n, dw__thinning thin,
+                          dw__patches **out, dw_error *err) {
   keeper *k = calloc(1, sizeof *k);
   if (!k) return dw_fail_memory(err, "the marked areas");
-  *k = (keeper){.photo = photo, .n = n, .step = step};
+  *k = (keeper){.photo = photo, .n = n, .step = thin.step};
+  k->reduce = thin.halved && thin.step > 1 && can_halve(photo) ? 2 : 1;
   k->keeps = calloc(n, sizeof *k->keeps);
   k->rows = calloc(n, sizeof *k->rows);
   dw_status status =

@@ -8,10 +8,9 @@
  * that asked it both work this out from the same rectangles. */
 typedef struct dw__patches dw__patches;
 
-/* step  1: every pixel; more: the rectangles thinned
- * Errors DW_BAD_INPUT a rectangle wholly outside, DW_TOO_LARGE, DW_NO_MEMORY */
-dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n, int step, dw__patches **out,
-                          dw_error *err);
+/* Errors DW_BAD_INPUT a rectangle wholly outside, DW_TOO_LARGE, DW_NO_MEMORY */
+dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n, dw__thinning thin,
+                          dw__patches **out, dw_error *err);
 void dw__patches_free(dw__patches *patches);
 size_t dw__patches_bytes(const dw__patches *patches); /* of the block */
 void dw__patches_place(dw__patches *patches, void *memory);

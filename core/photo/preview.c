@@ -120,6 +120,7 @@ static dw_status decode_view(viewer *v, dw_error *err) {
                  .n_rows = 1,
                  .columns = {v->reduced.x, v->reduced.x + v->reduced.w},
                  .reduce = v->reduce,
+                 .keep = v->view->keep,
                  .forgiving = true,
                  .max_bytes = v->photo->limits.max_bytes,
                  .row = take_row,

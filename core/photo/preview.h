@@ -11,6 +11,7 @@ typedef struct dw__view {
   dw_rect part; /* oriented, cut to the photo */
   int width, height;
   double scale;
+  bool keep; /* parts of the photo are asked for next, halved */
 } dw__view;
 
 /* Errors DW_BAD_INPUT a part wholly outside, or a side that can't be */

@@ -32,7 +32,7 @@ static dw_status check_all(const dw_photo *photo, const dw__patches *patches, si
   return DW_OK;
 }
 
-static dw_status ask(dw_photo *photo, const dw_rect *rects, size_t n, int step, size_t bytes, int fd,
+static dw_status ask(dw_photo *photo, const dw_rect *rects, size_t n, dw__thinning thin, size_t bytes, int fd,
                      dw_error *err) {
   ssize_t size = (ssize_t)(n * sizeof *rects);
   dw__ask *what = calloc(1, sizeof *what);
@@ -42,21 +42,21 @@ static dw_status ask(dw_photo *photo, const dw_rect *rects, size_t n, int step, 
   }
   what->kind = DW__ASK_PATCHES;
   what->n = n;
-  what->step = step;
+  what->thin = thin;
   what->bytes = bytes;
   dw_status status = dw__decoder_ask(photo, what, fd, err);
   free(what);
   return status;
 }
 
-static dw_status fill_apart(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw__patches *patches,
-                            dw_arena *arena, dw_error *err) {
+static dw_status fill_apart(dw_photo *photo, const dw_rect *rects, size_t n, dw__thinning thin,
+                            dw__patches *patches, dw_arena *arena, dw_error *err) {
   size_t offset = dw__patches_offset(n), bytes = offset + dw__patches_bytes(patches);
   int fd;
   void *memory;
   dw_status status = dw__memory_new(bytes, &fd, err);
   if (status != DW_OK) return status;
-  status = ask(photo, rects, n, step, bytes, fd, err);
+  status = ask(photo, rects, n, thin, bytes, fd, err);
   if (status == DW_OK) status = dw__memory_take(photo, fd, bytes, arena, &memory, err);
   close(fd);
   if (status != DW_OK) return status;
@@ -71,15 +71,15 @@ static dw_status fill_here(dw_photo *photo, dw__patches *patches, dw_arena *aren
   return dw__patches_fill(patches, photo, err);
 }
 
-static dw_status read_patches(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
-                              dw_patch *out, dw_error *err) {
+static dw_status read_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw__thinning thin,
+                              dw_arena *arena, dw_patch *out, dw_error *err) {
   dw__patches *patches = NULL;
   if (n > RECTS_MAX)
     return dw_fail(err, DW_TOO_LARGE, "More than %d areas are marked in %s.", RECTS_MAX, photo->path);
-  dw_status status = dw__patches_new(photo, rects, n, step, &patches, err);
+  dw_status status = dw__patches_new(photo, rects, n, thin, &patches, err);
   if (status == DW_OK)
     status = photo->format ? fill_here(photo, patches, arena, err)
-                           : fill_apart(photo, rects, n, step, patches, arena, err);
+                           : fill_apart(photo, rects, n, thin, patches, arena, err);
   for (size_t i = 0; i < n && status == DW_OK; i++) out[i] = *dw__patches_get(patches, i);
   dw__patches_free(patches);
   return status;
@@ -87,13 +87,24 @@ static dw_status read_patches(dw_photo *photo, const dw_rect *rects, size_t n, i
 
 dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
                            dw_error *err) {
-  return n ? read_patches(photo, rects, n, 1, arena, out, err) : DW_OK;
+  return n ? read_patches(photo, rects, n, (dw__thinning){.step = 1}, arena, out, err) : DW_OK;
+}
+
+static dw_status read_thinned(dw_photo *photo, const dw_rect *rects, size_t n, dw__thinning thin,
+                              dw_arena *arena, dw_patch *out, dw_error *err) {
+  if (thin.step < 1)
+    return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", thin.step);
+  return n ? read_patches(photo, rects, n, thin, arena, out, err) : DW_OK;
 }
 
 dw_status dw_photo_patches_thinned(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
                                    dw_patch *out, dw_error *err) {
-  if (step < 1) return dw_fail(err, DW_BAD_INPUT, "A photo can't be thinned by a step of %d.", step);
-  return n ? read_patches(photo, rects, n, step, arena, out, err) : DW_OK;
+  return read_thinned(photo, rects, n, (dw__thinning){.step = step}, arena, out, err);
+}
+
+dw_status dw_photo_patches_halved(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                                  dw_patch *out, dw_error *err) {
+  return read_thinned(photo, rects, n, (dw__thinning){.step = step, .halved = true}, arena, out, err);
 }
 
 dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,

@@ -5,25 +5,33 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-static dw_status ask(dw_photo *photo, dw_rect part, int max_side, size_t bytes, int fd, dw_error *err) {
+/* What is asked for of a photo. */
+typedef struct wish {
+  dw_rect part;
+  int max_side;
+  bool keep; /* parts are asked for next, halved */
+} wish;
+
+static dw_status ask(dw_photo *photo, const wish *w, size_t bytes, int fd, dw_error *err) {
   dw__ask *what = calloc(1, sizeof *what);
   if (!what) return dw_fail_memory(err, "a preview picture");
   what->kind = DW__ASK_PREVIEW;
-  what->part = part;
-  what->max_side = max_side;
+  what->part = w->part;
+  what->max_side = w->max_side;
+  what->keep = w->keep;
   what->bytes = bytes;
   dw_status status = dw__decoder_ask(photo, what, fd, err);
   free(what);
   return status;
 }
 
-static dw_status view_apart(dw_photo *photo, dw_rect part, int max_side, size_t bytes, dw_arena *arena,
-                            uint8_t **out, dw_error *err) {
+static dw_status view_apart(dw_photo *photo, const wish *w, size_t bytes, dw_arena *arena, uint8_t **out,
+                            dw_error *err) {
   int fd;
   void *memory;
   dw_status status = dw__memory_new(bytes, &fd, err);
   if (status != DW_OK) return status;
-  status = ask(photo, part, max_side, bytes, fd, err);
+  status = ask(photo, w, bytes, fd, err);
   if (status == DW_OK) status = dw__memory_take(photo, fd, bytes, arena, &memory, err);
   if (status == DW_OK) *out = memory;
   close(fd);
@@ -38,19 +46,33 @@ static dw_status view_here(dw_photo *photo, const dw__view *view, dw_arena *aren
   return dw__view_fill(photo, view, rgb, err);
 }
 
-dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *arena, dw_preview *out,
-                        dw_error *err) {
+static dw_status view_read(dw_photo *photo, const wish *w, dw_arena *arena, dw_preview *out, dw_error *err) {
   dw__view view;
   uint8_t *rgb = NULL;
-  dw_status status = dw__view_plan(photo, part, max_side, &view, err);
+  dw_status status = dw__view_plan(photo, w->part, w->max_side, &view, err);
+  view.keep = w->keep;
   if (status == DW_OK)
     status = photo->format ? view_here(photo, &view, arena, &rgb, err)
-                           : view_apart(photo, part, max_side, dw__view_bytes(&view), arena, &rgb, err);
+                           : view_apart(photo, w, dw__view_bytes(&view), arena, &rgb, err);
   if (status == DW_OK) *out = (dw_preview){view.width, view.height, view.scale, rgb};
   return status;
 }
 
+dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *arena, dw_preview *out,
+                        dw_error *err) {
+  return view_read(photo, &(wish){.part = part, .max_side = max_side}, arena, out, err);
+}
+
+static dw_rect whole_of(const dw_photo *photo) {
+  return (dw_rect){0, 0, photo->info.width, photo->info.height};
+}
+
 dw_status dw_photo_preview(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out, dw_error *err) {
-  dw_rect whole = {0, 0, photo->info.width, photo->info.height};
-  return dw_photo_part(photo, whole, max_side, arena, out, err);
+  return dw_photo_part(photo, whole_of(photo), max_side, arena, out, err);
+}
+
+dw_status dw_photo_preview_halved(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out,
+                                  dw_error *err) {
+  const wish w = {.part = whole_of(photo), .max_side = max_side, .keep = true};
+  return view_read(photo, &w, arena, out, err);
 }

@@ -7,7 +7,7 @@
 #ifndef DROPWISE_PHOTO_WIRE_H
 #define DROPWISE_PHOTO_WIRE_H
 
-#include "dropwise/photo.h"
+#include "photo/decode.h"
 
 /* The decoder's open files. */
 enum { DW__FD_PHOTO = 3, DW__FD_CHANNEL = 4 };
@@ -26,8 +26,10 @@ typedef struct dw__ask {
   dw_photo_limits limits;              /* open */
   char format[8], name[DW__NAME_ROOM]; /* open: what it was seen to be; what messages call it */
   size_t n;                            /* patches */
-  int step, max_side;                  /* patches; preview */
+  dw__thinning thin;                   /* patches */
+  int max_side;                        /* preview */
   dw_rect part;                        /* preview */
+  bool keep;                           /* preview: parts are asked for next, halved */
   size_t bytes;                        /* of the memory */
 } dw__ask;
 

@@ -67,7 +67,8 @@ const dw_corners *dw__finding_card(const dw__finding *f, const dw_patch *patch, 
 
 static dw_status view_make(dw__finding *f, dw_error *err) {
   const dw_photo_info *info = dw_photo_info_get(f->photo);
-  return dw_photo_preview(f->photo, dw_bait_view_side(info->width, info->height), f->pixels, &f->view, err);
+  return dw_photo_preview_halved(f->photo, dw_bait_view_side(info->width, info->height), f->pixels, &f->view,
+                                 err);
 }
 
 static dw_status baits_read(dw__finding *f, const dw_bait_rules *rules, dw_arena *arena, dw_baits *out,

@@ -53,6 +53,7 @@ enum { DW_CLIP_HIGH = 1, DW_CLIP_LOW = 2 };
 typedef struct dw_patch {
   dw_rect rect;  /* as kept: inside the photo; thinned: x, y of the first pixel, w and h in kept pixels */
   int step;      /* photo pixels from one kept pixel to the next; 0 as 1 */
+  float off[2];  /* of a halved pixel's center from its place, photo pixels: right, down */
   float *rgb;    /* linear sRGB after the photo's profile, rect.h x rect.w x 3, row-major, unbounded */
   uint8_t *clip; /* rect.h x rect.w: a stored sample at its end (0, or the largest) */
 } dw_patch;
@@ -62,8 +63,13 @@ static inline int dw_patch_step(const dw_patch *patch) {
 }
 /* A place of the photo in pixels of a patch of it. */
 static inline void dw_photo_in_patch(const dw_patch *patch, double x, double y, double *px, double *py) {
-  *px = (x - patch->rect.x) / dw_patch_step(patch);
-  *py = (y - patch->rect.y) / dw_patch_step(patch);
+  *px = (x - patch->rect.x - (double)patch->off[0]) / dw_patch_step(patch);
+  *py = (y - patch->rect.y - (double)patch->off[1]) / dw_patch_step(patch);
+}
+/* And back. */
+static inline void dw_patch_in_photo(const dw_patch *patch, double px, double py, double *x, double *y) {
+  *x = patch->rect.x + (double)patch->off[0] + dw_patch_step(patch) * px;
+  *y = patch->rect.y + (double)patch->off[1] + dw_patch_step(patch) * py;
 }
 
 /* Decodes the photo once and keeps n rectangles (they may overlap; each is cut to the photo).
@@ -79,6 +85,10 @@ dw_status dw_photo_patches_thinned(dw_photo *photo, const dw_rect *rects, size_t
                                    dw_patch *out, dw_error *err);
 dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,
                                  dw_error *err);
+/* The same in about half the time for a JPEG and a step of 2 or more: each pixel kept is the mean, of coded values, of
+ * the four, two by two, that it is one of. */
+dw_status dw_photo_patches_halved(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                                  dw_patch *out, dw_error *err);
 
 /* A reduced sRGB picture for screens and reports, oriented, at most max_side wide and high. */
 typedef struct dw_preview {
@@ -87,6 +97,10 @@ typedef struct dw_preview {
   uint8_t *rgb; /* height x width x 3; owned by the arena */
 } dw_preview;
 dw_status dw_photo_preview(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out, dw_error *err);
+/* The same, where dw_photo_patches_halved follows: a JPEG is decoded once, at half its size, and kept so until the
+ * photo is closed, up to 64 MiB. Where the preview is smaller than half, its pixels are means of coded values. */
+dw_status dw_photo_preview_halved(dw_photo *photo, int max_side, dw_arena *arena, dw_preview *out,
+                                  dw_error *err);
 /* The same of a part, cut to the photo.  Errors DW_BAD_INPUT a part wholly outside */
 dw_status dw_photo_part(dw_photo *photo, dw_rect part, int max_side, dw_arena *arena, dw_preview *out,
                         dw_error *err);

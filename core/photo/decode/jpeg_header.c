@@ -1,5 +1,6 @@
 /* What a JPEG's header says. */
 #include "photo/decode/jpeg.h"
+#include "photo/decode/jpeg_half.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -77,7 +78,7 @@ static dw_status jpeg_header(dw_photo *photo, dw__header *header, dw_error *err)
   return status;
 }
 
-static dw_status jpeg_decode(dw_photo *photo, const dw__job *job, dw_error *err) {
+static dw_status decode_anew(dw_photo *photo, const dw__job *job, dw_error *err) {
   dw__jpeg *jpeg = calloc(1, sizeof *jpeg);
   if (!jpeg) return dw_fail_memory(err, "decoding the photo");
   jpeg->photo = photo;
@@ -89,9 +90,35 @@ static dw_status jpeg_decode(dw_photo *photo, const dw__job *job, dw_error *err)
   return status;
 }
 
+/* Keeps the picture at half its size, unless some of it is missing. */
+static dw_status keep_half(dw_photo *photo, const dw__job *job, dw_error *err) {
+  dw__span rows;
+  dw__half *half = dw__half_new(photo);
+  if (!half) return DW_OK;
+  const dw__job whole = dw__half_job(half, job, &rows);
+  dw_status status = decode_anew(photo, &whole, err);
+  if (status == DW_OK && dw__half_whole(half))
+    photo->kept = half;
+  else
+    dw__half_free(half);
+  return status;
+}
+
+static dw_status jpeg_decode(dw_photo *photo, const dw__job *job, dw_error *err) {
+  dw_status status = DW_OK;
+  if (job->keep && !photo->kept && job->reduce > 1) status = keep_half(photo, job, err);
+  if (status != DW_OK) return status;
+  return photo->kept && job->reduce > 1 ? dw__half_rows(photo->kept, job, err) : decode_anew(photo, job, err);
+}
+
+static void jpeg_close(dw_photo *photo) {
+  dw__half_free(photo->kept);
+}
+
 const dw__format dw__format_jpeg = {.name = "JPEG",
                                     .header = jpeg_header,
                                     .decode = jpeg_decode,
+                                    .close = jpeg_close,
                                     .pixel_bytes = dw__coded_bytes,
                                     .linear = dw__coded_linear,
                                     .clip = dw__coded_clip,

@@ -53,7 +53,7 @@ static dw_status fill_patches(dw_photo *photo, const dw__ask *ask, void *memory,
   size_t offset = dw__patches_offset(ask->n);
   dw__patches *patches = NULL;
   if (offset > ask->bytes) return asked_wrong(err);
-  dw_status status = dw__patches_new(photo, memory, ask->n, ask->step, &patches, err);
+  dw_status status = dw__patches_new(photo, memory, ask->n, ask->thin, &patches, err);
   if (status == DW_OK && offset + dw__patches_bytes(patches) != ask->bytes) status = asked_wrong(err);
   if (status == DW_OK) {
     dw__patches_place(patches, (char *)memory + offset);
@@ -67,6 +67,7 @@ static dw_status fill_preview(dw_photo *photo, const dw__ask *ask, void *memory,
   dw__view view;
   dw_status status = dw__view_plan(photo, ask->part, ask->max_side, &view, err);
   if (status != DW_OK) return status;
+  view.keep = ask->keep;
   return dw__view_bytes(&view) == ask->bytes ? dw__view_fill(photo, &view, memory, err) : asked_wrong(err);
 }
 
