@@ -1,7 +1,6 @@
 """What every address answers, held to docs/bench-api.md and to the command line."""
 import json
 import os
-import re
 import signal
 import socket
 import subprocess
@@ -110,12 +109,7 @@ class Photos(BenchTest):
         found = command_line("find", SAMPLES / "crawfish-1.jpg", "--layers", 3)
         got = self.bench.post(self.address + "/find", {"layers": 3}).json
         self.assertEqual(got["card"], found["card"])
-        self.assertEqual([b["outline"] for b in got["baits"]], [b["outline"] for b in found["baits"]])
-        for ours, theirs in zip(got["baits"][0]["layers"], found["baits"][0]["layers"]):
-            for one, other in zip(re.findall(r"[\d.]+", ours["shape"]), re.findall(r"[\d.]+", theirs["shape"]), strict=True):
-                self.assertAlmostEqual(float(one), float(other), delta=0.1)
-            for one, other in zip(ours["lab"], theirs["lab"]):
-                self.assertAlmostEqual(one, other, delta=0.1)
+        self.assertEqual(got["baits"], found["baits"])
         # By the card marked by hand: nothing is searched, the same is read.
         marked = self.bench.post(self.address + "/find", {"layers": 3, "marks": self.card}).json
         self.assertEqual(marked["light"]["method"], got["light"]["method"])

@@ -68,8 +68,10 @@ static dw_status search(dw__exchange *x, dw_photo *photo, dw_marks *marks, const
   dw_status status = arena && found ? DW_OK : dw_fail_memory(err, "the baits");
   if (status == DW_OK)
     status = dw__boards_find(&x->bench->boards, x->part[0], photo, marks, &wish->rules, arena, found, err);
-  if (status == DW_OK && !(x->json = dw_json_found(found, wish)))
-    status = dw_fail_memory(err, "what was found");
+  if (status == DW_OK) {
+    dw_copy_text(found->reading.path, sizeof found->reading.path, x->part[0]); /* all that a page knows of */
+    if (!(x->json = dw_json_found(found, wish))) status = dw_fail_memory(err, "what was found");
+  }
   free(found);
   dw_arena_free(arena);
   return status;
@@ -84,7 +86,7 @@ dw_status dw__find_post(dw__exchange *x, dw_error *err) {
   dw_status status = wish_from(x, &pattern, &wish, err);
   if (status == DW_OK) status = dw__marks_of(json_object_get(x->body, "marks"), marks, err);
   if (status == DW_OK && !marks->card_set[0]) status = dw_marks_set_card(marks, DW_CARD_USUAL, err);
-  if (status == DW_OK) status = dw__photos_open(&x->bench->photos, x->part[0], &photo, err);
+  if (status == DW_OK) status = dw__photos_decode(&x->bench->photos, x->part[0], &photo, err);
   if (status == DW_OK) status = search(x, photo, marks, &wish, err);
   dw_photo_close(photo);
   free(marks);

@@ -244,6 +244,13 @@ dw_status dw__photos_open(dw__photos *photos, const char *sha256, dw_photo **out
   return status;
 }
 
+dw_status dw__photos_decode(const dw__photos *photos, const char *sha256, dw_photo **out, dw_error *err) {
+  char path[PATH_ROOM];
+  dw_photo_limits limits = {.max_megapixels = DW__PHOTO_MEGAPIXELS_MAX, .max_bytes = READING_BYTES_MAX};
+  dw_status status = dw__photos_path(photos, sha256, path, sizeof path, err);
+  return status == DW_OK ? dw_photo_open(path, &limits, out, err) : status;
+}
+
 static dw_status preview_make(dw__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
                               dw_error *err) {
   dw_photo *photo = NULL;

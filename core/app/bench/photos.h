@@ -39,6 +39,9 @@ void dw__upload_free(dw__upload *upload); /* NULL is fine; removes what was not 
 /* A kept photo, ready for quick reading (a spool), decoded anew when it is no longer at hand.
  * Errors DW_NOT_FOUND; DW_LOCKED the bench is busy decoding others */
 dw_status dw__photos_open(dw__photos *photos, const char *sha256, dw_photo **out, dw_error *err);
+/* A kept photo as its file has it, for what a command finds in that file, too: a spool can't be decoded at half its size.
+ * Errors as dw_photo_open */
+dw_status dw__photos_decode(const dw__photos *photos, const char *sha256, dw_photo **out, dw_error *err);
 /* A reduced picture as JPEG, kept for the next time. *out owned by the caller (free). */
 dw_status dw__photos_preview(dw__photos *photos, const char *sha256, int side, uint8_t **out, size_t *n,
                              dw_error *err);
