@@ -1,6 +1,5 @@
 /* Bottles, chips, fits, cups, pours and readings, and what drift and learning get of them. */
 #include "book/sql.h"
-#include "book/sql.h"
 #include "book_local.h"
 #include "dropwise/book_heat.h"
 

@@ -44,14 +44,16 @@ static void check_patch(const dw_patch *patch, const dw_photo_info *info) {
   for (size_t i = 0; i < n; i++) promise(patch->clip[i] <= 3, "a clip flag is known");
 }
 
-static void read_areas(dw_photo *photo, dw_arena *arena) {
+/* step  1: as they are; more: thinned, and halved where the decoder does that */
+static void read_areas(dw_photo *photo, int step, dw_arena *arena) {
   const dw_photo_info *info = dw_photo_info_get(photo);
   dw_rect rects[3] = {{info->width / 3, info->height / 2, 7, 3},
                       {-2, info->height - 3, 9, 20},
                       {info->width / 2, 1 - info->height, 1, 2 * info->height}};
   dw_patch patches[3];
   dw_error err;
-  dw_status status = dw_photo_patches(photo, rects, 3, arena, patches, &err);
+  dw_status status = step > 1 ? dw_photo_patches_halved(photo, rects, 3, step, arena, patches, &err)
+                              : dw_photo_patches(photo, rects, 3, arena, patches, &err);
   if (status != DW_OK) {
     promise_refusal(status, &err);
     return;
@@ -59,12 +61,14 @@ static void read_areas(dw_photo *photo, dw_arena *arena) {
   for (int i = 0; i < 3; i++) check_patch(&patches[i], info);
 }
 
-static void read_preview(dw_photo *photo, dw_arena *arena) {
+/* keep  as before areas that are halved */
+static void read_preview(dw_photo *photo, bool keep, dw_arena *arena) {
   dw_preview preview;
   dw_error err;
   uint8_t *jpeg = NULL;
   size_t n = 0;
-  dw_status status = dw_photo_preview(photo, 24, arena, &preview, &err);
+  dw_status status = keep ? dw_photo_preview_halved(photo, 24, arena, &preview, &err)
+                          : dw_photo_preview(photo, 24, arena, &preview, &err);
   if (status != DW_OK) {
     promise_refusal(status, &err);
     return;
@@ -95,8 +99,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n) {
     dw_arena *arena = dw_arena_new(0);
     promise(arena != NULL, "memory");
     check_info(dw_photo_info_get(photo));
-    read_areas(photo, arena);
-    read_preview(photo, arena);
+    read_areas(photo, 1, arena);
+    read_preview(photo, false, arena);
+    read_preview(photo, true, arena);
+    for (int step = 2; step <= 4; step++) read_areas(photo, step, arena);
     dw_arena_free(arena);
     dw_photo_close(photo);
   } else {
