@@ -1,5 +1,6 @@
 /* Loaded before the C library into a program that is swept: fails one of its allocations, and hands its system calls
  * that change files, or those that read, to the driver, which answers some of them with an error. */
+#include "alloc.h"
 #include "branch.h"
 #include "control.h"
 
@@ -20,12 +21,6 @@
 #include <unistd.h>
 
 #define EXPORT __attribute__((visibility("default")))
-
-/* The C library's own, behind the names that are taken here. */
-void *__libc_malloc(size_t n);
-void *__libc_calloc(size_t n, size_t size);
-void *__libc_realloc(void *old, size_t n);
-void *__libc_memalign(size_t alignment, size_t n);
 
 static sweep_control *control;
 static bool counts, branches;
@@ -50,48 +45,11 @@ static bool is_the_one(long n, long at) {
   return true;
 }
 
-static bool fails(void) {
+bool sweep_fails(void) {
   if (!counts) return false;
   long n = atomic_fetch_add(&control->count, 1) + 1, at = atomic_load(&control->at);
   if (!is_the_one(n, at)) return false;
-  errno = ENOMEM;
   return true;
-}
-
-EXPORT void *malloc(size_t n) {
-  return fails() ? NULL : __libc_malloc(n);
-}
-
-EXPORT void *calloc(size_t n, size_t size) {
-  return fails() ? NULL : __libc_calloc(n, size);
-}
-
-EXPORT void *realloc(void *old, size_t n) {
-  return fails() ? NULL : __libc_realloc(old, n);
-}
-
-EXPORT void *reallocarray(void *old, size_t n, size_t size) {
-  size_t bytes;
-  if (__builtin_mul_overflow(n, size, &bytes)) {
-    errno = ENOMEM;
-    return NULL;
-  }
-  return fails() ? NULL : __libc_realloc(old, bytes);
-}
-
-EXPORT void *memalign(size_t alignment, size_t n) {
-  return fails() ? NULL : __libc_memalign(alignment, n);
-}
-
-EXPORT void *aligned_alloc(size_t alignment, size_t n) {
-  return fails() ? NULL : __libc_memalign(alignment, n);
-}
-
-EXPORT int posix_memalign(void **out, size_t alignment, size_t n) {
-  void *memory = fails() ? NULL : __libc_memalign(alignment, n);
-  if (!memory) return ENOMEM;
-  *out = memory;
-  return 0;
 }
 
 /* ---- system calls ------------------------------------------------------------------------------------- */

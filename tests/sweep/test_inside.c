@@ -1,4 +1,5 @@
 /* Each allocation of one call fails in turn, in this process: what a sweep of whole commands found, by itself. */
+#include "alloc.h"
 #include "bait/drawn.h"
 #include "book/book_local.h"
 #include "book/sql.h"
@@ -15,30 +16,10 @@
 
 /* ---- the C library's allocations, one of which fails ----------------------------------------------------- */
 
-void *__libc_malloc(size_t n);
-void *__libc_calloc(size_t n, size_t size);
-void *__libc_realloc(void *old, size_t n);
-
 static long left; /* allocations until the one that fails, it included; 0: none does */
 
-static bool fails(void) {
-  if (left == 0 || --left > 0) return false;
-  errno = ENOMEM;
-  return true;
-}
-
-#define EXPORT __attribute__((visibility("default")))
-
-EXPORT void *malloc(size_t n) {
-  return fails() ? NULL : __libc_malloc(n);
-}
-
-EXPORT void *calloc(size_t n, size_t size) {
-  return fails() ? NULL : __libc_calloc(n, size);
-}
-
-EXPORT void *realloc(void *old, size_t n) {
-  return fails() ? NULL : __libc_realloc(old, n);
+bool sweep_fails(void) {
+  return left != 0 && --left == 0;
 }
 
 /* Whether the armed call went by the allocation that was to fail. */
