@@ -36,14 +36,25 @@ dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err) {
                                 f->pixels, out, err);
 }
 
-dw_status dw__finding_marks(const char *card_set, const dw_marks *light, dw_marks *out, dw_error *err) {
-  if (!light || light->method == DW_LIGHT_NONE) {
-    *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
-    return dw_marks_set_card(out, card_set, err);
-  }
+bool dw__light_given(const dw_marks *light, dw_marks *out) {
+  if (!light || light->method == DW_LIGHT_NONE) return false;
   *out = *light;
   out->n = 0;
-  return DW_OK;
+  return true;
+}
+
+dw_status dw__finding_marks(const char *card_set, const dw_marks *light, dw_marks *out, dw_error *err) {
+  if (dw__light_given(light, out)) return DW_OK;
+  *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  return dw_marks_set_card(out, card_set, err);
+}
+
+dw_find_wish dw__light_only(const dw_find_wish *wish, const dw_marks **marks) {
+  dw_find_wish out = *wish;
+  if (!*marks || (*marks)->n) return out;
+  out.light = *marks;
+  *marks = NULL;
+  return out;
 }
 
 bool dw__finding_covers(const dw__finding *f, dw_corners *out) {

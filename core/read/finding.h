@@ -18,8 +18,13 @@ typedef struct dw__finding {
 dw_status dw__finding_light(dw__finding *f, size_t max_bytes, dw_error *err);
 /* All of the photo, thinned as baits are searched in. */
 dw_status dw__finding_pixels(dw__finding *f, dw_patch *out, dw_error *err);
+/* Takes the light that is given, without its layers; false where none is. */
+bool dw__light_given(const dw_marks *light, dw_marks *out);
 /* The marks of a search: the light that is given (NULL: none), without its layers, else the card to be looked for. */
 dw_status dw__finding_marks(const char *card_set, const dw_marks *light, dw_marks *out, dw_error *err);
+/* Marks that mark no area are the light of what is looked for: *marks becomes NULL then.
+ * wish, marks  as dw_swirls_read has them */
+dw_find_wish dw__light_only(const dw_find_wish *wish, const dw_marks **marks);
 /* What the light is taken from lies there and is nothing else: the card, or the box around a marked gray.
  * out  photo pixels;  false without one */
 bool dw__finding_covers(const dw__finding *f, dw_corners *out);

@@ -5,14 +5,9 @@
 #include <string.h>
 
 void dw__light_mark(const dw_photo_reading *reading, const dw_find_wish *wish, dw_marks *out) {
-  const dw_marks *light = wish->light;
   const char *set = wish->card_set;
+  if (dw__light_given(wish->light, out)) return;
   *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
-  if (light && light->method != DW_LIGHT_NONE) {
-    *out = *light;
-    out->n = 0;
-    return;
-  }
   if (!reading->has_corners) return;
   out->method = DW_LIGHT_CARD;
   out->card = reading->card;

@@ -61,7 +61,7 @@ static dw_status photos_make(const char *path, const dw_swirls *swirls, const dw
 
 dw_status dw_swirl_photos(const char *path, const dw_marks *marks, const dw_find_wish *wish,
                           dw_read_photo **out, size_t *n, dw_notes *notes, dw_error *err) {
-  dw_find_wish anywhere = *wish; /* the colors are no layers to be looked for */
+  dw_find_wish anywhere = dw__light_only(wish, &marks); /* the colors are no layers to be looked for */
   dw_read_photo *photos = NULL;
   dw_swirls *swirls = calloc(1, sizeof *swirls);
   anywhere.rules.layers = anywhere.rules.n_target = 0;
@@ -70,7 +70,8 @@ dw_status dw_swirl_photos(const char *path, const dw_marks *marks, const dw_find
              : dw_fail_memory(err, "the swirls");
   if (status == DW_OK) {
     photos = calloc(swirls->n, sizeof *photos);
-    status = photos ? photos_make(path, swirls, marks, wish, photos, err) : dw_fail_memory(err, "the baits");
+    status =
+        photos ? photos_make(path, swirls, marks, &anywhere, photos, err) : dw_fail_memory(err, "the baits");
   }
   if (status == DW_OK) {
     *n = swirls->n;

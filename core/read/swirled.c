@@ -169,7 +169,7 @@ static dw_status found_take(work *w, const dw_find_wish *wish, dw_swirls *out, d
 
 static dw_status marked_take(work *w, dw_swirls *out, dw_error *err) {
   const dw_marks *marks = w->f.marks;
-  if (marks->n < 1 || marks->n > DW_BAITS_MAX)
+  if (marks->n > DW_BAITS_MAX)
     return dw_fail(err, DW_BAD_INPUT, "1 to %d areas are read as swirls at once, not %zu.", DW_BAITS_MAX,
                    marks->n);
   for (out->n = 0; out->n < marks->n; out->n++) {
@@ -185,13 +185,14 @@ static dw_status marked_take(work *w, dw_swirls *out, dw_error *err) {
 dw_status dw_swirls_read(const char *path, const dw_marks *marks, const dw_find_wish *wish, size_t colors,
                          const dw_lab *targets, size_t n, dw_swirls *out, dw_error *err) {
   work w = {.colors = n ? n : colors, .target = targets, .n_target = n};
+  const dw_find_wish search = dw__light_only(wish, &marks);
   dw_swirls *made = calloc(1, sizeof *made);
   dw_marks *own = calloc(1, sizeof *own);
   w.f.marks = own;
   dw_status status =
       made && own ? dw_photo_open(path, NULL, &w.f.photo, err) : dw_fail_memory(err, "the swirls");
   if (status == DW_OK && marks) *own = *marks;
-  if (status == DW_OK) status = marks ? marked_take(&w, made, err) : found_take(&w, wish, made, err);
+  if (status == DW_OK) status = marks ? marked_take(&w, made, err) : found_take(&w, &search, made, err);
   if (status == DW_OK) status = baits_measure(&w, made, err);
   if (status == DW_OK) {
     mean_take(&w, made);

@@ -33,12 +33,12 @@ dw_status dw__swirl_areas(const json_t *body, const json_t *light, dw_marks **ou
 dw_status dw__swirl_baits(dw_bench *bench, const char *sha256, const dw_marks *areas,
                           const dw_pattern *pattern, dw_read_photo **out, size_t *n, dw_error *err) {
   char path[4096];
-  dw_find_wish wish = {.card_set = DW_CARD_USUAL, .light = areas};
+  dw_find_wish wish = {.card_set = DW_CARD_USUAL};
   dw_status status = dw__photos_path(&bench->photos, sha256, path, sizeof path, err);
   if (status == DW_OK) status = dw_find_wish_take(pattern, &wish, err);
   if (status == DW_OK) status = dw__boards_take(&bench->boards, err);
   if (status != DW_OK) return status;
-  status = dw_swirl_photos(path, areas->n ? areas : NULL, &wish, out, n, NULL, err);
+  status = dw_swirl_photos(path, areas, &wish, out, n, NULL, err);
   dw__boards_give(&bench->boards);
   return status;
 }
@@ -55,12 +55,11 @@ static dw_status wish_of(const dw_pattern *pattern, dw_find_wish *out, bool *aim
 static dw_status read_swirls(dw__exchange *x, const dw_marks *areas, const dw_find_wish *wish, bool aimed,
                              dw_swirls *out, dw_error *err) {
   char path[4096];
-  const dw_find_wish anywhere = {.card_set = wish->card_set, .light = areas};
+  const dw_find_wish anywhere = {.card_set = wish->card_set};
   dw_status status = dw__photos_path(&x->bench->photos, x->part[0], path, sizeof path, err);
   if (status == DW_OK) status = dw__boards_take(&x->bench->boards, err);
   if (status != DW_OK) return status;
-  status = dw_swirls_read(path, areas->n ? areas : NULL, &anywhere, wish->n, wish->rules.target,
-                          aimed ? wish->n : 0, out, err);
+  status = dw_swirls_read(path, areas, &anywhere, wish->n, wish->rules.target, aimed ? wish->n : 0, out, err);
   dw__boards_give(&x->bench->boards);
   return status;
 }

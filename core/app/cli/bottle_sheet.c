@@ -17,7 +17,7 @@ static dw_status rows_take(const cli_args *args, dw_chip_row *rows, size_t *n, d
 
 static dw_status sheets_find(const cli_args *args, cli_photos *out, dw_error *err) {
   dw_chip_row rows[DW_CHIP_ROWS_MAX];
-  const char *path, *set = cli_value(args, "--card-set");
+  const char *path;
   size_t n = 0;
   dw_status status = rows_take(args, rows, &n, err);
   dw_marks *marks = malloc(2 * sizeof *marks), *light = marks ? marks + 1 : NULL;
@@ -25,7 +25,7 @@ static dw_status sheets_find(const cli_args *args, cli_photos *out, dw_error *er
   for (size_t at = 0, i = 0; status == DW_OK && (path = cli_next(args, "--photo", &at)); i++) {
     status = cli_light(args, i, cli_count(args, "--photo"), light, err);
     if (status == DW_OK)
-      status = dw_marks_find_chips(path, set ? set : DW_CARD_USUAL, light, rows, n, marks, &out->notes, err);
+      status = dw_marks_find_chips(path, cli_card_set(args), light, rows, n, marks, &out->notes, err);
     if (status == DW_OK) status = cli_photos_add(path, marks, NULL, out, err);
   }
   free(marks);

@@ -137,6 +137,8 @@ void cli_no_remark(const cli_args *args, const char *remark, const dw_error *why
   CLI_LIGHT_OPTIONS, {                                                                                       \
     "--layer", "NAME=SHAPE", "a layer; SHAPE is rect:X,Y,WxH, ellipse:CX,CY,RXxRY or poly:X,Y;X,Y;..."       \
   }
+/* --card-set, or the usual card. */
+const char *cli_card_set(const cli_args *args);
 /* Of photo i of n: its own --marks file, or the one for all, and the options over it; perhaps no layer. */
 dw_status cli_marks(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
 /* Marks the card that the photo shows where no option and no marks file says what to take the light from, or

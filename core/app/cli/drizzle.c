@@ -91,8 +91,8 @@ static dw_status check(const cli_args *args, dw_error *err) {
 }
 
 static dw_status read_drops(const cli_args *args, job *j, dw_error *err) {
-  const char *set = cli_value(args, "--card-set"), *order = cli_value(args, "--order");
-  dw_drizzle_wish wish = {.card_set = set ? set : DW_CARD_USUAL, .light = &j->light};
+  const char *order = cli_value(args, "--order");
+  dw_drizzle_wish wish = {.card_set = cli_card_set(args), .light = &j->light};
   if (order && !j->n)
     return dw_fail(err, DW_USAGE, "--order is of cups: say which, with --pattern or --cup.");
   dw_status status = cli_light(args, 0, 1, &j->light, err);
@@ -152,8 +152,7 @@ struct cli_drizzled {
 
 /* The marks beside --photo are of that photo. */
 static dw_status wish_from(const cli_args *args, cli_drizzled *d, dw_drizzle_wish *out, dw_error *err) {
-  const char *set = cli_value(args, "--card-set");
-  *out = (dw_drizzle_wish){.card_set = set ? set : DW_CARD_USUAL};
+  *out = (dw_drizzle_wish){.card_set = cli_card_set(args)};
   if (cli_has(args, "--photo")) return DW_OK;
   out->light = &d->light;
   return cli_light(args, 0, 1, &d->light, err);

@@ -78,11 +78,9 @@ dw_status cli_find_swirl(const cli_args *args, dw_error *err) {
   dw_swirls *swirls = malloc(sizeof *swirls);
   dw_status status = swirls ? wish_from(args, &wish, err) : dw_fail_memory(err, "the swirls");
   if (status == DW_OK) status = cli_marks_all(args, &marks, err);
-  if (status == DW_OK) {
-    wish.find.light = marks;
-    status = dw_swirls_read(args->word[0], marks->n ? marks : NULL, &wish.find, wish.colors, wish.target,
-                            wish.n_target, swirls, err);
-  }
+  if (status == DW_OK)
+    status = dw_swirls_read(args->word[0], marks, &wish.find, wish.colors, wish.target, wish.n_target, swirls,
+                            err);
   if (status == DW_OK) {
     const char *const *names = wish.n_target ? wish.names : NULL;
     const dw_lab *targets = wish.n_target ? wish.target : NULL;

@@ -62,8 +62,7 @@ dw_status cli_scale_refuse(const cli_args *args, dw_error *err) {
 }
 
 dw_status cli_find_wish(const cli_args *args, const dw_pattern *pattern, dw_find_wish *out, dw_error *err) {
-  const char *set = cli_value(args, "--card-set");
-  *out = (dw_find_wish){.card_set = set ? set : DW_CARD_USUAL};
+  *out = (dw_find_wish){.card_set = cli_card_set(args)};
   dw_status status = back_side(args, &out->rules.back, err);
   if (status == DW_OK)
     status = cli_whole(args, "--layers", 1, DW_BAIT_LAYERS_MAX, 0, &out->rules.layers, err);

@@ -41,6 +41,11 @@ dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, 
   return status == DW_OK ? marks_from_options(args, set, out, err) : status;
 }
 
+const char *cli_card_set(const cli_args *args) {
+  const char *set = cli_value(args, "--card-set");
+  return set ? set : DW_CARD_USUAL;
+}
+
 dw_status cli_light(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err) {
   const char *file;
   dw_status status = cli_each(args, "--marks", i, n, "photos", &file, err);

@@ -42,7 +42,8 @@ typedef struct dw_swirls {
 } dw_swirls;
 
 /* Reads each bait of a photo as a swirl of the same plastics: every bait found, or where marks are given each marked area.
- * marks    the areas and their light; NULL: no area is marked, the wish says what is looked for, and in which light
+ * marks    the areas and their light; NULL: no area is marked, the wish says what is looked for, and in which light;
+ *          without an area: that light is the wish's
  * colors   2 or 3; 0: as many as the areas show, perhaps one
  * targets  n of them: the colors are as many, in their order, whatever `colors` is; n 0: none
  * out      large: on the heap; unchanged on error
