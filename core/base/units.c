@@ -57,8 +57,10 @@ bool dw_parse_volume(const char *text, dw_units *units, double *floz) {
   const char *wanted = *name ? name : *units == DW_UNITS_METRIC ? "ml" : "floz";
   for (size_t i = 0; i < N_VOLUMES; i++) {
     if (strcasecmp(wanted, volumes[i].name) != 0) continue;
+    const double volume = number * volumes[i].floz;
+    if (!isfinite(volume)) return false;
     *units = volumes[i].units;
-    *floz = number * volumes[i].floz;
+    *floz = volume;
     return true;
   }
   return false;
@@ -79,8 +81,8 @@ dw_status dw_volume_within(const char *what, const char *text, dw_units units, d
                  what, min_floz * per_floz, max_floz * per_floz, metric ? "ml" : "fl oz", text);
 }
 
-/* The number, and the unit that it is in. */
-static bool parse_degrees(const char *text, dw_units *units, double *out) {
+/* In degrees F, and the units it was given in. */
+static bool parse_degrees(const char *text, double (*from_celsius)(double), dw_units *units, double *out) {
   static const char degree[] = "\xC2\xB0";
   char name[UNIT_ROOM];
   double number;
@@ -88,23 +90,23 @@ static bool parse_degrees(const char *text, dw_units *units, double *out) {
   const char *letter = strncmp(name, degree, 2) == 0 ? name + 2 : name;
   const bool metric = *name ? strcasecmp(letter, "C") == 0 : *units == DW_UNITS_METRIC;
   if (*name && !metric && strcasecmp(letter, "F") != 0) return false;
+  if (metric) number = from_celsius(number);
+  if (!isfinite(number)) return false;
   *units = metric ? DW_UNITS_METRIC : DW_UNITS_US;
   *out = number;
   return true;
 }
 
 bool dw_parse_temperature(const char *text, dw_units *units, double *fahrenheit) {
-  double number;
-  if (!parse_degrees(text, units, &number)) return false;
-  *fahrenheit = *units == DW_UNITS_METRIC ? dw_fahrenheit_from_celsius(number) : number;
-  return true;
+  return parse_degrees(text, dw_fahrenheit_from_celsius, units, fahrenheit);
+}
+
+static double fahrenheit_step(double c) {
+  return c * DW_FAHRENHEIT_PER_CELSIUS;
 }
 
 bool dw_parse_temperature_step(const char *text, dw_units *units, double *fahrenheit) {
-  double number;
-  if (!parse_degrees(text, units, &number)) return false;
-  *fahrenheit = *units == DW_UNITS_METRIC ? number * DW_FAHRENHEIT_PER_CELSIUS : number;
-  return true;
+  return parse_degrees(text, fahrenheit_step, units, fahrenheit);
 }
 
 const char *dw_temperature_text(double fahrenheit, dw_units units, char *out, size_t room) {

@@ -43,7 +43,25 @@ static bool includes_other(const char *text) {
   return false;
 }
 
-static dw_status file_parse(reader *r, const char *text, size_t n, dw_error *err) {
+/* Where the first table ends; a card is one table, and the parser gets no more than that. */
+static const char *table_end(const char *text) {
+  static const char word[] = "END_DATA";
+  for (const char *p = text; (p = strcasestr(p, word)) != NULL;) {
+    p += sizeof word - 1;
+    if (*p != '_') return p;
+  }
+  return text + strlen(text);
+}
+
+/* The parser takes their number when it meets their names and again where data begin, and reads past the names where
+ * it has grown by then: it is told once, before them. */
+static bool fields_told_once(const char *text) {
+  static const char word[] = "NUMBER_OF_FIELDS";
+  const char *told = strcasestr(text, word), *names = strcasestr(text, "BEGIN_DATA_FORMAT");
+  return told == NULL || ((names == NULL || told < names) && strcasestr(told + 1, word) == NULL);
+}
+
+static dw_status file_parse(reader *r, char *text, size_t n, dw_error *err) {
   if (memchr(text, '\0', n) != NULL || includes_other(text))
     return dw_fail(err, DW_BAD_INPUT, "The card file %s is not plain CGATS text: it holds %s.", r->path,
                    includes_other(text) ? "an include line" : "a zero byte");
@@ -53,6 +71,14 @@ static dw_status file_parse(reader *r, const char *text, size_t n, dw_error *err
   }
   if (n == 0)
     return dw_fail(err, DW_BAD_INPUT, "The card file %s is empty, so not readable as CGATS.", r->path);
+  n = (size_t)(table_end(text) - text);
+  text[n] = '\0';
+  if (!fields_told_once(text))
+    return dw_fail(
+        err, DW_BAD_INPUT,
+        "The card file %s is not readable as CGATS: NUMBER_OF_FIELDS stands once in a table, before "
+        "BEGIN_DATA_FORMAT.",
+        r->path);
   r->context = cmsCreateContext(NULL, r);
   if (r->context == NULL) return dw_fail_memory(err, "the card file");
   cmsSetLogErrorHandlerTHR(r->context, fault_keep);

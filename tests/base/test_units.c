@@ -48,6 +48,17 @@ static void test_the_units_of_the_text_are_told(void **state) {
   assert_int_equal(units, DW_UNITS_US);
 }
 
+/* What no double holds in the units kept is no amount: an infinite one came out. */
+static void test_too_large_to_be_told(void **state) {
+  (void)state;
+  dw_units units = DW_UNITS_US;
+  double value = 7;
+  assert_false(dw_parse_volume("1e308gal", &units, &value));
+  assert_false(dw_parse_temperature("1e308C", &units, &value));
+  assert_false(dw_parse_temperature_step("-1e308C", &units, &value));
+  assert_true(value == 7 && units == DW_UNITS_US);
+}
+
 static void test_temperatures(void **state) {
   (void)state;
   static const char *const forms[] = {"177C", "177 C", "177c",
@@ -97,6 +108,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_volumes),
                                      cmocka_unit_test(test_plain_numbers_go_by_the_units_in_force),
                                      cmocka_unit_test(test_the_units_of_the_text_are_told),
+                                     cmocka_unit_test(test_too_large_to_be_told),
                                      cmocka_unit_test(test_temperatures),
                                      cmocka_unit_test(test_differences_of_temperature),
                                      cmocka_unit_test(test_what_is_none)};

@@ -74,6 +74,19 @@ static void test_a_byte_order_mark_is_passed(void **state) {
   assert_int_equal(load(text, 3 + sizeof good - 1), DW_OK);
 }
 
+/* ISO 28178 has several tables in a file; a card is the first. */
+static void test_a_second_table_is_passed(void **state) {
+  (void)state;
+  static const char more[] =
+      "CGATS.17\nNUMBER_OF_FIELDS 2\nBEGIN_DATA_FORMAT\nSAMPLE_ID D_VIS\nEND_DATA_FORMAT\n" SETS(
+          1) "A1 0.2\nEND_DATA\n";
+  char text[sizeof good + sizeof more];
+  snprintf(text, sizeof text, "%s%s", good, more);
+  if (load(text, strlen(text)) != DW_OK) fail_msg("%s", err.text);
+  assert_string_equal(card.title, "bench card");
+  assert_int_equal(card.cols, 4);
+}
+
 /* D50 white and Y = 0.1842 (L* = 50.0), in both scales: ICC.1:2022 and CIE 15. */
 static void test_xyz_in_both_scales(void **state) {
   (void)state;
@@ -137,6 +150,12 @@ static void test_refusals(void **state) {
       HEAD_LAB SETS(
           66666666666666666666) "A1 95 0 0\nA2 70 0 1\nA3 45 -1 0\nB1 9 0 0\nB2 8 0 0\nB3 7 0 0\nEND_DATA\n",
       DW_TOO_LARGE, "6.666666667e+19 patches; 1 to ");
+  /* More fields told behind their names: the parser read past the names. */
+  refuses(HEAD_LAB "NUMBER_OF_FIELDS 900\n" SETS(4) "A1 95 0 0\nA2 70 0 1\nB1 45 -1 0\nB2 20 0 0\nEND_DATA\n",
+          DW_BAD_INPUT, "NUMBER_OF_FIELDS stands once");
+  refuses("CGATS.17\nBEGIN_DATA_FORMAT\nSAMPLE_ID LAB_L LAB_A LAB_B\nEND_DATA_FORMAT\nNUMBER_OF_FIELDS "
+          "900\n" SETS(4) "A1 95 0 0\nA2 70 0 1\nB1 45 -1 0\nB2 20 0 0\nEND_DATA\n",
+          DW_BAD_INPUT, "NUMBER_OF_FIELDS stands once");
   refuses("CGATS.17\n.INCLUDE \"/etc/passwd\"\n", DW_BAD_INPUT, "an include line");
 }
 
@@ -204,6 +223,7 @@ int main(void) {
       T(test_good_file),
       T(test_order_and_further_fields_do_not_matter),
       T(test_a_byte_order_mark_is_passed),
+      T(test_a_second_table_is_passed),
       T(test_xyz_in_both_scales),
       T(test_refusals),
       T(test_missing_and_huge_files),
