@@ -53,8 +53,8 @@ static const char *table_end(const char *text) {
   return text + strlen(text);
 }
 
-/* The parser takes their number when it meets their names and again where data begin, and reads past the names where
- * it has grown by then: it is told once, before them. */
+/* The parser takes their number when it meets their names and again where data begin, and reads past the names
+ * where it has grown by then: it is told once, before them. */
 static bool fields_told_once(const char *text) {
   static const char word[] = "NUMBER_OF_FIELDS";
   const char *told = strcasestr(text, word), *names = strcasestr(text, "BEGIN_DATA_FORMAT");
