@@ -8,6 +8,7 @@
 #include "shop.h"
 
 #include "dropwise/book_aims.h"
+#include "dropwise/book_bench.h"
 
 #include <arpa/inet.h>
 #include <errno.h>
@@ -177,8 +178,8 @@ static void must(const server *s, const request *what) {
 
 /* ---- the routes ---------------------------------------------------------------------------------------- */
 
-/* Every time the same; something else, once and again; the pattern "point N" of the number N. */
-typedef enum gives { SAME, CHANGES, NAMES_PATTERN } gives;
+/* Every time the same; something else, once and again; the pattern "point N" of the number N; one more piece of work. */
+typedef enum gives { SAME, CHANGES, NAMES_PATTERN, ADDS_WORK } gives;
 
 typedef struct route {
   const char *method, *path; /* %s: the photo */
@@ -208,6 +209,7 @@ static const route routes[] = {
     {"POST", "/api/predict", "{\"drops\": {\"orange\": 3}, \"volume_floz\": 4}", SAME, false},
     {"POST", "/api/advise", "{\"pattern\": 1}", SAME, false},
     {"POST", "/api/patterns", "{\"name\": \"point %ld\", \"layers\": [\"back\"]}", NAMES_PATTERN, true},
+    {"POST", "/api/work", "{\"pattern\": 1}", ADDS_WORK, true},
     {"PATCH", "/api/settings", "{\"volume\": \"%ldml\"}", CHANGES, true},
 };
 
@@ -219,6 +221,7 @@ typedef struct page_sweep {
   size_t n_photo;
   long faults, points, ends;
   long asked; /* how often of the route at hand */
+  size_t works;
 } page_sweep;
 
 static void fault(page_sweep *p, const route *r, long at, const char *words, int status, const char *said) {
@@ -266,24 +269,50 @@ static void judge_end(page_sweep *p, const route *r, long at) {
   server_start(&p->server);
 }
 
-static bool pattern_there(const page_sweep *p, long name) {
-  char path[200], words[40];
+static dw_book *book_open(const page_sweep *p) {
+  char path[200];
   dw_error err;
   dw_book *book = NULL;
-  dw_pattern pattern;
   snprintf(path, sizeof path, "%s/book.db", p->server.folder);
-  snprintf(words, sizeof words, "point %ld", name);
-  dw_status status = dw_book_open(path, DW_BOOK_READ, &book, &err);
-  if (status == DW_OK) status = dw_pattern_find(book, words, &pattern, &err);
-  dw_book_close(book);
-  return status == DW_OK;
+  if (dw_book_open(path, DW_BOOK_READ, &book, &err) != DW_OK) sweep_give_up(err.text);
+  return book;
 }
 
-/* A closed connection leaves open which. */
-static void judge_pattern(page_sweep *p, const route *r, long at, long name, int status) {
-  if (status == 0) return;
-  bool there = pattern_there(p, name);
-  if (there != (status == 201))
+static bool pattern_there(const page_sweep *p, long name) {
+  char words[40];
+  dw_error err;
+  dw_pattern pattern;
+  dw_book *book = book_open(p);
+  snprintf(words, sizeof words, "point %ld", name);
+  bool there = dw_pattern_find(book, words, &pattern, &err) == DW_OK;
+  dw_book_close(book);
+  return there;
+}
+
+static size_t works_now(const page_sweep *p) {
+  dw_error err;
+  dw_book_bench *list = NULL;
+  size_t n = 0;
+  dw_book *book = book_open(p);
+  if (dw_book_bench_list(book, &list, &n, &err) != DW_OK) sweep_give_up(err.text);
+  dw_book_close(book);
+  free(list);
+  return n;
+}
+
+/* false: nothing tells */
+static bool took_place(page_sweep *p, const route *r, long name, bool *out) {
+  size_t before = p->works;
+  if (r->answer == NAMES_PATTERN) *out = pattern_there(p, name);
+  if (r->answer == ADDS_WORK) *out = (p->works = works_now(p)) > before;
+  return r->answer == NAMES_PATTERN || r->answer == ADDS_WORK;
+}
+
+/* A closed connection leaves open which; a failure may say that what was asked for is kept. */
+static void judge_kept(page_sweep *p, const route *r, long at, long name, int status) {
+  bool kept = status == 500 && strstr(answer, "\"kept\":true"), there;
+  if (!took_place(p, r, name, &there) || status == 0) return;
+  if (there != (status == 201 || kept))
     fault(p, r, at, there ? "refused, but kept" : "acknowledged, but lost", status, answer);
 }
 
@@ -317,8 +346,10 @@ static bool point(page_sweep *p, const route *r, long at) {
   if (!done && status == 0 && !hit) fault(p, r, at, "closed, though nothing failed", status, answer);
   if (done && r->answer == SAME && !answer_right())
     fault(p, r, at, "done, but with another answer", status, answer);
+  if (done && r->answer != SAME && (*answer != '{' || answer[n_answer - 1] != '}'))
+    fault(p, r, at, "done, but without an answer", status, answer);
   if (!server_lives(&p->server)) judge_end(p, r, at);
-  if (r->answer == NAMES_PATTERN) judge_pattern(p, r, at, name, status);
+  judge_kept(p, r, at, name, status);
   return hit;
 }
 
@@ -326,7 +357,7 @@ static bool point(page_sweep *p, const route *r, long at) {
 static long next_of(const route *r, long at, bool all) {
   enum { EVERY = 25 };
   long next = sweep_next(at, all);
-  return r->answer == NAMES_PATTERN && next > at + EVERY ? at + EVERY : next;
+  return r->answer >= NAMES_PATTERN && next > at + EVERY ? at + EVERY : next;
 }
 
 static long sweep_error(page_sweep *p, const route *r, int error) {
@@ -343,6 +374,7 @@ static void sweep_route(page_sweep *p, const route *r) {
   sweep_kind kind = p->server.kind;
   if (kind != SWEEP_ALLOCATIONS && !p->all && !r->writes) return;
   p->asked = 0;
+  p->works = works_now(p);
   if (r->answer == SAME) take_right(p, r);
   for (int i = 0; i < (kind == SWEEP_ALLOCATIONS ? 1 : 2); i++) points += sweep_error(p, r, errors[kind][i]);
   printf("%-6s %-34s %5ld points, %ld faults\n", r->method, r->path, points, p->faults - before);

@@ -15,11 +15,17 @@ static const char *const every_answer[][2] = {
     {"Permissions-Policy", "geolocation=(), microphone=()"},
 };
 
-static void add_headers(struct MHD_Response *response, const char *type, const char *cache) {
+/* Without value there is no such header. */
+static bool add_header(struct MHD_Response *response, const char *name, const char *value) {
+  return !value || !*value || MHD_add_response_header(response, name, value) == MHD_YES;
+}
+
+static bool add_headers(struct MHD_Response *response, const char *type, const char *cache) {
+  bool all = true;
   for (size_t i = 0; i < sizeof every_answer / sizeof *every_answer; i++)
-    MHD_add_response_header(response, every_answer[i][0], every_answer[i][1]);
-  MHD_add_response_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, cache);
-  if (type) MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, type);
+    all = all && add_header(response, every_answer[i][0], every_answer[i][1]);
+  return all && add_header(response, MHD_HTTP_HEADER_CACHE_CONTROL, cache) &&
+         add_header(response, MHD_HTTP_HEADER_CONTENT_TYPE, type);
 }
 
 const dw__asset *dw__asset_find(const char *path) {
@@ -36,9 +42,10 @@ enum MHD_Result dw__asset_send(struct MHD_Connection *mhd, const dw__asset *asse
   struct MHD_Response *response = MHD_create_response_from_buffer(
       same ? 0 : asset->n, (void *)(uintptr_t)asset->bytes, MHD_RESPMEM_PERSISTENT);
   if (!response) return MHD_NO;
-  add_headers(response, asset->type, "no-cache");
-  MHD_add_response_header(response, MHD_HTTP_HEADER_ETAG, asset->tag);
-  enum MHD_Result sent = MHD_queue_response(mhd, same ? MHD_HTTP_NOT_MODIFIED : MHD_HTTP_OK, response);
+  bool whole = add_headers(response, asset->type, "no-cache") &&
+               add_header(response, MHD_HTTP_HEADER_ETAG, asset->tag);
+  unsigned status = same ? MHD_HTTP_NOT_MODIFIED : MHD_HTTP_OK;
+  enum MHD_Result sent = whole ? MHD_queue_response(mhd, status, response) : MHD_NO;
   MHD_destroy_response(response);
   return sent;
 }
@@ -67,10 +74,21 @@ static unsigned status_of(dw_status status) {
   }
 }
 
+#define KEPT_WORDS "This was kept, but its answer could not be made: load the page again."
+
+/* What is kept stays so, whatever its answer failed by. */
+static bool word_kept(dw__exchange *x) {
+  x->status = MHD_HTTP_INTERNAL_SERVER_ERROR;
+  json_decref(x->json);
+  x->json = json_pack("{s:s, s:b}", "error", KEPT_WORDS, "kept", 1);
+  return x->json != NULL;
+}
+
 static bool word_error(dw__exchange *x) {
-  if (!x->status) x->status = status_of(x->failed);
-  x->kept = false;
+  x->same = false;
   x->cookie[0] = '\0';
+  if (x->changed) return word_kept(x);
+  if (!x->status) x->status = status_of(x->failed);
   if (!x->json) x->json = json_object();
   return json_object_set_new(x->json, "error", json_string(x->err.text)) == 0;
 }
@@ -83,21 +101,62 @@ static bool write_json(dw__exchange *x) {
   return true;
 }
 
-enum MHD_Result dw__answer_send(dw__exchange *x) {
-  if (x->failed != DW_OK && !word_error(x)) return MHD_NO;
-  if (x->json && !write_json(x)) return MHD_NO;
-  struct MHD_Response *response = MHD_create_response_from_buffer(x->n, x->bytes, MHD_RESPMEM_MUST_FREE);
-  if (!response) return MHD_NO;
-  x->bytes = NULL; /* the response's now */
-  add_headers(response, x->type, x->kept ? "private, max-age=604800, immutable" : "no-store");
-  if (x->cookie[0]) MHD_add_response_header(response, MHD_HTTP_HEADER_SET_COOKIE, x->cookie);
-  if (x->file_name && x->failed == DW_OK) {
-    char how[80];
+/* ---- when memory is short -------------------------------------------------------------------------------- */
+
+static struct MHD_Response *last_word(const char *json) {
+  struct MHD_Response *out =
+      MHD_create_response_from_buffer(strlen(json), (void *)(uintptr_t)json, MHD_RESPMEM_PERSISTENT);
+  if (!out || add_headers(out, "application/json", "no-store")) return out;
+  MHD_destroy_response(out);
+  return NULL;
+}
+
+dw_status dw__answers_start(dw_bench *bench, dw_error *err) {
+  bench->last_word[0] = last_word("{\"error\":\"There is not enough memory for the answer.\"}");
+  bench->last_word[1] = last_word("{\"error\":\"" KEPT_WORDS "\",\"kept\":true}");
+  return bench->last_word[0] && bench->last_word[1] ? DW_OK : dw_fail_memory(err, "the bench");
+}
+
+void dw__answers_stop(dw_bench *bench) {
+  for (size_t i = 0; i < sizeof bench->last_word / sizeof *bench->last_word; i++)
+    if (bench->last_word[i]) MHD_destroy_response(bench->last_word[i]);
+}
+
+/* ---- sent ------------------------------------------------------------------------------------------------ */
+
+static bool is_without_body(const dw__exchange *x) {
+  return !x->json && !x->bytes && x->status != MHD_HTTP_NO_CONTENT;
+}
+
+static bool add_own_headers(struct MHD_Response *response, const dw__exchange *x) {
+  char how[80] = "";
+  if (x->file_name && x->failed == DW_OK)
     snprintf(how, sizeof how, "attachment; filename=\"%s\"", x->file_name);
-    MHD_add_response_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, how);
-  }
-  if (x->allowed[0]) MHD_add_response_header(response, MHD_HTTP_HEADER_ALLOW, x->allowed);
-  if (x->hang_up) MHD_add_response_header(response, MHD_HTTP_HEADER_CONNECTION, "close");
+  return add_headers(response, x->type, x->same ? "private, max-age=604800, immutable" : "no-store") &&
+         add_header(response, MHD_HTTP_HEADER_SET_COOKIE, x->cookie) &&
+         add_header(response, MHD_HTTP_HEADER_CONTENT_DISPOSITION, how) &&
+         add_header(response, MHD_HTTP_HEADER_ALLOW, x->allowed) &&
+         add_header(response, MHD_HTTP_HEADER_CONNECTION, x->hang_up ? "close" : "");
+}
+
+/* NULL: there is not enough memory */
+static struct MHD_Response *response_of(dw__exchange *x) {
+  if (x->failed == DW_OK && is_without_body(x)) x->failed = dw_fail_memory(&x->err, "the answer");
+  if (x->failed != DW_OK && !word_error(x)) return NULL;
+  if (x->json && !write_json(x)) return NULL;
+  struct MHD_Response *response = MHD_create_response_from_buffer(x->n, x->bytes, MHD_RESPMEM_MUST_FREE);
+  if (!response) return NULL;
+  x->bytes = NULL; /* the response's now */
+  if (add_own_headers(response, x)) return response;
+  MHD_destroy_response(response);
+  return NULL;
+}
+
+enum MHD_Result dw__answer_send(dw__exchange *x) {
+  struct MHD_Response *response = response_of(x);
+  if (!response && x->hang_up) return MHD_NO;
+  if (!response)
+    return MHD_queue_response(x->mhd, MHD_HTTP_INTERNAL_SERVER_ERROR, x->bench->last_word[x->changed]);
   unsigned status = x->status ? x->status : MHD_HTTP_OK;
   enum MHD_Result sent = MHD_queue_response(x->mhd, status, response);
   MHD_destroy_response(response);

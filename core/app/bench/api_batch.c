@@ -91,7 +91,7 @@ dw_status dw__batch_patch(dw__exchange *x, dw_error *err) {
   int64_t id = dw__id(x, 0);
   dw_status status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK) status = dw__flag_check(x->body, "good", err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   if (good) status = dw_batch_set_good(book, id, json_is_true(good), err);
   if (status == DW_OK && note) status = dw_batch_set_note(book, id, note, err);

@@ -25,7 +25,7 @@ static dw_status lay(dw_bench *bench, int64_t pattern_id, int64_t *id, dw_error 
 dw_status dw__work_post(dw__exchange *x, dw_error *err) {
   int64_t pattern, id;
   dw_status status = dw_json_whole_of(x->body, "pattern", 1, INT64_MAX, 0, &pattern, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw__book_end(x->bench, lay(x->bench, pattern, &id, err), err);
   if (status == DW_OK) status = dw__work_answer(x, id, err);
@@ -144,7 +144,7 @@ static dw_status step(dw__exchange *x,
   dw_entry entry;
   dw_status status = dw_json_whole_of(x->body, "entry", 1, INT64_MAX, 0, &entry_id, err);
   if (status == DW_OK) status = dw_json_whole_of(x->body, "work", 1, INT64_MAX, 0, &work, err);
-  if (status == DW_OK) status = dw__book_step(x->bench, which, entry_id, &entry, err);
+  if (status == DW_OK) status = dw__book_step(x, which, entry_id, &entry, err);
   return status == DW_OK ? answer_step(x, work, &entry, err) : status;
 }
 

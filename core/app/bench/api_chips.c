@@ -77,13 +77,13 @@ static dw_status end_with_list(dw__exchange *x, dw_status status, dw_error *err)
 }
 
 dw_status dw__chip_patch(dw__exchange *x, dw_error *err) {
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   return end_with_list(x, correct(x->bench->book, dw__id(x, 0), x->body, err), err);
 }
 
 dw_status dw__chip_delete(dw__exchange *x, dw_error *err) {
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   return status == DW_OK ? end_with_list(x, dw_chip_remove(x->bench->book, dw__id(x, 0), err), err) : status;
 }
 

@@ -146,7 +146,7 @@ static dw_status read_turned(dw__exchange *x, turned *t, dw_error *err) {
 
 static dw_status keep_turned(dw__exchange *x, turned *t, dw_error *err) {
   dw_book *book = x->bench->book;
-  dw_status status = t->keep ? dw__book_begin(x->bench, err) : dw__book_begin_reading(x->bench, err);
+  dw_status status = t->keep ? dw__book_begin(x, err) : dw__book_begin_reading(x->bench, err);
   if (status != DW_OK) return status;
   status = dw_turn_against_target(book, &t->pattern, &t->turn, t->against, err);
   if (status == DW_OK && t->keep)

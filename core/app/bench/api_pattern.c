@@ -49,7 +49,7 @@ dw_status dw__pattern_post(dw__exchange *x, dw_error *err) {
   dw_status status = dw_json_text_of(x->body, "name", true, &name, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK) status = layer_names(x->body, names, &n, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw_pattern_add(x->bench->book, name, note ? note : "", names, n, &id, err);
   if (status == DW_OK) status = set_swirl(x->bench->book, id, json_object_get(x->body, "swirl"), err);
@@ -102,7 +102,7 @@ dw_status dw__pattern_patch(dw__exchange *x, dw_error *err) {
   dw_status status = dw_json_text_of(x->body, "name", false, &name, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "note", false, &note, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "unwanted", false, &unwanted, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   if (name) status = dw_pattern_rename(book, id, name, err);
   if (status == DW_OK && note) status = dw_pattern_set_note(book, id, note, err);
@@ -153,7 +153,7 @@ dw_status dw__target_post(dw__exchange *x, dw_error *err) {
   dw_target target;
   dw_status status = dw_json_text_of(x->body, "layer", true, &layer, err);
   if (status == DW_OK) status = target_of(x->body, &target, &detail, &photo, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status == DW_OK) {
     status = set_target(x->bench->book, dw__id(x, 0), layer, photo, &target, err);
     status = end_with_pattern(x, dw__id(x, 0), status, err);

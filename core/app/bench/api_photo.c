@@ -85,7 +85,7 @@ dw_status dw__preview_get(dw__exchange *x, dw_error *err) {
   if (status != DW_OK) return status;
   while (preview_sides[i] < side) i++;
   x->type = "image/jpeg";
-  x->kept = true;
+  x->same = true;
   return dw__photos_preview(&x->bench->photos, x->part[0], preview_sides[i], (uint8_t **)&x->bytes, &x->n,
                             err);
 }
@@ -113,7 +113,7 @@ dw_status dw__crop_get(dw__exchange *x, dw_error *err) {
   if (status == DW_OK) status = dw__query_int(x, "side", 1, CROP_SIDE_MAX, 512, &side, err);
   if (status != DW_OK) return status;
   x->type = "image/jpeg";
-  x->kept = true;
+  x->same = true;
   return crop_of(x, part, side, err);
 }
 

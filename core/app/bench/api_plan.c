@@ -83,7 +83,7 @@ static dw_status mold_of(const json_t *body, dw_units units, dw_mold *out, dw_er
 dw_status dw__mold_post(dw__exchange *x, dw_error *err) {
   dw_mold mold;
   dw_units units;
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw__units_in(x->bench, &units, err);
   if (status == DW_OK) status = mold_of(x->body, units, &mold, err);
@@ -94,7 +94,7 @@ dw_status dw__mold_post(dw__exchange *x, dw_error *err) {
 dw_status dw__mold_delete(dw__exchange *x, dw_error *err) {
   const char *name;
   dw_status status = dw_json_text_of(x->body, "name", true, &name, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   return end_with_molds(x, dw_book_mold_remove(x->bench->book, name, err), err);
 }

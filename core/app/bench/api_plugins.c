@@ -45,7 +45,7 @@ dw_status dw__plugin_patch(dw__exchange *x, dw_error *err) {
     return dw_fail(err, DW_USAGE, "\"values\" must be an object of numbers by their names.");
   x->json = json_object();
   if (!x->json) return dw_fail_memory(err, "the answer");
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   json_object_foreach(values, key, value) {
     if (status == DW_OK) status = number_set(x->bench, x->part[0], key, value, err);

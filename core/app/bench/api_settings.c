@@ -65,7 +65,7 @@ static dw_status change(dw_book *book, json_t *wanted, dw_error *err) {
 }
 
 dw_status dw__settings_patch(dw__exchange *x, dw_error *err) {
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = change(x->bench->book, x->body, err);
   if (status == DW_OK) status = dw__settings_json(x->bench, &x->json, err);

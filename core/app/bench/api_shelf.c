@@ -36,7 +36,7 @@ dw_status dw__bottle_post(dw__exchange *x, dw_error *err) {
     status = dw_json_number_of(x->body, "drop_ml", DW_DROP_ML_MIN, DW_DROP_ML_MAX, DW_DROP_ML_DEFAULT,
                                &drop_ml, err);
   if (status == DW_OK) status = dw_json_text_of(x->body, "like", false, &like, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw_book_bottle_add(x->bench->book, id, title ? title : id, role, drop_ml, &row, err);
   if (status == DW_OK && like) status = dw_book_bottle_set_look(x->bench->book, id, like, err);
@@ -65,13 +65,13 @@ static dw_status bottle_change(dw_book *book, const char *id, const json_t *body
 }
 
 dw_status dw__bottle_patch(dw__exchange *x, dw_error *err) {
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   return end_with_shelf(x, bottle_change(x->bench->book, x->part[0], x->body, err), err);
 }
 
 dw_status dw__bottle_delete(dw__exchange *x, dw_error *err) {
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw_book_bottle_admit(x->bench->book, x->part[0], err);
   if (status == DW_OK) status = dw_book_bottle_remove(x->bench->book, x->part[0], err);
@@ -81,7 +81,7 @@ dw_status dw__bottle_delete(dw__exchange *x, dw_error *err) {
 dw_status dw__lot_post(dw__exchange *x, dw_error *err) {
   const char *name;
   dw_status status = dw_json_text_of(x->body, "name", true, &name, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw_book_bottle_admit(x->bench->book, x->part[0], err);
   if (status == DW_OK) status = dw_book_lot_add(x->bench->book, x->part[0], name, err);
@@ -171,7 +171,7 @@ dw_status dw__chips_post(dw__exchange *x, dw_error *err) {
   dw_read_photo *photo = calloc(1, sizeof *photo);
   json_t *marks = chip_marks(x->body);
   status = photo ? dw__look_read(x->bench, sha256, marks, photo, err) : dw_fail_memory(err, "the chips");
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status == DW_OK) status = end_with_shelf(x, keep_chips(x->bench->book, list, photo, err), err);
   if (status == DW_OK) {
     x->status = MHD_HTTP_CREATED;
@@ -231,7 +231,7 @@ dw_status dw__fit_post(dw__exchange *x, dw_error *err) {
   fitting f = {0};
   dw_status status = load_chips(x->bench, &f, err);
   if (status == DW_OK) status = fit_loaded(&f, err);
-  if (status == DW_OK) status = dw__book_begin(x->bench, err);
+  if (status == DW_OK) status = dw__book_begin(x, err);
   if (status == DW_OK) status = end_with_shelf(x, keep_fit(x->bench->book, &f, err), err);
   if (status == DW_OK) x->json = json_pack("{s:O, s:o}", "report", f.report, "shelf", x->json);
   fitting_free(&f);
@@ -255,7 +255,7 @@ dw_status dw__sample_delete(dw__exchange *x, dw_error *err) {
   size_t left = 0;
   if (strcmp(x->part[0], "chips-1") != 0)
     return dw_fail(err, DW_NOT_FOUND, "There are no sample bottles \"%s\".", x->part[0]);
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw_chips_forget_photo(x->bench->book, x->bench->sample_chips, &left, err);
   if (status == DW_OK && left > 0) status = fit_rest(x->bench->book, err);

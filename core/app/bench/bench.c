@@ -77,6 +77,7 @@ static dw_status prepare(dw_bench *bench, const dw_bench_options *options, dw_er
   if (status == DW_OK) dw_book_set_door(bench->book, DW_DOOR_PAGE);
   if (status == DW_OK) status = dw__photos_start(&bench->photos, dw_book_path(bench->book), err);
   if (status == DW_OK) status = dw__conns_start(&bench->conns, err);
+  if (status == DW_OK) status = dw__answers_start(bench, err);
   const dw__asset *chips = dw__asset_find(DW__SAMPLE_CHIPS);
   if (chips) dw_sha256(chips->bytes, chips->n, bench->sample_chips);
   return status;
@@ -126,6 +127,7 @@ void dw_bench_stop(dw_bench *bench) {
   pthread_cond_broadcast(&bench->book_changed);
   pthread_mutex_unlock(&bench->book_lock);
   if (bench->daemon) MHD_stop_daemon(bench->daemon);
+  dw__answers_stop(bench);
   dw__conns_stop(&bench->conns);
   dw__photos_stop(&bench->photos);
   dw__lights_stop(&bench->lights);

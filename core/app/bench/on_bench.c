@@ -82,7 +82,7 @@ dw_status dw__work_answer(dw__exchange *x, int64_t id, dw_error *err) {
 dw_status dw__on_bench_begin(dw__exchange *x, dw__saw saw, dw__on_bench *out, dw_error *err) {
   *out = (dw__on_bench){0};
   dw_book *book = x->bench->book;
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status != DW_OK) return status;
   status = dw_book_bench_get(book, dw__id(x, 0), &out->row, err);
   if (status == DW_OK) status = check_seen(x, saw, &out->row, err);

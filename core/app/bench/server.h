@@ -15,14 +15,18 @@
 #include <microhttpd.h>
 #include <stdatomic.h>
 
+typedef struct dw__exchange dw__exchange;
+
 struct dw_bench {
   struct MHD_Daemon *daemon;
-  dw_units units; /* where they were said at the start: */
+  struct MHD_Response *last_word[2]; /* made at the start, for when memory is short: "changed" gives which */
+  dw_units units;                    /* where they were said at the start: */
   atomic_bool units_said;
   char address[DW__HOST_ROOM + 16];
   dw_plugins plugins;
   dw_book *book;
   pthread_mutex_t book_lock;
+  dw__exchange *changing;      /* whose transaction it is, where it changes something; with the lock held */
   pthread_cond_t book_changed; /* told after every writing request */
   atomic_bool stopping;
   dw__guard guard;
@@ -37,8 +41,6 @@ struct dw_bench {
  */
 
 enum { DW__PARTS_MAX = 2, DW__PART_ROOM = 72 };
-
-typedef struct dw__exchange dw__exchange;
 
 typedef enum dw__takes {
   DW__TAKES_NOTHING,
@@ -71,6 +73,7 @@ struct dw__exchange {
 
   dw_status failed; /* before the handler: answered when the body is in */
   dw_error err;
+  bool changed; /* the book holds what was asked for, whatever becomes of the answer */
 
   /* The answer: JSON, or bytes. */
   unsigned status; /* 0: 200, or by the error */
@@ -82,7 +85,7 @@ struct dw__exchange {
   bool hang_up;          /* the body is not wanted: close behind the answer */
   char allowed[32];      /* Allow, or "" */
   const dw__asset *asset;
-  bool kept;        /* the same address will always give the same: browsers may keep it */
+  bool same;        /* the same address will always give the same: browsers may keep it */
   char cookie[160]; /* Set-Cookie, or "" */
 };
 

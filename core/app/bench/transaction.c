@@ -9,8 +9,10 @@ static dw_status begin(dw_bench *bench, dw_status (*how)(dw_book *, dw_error *),
   return status;
 }
 
-dw_status dw__book_begin(dw_bench *bench, dw_error *err) {
-  return begin(bench, dw_book_begin, err);
+dw_status dw__book_begin(dw__exchange *x, dw_error *err) {
+  dw_status status = begin(x->bench, dw_book_begin, err);
+  if (status == DW_OK) x->bench->changing = x;
+  return status;
 }
 
 dw_status dw__book_begin_aside(dw_bench *bench, dw_error *err) {
@@ -29,6 +31,8 @@ static void give(dw_bench *bench) {
 dw_status dw__book_end(dw_bench *bench, dw_status status, dw_error *err) {
   if (status == DW_OK) status = dw_book_commit(bench->book, err);
   if (status != DW_OK) dw_book_rollback(bench->book);
+  if (status == DW_OK && bench->changing) bench->changing->changed = true;
+  bench->changing = NULL;
   give(bench);
   return status;
 }
@@ -46,17 +50,18 @@ dw_status dw__book_open_aside(dw_bench *bench, dw_book **out, dw_error *err) {
 
 dw_status dw__book_remove(dw__exchange *x, dw_status (*remove)(dw_book *book, int64_t id, dw_error *err),
                           dw_error *err) {
-  dw_status status = dw__book_begin(x->bench, err);
+  dw_status status = dw__book_begin(x, err);
   if (status == DW_OK) status = dw__book_end(x->bench, remove(x->bench->book, dw__id(x, 0), err), err);
   if (status == DW_OK) x->status = MHD_HTTP_NO_CONTENT;
   return status;
 }
 
-dw_status dw__book_step(dw_bench *bench,
+dw_status dw__book_step(dw__exchange *x,
                         dw_status (*step)(dw_book *book, int64_t id, dw_entry *out, dw_error *err),
                         int64_t id, dw_entry *out, dw_error *err) {
-  pthread_mutex_lock(&bench->book_lock);
-  dw_status status = step(bench->book, id, out, err);
-  give(bench);
+  pthread_mutex_lock(&x->bench->book_lock);
+  dw_status status = step(x->bench->book, id, out, err);
+  x->changed = x->changed || status == DW_OK;
+  give(x->bench);
   return status;
 }

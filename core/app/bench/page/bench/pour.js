@@ -64,6 +64,10 @@ function holdsIt(cup, kept) {
 function settle(kept, error) {
   if (error.status === 0 || error.status === 401) return;
   dropKept(kept);
+  if (error.body?.kept) {
+    tellNote(`Logged: ${kept.words} into the ${kept.layer} cup.`);
+    return;
+  }
   const newest = error.body?.cups ? error.body : null;
   if (newest && newest.id === state.work?.id) takeWork(newest);
   if (holdsIt(newest?.cups.find((cup) => cup.layer === kept.layer), kept))
