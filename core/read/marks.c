@@ -117,14 +117,6 @@ dw_status dw_marks_from_json(const json_t *root, const char *name, const char *s
   return status;
 }
 
-dw_status dw_marks_load(const char *path, const char *set, dw_marks *out, dw_error *err) {
-  json_t *root = NULL;
-  dw_status status = dw_json_load(path, DW_MARKS_FILE_MAX, &root, err);
-  if (status == DW_OK) status = dw_marks_from_json(root, path, set, out, err);
-  json_decref(root);
-  return status;
-}
-
 json_t *dw_marks_json(const dw_marks *marks) {
   json_t *root = json_object(), *layers = json_array();
   if (marks->method == DW_LIGHT_CARD) {

@@ -78,10 +78,9 @@ static void put_cell(const char *cell, dw_text *out) {
   dw_text_put(out, "\",", 2);
 }
 
-dw_status dw_chips_text(const dw_photo_reading *reading, const char *marks_path, double thickness_mm,
+dw_status dw_chips_text(const dw_photo_reading *reading, const json_t *marks, double thickness_mm,
                         dw_text *out, dw_error *err) {
-  json_t *marks = NULL;
-  dw_status status = marks_path ? dw_json_load(marks_path, DW_MARKS_FILE_MAX, &marks, err) : DW_OK;
+  dw_status status = DW_OK;
   dw_text_add(out, "recipe,thickness_mm,over,L,a,b,clipped\n");
   for (size_t i = 0; i < reading->n && status == DW_OK; i++) {
     const dw_layer_reading *layer = &reading->layer[i];
@@ -100,6 +99,5 @@ dw_status dw_chips_text(const dw_photo_reading *reading, const char *marks_path,
     dw_text_add(out, "%.4f,%.4f,%.4f,%d\n", layer->reading.lab.L, layer->reading.lab.a, layer->reading.lab.b,
                 layer->reading.shares.clipped > DW_CHIP_CLIPPED_SHARE);
   }
-  json_decref(marks);
   return status;
 }

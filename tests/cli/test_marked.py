@@ -3,8 +3,10 @@ test_marked.py PROGRAM SOURCE"""
 import itertools
 import json
 import math
+import os
 import struct
 import sys
+import threading
 import unittest
 import zlib
 
@@ -100,6 +102,28 @@ class Kept(Shop):
         for one, two in zip(first["layers"], other["layers"]):
             for a, b in zip(one["lab"], two["lab"]):
                 self.assertAlmostEqual(a, b, delta=0.1)
+
+    def test_one_reading_of_the_file(self):
+        """A pipe gives its content once: who reads it again waits for ever, or gets another."""
+        path, marks = photo(self.folder / "one.png", (.5, .6, .4)), self.folder / "marks.json"
+        alone = self.json("read", path, *GRAY, *LAYERS, "--save-marks", marks)
+        text, pipe = marks.read_text(), self.folder / "pipe"
+        os.mkfifo(pipe)
+        for n in (1, 2):
+            threading.Thread(target=pipe.write_text, args=(text,)).start()
+            said = self.json("read", *[path] * n, "--marks", pipe)
+            self.assertEqual(said.get("readings", [said]), [alone] * n)
+
+    def test_each_photo_by_its_own_chips(self):
+        words = []
+        for name, color, strength in (("one", BACK, 2), ("two", BELLY, 8)):
+            marks = {"gray": {"shape": shape(PATCH), "y": GRAY_Y}, "layers": [
+                {"name": "chip", "shape": shape(color), "recipe": f"orange={strength}", "thickness_mm": 3, "over": "white"}]}
+            (self.folder / name).write_text(json.dumps(marks))
+            words += ["--photo", photo(self.folder / f"{name}.png", (1, 1, .9 + strength / 100)), "--marks", self.folder / name]
+        self.ok("bottle", "chips", *words)
+        kept = self.json("bottle", "chips", "list")["chips"]
+        self.assertEqual(sorted(chip["recipe"] for chip in kept), ["orange=2", "orange=8"])
 
     def test_marks_of_a_card(self):
         before, marks = SAMPLES / "crawfish-1.marks.json", self.folder / "marks.json"

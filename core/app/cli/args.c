@@ -146,7 +146,7 @@ static dw_status help_or_run(cli_args *args, dw_error *err) {
 }
 
 dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *err) {
-  cli_outcome outcome = {{0}};
+  cli_outcome outcome = {.kept = ""};
   cli_args *args = malloc(sizeof *args);
   if (!args) return dw_fail_memory(err, "the arguments");
   dw_status status = cli_parse(command, argc, argv, args, err);
@@ -155,6 +155,7 @@ dw_status cli_run(const cli_command *command, int argc, char **argv, dw_error *e
   if (status != DW_OK && *outcome.kept)
     status = dw_fail(err, DW_IO, "%s; only its report could not be written: %.250s Do not enter it again.",
                      outcome.kept, err->text);
+  cli_marks_files_free(outcome.marks);
   dw_arena_free(args->arena);
   free(args);
   return status;

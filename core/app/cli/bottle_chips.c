@@ -28,10 +28,13 @@ static dw_status gather(const cli_args *args, const cli_photos *photos, size_t i
     free(file);
     return status;
   }
+  const char *path;
+  const json_t *marks = NULL;
   *name = photos->photo[i].reading.path;
   dw_status status = cli_number(args, "--thickness", 0.1, 100, 3, &thickness, err);
-  if (status != DW_OK) return status;
-  return dw_chips_text(&photos->photo[i].reading, cli_value(args, "--marks"), thickness, out, err);
+  if (status == DW_OK) status = cli_each(args, "--marks", i, photos->n, "photos", &path, err);
+  if (status == DW_OK && path) status = cli_marks_json(args, path, &marks, err);
+  return status == DW_OK ? dw_chips_text(&photos->photo[i].reading, marks, thickness, out, err) : status;
 }
 
 static dw_status keep_source(const cli_args *args, dw_book *book, const cli_photos *photos, size_t i,

@@ -34,9 +34,10 @@ extern const cli_command cli_reading, cli_blend, cli_batch, cli_undo, cli_redo, 
 /* ---- arguments as parsed ------------------------------------------------------------------------------- */
 enum { CLI_OPTIONS_MAX = 256, CLI_WORDS_MAX = 256 };
 #define CLI_ID_MAX 1000000000000000 /* the highest number that a thing in the book may be asked for by */
-/* What the command has changed for good so far; "" while there is nothing. */
+typedef struct cli_marks_file cli_marks_file;
 typedef struct cli_outcome {
-  char kept[160];
+  char kept[160];        /* what the command has changed for good so far; "" while there is nothing */
+  cli_marks_file *marks; /* the files of marks that it has read */
 } cli_outcome;
 
 struct cli_args {
@@ -149,6 +150,12 @@ void cli_card_search(const cli_args *args, const char *path, dw_marks *marks);
 bool cli_card_missing(const cli_args *args, const char *path, dw_marks *marks, dw_error *why);
 /* The same without --layer. */
 dw_status cli_light(const cli_args *args, size_t i, size_t n, dw_marks *out, dw_error *err);
+/* A file of marks, read when it is first asked for.
+ * *out  borrowed from args; several threads may ask.  Errors as dw_json_load */
+dw_status cli_marks_json(const cli_args *args, const char *path, const json_t **out, dw_error *err);
+/* Its marks, with --card-set's card where one is given.  Errors also as dw_marks_from_json */
+dw_status cli_marks_load(const cli_args *args, const char *path, dw_marks *out, dw_error *err);
+void cli_marks_files_free(cli_marks_file *files);
 /* The light alone: that of a marks file (NULL: none) with --card or --gray over it; layers as the file has
  * them. */
 dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err);

@@ -15,11 +15,11 @@ static bool layer_marked(const cli_args *args) {
 
 /* *with, *without  marks files that mark layers, and that mark none */
 static dw_status files_count(const cli_args *args, size_t *with, size_t *without, dw_error *err) {
-  const char *file, *set = cli_value(args, "--card-set");
+  const char *file;
   dw_marks *marks = malloc(sizeof *marks);
   dw_status status = marks ? DW_OK : dw_fail_memory(err, "the marks");
   for (size_t at = 0; status == DW_OK && (file = cli_next(args, "--marks", &at));) {
-    status = dw_marks_load(file, set, marks, err);
+    status = cli_marks_load(args, file, marks, err);
     *(marks->n ? with : without) += status == DW_OK;
     if (status == DW_OK && *with && *without)
       status = dw_fail(err, DW_USAGE, "%s marks %s, unlike the marks before it: read its photo apart.", file,

@@ -9,8 +9,8 @@
 
 enum { INPUT_MOST = 1 << 30, CHUNK = 1 << 16 };
 
-/* A pipe can be read once; marks are looked at before the photos and again with each. Larger than anything
- * that is read from a file it is left as it is, and refused there. */
+/* A pipe can be read once, and what is read of it may be looked at more than once. Larger than anything that is read from a
+ * file it is left as it is, and refused there. */
 static void spool(void) {
   char chunk[CHUNK];
   ssize_t got = 0;

@@ -67,9 +67,9 @@ dw_status dw_marks_add_layer(dw_marks *marks, const char *text, dw_error *err);
  * where the photo can't be opened: its reading says why.
  * set  "grid24" or a CGATS file.  Errors as dw_marks_set_card, dw_card_find and dw_flow_light */
 dw_status dw_marks_find_card(const char *path, const char *set, dw_marks *marks, dw_error *err);
-/* set  the card to take instead of the file's own, which is then not looked for; NULL: the file's own
- * Errors DW_NOT_FOUND, DW_BAD_INPUT with what is missing or of the wrong kind, DW_TOO_LARGE */
-dw_status dw_marks_load(const char *path, const char *set, dw_marks *out, dw_error *err);
+/* name  the file's, for the sentence
+ * set   the card to take instead of the file's own, which is then not looked for; NULL: the file's own
+ * Errors DW_BAD_INPUT with what is missing or of the wrong kind */
 dw_status dw_marks_from_json(const json_t *root, const char *name, const char *set, dw_marks *out,
                              dw_error *err);
 json_t *dw_marks_json(const dw_marks *marks); /* a new reference, NULL when out of memory */
@@ -141,11 +141,11 @@ json_t *dw_read_photo_detail(const dw_read_photo *photo, const char *layer);
 #define DW_CHIP_CLIPPED_SHARE 0.02 /* of a chip's pixels, from which its color is not to be trusted */
 
 /* Appends the reading's layers as chips text (the columns of dw_chips_parse).
- * marks_path    the marks file: a layer there may carry "recipe", "thickness_mm" and "over"; NULL: none
+ * marks         a marks file's JSON: a layer there may carry "recipe", "thickness_mm" and "over"; NULL: none
  * thickness_mm  of chips that don't say
  * Errors  DW_BAD_INPUT a region of neither kind: a name is "orange 2 over black", "orange 4;brown 2 over
  * white" or "clear over white" */
-dw_status dw_chips_text(const dw_photo_reading *reading, const char *marks_path, double thickness_mm,
+dw_status dw_chips_text(const dw_photo_reading *reading, const json_t *marks, double thickness_mm,
                         dw_text *out, dw_error *err);
 
 #endif
