@@ -1,7 +1,8 @@
 #!/bin/sh
 # Everything: what tests/run.sh runs, then the tests labeled "long", the tests that it leaves out under the sanitizers,
 # builds that it does not make (clang without sanitizers, gcc with them, the thread sanitizer, 16 bands), static analysis,
-# what lines the tests run, and a minute of each fuzzer.
+# what lines the tests run, and a minute of each fuzzer. The tests labeled "long" run as built for use, and under clang's
+# sanitizers; two builds more would make two nights of one.
 set -eu
 cd "$(dirname "$0")/.."
 failed=0
@@ -29,8 +30,8 @@ built tsan -DCMAKE_C_COMPILER=clang -DCMAKE_BUILD_TYPE=RelWithDebInfo -DDW_TSAN=
 built bands-16 -DCMAKE_BUILD_TYPE=Release -DDW_BANDS=16 -DBUILD_TESTING=OFF
 ran test -L '^long$' --no-tests=ignore
 ran sanitize -L '^(long|costly)$' -E '^browser$'
-ran clang -E '^browser$'
-ran sanitize-gcc -E '^browser$'
+ran clang -LE '^long$' -E '^browser$'
+ran sanitize-gcc -LE '^long$' -E '^browser$'
 # What runs on several threads: the page asked from all sides, many photos at once.
 ran tsan -R '^bench_together$'
 build-tsan/dropwise find samples/crawfish-?.jpg samples/baitfish-?.jpg --jobs 4 --json >/dev/null || failed=1

@@ -1,22 +1,53 @@
 #include "dropwise/base.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <nettle/sha2.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <unistd.h>
+
+dw_status dw_open_status(int fault) {
+  if (fault == ENOENT || fault == ENOTDIR) return DW_NOT_FOUND;
+  return fault == ELOOP || fault == ENAMETOOLONG ? DW_BAD_INPUT : DW_IO;
+}
+
+static dw_status cannot_open(const char *path, dw_error *err) {
+  dw_status status = dw_open_status(errno);
+  if (status == DW_NOT_FOUND) return dw_fail(err, status, "There is no file %s.", path);
+  return dw_fail(err, status, "%s can't be opened: %s.", path, strerror(errno));
+}
+
+/* A pipe, opened without waiting: one with a writer is read to its end however long that takes, but for the writer it is
+ * waited only a while.
+ * *first  what was read of it so far; EOF: nothing */
+static bool is_written(int fd, int *first) {
+  enum { WAIT_MS = 5000 };
+  struct pollfd pipe = {.fd = fd, .events = POLLIN};
+  unsigned char byte;
+  if (poll(&pipe, 1, WAIT_MS) != 0) return true;
+  ssize_t n = read(fd, &byte, 1);
+  if (n == 1) *first = byte;
+  return n == 1 || (n < 0 && errno == EAGAIN);
+}
 
 static dw_status open_for_reading(const char *path, FILE **out, dw_error *err) {
-  *out = fopen(path, "rb");
-  if (*out) {
-    struct stat st;
-    if (fstat(fileno(*out), &st) == 0 && !S_ISDIR(st.st_mode)) return DW_OK;
-    fclose(*out);
-    *out = NULL;
-    return dw_fail(err, DW_BAD_INPUT, "%s is a folder, not a file.", path);
-  }
-  if (errno == ENOENT || errno == ENOTDIR) return dw_fail(err, DW_NOT_FOUND, "There is no file %s.", path);
-  return dw_fail(err, DW_IO, "%s can't be opened: %s.", path, strerror(errno));
+  struct stat st = {0};
+  int first = EOF, fd = open(path, O_RDONLY | O_NONBLOCK | O_NOCTTY | O_CLOEXEC);
+  *out = NULL;
+  if (fd < 0) return cannot_open(path, err);
+  dw_status status = DW_OK;
+  if (fstat(fd, &st) == 0 && S_ISDIR(st.st_mode))
+    status = dw_fail(err, DW_BAD_INPUT, "%s is a folder, not a file.", path);
+  else if (S_ISFIFO(st.st_mode) && !is_written(fd, &first))
+    status = dw_fail(err, DW_BAD_INPUT, "%s is a pipe that nobody writes to.", path);
+  else if (fcntl(fd, F_SETFL, 0) != 0 || !(*out = fdopen(fd, "rb")))
+    status = cannot_open(path, err);
+  if (status != DW_OK) close(fd);
+  if (first != EOF && *out) ungetc(first, *out);
+  return status;
 }
 
 dw_status dw_file_read(const char *path, size_t limit_bytes, char **out, size_t *n, dw_error *err) {

@@ -4,6 +4,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <libgen.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -94,6 +95,21 @@ static dw_status write_into(int fd, const char *path, const void *bytes, size_t 
   return written ? DW_OK : dw_fail(err, DW_IO, "%s can't be written: %s.", path, strerror(errno));
 }
 
+/* A pipe's reader is waited for a while, then it is read from at the reader's speed. */
+static dw_status write_pipe(const char *path, const void *bytes, size_t n, dw_error *err) {
+  enum { WAIT_MS = 5000, STEP_MS = 20 };
+  int fd = -1;
+  for (int waited = 0; waited <= WAIT_MS; waited += STEP_MS) {
+    fd = open(path, O_WRONLY | O_NONBLOCK | O_CLOEXEC);
+    if (fd >= 0 || errno != ENXIO) break;
+    poll(NULL, 0, STEP_MS);
+    errno = ENXIO;
+  }
+  if (fd < 0 && errno == ENXIO) return dw_fail(err, DW_IO, "%s is a pipe that nobody reads.", path);
+  if (fd >= 0) (void)fcntl(fd, F_SETFL, 0);
+  return write_into(fd, path, bytes, n, err);
+}
+
 dw_status dw_file_write(const char *path, const void *bytes, size_t n, dw_error *err) {
   struct stat st, link;
   if (stat(path, &st) != 0) {
@@ -106,6 +122,7 @@ dw_status dw_file_write(const char *path, const void *bytes, size_t n, dw_error 
   if (S_ISDIR(st.st_mode)) return dw_fail(err, DW_IO, "%s is a folder, not a file.", path);
   int output = open_output(&st);
   if (output >= 0) return write_into(output, path, bytes, n, err);
+  if (S_ISFIFO(st.st_mode)) return write_pipe(path, bytes, n, err);
   if (!S_ISREG(st.st_mode))
     return write_into(open(path, O_WRONLY | O_NOCTTY | O_CLOEXEC), path, bytes, n, err);
   char *real = realpath(path, NULL);

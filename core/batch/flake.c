@@ -42,7 +42,7 @@ static dw_status target_flake(const char *detail, dw_flake_aim *out, dw_error *e
   return DW_OK;
 }
 
-static void words_fill(const dw_reading *reading, dw_flake_aim *out) {
+static dw_status words_fill(const dw_reading *reading, dw_flake_aim *out, dw_error *err) {
   double more = reading->shares.flake - out->target_share, doubt = hypot(SHARE_DOUBT, SHARE_DOUBT);
   dw_text text = {0};
   if (fabs(more) <= APART_TIMES * doubt)
@@ -61,8 +61,10 @@ static void words_fill(const dw_reading *reading, dw_flake_aim *out) {
     else
       dw_text_add(&text, "; of the same color within what the photos tell (%.1f)", out->de00);
   }
+  dw_status status = text.failed ? dw_fail_memory(err, "the flake") : DW_OK;
   dw_copy_text(out->words, sizeof out->words, text.failed ? "" : text.data);
   dw_text_free(&text);
+  return status;
 }
 
 dw_status dw_flake_compare(dw_book *book, int64_t layer, const dw_reading *reading, dw_flake_aim *out,
@@ -72,7 +74,7 @@ dw_status dw_flake_compare(dw_book *book, int64_t layer, const dw_reading *readi
   *out = (dw_flake_aim){.de00 = NAN};
   dw_status status = dw_target_history(book, layer, &past, &n, err);
   if (status == DW_OK && n) status = target_flake(past[0].detail, out, err);
-  if (status == DW_OK && out->known) words_fill(reading, out);
+  if (status == DW_OK && out->known) status = words_fill(reading, out, err);
   dw_target_history_free(past, n);
   return status;
 }

@@ -1,11 +1,13 @@
 /* From what was read to what the book keeps: photos, readings, pours. */
 #include "batch/carry.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 
 dw_status dw_keep_photo(dw_book *book, const dw_read_photo *photo, int64_t *id, dw_error *err) {
   char *place = realpath(photo->reading.path, NULL);
+  if (!place && errno == ENOMEM) return dw_fail_memory(err, "the photo's path");
   dw_book_photo kept = {.path = place ? place : photo->reading.path,
                         .sha256 = photo->sha256,
                         .width = photo->reading.photo.width,

@@ -31,10 +31,7 @@ dw_status dw__photo_cut(const dw_photo *photo, dw_rect rect, dw_rect *out, dw_er
 dw_status dw__photo_open_fd(const char *path, const char *name, int *out, dw_error *err) {
   struct stat about;
   int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
-  if (fd < 0) {
-    dw_status status = errno == ENOENT || errno == ENOTDIR ? DW_NOT_FOUND : DW_IO;
-    return dw_fail(err, status, "%s cannot be opened: %s.", name, strerror(errno));
-  }
+  if (fd < 0) return dw_fail(err, dw_open_status(errno), "%s cannot be opened: %s.", name, strerror(errno));
   dw_status status = DW_OK;
   if (fstat(fd, &about) != 0)
     status = dw_fail(err, DW_IO, "%s cannot be read: %s.", name, strerror(errno));

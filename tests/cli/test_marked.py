@@ -114,6 +114,24 @@ class Kept(Shop):
             said = self.json("read", *[path] * n, "--marks", pipe)
             self.assertEqual(said.get("readings", [said]), [alone] * n)
 
+    def test_pipes_without_another_end(self):
+        path, loop, got = photo(self.folder / "one.png", NEUTRAL), self.folder / "loop", []
+        pipes = [self.folder / name for name in ("marks", "pattern", "unread")]
+        for pipe in pipes:
+            os.mkfifo(pipe)
+        runs = [threading.Thread(target=lambda words: got.append(self.run_any(*words)), args=(words,)) for words in (
+            ("read", path, "--marks", pipes[0]), ("pattern", "import", pipes[1]),
+            ("read", path, *LAYERS, "--save-marks", pipes[2]))]
+        for run in runs:
+            run.start()
+        for run in runs:
+            run.join()
+        self.assertEqual(sorted((code, err.split(" is ")[-1]) for code, _, err in got),
+                         [(2, "a pipe that nobody writes to.\n")] * 2 + [(3, "a pipe that nobody reads.\n")])
+        loop.symlink_to(loop)
+        for words in (("read", path, "--marks", loop), ("read", loop, *LAYERS), ("pattern", "import", loop)):
+            self.refused(2, "symbolic links", *words)
+
     def test_each_photo_by_its_own_chips(self):
         words = []
         for name, color, strength in (("one", BACK, 2), ("two", BELLY, 8)):

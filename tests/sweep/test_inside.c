@@ -4,6 +4,8 @@
 #include "book/book_local.h"
 #include "book/sql.h"
 #include "dropwise/advise.h"
+#include "dropwise/batch.h"
+#include "dropwise/batch_flake.h"
 #include "dropwise/book_journal.h"
 #include "dropwise/numeric.h"
 
@@ -189,6 +191,58 @@ static void test_undo(void **state) {
   expect_whole(s->book);
 }
 
+/* ---- what is kept and told of photos --------------------------------------------------------------------- */
+
+/* A path that memory lacks for is not kept as it was typed: from another folder it would lead nowhere. */
+static void test_photo_path(void **state) {
+  static dw_read_photo photo;
+  shop *s = *state;
+  dw_error err;
+  bool one = true;
+  strcpy(photo.reading.path, ".");
+  photo.reading.photo.width = photo.reading.photo.height = 100;
+  for (long n = 1; one; n++) {
+    int64_t id;
+    dw_photo_kept kept;
+    snprintf(photo.sha256, sizeof photo.sha256, "%064lx", n);
+    expect(dw_book_begin(s->book, &err), DW_OK, err);
+    left = n;
+    dw_status status = dw_keep_photo(s->book, &photo, &id, &err);
+    one = met();
+    if (status == DW_OK) {
+      expect(dw_photo_get(s->book, id, &kept, &err), DW_OK, err);
+      assert_int_equal(kept.path[0], '/');
+    } else {
+      expect(status, DW_NO_MEMORY, err);
+    }
+    dw_book_rollback(s->book);
+  }
+}
+
+static void test_flake_words(void **state) {
+  static dw_pattern found;
+  shop *s = *state;
+  dw_error err;
+  bool one = true;
+  int64_t pattern = pattern_make(s->book, "creek");
+  dw_target target = {.lab = {33, 8, 10},
+                      .how = DW_TARGET_PHOTO,
+                      .detail = "{\"photos\": [{\"flake\": {\"share\": 0.1, \"lab\": null}}]}"};
+  const dw_reading reading = {.shares = {.flake = 0.5}};
+  expect(dw_pattern_get(s->book, pattern, &found, &err), DW_OK, err);
+  expect(dw_target_set(s->book, found.layer[0].id, &target, &err), DW_OK, err);
+  for (long n = 1; one; n++) {
+    dw_flake_aim aim;
+    left = n;
+    dw_status status = dw_flake_compare(s->book, found.layer[0].id, &reading, &aim, &err);
+    one = met();
+    if (status == DW_OK)
+      assert_string_equal(aim.words, "More flake than the target: 50%, not 10%");
+    else
+      expect(status, DW_NO_MEMORY, err);
+  }
+}
+
 /* ---- plugins --------------------------------------------------------------------------------------------- */
 
 /* None is left out without a word in the advice. */
@@ -252,7 +306,8 @@ static void test_bait(void **state) {
 int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_numbers), cmocka_unit_test(test_small_numbers),
                                      book_test(test_text),           book_test(test_commit),
-                                     book_test(test_undo),           cmocka_unit_test(test_plugins),
+                                     book_test(test_undo),           book_test(test_photo_path),
+                                     book_test(test_flake_words),    cmocka_unit_test(test_plugins),
                                      cmocka_unit_test(test_bait)};
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -14,12 +14,12 @@ struct cli_marks_file {
 
 static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER; /* photos are read several at a time */
 
-static const cli_marks_file *find(const cli_marks_file *files, const char *path) {
+static cli_marks_file *find(cli_marks_file *files, const char *path) {
   while (files && strcmp(files->path, path) != 0) files = files->next;
   return files;
 }
 
-static dw_status add(cli_marks_file **files, const char *path, dw_error *err) {
+static dw_status read_file(cli_outcome *outcome, const char *path, cli_marks_file **out, dw_error *err) {
   cli_marks_file *file = calloc(1, sizeof *file);
   if (!file) return dw_fail_memory(err, path);
   dw_status status = dw_json_load(path, DW_MARKS_FILE_MAX, &file->root, err);
@@ -28,16 +28,16 @@ static dw_status add(cli_marks_file **files, const char *path, dw_error *err) {
     return status;
   }
   file->path = path;
-  file->next = *files;
-  *files = file;
+  file->next = outcome->marks;
+  *out = outcome->marks = file;
   return DW_OK;
 }
 
 dw_status cli_marks_json(const cli_args *args, const char *path, const json_t **out, dw_error *err) {
-  cli_marks_file **files = &args->outcome->marks;
+  dw_status status = DW_OK;
   pthread_mutex_lock(&lock);
-  dw_status status = find(*files, path) ? DW_OK : add(files, path, err);
-  const cli_marks_file *file = status == DW_OK ? find(*files, path) : NULL;
+  cli_marks_file *file = find(args->outcome->marks, path);
+  if (!file) status = read_file(args->outcome, path, &file, err);
   *out = file ? file->root : NULL;
   pthread_mutex_unlock(&lock);
   return status;

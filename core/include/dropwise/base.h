@@ -148,9 +148,12 @@ bool dw_utf8_plain(const char *text);
 /* ---- files -----------------------------------------------------------------------------------------------
  */
 
-/* Whole file into memory. limit_bytes refuses larger ones before reading.
+/* What it is that open() failed with this errno: DW_NOT_FOUND, DW_BAD_INPUT (the name leads nowhere), DW_IO. */
+dw_status dw_open_status(int fault);
+/* Whole file into memory. limit_bytes refuses larger ones before reading; a pipe that nobody writes to is refused after
+ * five seconds.
  * *out owned by the caller (free); a NUL stands behind the last byte, not counted in *n.
- * Errors DW_NOT_FOUND, DW_IO, DW_TOO_LARGE, DW_NO_MEMORY */
+ * Errors DW_NOT_FOUND, DW_BAD_INPUT, DW_IO, DW_TOO_LARGE, DW_NO_MEMORY */
 dw_status dw_file_read(const char *path, size_t limit_bytes, char **out, size_t *n, dw_error *err);
 
 /* Writes beside the place and renames, with fsync: the old file or the new one, never half of it. Links are
