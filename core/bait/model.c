@@ -236,7 +236,7 @@ static double mixture(const dw__model *p, const place *at, size_t k) {
 /* The columns' products; and each one's with the shades, by which these are taken out of them. */
 typedef struct products {
   size_t n;
-  double of[COLUMNS_MAX * COLUMNS_MAX], shade[COLUMNS_MAX][DW__SHADES];
+  double of[COLUMNS_MAX * COLUMNS_MAX], shade[DW__SHADES][COLUMNS_MAX];
 } products;
 
 /* The first of the streaks that reach place j: no more than two do. */
@@ -250,10 +250,10 @@ static void row_add(const dw__model *p, size_t j, size_t k, row *r, products *ou
   const size_t streak = streak_at(j);
   for (size_t a = 0; a < r->n; a++) r->much[a] *= p->weight[j][k];
   for (size_t a = 0; a < r->n; a++) {
-    double much = r->much[a], *of = out->of + r->which[a] * out->n, *to = out->shade[r->which[a]];
+    double much = r->much[a], *of = out->of + r->which[a] * out->n;
     for (size_t b = 0; b <= a; b++) of[r->which[b]] += much * r->much[b];
-    for (size_t s = 0; s < DW__FORMS; s++) to[s] += much * shade[s];
-    for (size_t s = streak; s < streak + 2; s++) to[s] += much * shade[s];
+    for (size_t s = 0; s < DW__FORMS; s++) out->shade[s][r->which[a]] += much * shade[s];
+    for (size_t s = streak; s < streak + 2; s++) out->shade[s][r->which[a]] += much * shade[s];
   }
 }
 
@@ -279,14 +279,17 @@ static void free_priors(const dw__model *p, const double *free, size_t moves, pr
   }
 }
 
+/* The factor solved for all columns at once, and what they have of each shade taken off their products. */
 static void shades_leave(const dw__model *p, products *q) {
-  for (size_t a = 0; a < q->n; a++) dw_cholesky_solve_lower(p->shades_factor, DW__SHADES, q->shade[a]);
-  for (size_t a = 0; a < q->n; a++)
-    for (size_t b = 0; b <= a; b++) {
-      double sum = 0;
-      for (size_t s = 0; s < DW__SHADES; s++) sum += q->shade[a][s] * q->shade[b][s];
-      q->of[a * q->n + b] -= sum;
-    }
+  for (size_t s = 0; s < DW__SHADES; s++) {
+    const double *factor = p->shades_factor + s * DW__SHADES;
+    double *x = q->shade[s];
+    for (size_t k = 0; k < s; k++)
+      for (size_t a = 0; a < q->n; a++) x[a] -= factor[k] * q->shade[k][a];
+    for (size_t a = 0; a < q->n; a++) x[a] /= factor[s];
+    for (size_t a = 0; a < q->n; a++)
+      for (size_t b = 0; b <= a; b++) q->of[a * q->n + b] -= x[a] * x[b];
+  }
 }
 
 /* How far each of what is free is moved for a difference. */

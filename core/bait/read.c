@@ -31,6 +31,21 @@ typedef struct part {
   int x0, y0, every; /* first pixel in the whole patch, and the step in it */
 } part;
 
+/* Every `every`-th of a row's pixels, n of them. */
+static void thinned(const dw_patch *whole, size_t from, size_t n, size_t every, float *rgb, uint8_t *clip) {
+  const float *pixel = whole->rgb + 3 * from;
+  const uint8_t *mark = whole->clip + from;
+  if (every == 1) {
+    memcpy(rgb, pixel, 3 * n * sizeof *rgb);
+    memcpy(clip, mark, n);
+    return;
+  }
+  for (size_t i = 0; i < n; i++, rgb += 3, pixel += 3 * every) {
+    rgb[0] = pixel[0], rgb[1] = pixel[1], rgb[2] = pixel[2];
+    clip[i] = mark[i * every];
+  }
+}
+
 static bool part_new(const dw_patch *whole, double x0, double y0, double x1, double y1, double pixels,
                      part *out) {
   int step = dw_patch_step(whole);
@@ -48,14 +63,11 @@ static bool part_new(const dw_patch *whole, double x0, double y0, double x1, dou
   out->patch.clip = malloc(n);
   out->mask = calloc(n, 1);
   if (!out->patch.rgb || !out->patch.clip || !out->mask) return false;
-  for (int y = 0; y < h; y++)
-    for (int x = 0; x < w; x++) {
-      size_t from = (size_t)(out->y0 + y * out->every) * (size_t)whole->rect.w +
-                    (size_t)(out->x0 + x * out->every),
-             to = (size_t)y * (size_t)w + (size_t)x;
-      memcpy(out->patch.rgb + 3 * to, whole->rgb + 3 * from, 3 * sizeof(float));
-      out->patch.clip[to] = whole->clip[from];
-    }
+  for (int y = 0; y < h; y++) {
+    size_t from = (size_t)(out->y0 + y * out->every) * (size_t)whole->rect.w + (size_t)out->x0,
+           to = (size_t)y * (size_t)w;
+    thinned(whole, from, (size_t)w, (size_t)out->every, out->patch.rgb + 3 * to, out->patch.clip + to);
+  }
   return true;
 }
 

@@ -35,7 +35,7 @@ static bool allocate(const dw__measuring *work, dw__around *out, cells *c) {
   size_t n = out->columns * out->rows;
   out->nodes = malloc((out->columns + 2) * (out->rows + 2) * sizeof *out->nodes);
   out->line = malloc((out->columns + 2) * sizeof *out->line);
-  c->x = malloc(n * 6 * sizeof *c->x);
+  c->x = malloc(n * (5 + DW__SURFACE_SCRATCH) * sizeof *c->x);
   c->offset = calloc(n * 3, sizeof *c->offset);
   c->at = malloc(n * sizeof *c->at);
   if (!out->nodes || !out->line || !c->x || !c->offset || !c->at) return false;

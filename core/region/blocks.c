@@ -101,7 +101,7 @@ static bool blocks_allocate(dw__blocks *out) {
   size_t n = out->columns * out->rows;
   out->block = malloc(n * sizeof *out->block);
   out->rgb = malloc(n * 3 * sizeof *out->rgb);
-  out->scratch = malloc(n * 2 * sizeof *out->scratch);
+  out->scratch = malloc(n * DW__SURFACE_SCRATCH * sizeof *out->scratch);
   return out->block && out->rgb && out->scratch;
 }
 

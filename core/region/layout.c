@@ -10,7 +10,7 @@
 #include <string.h>
 
 /* About so many places each way are looked at. */
-enum { PLACES = 256, TERMS = DW__BEND_TERMS + 1 };
+enum { PLACES = 128, TERMS = DW__BEND_TERMS + 1 };
 
 typedef struct area {
   const uint8_t *mask;

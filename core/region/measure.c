@@ -45,7 +45,7 @@ static dw_status rows_make(const dw__measuring *work, const dw__blocks *blocks, 
   out->lab = malloc(3 * n * sizeof(float));
   out->x = malloc(n * sizeof(float));
   out->y = malloc(n * sizeof(float));
-  out->scratch = malloc(n * sizeof(float));
+  out->scratch = malloc(DW__SURFACE_SCRATCH * n * sizeof(float));
   out->block = malloc(n * sizeof *out->block);
   if (!out->xyz || !out->lab || !out->x || !out->y || !out->scratch || !out->block)
     return dw_fail_memory(err, "the averages of the marked area");

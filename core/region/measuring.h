@@ -48,7 +48,7 @@ typedef struct dw__blocks {
   size_t side, columns, rows, n;
   dw__block *block; /* n used ones, row by row; owned */
   float *rgb;       /* n x 3; owned */
-  float *scratch;   /* 2 n; owned */
+  float *scratch;   /* DW__SURFACE_SCRATCH times n; owned */
 } dw__blocks;
 
 /* Marks every pixel of the mask: clipped, kept, gloss, flake or shadow; then the margins. */

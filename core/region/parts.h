@@ -7,7 +7,7 @@
 /* Body blocks after the light. */
 typedef struct dw__rows {
   size_t n;
-  float *xyz, *lab, *x, *y, *scratch; /* n x 3, n x 3, n each */
+  float *xyz, *lab, *x, *y, *scratch; /* n x 3, n x 3, n, n, DW__SURFACE_SCRATCH times n */
   const dw__block **block;
 } dw__rows;
 

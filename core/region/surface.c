@@ -22,36 +22,56 @@ static void straight(const dw__layout *layout, double x, double y, double *u, do
   *v = (across - *u * (b[0] + *u * (b[1] + *u * (b[2] + *u * b[3])))) / layout->half[1];
 }
 
-static double value_at(const dw__surface *s, float x, float y, double terms[TERMS]) {
-  double u, v, sum = 0;
-  straight(&s->layout, (double)x, (double)y, &u, &v);
-  memcpy(terms, (double[TERMS]){1, u, v, u * u, u * v, v * v}, TERMS * sizeof *terms);
-  for (int k = 0; k < TERMS; k++) sum += s->term[k] * terms[k];
-  return sum;
+static double value_at(const double term[TERMS], double u, double v) {
+  return term[0] + u * (term[1] + u * term[3] + v * term[4]) + v * (term[2] + v * term[5]);
 }
 
-static double sigma_of(const float *x, const float *y, const float *value, size_t n, float *scratch,
-                       const dw__surface *s) {
-  double terms[TERMS];
-  for (size_t i = 0; i < n; i++)
-    scratch[i] = (float)fabs((double)value[i] / s->level - value_at(s, x[i], y[i], terms));
-  return fmax(1.4826 * (double)dw_median_f(scratch, n), NOISE_LEAST);
+/* What is fitted: the places laid out straight, the values as shares of the level, and room for n more. */
+typedef struct points {
+  size_t n;
+  float *u, *v, *share, *off;
+} points;
+
+static points points_make(const float *x, const float *y, const float *value, size_t n, float *scratch,
+                          const dw__surface *s) {
+  points out = {.n = n, .u = scratch, .v = scratch + n, .share = scratch + 2 * n, .off = scratch + 3 * n};
+  for (size_t i = 0; i < n; i++) {
+    double u, v;
+    straight(&s->layout, (double)x[i], (double)y[i], &u, &v);
+    out.u[i] = (float)u, out.v[i] = (float)v;
+    out.share[i] = (float)((double)value[i] / s->level);
+  }
+  return out;
+}
+
+static double off_at(const points *p, const dw__surface *s, size_t i) {
+  return (double)p->share[i] - value_at(s->term, (double)p->u[i], (double)p->v[i]);
+}
+
+static double sigma_of(const points *p, const dw__surface *s) {
+  for (size_t i = 0; i < p->n; i++) p->off[i] = (float)fabs(off_at(p, s, i));
+  double sigma = 1.4826 * (double)dw_median_f(p->off, p->n);
+  return sigma > NOISE_LEAST ? sigma : NOISE_LEAST;
+}
+
+/* Adds one place to the lower triangle of the least squares. */
+static void point_add(const points *p, size_t i, double weight, double *normal, double right[TERMS]) {
+  const double u = (double)p->u[i], v = (double)p->v[i], terms[TERMS] = {1, u, v, u * u, u * v, v * v};
+  for (int r = 0; r < TERMS; r++) {
+    const double much = weight * terms[r];
+    right[r] += much * (double)p->share[i];
+    for (int c = 0; c <= r; c++) normal[r * TERMS + c] += much * terms[c];
+  }
 }
 
 /* One weighted ridge fit; residuals beyond six sigma of the last fit count nothing (Tukey's biweight). */
-static dw_status fit_step(const float *x, const float *y, const float *value, size_t n, double sigma,
-                          dw__surface *s) {
+static dw_status fit_step(const points *p, double sigma, dw__surface *s) {
   static const double prior[TERMS] = {1e3, SLOPE_PRIOR, SLOPE_PRIOR, CURVE_PRIOR, CURVE_PRIOR, CURVE_PRIOR};
-  double normal[TERMS * TERMS] = {0}, right[TERMS] = {0}, terms[TERMS];
+  double normal[TERMS * TERMS] = {0}, right[TERMS] = {0};
   for (int k = 0; k < TERMS; k++) normal[k * TERMS + k] = sigma * sigma / (prior[k] * prior[k]);
-  for (size_t i = 0; i < n; i++) {
-    double share = (double)value[i] / s->level, far = (share - value_at(s, x[i], y[i], terms)) / (6 * sigma);
-    if (fabs(far) >= 1) continue;
-    double weight = (1 - far * far) * (1 - far * far);
-    for (int r = 0; r < TERMS; r++) {
-      right[r] += weight * terms[r] * share;
-      for (int c = 0; c < TERMS; c++) normal[r * TERMS + c] += weight * terms[r] * terms[c];
-    }
+  for (size_t i = 0; i < p->n; i++) {
+    double far = off_at(p, s, i) / (6 * sigma), near = 1 - far * far;
+    if (near > 0) point_add(p, i, near * near, normal, right);
   }
   dw_status status = dw_cholesky(normal, TERMS, NULL);
   if (status != DW_OK) return status;
@@ -67,8 +87,9 @@ void dw__surface_fit(const float *x, const float *y, const float *value, size_t 
   memcpy(scratch, value, n * sizeof *scratch);
   out->level = (double)dw_median_f(scratch, n);
   if (!(out->level > 0)) return;
+  points p = points_make(x, y, value, n, scratch, out);
   for (int step = 0; step < ROBUST_STEPS; step++)
-    if (fit_step(x, y, value, n, sigma_of(x, y, value, n, scratch, out), out) != DW_OK) {
+    if (fit_step(&p, sigma_of(&p, out), out) != DW_OK) {
       memcpy(out->term, flat, sizeof flat);
       return;
     }
@@ -78,6 +99,8 @@ void dw__surface_fit(const float *x, const float *y, const float *value, size_t 
 }
 
 double dw__surface_shade(const dw__surface *surface, float x, float y) {
-  double terms[TERMS];
-  return fmin(fmax(value_at(surface, x, y, terms), 0.3), 3);
+  double u, v;
+  straight(&surface->layout, (double)x, (double)y, &u, &v);
+  double value = value_at(surface->term, u, v);
+  return !(value > 0.3) ? 0.3 : value > 3 ? 3 : value;
 }

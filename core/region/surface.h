@@ -4,7 +4,7 @@
 
 #include "dropwise/photo.h"
 
-enum { DW__SURFACE_TERMS = 6, DW__BEND_TERMS = 4 };
+enum { DW__SURFACE_TERMS = 6, DW__BEND_TERMS = 4, DW__SURFACE_SCRATCH = 4 };
 
 /* An area laid out straight: u along it, v across it from its midline. */
 typedef struct dw__layout {
@@ -24,7 +24,7 @@ typedef struct dw__surface {
 } dw__surface;
 
 /* Robust fit to n values at x, y; out->layout is given.  The level is the median where a fit
- * makes no sense.  scratch n. */
+ * makes no sense.  scratch DW__SURFACE_SCRATCH times n. */
 void dw__surface_fit(const float *x, const float *y, const float *value, size_t n, float *scratch,
                      dw__surface *out);
 /* Light at a place, 1 at the middle; between 0.3 and 3. */
