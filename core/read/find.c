@@ -45,7 +45,7 @@ bool dw__light_given(const dw_marks *light, dw_marks *out) {
 
 dw_status dw__finding_marks(const char *card_set, const dw_marks *light, dw_marks *out, dw_error *err) {
   if (dw__light_given(light, out)) return DW_OK;
-  *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  dw_marks_begin(out);
   return dw_marks_set_card(out, card_set, err);
 }
 

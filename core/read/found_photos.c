@@ -7,7 +7,7 @@
 void dw__light_mark(const dw_photo_reading *reading, const dw_find_wish *wish, dw_marks *out) {
   const char *set = wish->card_set;
   if (dw__light_given(wish->light, out)) return;
-  *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  dw_marks_begin(out);
   if (!reading->has_corners) return;
   out->method = DW_LIGHT_CARD;
   out->card = reading->card;

@@ -95,9 +95,14 @@ static dw_status read_light(const json_t *root, const char *name, const char *se
   return gray ? read_gray(gray, name, out, err) : DW_OK;
 }
 
+void dw_marks_begin(dw_marks *out) {
+  memset(out, 0, sizeof *out);
+  out->gray_y = DW_GRAY_Y_DEFAULT;
+}
+
 dw_status dw_marks_from_json(const json_t *root, const char *name, const char *set, dw_marks *out,
                              dw_error *err) {
-  *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  dw_marks_begin(out);
   if (!json_is_object(root))
     return dw_fail(err, DW_BAD_INPUT, "%s is not a marks file: it holds no JSON object.", name);
   const json_t *layers = value_of(root, "layers");

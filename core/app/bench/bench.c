@@ -13,7 +13,7 @@ enum {
   CONNECTIONS_PER_ADDRESS_MAX = 300,
   CONNECTION_BYTES = 32 << 10, /* a request's head, and its body's pieces */
   IDLE_LIMIT_S = 30,           /* without a byte; the watchdog bounds the whole */
-  STACK_BYTES = 1 << 20
+  STACK_BYTES = 4 << 20        /* a search holds 0.8 MiB in one frame where a build is not optimized */
 };
 
 /* ---- the socket -------------------------------------------------------------------------------------------

@@ -36,7 +36,7 @@ static dw_status marks_from_options(const cli_args *args, const char *set, dw_ma
 
 dw_status cli_marks_from(const cli_args *args, const char *file, dw_marks *out, dw_error *err) {
   const char *set = cli_value(args, "--card-set");
-  *out = (dw_marks){.gray_y = DW_GRAY_Y_DEFAULT};
+  dw_marks_begin(out);
   dw_status status = file ? cli_marks_load(args, file, out, err) : DW_OK;
   return status == DW_OK ? marks_from_options(args, set, out, err) : status;
 }

@@ -59,6 +59,8 @@ typedef struct dw_marks {
 #define DW_GRAY_Y_DEFAULT 0.18 /* the usual gray card; common practice, no source */
 enum { DW_MARKS_FILE_MAX = 1 << 20 };
 
+/* Marks of nothing. Half a megabyte: assigned, they may lie on the stack once more. */
+void dw_marks_begin(dw_marks *out);
 /* "grid24", or a CGATS file. */
 dw_status dw_marks_set_card(dw_marks *marks, const char *set, dw_error *err);
 /* "NAME=SHAPE" */
