@@ -241,6 +241,7 @@ static void places_fill(const dw__view *view, const dw__thing *t, const dw__axis
   out->length = axis->length * view->unit;
   out->height = axis->height * view->unit;
   out->bend_deg = axis->bend * 57.29577951308232;
+  out->first = axis->first / 2, out->last = axis->last / 2;
   for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
     const dw__station *s = &axis->at[2 * i];
     dw_bait_station *to = &out->station[i];

@@ -216,5 +216,6 @@ dw_status dw__things_mark(dw__view *view, dw_error *err) {
   steps_find(&m);
   size_t tail = shadow_flood(&m, beside_things(&m), 0);
   shadow_flood(&m, tail, CLEARANCE + 1);
-  return holes_fill(view, err);
+  status = dw__cast_leave(view, m.soft, m.spare, err);
+  return status == DW_OK ? holes_fill(view, err) : status;
 }

@@ -81,6 +81,10 @@ void dw__lines_leave(dw__view *view, uint8_t *spare);
 /* Whether a pixel's color could be the board's in shadow: DW__SHADE_. */
 uint8_t dw__view_shade(const dw__view *view, size_t i);
 
+/* Takes shadows with an edge from `on`.  soft  L* softened, h x w;  state  h x w; view->list is overwritten.
+ * Errors DW_NO_MEMORY */
+dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, dw_error *err);
+
 /* Fills `on`: what is neither board nor its shadow. */
 dw_status dw__things_mark(dw__view *view, dw_error *err);
 

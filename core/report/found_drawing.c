@@ -75,14 +75,19 @@ static void outline_draw(const dw_bait *bait, const dw__pen *pen) {
   pen->line(pen->paper, DW__LINE_OUTLINE, xy, 2 * DW_BAIT_STATIONS, true);
 }
 
-static void along_draw(const dw_bait *bait, dw__line kind, double across, const dw__pen *pen) {
+static void axis_draw(const dw_bait *bait, const dw__pen *pen) {
   double xy[2 * DW_BAIT_STATIONS];
-  for (size_t i = 0; i < DW_BAIT_STATIONS; i++) {
-    const dw_bait_station *s = &bait->station[i];
-    xy[2 * i] = s->x, xy[2 * i + 1] = s->y;
-    if (kind == DW__LINE_BORDER) place(s, across, &xy[2 * i], &xy[2 * i + 1]);
-  }
-  pen->line(pen->paper, kind, xy, DW_BAIT_STATIONS, false);
+  for (size_t i = 0; i < DW_BAIT_STATIONS; i++)
+    xy[2 * i] = bait->station[i].x, xy[2 * i + 1] = bait->station[i].y;
+  pen->line(pen->paper, DW__LINE_AXIS, xy, DW_BAIT_STATIONS, false);
+}
+
+/* As far as layers were read. */
+static void border_draw(const dw_bait *bait, double across, const dw__pen *pen) {
+  double xy[2 * DW_BAIT_STATIONS];
+  size_t n = bait->last - bait->first + 1;
+  for (size_t i = 0; i < n; i++) place(&bait->station[bait->first + i], across, &xy[2 * i], &xy[2 * i + 1]);
+  pen->line(pen->paper, DW__LINE_BORDER, xy, n, false);
 }
 
 /* Beside the outline, so that it covers no plastic.  side  -1 the back's, 1 the belly's */
@@ -98,7 +103,7 @@ static void name_beside(const dw_bait_station *s, int side, double unit, const c
 
 /* Back and belly beside the body, what lies between them in it. */
 static void names_draw(const dw_bait *bait, const dw_find_wish *wish, double unit, const dw__pen *pen) {
-  const dw_bait_station *s = &bait->station[DW_BAIT_STATIONS * 2 / 3];
+  const dw_bait_station *s = &bait->station[bait->first + (bait->last - bait->first) * 2 / 3];
   double from = bait->layer[0].share, x, y;
   if (bait->n < 2) return;
   name_beside(s, -1, unit, dw_find_layer_name(wish, 0, bait->n), pen);
@@ -114,11 +119,11 @@ static void bait_draw(const dw_bait *bait, const dw_find_wish *wish, size_t numb
                       const dw__pen *pen) {
   char text[24];
   outline_draw(bait, pen);
-  along_draw(bait, DW__LINE_AXIS, 0, pen);
-  for (size_t k = 0; k + 1 < bait->n; k++) along_draw(bait, DW__LINE_BORDER, bait->blend[k].at, pen);
+  axis_draw(bait, pen);
+  for (size_t k = 0; k + 1 < bait->n; k++) border_draw(bait, bait->blend[k].at, pen);
   names_draw(bait, wish, unit, pen);
   snprintf(text, sizeof text, "%zu", number);
-  const dw_bait_station *middle = &bait->station[DW_BAIT_STATIONS / 2];
+  const dw_bait_station *middle = &bait->station[(bait->first + bait->last) / 2];
   pen->label(pen->paper, middle->x, middle->y, text, true);
 }
 

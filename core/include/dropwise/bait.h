@@ -56,6 +56,7 @@ typedef struct dw_bait {
   double bend_deg;  /* how far the axis turns from head to tail */
   double length, height; /* of the body without limbs, photo pixels: along the axis, and at its highest */
   dw_bait_station station[DW_BAIT_STATIONS]; /* head to tail */
+  size_t first, last; /* stations between which its layers are read; a slim tail beyond is not */
   size_t n;
   dw_bait_layer layer[DW_BAIT_LAYERS_MAX]; /* back to belly */
   dw_bait_blend blend[DW_BAIT_LAYERS_MAX - 1];

@@ -1,0 +1,286 @@
+/* Shadows with an edge, cast on the board under one lamp or the sun.
+ *
+ * Such a shadow begins with a step, as a bait does. But it is flat, where plastic is round; it has the board's hue and
+ * chroma; and under one light it is equally dark beside everything that lies there. */
+#include "bait/view.h"
+
+#include <stddef.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The most that L* changes from one pixel to the next within it, and with the board's noise. */
+#define FLAT_MOST 0.7f
+#define FLAT_NOISE 0.5f
+#define EVEN_NOISE 0.006
+/* A shadow leaves at least such a share of the board's lightness, with its 16. */
+#define DARK_LEAST 0.4f
+/* How far its a*, b* may lie from the darkened board's, and how much more for all of the darkness. */
+#define TINT_MOST 2.0f
+#define TINT_DEEP 6.0f
+/* Three quarters of a shadow are equally dark to within such a share, and to within so much in a*, b*; all are alike to
+ * within such a share, and such a tint. */
+#define EVEN_MOST 0.03
+#define EVEN_TINT 2.0
+#define ALIKE_MOST 0.07
+#define ALIKE_TINT 9.0
+/* At most such a part of what it hangs on is shadow. */
+#define PART_MOST 0.62
+/* Two things cast one at least, to one side: the mean of where it lies, over the mean distance. */
+#define ONE_SIDE 0.8
+enum { PARTS_LEAST = 2 };
+/* As many pixels wide is its soft edge, and as many has a shadow at least. */
+enum { EDGE_WIDE = 5, AREA_LEAST = 40, FLATS_MOST = 512, LEVELS = 64 };
+
+enum { UNSEEN, SEEN, FLAT, SHADOW, PASSED = 8 };
+
+/* A flat area of the board's hue that reaches to the board, or nearly. */
+typedef struct flat {
+  size_t from, to; /* of the queue */
+  double dark;     /* median share of the board's lightness; 0: no shadow */
+  double tint[2];  /* a*, b* off the darkened board's, for all of the darkness */
+} flat;
+
+typedef struct cast {
+  dw__view *view;
+  const float *soft;
+  uint8_t *state;
+  uint32_t *queue;
+  flat flat[FLATS_MOST];
+  size_t n, parts;
+  double aside[2], far; /* sums over the parts: from what casts a shadow to the shadow, and how far */
+} cast;
+
+/* The pixels beside one, or as many as the frame has. */
+static int beside(const dw__view *view, uint32_t i, uint32_t out[4]) {
+  int w = view->w, x = (int)i % w, y = (int)i / w, n = 0;
+  if (x + 1 < w) out[n++] = i + 1;
+  if (x > 0) out[n++] = i - 1;
+  if (y + 1 < view->h) out[n++] = i + (uint32_t)w;
+  if (y > 0) out[n++] = i - (uint32_t)w;
+  return n;
+}
+
+/* A pixel against the board there: what of its lightness is left, and how far a*, b* lie off. */
+static float against(const dw__view *view, uint32_t i, float off[2]) {
+  float board[3];
+  dw__view_board(view, (int)i % view->w, (int)i / view->w, board);
+  float share = (view->lab[0][i] + 16) / (board[0] + 16);
+  for (int k = 0; k < 2; k++) off[k] = view->lab[1 + k][i] - share * board[1 + k];
+  return share;
+}
+
+static bool may_be(const cast *c, uint32_t i) {
+  float off[2], share, noise = 3 * (float)c->view->noise;
+  if (c->view->on[i] != DW__ON_THING) return false;
+  share = against(c->view, i, off);
+  float most = (noise > TINT_MOST ? noise : TINT_MOST) + TINT_DEEP * (1 - share);
+  return share >= DARK_LEAST && share < 1.02f && off[0] * off[0] + off[1] * off[1] < most * most;
+}
+
+static bool is_flat(const cast *c, uint32_t i) {
+  float most = FLAT_MOST + FLAT_NOISE * (float)c->view->noise;
+  uint32_t next[4];
+  for (int k = beside(c->view, i, next); k-- > 0;)
+    if (fabsf(c->soft[next[k]] - c->soft[i]) > most) return false;
+  return true;
+}
+
+/* Queues what may be shadow beside the queue's first `tail` pixels, so many steps far; returns its length. */
+static size_t edges_take(cast *c, size_t tail, int far) {
+  size_t end = tail;
+  for (size_t head = 0; head < tail && far > 0; head++) {
+    uint32_t next[4];
+    for (int k = beside(c->view, c->queue[head], next); k-- > 0;) {
+      if (c->state[next[k]] != UNSEEN || !may_be(c, next[k])) continue;
+      c->state[next[k]] = SEEN;
+      c->queue[tail++] = next[k];
+    }
+    if (head + 1 == end) end = tail, far--;
+  }
+  return tail;
+}
+
+/* What may be shadow and lies at the board or a few pixels behind it. */
+static size_t rim_take(cast *c) {
+  size_t n = (size_t)c->view->w * (size_t)c->view->h, tail = 0;
+  memset(c->state, UNSEEN, n);
+  for (uint32_t i = 0; i < n; i++) {
+    uint32_t next[4];
+    bool at = false;
+    if (c->view->on[i] != DW__ON_THING) continue;
+    for (int k = beside(c->view, i, next); k-- > 0;) at |= c->view->on[next[k]] != DW__ON_THING;
+    if (!at || !may_be(c, i)) continue;
+    c->state[i] = SEEN;
+    c->queue[tail++] = i;
+  }
+  return edges_take(c, tail, EDGE_WIDE);
+}
+
+/* All that is flat around one pixel; returns the queue's length. */
+static size_t flat_take(cast *c, uint32_t start, size_t tail) {
+  size_t head = tail;
+  c->state[start] = FLAT;
+  c->queue[tail++] = start;
+  for (; head < tail; head++) {
+    uint32_t next[4];
+    for (int k = beside(c->view, c->queue[head], next); k-- > 0;) {
+      if (c->state[next[k]] == FLAT || !may_be(c, next[k]) || !is_flat(c, next[k])) continue;
+      c->state[next[k]] = FLAT;
+      c->queue[tail++] = next[k];
+    }
+  }
+  return tail;
+}
+
+/* The share below which a part of what was counted lies. */
+static double part_below(const size_t count[LEVELS + 1], double part) {
+  double sum = 0;
+  size_t l = 0;
+  while (l < LEVELS && sum + (double)count[l] < part) sum += (double)count[l++];
+  return ((double)l + (part - sum) / fmax((double)count[l], 1)) / LEVELS;
+}
+
+/* How dark it is and of what tint; false where it is not evenly so. */
+static bool even(const cast *c, flat *f) {
+  size_t count[LEVELS + 1] = {0};
+  double n = (double)(f->to - f->from), sum[2] = {0}, squares = 0;
+  for (size_t i = f->from; i < f->to; i++) {
+    float off[2], share = against(c->view, c->queue[i], off);
+    count[(size_t)(fminf(fmaxf(share, 0), 1) * LEVELS)]++;
+    for (int k = 0; k < 2; k++) sum[k] += (double)off[k], squares += (double)(off[k] * off[k]);
+  }
+  double spread = squares / n - (sum[0] * sum[0] + sum[1] * sum[1]) / (n * n), noise = c->view->noise;
+  f->dark = part_below(count, n / 2);
+  for (int k = 0; k < 2; k++) f->tint[k] = sum[k] / n / fmax(1 - f->dark, .05);
+  return part_below(count, .875 * n) - part_below(count, .125 * n) <= EVEN_MOST + EVEN_NOISE * noise &&
+         spread <= EVEN_TINT * EVEN_TINT + 2 * noise * noise;
+}
+
+static void flats_find(cast *c) {
+  size_t rim = rim_take(c), tail = rim;
+  for (size_t i = 0; i < rim && c->n < FLATS_MOST; i++) {
+    flat *f = &c->flat[c->n];
+    if (c->state[c->queue[i]] != SEEN || !is_flat(c, c->queue[i])) continue;
+    *f = (flat){.from = tail};
+    f->to = tail = flat_take(c, c->queue[i], tail);
+    if (f->to - f->from < AREA_LEAST) continue;
+    c->n += even(c, f);
+  }
+}
+
+static int earlier(const void *p, const void *q) {
+  const flat *a = p, *b = q;
+  return (a->from > b->from) - (a->from < b->from);
+}
+
+/* The middle of what each flat area has at an offset, by area. */
+static double middle_of(const cast *c, size_t offset) {
+  double all = 0, best = 0, least = INFINITY;
+  for (size_t i = 0; i < c->n; i++) all += (double)(c->flat[i].to - c->flat[i].from);
+  for (size_t i = 0; i < c->n; i++) {
+    double at, below = 0;
+    memcpy(&at, (const char *)&c->flat[i] + offset, sizeof at);
+    for (size_t k = 0; k < c->n; k++) {
+      double other;
+      memcpy(&other, (const char *)&c->flat[k] + offset, sizeof other);
+      below += other <= at ? (double)(c->flat[k].to - c->flat[k].from) : 0;
+    }
+    if (2 * below >= all && at < least) least = best = at;
+  }
+  return best;
+}
+
+/* Those that are as dark and tinted as most of what is flat stay. */
+static void alike_stay(cast *c) {
+  const double dark = middle_of(c, offsetof(flat, dark)),
+               tint[2] = {middle_of(c, offsetof(flat, tint)),
+                          middle_of(c, offsetof(flat, tint) + sizeof(double))};
+  size_t kept = 0;
+  for (size_t i = 0; i < c->n; i++) {
+    const flat *f = &c->flat[i];
+    if (fabs(f->dark - dark) <= ALIKE_MOST && hypot(f->tint[0] - tint[0], f->tint[1] - tint[1]) <= ALIKE_TINT)
+      c->flat[kept++] = *f;
+  }
+  c->n = kept;
+}
+
+/* Brings the flat areas that stayed to the queue's front; all other pixels are unseen again. Returns its length. */
+static size_t flats_gather(cast *c) {
+  size_t tail = 0;
+  qsort(c->flat, c->n, sizeof *c->flat, earlier);
+  memset(c->state, UNSEEN, (size_t)c->view->w * (size_t)c->view->h);
+  for (size_t f = 0; f < c->n; f++) {
+    size_t n = c->flat[f].to - c->flat[f].from;
+    memmove(c->queue + tail, c->queue + c->flat[f].from, n * sizeof *c->queue);
+    for (size_t i = 0; i < n; i++) c->state[c->queue[tail + i]] = FLAT;
+    c->flat[f].from = tail, c->flat[f].to = tail += n;
+  }
+  return tail;
+}
+
+/* Where the shadow of one thing lies from the rest of it.  sum  of 1, x and y over the rest, and over the shadow */
+static void aside_add(cast *c, double sum[2][3]) {
+  double d[2];
+  if (!(sum[0][0] > 0 && sum[1][0] > 0)) return;
+  for (int k = 0; k < 2; k++) c->aside[k] += d[k] = sum[1][1 + k] / sum[1][0] - sum[0][1 + k] / sum[0][0];
+  c->far += hypot(d[0], d[1]);
+  c->parts++;
+}
+
+/* What hangs together around one pixel, behind the queue's first `tail`: whether little enough of it is shadow. */
+static bool part_only(cast *c, uint32_t start, size_t tail) {
+  size_t room = (size_t)c->view->w * (size_t)c->view->h, head = tail;
+  double sum[2][3] = {{0}};
+  c->queue[tail++] = start;
+  for (c->state[start] |= PASSED; head < tail; head++) {
+    uint32_t next[4], i = c->queue[head];
+    double *to = sum[(c->state[i] & ~PASSED) == FLAT];
+    to[0]++, to[1] += (double)(i % (uint32_t)c->view->w), to[2] += (double)(i / (uint32_t)c->view->w);
+    for (int k = beside(c->view, i, next); k-- > 0;) {
+      if (c->view->on[next[k]] != DW__ON_THING || c->state[next[k]] & PASSED) continue;
+      if (tail == room) return false;
+      c->state[next[k]] |= PASSED;
+      c->queue[tail++] = next[k];
+    }
+  }
+  if (sum[1][0] > PART_MOST * (sum[0][0] + sum[1][0])) return false;
+  aside_add(c, sum);
+  return true;
+}
+
+/* Of things that would be shadow for the most part, nothing is; nor is any of too few, or where they lie to several
+ * sides. Returns the length of the queue, what is shadow. */
+static size_t parts_leave(cast *c, size_t tail) {
+  size_t kept = 0;
+  if (tail == (size_t)c->view->w * (size_t)c->view->h) return 0;
+  for (size_t i = 0; i < tail; i++) {
+    uint32_t at = c->queue[i];
+    if (c->state[at] & PASSED) continue;
+    bool part = part_only(c, at, tail);
+    for (size_t k = i; k < tail; k++) {
+      uint8_t *state = &c->state[c->queue[k]];
+      if (*state == (FLAT | PASSED)) *state = part ? SHADOW | PASSED : PASSED;
+    }
+  }
+  if (c->parts < PARTS_LEAST || hypot(c->aside[0], c->aside[1]) < ONE_SIDE * c->far) return 0;
+  for (size_t i = 0; i < tail; i++)
+    if ((c->state[c->queue[i]] & ~PASSED) == SHADOW) c->queue[kept++] = c->queue[i];
+  return kept;
+}
+
+dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, dw_error *err) {
+  cast *c = malloc(sizeof *c);
+  if (!c) return dw_fail_memory(err, "the board's shadows");
+  *c = (cast){.view = view, .soft = soft, .state = state, .queue = view->list};
+  flats_find(c);
+  if (c->n) {
+    alike_stay(c);
+    size_t tail = parts_leave(c, flats_gather(c));
+    memset(state, UNSEEN, (size_t)view->w * (size_t)view->h);
+    for (size_t i = 0; i < tail; i++) state[c->queue[i]] = SEEN;
+    tail = edges_take(c, tail, EDGE_WIDE);
+    for (size_t i = 0; i < tail; i++) view->on[c->queue[i]] = DW__ON_SHADOW;
+  }
+  free(c);
+  return DW_OK;
+}
