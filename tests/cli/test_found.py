@@ -351,7 +351,7 @@ class Found(Shop):
         self.assertEqual((len(drawn[0]), len(drawn)), (photo["width"], photo["height"]))
         # White on black along the axis of each bait, and on the card's patches, where the photo is neither.
         for bait in found["baits"]:
-            x, y = (round(v) for v in bait["axis"][3])
+            x, y = (round(v) for v in bait["axis"][5])
             around = [drawn[y + j][x + i] for j in range(-4, 5) for i in range(-4, 5)]
             self.assertGreater(max(min(p) for p in around), 225)
             self.assertLess(min(max(p) for p in around), 60)
