@@ -4,14 +4,12 @@
  * chroma; and under one light it is equally dark beside everything that lies there. */
 #include "bait/view.h"
 
-#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* The most that L* changes from one pixel to the next within it, and with the board's noise. */
+/* The most that L* changes from one pixel to the next within it, and more for the board's noise. */
 #define FLAT_MOST 0.7f
 #define FLAT_NOISE 0.5f
-#define EVEN_NOISE 0.006
 /* A shadow leaves at least such a share of the board's lightness, with its 16. */
 #define DARK_LEAST 0.4f
 /* How far its a*, b* may lie from the darkened board's, and how much more for all of the darkness. */
@@ -20,6 +18,7 @@
 /* Three quarters of a shadow are equally dark to within such a share, and to within so much in a*, b*; all are alike to
  * within such a share, and such a tint. */
 #define EVEN_MOST 0.03
+#define EVEN_NOISE 0.006
 #define EVEN_TINT 2.0
 #define ALIKE_MOST 0.07
 #define ALIKE_TINT 9.0
@@ -32,19 +31,21 @@ enum { PARTS_LEAST = 2 };
 enum { EDGE_WIDE = 5, AREA_LEAST = 40, FLATS_MOST = 512, LEVELS = 64 };
 
 enum { UNSEEN, SEEN, FLAT, SHADOW, PASSED = 8 };
+enum { DARK, TINT_A, TINT_B, IS };
 
 /* A flat area of the board's hue that reaches to the board, or nearly. */
 typedef struct flat {
   size_t from, to; /* of the queue */
-  double dark;     /* median share of the board's lightness; 0: no shadow */
-  double tint[2];  /* a*, b* off the darkened board's, for all of the darkness */
+  double is
+      [IS]; /* how dark: median share of the board's lightness; a*, b* off the darkened board's, for all of it */
 } flat;
 
 typedef struct cast {
   dw__view *view;
   const float *soft;
   uint8_t *state;
-  uint32_t *queue;
+  uint32_t *queue; /* as long as the frame has pixels: */
+  size_t room;
   flat flat[FLATS_MOST];
   size_t n, parts;
   double aside[2], far; /* sums over the parts: from what casts a shadow to the shadow, and how far */
@@ -102,9 +103,9 @@ static size_t edges_take(cast *c, size_t tail, int far) {
 
 /* What may be shadow and lies at the board or a few pixels behind it. */
 static size_t rim_take(cast *c) {
-  size_t n = (size_t)c->view->w * (size_t)c->view->h, tail = 0;
-  memset(c->state, UNSEEN, n);
-  for (uint32_t i = 0; i < n; i++) {
+  size_t tail = 0;
+  memset(c->state, UNSEEN, c->room);
+  for (uint32_t i = 0; i < c->room; i++) {
     uint32_t next[4];
     bool at = false;
     if (c->view->on[i] != DW__ON_THING) continue;
@@ -116,7 +117,7 @@ static size_t rim_take(cast *c) {
   return edges_take(c, tail, EDGE_WIDE);
 }
 
-/* All that is flat around one pixel; returns the queue's length. */
+/* All that is flat around one pixel, as far as there is room; returns the queue's length. */
 static size_t flat_take(cast *c, uint32_t start, size_t tail) {
   size_t head = tail;
   c->state[start] = FLAT;
@@ -125,6 +126,7 @@ static size_t flat_take(cast *c, uint32_t start, size_t tail) {
     uint32_t next[4];
     for (int k = beside(c->view, c->queue[head], next); k-- > 0;) {
       if (c->state[next[k]] == FLAT || !may_be(c, next[k]) || !is_flat(c, next[k])) continue;
+      if (tail == c->room) return tail;
       c->state[next[k]] = FLAT;
       c->queue[tail++] = next[k];
     }
@@ -150,15 +152,15 @@ static bool even(const cast *c, flat *f) {
     for (int k = 0; k < 2; k++) sum[k] += (double)off[k], squares += (double)(off[k] * off[k]);
   }
   double spread = squares / n - (sum[0] * sum[0] + sum[1] * sum[1]) / (n * n), noise = c->view->noise;
-  f->dark = part_below(count, n / 2);
-  for (int k = 0; k < 2; k++) f->tint[k] = sum[k] / n / fmax(1 - f->dark, .05);
+  f->is[DARK] = part_below(count, n / 2);
+  for (int k = 0; k < 2; k++) f->is[TINT_A + k] = sum[k] / n / fmax(1 - f->is[DARK], .05);
   return part_below(count, .875 * n) - part_below(count, .125 * n) <= EVEN_MOST + EVEN_NOISE * noise &&
          spread <= EVEN_TINT * EVEN_TINT + 2 * noise * noise;
 }
 
 static void flats_find(cast *c) {
   size_t rim = rim_take(c), tail = rim;
-  for (size_t i = 0; i < rim && c->n < FLATS_MOST; i++) {
+  for (size_t i = 0; i < rim && c->n < FLATS_MOST && tail < c->room; i++) {
     flat *f = &c->flat[c->n];
     if (c->state[c->queue[i]] != SEEN || !is_flat(c, c->queue[i])) continue;
     *f = (flat){.from = tail};
@@ -168,38 +170,29 @@ static void flats_find(cast *c) {
   }
 }
 
-static int earlier(const void *p, const void *q) {
-  const flat *a = p, *b = q;
-  return (a->from > b->from) - (a->from < b->from);
-}
-
-/* The middle of what each flat area has at an offset, by area. */
-static double middle_of(const cast *c, size_t offset) {
-  double all = 0, best = 0, least = INFINITY;
+/* The middle of one thing that the flat areas are, by area. */
+static double middle_of(const cast *c, size_t what) {
+  double all = 0, middle = INFINITY;
   for (size_t i = 0; i < c->n; i++) all += (double)(c->flat[i].to - c->flat[i].from);
   for (size_t i = 0; i < c->n; i++) {
-    double at, below = 0;
-    memcpy(&at, (const char *)&c->flat[i] + offset, sizeof at);
-    for (size_t k = 0; k < c->n; k++) {
-      double other;
-      memcpy(&other, (const char *)&c->flat[k] + offset, sizeof other);
-      below += other <= at ? (double)(c->flat[k].to - c->flat[k].from) : 0;
-    }
-    if (2 * below >= all && at < least) least = best = at;
+    double at = c->flat[i].is[what], below = 0;
+    for (size_t k = 0; k < c->n; k++)
+      below += c->flat[k].is[what] <= at ? (double)(c->flat[k].to - c->flat[k].from) : 0;
+    if (2 * below >= all) middle = fmin(middle, at);
   }
-  return best;
+  return middle;
 }
 
 /* Those that are as dark and tinted as most of what is flat stay. */
 static void alike_stay(cast *c) {
-  const double dark = middle_of(c, offsetof(flat, dark)),
-               tint[2] = {middle_of(c, offsetof(flat, tint)),
-                          middle_of(c, offsetof(flat, tint) + sizeof(double))};
+  double middle[IS];
   size_t kept = 0;
+  for (size_t k = 0; k < IS; k++) middle[k] = middle_of(c, k);
   for (size_t i = 0; i < c->n; i++) {
-    const flat *f = &c->flat[i];
-    if (fabs(f->dark - dark) <= ALIKE_MOST && hypot(f->tint[0] - tint[0], f->tint[1] - tint[1]) <= ALIKE_TINT)
-      c->flat[kept++] = *f;
+    const double *is = c->flat[i].is;
+    if (fabs(is[DARK] - middle[DARK]) <= ALIKE_MOST &&
+        hypot(is[TINT_A] - middle[TINT_A], is[TINT_B] - middle[TINT_B]) <= ALIKE_TINT)
+      c->flat[kept++] = c->flat[i];
   }
   c->n = kept;
 }
@@ -207,8 +200,7 @@ static void alike_stay(cast *c) {
 /* Brings the flat areas that stayed to the queue's front; all other pixels are unseen again. Returns its length. */
 static size_t flats_gather(cast *c) {
   size_t tail = 0;
-  qsort(c->flat, c->n, sizeof *c->flat, earlier);
-  memset(c->state, UNSEEN, (size_t)c->view->w * (size_t)c->view->h);
+  memset(c->state, UNSEEN, c->room);
   for (size_t f = 0; f < c->n; f++) {
     size_t n = c->flat[f].to - c->flat[f].from;
     memmove(c->queue + tail, c->queue + c->flat[f].from, n * sizeof *c->queue);
@@ -227,56 +219,54 @@ static void aside_add(cast *c, double sum[2][3]) {
   c->parts++;
 }
 
-/* What hangs together around one pixel, behind the queue's first `tail`: whether little enough of it is shadow. */
-static bool part_only(cast *c, uint32_t start, size_t tail) {
-  size_t room = (size_t)c->view->w * (size_t)c->view->h, head = tail;
+/* What hangs together around one pixel, behind the queue's first `tail`: where little enough of it is shadow, its flat
+ * areas are. */
+static void part_take(cast *c, uint32_t start, size_t tail) {
+  size_t from = tail, head = tail;
   double sum[2][3] = {{0}};
   c->queue[tail++] = start;
   for (c->state[start] |= PASSED; head < tail; head++) {
     uint32_t next[4], i = c->queue[head];
-    double *to = sum[(c->state[i] & ~PASSED) == FLAT];
+    double *to = sum[c->state[i] == (FLAT | PASSED)];
     to[0]++, to[1] += (double)(i % (uint32_t)c->view->w), to[2] += (double)(i / (uint32_t)c->view->w);
     for (int k = beside(c->view, i, next); k-- > 0;) {
       if (c->view->on[next[k]] != DW__ON_THING || c->state[next[k]] & PASSED) continue;
-      if (tail == room) return false;
+      if (tail == c->room) return;
       c->state[next[k]] |= PASSED;
       c->queue[tail++] = next[k];
     }
   }
-  if (sum[1][0] > PART_MOST * (sum[0][0] + sum[1][0])) return false;
+  if (sum[1][0] > PART_MOST * (sum[0][0] + sum[1][0])) return;
   aside_add(c, sum);
-  return true;
+  for (size_t i = from; i < tail; i++)
+    if (c->state[c->queue[i]] == (FLAT | PASSED)) c->state[c->queue[i]] = SHADOW | PASSED;
 }
 
 /* Of things that would be shadow for the most part, nothing is; nor is any of too few, or where they lie to several
  * sides. Returns the length of the queue, what is shadow. */
 static size_t parts_leave(cast *c, size_t tail) {
   size_t kept = 0;
-  if (tail == (size_t)c->view->w * (size_t)c->view->h) return 0;
-  for (size_t i = 0; i < tail; i++) {
-    uint32_t at = c->queue[i];
-    if (c->state[at] & PASSED) continue;
-    bool part = part_only(c, at, tail);
-    for (size_t k = i; k < tail; k++) {
-      uint8_t *state = &c->state[c->queue[k]];
-      if (*state == (FLAT | PASSED)) *state = part ? SHADOW | PASSED : PASSED;
-    }
-  }
+  for (size_t i = 0; i < tail && tail < c->room; i++)
+    if (!(c->state[c->queue[i]] & PASSED)) part_take(c, c->queue[i], tail);
   if (c->parts < PARTS_LEAST || hypot(c->aside[0], c->aside[1]) < ONE_SIDE * c->far) return 0;
   for (size_t i = 0; i < tail; i++)
-    if ((c->state[c->queue[i]] & ~PASSED) == SHADOW) c->queue[kept++] = c->queue[i];
+    if (c->state[c->queue[i]] == (SHADOW | PASSED)) c->queue[kept++] = c->queue[i];
   return kept;
 }
 
 dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, dw_error *err) {
   cast *c = malloc(sizeof *c);
   if (!c) return dw_fail_memory(err, "the board's shadows");
-  *c = (cast){.view = view, .soft = soft, .state = state, .queue = view->list};
+  *c = (cast){.view = view,
+              .soft = soft,
+              .state = state,
+              .queue = view->list,
+              .room = (size_t)view->w * (size_t)view->h};
   flats_find(c);
   if (c->n) {
     alike_stay(c);
     size_t tail = parts_leave(c, flats_gather(c));
-    memset(state, UNSEEN, (size_t)view->w * (size_t)view->h);
+    memset(state, UNSEEN, c->room);
     for (size_t i = 0; i < tail; i++) state[c->queue[i]] = SEEN;
     tail = edges_take(c, tail, EDGE_WIDE);
     for (size_t i = 0; i < tail; i++) view->on[c->queue[i]] = DW__ON_SHADOW;
