@@ -51,23 +51,12 @@ typedef struct cast {
   double aside[2], far; /* sums over the parts: from what casts a shadow to the shadow, and how far */
 } cast;
 
-/* The pixels beside one, or as many as the frame has. */
-static int beside(const dw__view *view, uint32_t i, uint32_t out[4]) {
-  int w = view->w, x = (int)i % w, y = (int)i / w, n = 0;
-  if (x + 1 < w) out[n++] = i + 1;
-  if (x > 0) out[n++] = i - 1;
-  if (y + 1 < view->h) out[n++] = i + (uint32_t)w;
-  if (y > 0) out[n++] = i - (uint32_t)w;
-  return n;
-}
-
 /* A pixel against the board there: what of its lightness is left, and how far a*, b* lie off. */
 static float against(const dw__view *view, uint32_t i, float off[2]) {
   float board[3];
   dw__view_board(view, (int)i % view->w, (int)i / view->w, board);
-  float share = (view->lab[0][i] + 16) / (board[0] + 16);
-  for (int k = 0; k < 2; k++) off[k] = view->lab[1 + k][i] - share * board[1 + k];
-  return share;
+  const float lab[3] = {view->lab[0][i], view->lab[1][i], view->lab[2][i]};
+  return dw__shade_ratio(board, lab, off);
 }
 
 static bool may_be(const cast *c, uint32_t i) {
@@ -81,7 +70,7 @@ static bool may_be(const cast *c, uint32_t i) {
 static bool is_flat(const cast *c, uint32_t i) {
   float most = FLAT_MOST + FLAT_NOISE * (float)c->view->noise;
   uint32_t next[4];
-  for (int k = beside(c->view, i, next); k-- > 0;)
+  for (int k = dw__view_beside(c->view, i, next); k-- > 0;)
     if (fabsf(c->soft[next[k]] - c->soft[i]) > most) return false;
   return true;
 }
@@ -91,7 +80,7 @@ static size_t edges_take(cast *c, size_t tail, int far) {
   size_t end = tail;
   for (size_t head = 0; head < tail && far > 0; head++) {
     uint32_t next[4];
-    for (int k = beside(c->view, c->queue[head], next); k-- > 0;) {
+    for (int k = dw__view_beside(c->view, c->queue[head], next); k-- > 0;) {
       if (c->state[next[k]] != UNSEEN || !may_be(c, next[k])) continue;
       c->state[next[k]] = SEEN;
       c->queue[tail++] = next[k];
@@ -101,22 +90,6 @@ static size_t edges_take(cast *c, size_t tail, int far) {
   return tail;
 }
 
-/* What may be shadow and lies at the board or a few pixels behind it. */
-static size_t rim_take(cast *c) {
-  size_t tail = 0;
-  memset(c->state, UNSEEN, c->room);
-  for (uint32_t i = 0; i < c->room; i++) {
-    uint32_t next[4];
-    bool at = false;
-    if (c->view->on[i] != DW__ON_THING) continue;
-    for (int k = beside(c->view, i, next); k-- > 0;) at |= c->view->on[next[k]] != DW__ON_THING;
-    if (!at || !may_be(c, i)) continue;
-    c->state[i] = SEEN;
-    c->queue[tail++] = i;
-  }
-  return edges_take(c, tail, EDGE_WIDE);
-}
-
 /* All that is flat around one pixel, as far as there is room; returns the queue's length. */
 static size_t flat_take(cast *c, uint32_t start, size_t tail) {
   size_t head = tail;
@@ -124,7 +97,7 @@ static size_t flat_take(cast *c, uint32_t start, size_t tail) {
   c->queue[tail++] = start;
   for (; head < tail; head++) {
     uint32_t next[4];
-    for (int k = beside(c->view, c->queue[head], next); k-- > 0;) {
+    for (int k = dw__view_beside(c->view, c->queue[head], next); k-- > 0;) {
       if (c->state[next[k]] == FLAT || !may_be(c, next[k]) || !is_flat(c, next[k])) continue;
       if (tail == c->room) return tail;
       c->state[next[k]] = FLAT;
@@ -158,9 +131,11 @@ static bool even(const cast *c, flat *f) {
          spread <= EVEN_TINT * EVEN_TINT + 2 * noise * noise;
 }
 
-static void flats_find(cast *c) {
-  size_t rim = rim_take(c), tail = rim;
-  for (size_t i = 0; i < rim && c->n < FLATS_MOST && tail < c->room; i++) {
+/* first  how many pixels beside things the queue holds */
+static void flats_find(cast *c, size_t first) {
+  memset(c->state, UNSEEN, c->room);
+  size_t rim = edges_take(c, first, 1 + EDGE_WIDE), tail = rim;
+  for (size_t i = first; i < rim && c->n < FLATS_MOST && tail < c->room; i++) {
     flat *f = &c->flat[c->n];
     if (c->state[c->queue[i]] != SEEN || !is_flat(c, c->queue[i])) continue;
     *f = (flat){.from = tail};
@@ -229,7 +204,7 @@ static void part_take(cast *c, uint32_t start, size_t tail) {
     uint32_t next[4], i = c->queue[head];
     double *to = sum[c->state[i] == (FLAT | PASSED)];
     to[0]++, to[1] += (double)(i % (uint32_t)c->view->w), to[2] += (double)(i / (uint32_t)c->view->w);
-    for (int k = beside(c->view, i, next); k-- > 0;) {
+    for (int k = dw__view_beside(c->view, i, next); k-- > 0;) {
       if (c->view->on[next[k]] != DW__ON_THING || c->state[next[k]] & PASSED) continue;
       if (tail == c->room) return;
       c->state[next[k]] |= PASSED;
@@ -254,7 +229,7 @@ static size_t parts_leave(cast *c, size_t tail) {
   return kept;
 }
 
-dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, dw_error *err) {
+dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, size_t beside, dw_error *err) {
   cast *c = malloc(sizeof *c);
   if (!c) return dw_fail_memory(err, "the board's shadows");
   *c = (cast){.view = view,
@@ -262,7 +237,7 @@ dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, dw_e
               .state = state,
               .queue = view->list,
               .room = (size_t)view->w * (size_t)view->h};
-  flats_find(c);
+  flats_find(c, beside);
   if (c->n) {
     alike_stay(c);
     size_t tail = parts_leave(c, flats_gather(c));

@@ -81,7 +81,7 @@ static void steps_find(marker *m) {
   widen(m->step, m->spare, w, h);
 }
 
-/* The board's pixels beside a thing: what is queued first. */
+/* The pixels of board and shadow beside a thing, which are queued first. */
 static size_t beside_things(marker *m) {
   const dw__view *view = m->view;
   size_t w = (size_t)view->w, tail = 0;
@@ -110,14 +110,14 @@ static size_t shadow_flood(marker *m, size_t tail, int most) {
   for (size_t head = 0, far = 0; head < tail; head++) {
     if (head == end) end = tail, far++;
     if (most && far >= (size_t)most) break;
-    int x = (int)m->queue[head] % view->w, y = (int)m->queue[head] / view->w;
-    for (int k = 0; k < 4; k++) {
-      int nx = x + way[k][0], ny = y + way[k][1], next = ny * view->w + nx;
-      if (nx < 0 || ny < 0 || nx >= view->w || ny >= view->h || view->on[next] != DW__ON_THING) continue;
-      if ((!most && m->step[next]) || dw__view_shade(view, (size_t)next) != DW__SHADE_SOFT) continue;
+    uint32_t beside[4];
+    for (int k = dw__view_beside(view, m->queue[head], beside); k-- > 0;) {
+      uint32_t next = beside[k];
+      if (view->on[next] != DW__ON_THING) continue;
+      if ((!most && m->step[next]) || dw__view_shade(view, next) != DW__SHADE_SOFT) continue;
       if (fabsf(m->soft[next] - m->soft[m->queue[head]]) > SHADOW_STEP) continue;
       view->on[next] = DW__ON_SHADOW;
-      m->queue[tail++] = (uint32_t)next;
+      m->queue[tail++] = next;
     }
   }
   return tail;
@@ -216,6 +216,6 @@ dw_status dw__things_mark(dw__view *view, dw_error *err) {
   steps_find(&m);
   size_t tail = shadow_flood(&m, beside_things(&m), 0);
   shadow_flood(&m, tail, CLEARANCE + 1);
-  status = dw__cast_leave(view, m.soft, m.spare, err);
+  status = dw__cast_leave(view, m.soft, m.spare, beside_things(&m), err);
   return status == DW_OK ? holes_fill(view, err) : status;
 }

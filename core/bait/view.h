@@ -43,16 +43,35 @@ static inline float dw__search_apart(const float p[3], const float q[3], const f
   return sqrtf(l * l + a * a + b * b);
 }
 
-/* How far a color lies off the board's hue and chroma as it would be under more or less light, about CIEDE2000.
- * ratio  of its lightness to the board's, with the 16 of CIELAB's cube root */
+/* A color against the board under more or less light: returns the ratio of its lightness to the board's, with the 16 of
+ * CIELAB's cube root.
+ * off  a*, b* from the board's as they would be there */
+static inline float dw__shade_ratio(const float board[3], const float lab[3], float off[2]) {
+  float ratio = (lab[0] + 16) / (board[0] + 16);
+  for (int k = 0; k < 2; k++) off[k] = lab[1 + k] - ratio * board[1 + k];
+  return ratio;
+}
+
+/* How far it lies off the board's hue and chroma there, about CIEDE2000.  ratio  as dw__shade_ratio */
 static inline float dw__shade_off(const float board[3], const float lab[3], float *ratio) {
-  *ratio = (lab[0] + 16) / (board[0] + 16);
-  float a = lab[1] - *ratio * board[1], b = lab[2] - *ratio * board[2];
-  return sqrtf(a * a + b * b) / (1 + 0.03f * sqrtf(board[1] * board[1] + board[2] * board[2]));
+  float off[2];
+  *ratio = dw__shade_ratio(board, lab, off);
+  return sqrtf(off[0] * off[0] + off[1] * off[1]) /
+         (1 + 0.03f * sqrtf(board[1] * board[1] + board[2] * board[2]));
 }
 
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
 dw_status dw__view_of_preview(const dw_preview *photo, dw_arena *arena, dw__view *out, dw_error *err);
+
+/* The up to four pixels beside one; returns how many. */
+static inline int dw__view_beside(const dw__view *view, uint32_t i, uint32_t out[4]) {
+  int w = view->w, x = (int)i % w, y = (int)i / w, n = 0;
+  if (x + 1 < w) out[n++] = i + 1;
+  if (x > 0) out[n++] = i - 1;
+  if (y + 1 < view->h) out[n++] = i + (uint32_t)w;
+  if (y > 0) out[n++] = i - (uint32_t)w;
+  return n;
+}
 
 /* Averages a plane over 3 x 3, 1, 2, 1 along each row, then down.  from, to  h x w, not the same; view->list is
  * overwritten */
@@ -81,9 +100,10 @@ void dw__lines_leave(dw__view *view, uint8_t *spare);
 /* Whether a pixel's color could be the board's in shadow: DW__SHADE_. */
 uint8_t dw__view_shade(const dw__view *view, size_t i);
 
-/* Takes shadows with an edge from `on`.  soft  L* softened, h x w;  state  h x w; view->list is overwritten.
- * Errors DW_NO_MEMORY */
-dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, dw_error *err);
+/* Takes shadows with an edge from `on`.
+ * soft    L* softened, h x w;  state  h x w
+ * beside  view->list holds so many pixels, those beside a thing; it is overwritten.  Errors DW_NO_MEMORY */
+dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, size_t beside, dw_error *err);
 
 /* Fills `on`: what is neither board nor its shadow. */
 dw_status dw__things_mark(dw__view *view, dw_error *err);
