@@ -20,7 +20,7 @@ static void color_add(const dw_swirl_color *c, const char *name, const dw_lab *t
 static void swirl_add(const dw_swirl *swirl, const char *const *names, const dw_lab *targets,
                       const dw_style *style, dw_text *out) {
   for (size_t i = 0; i < swirl->n; i++) {
-    char number[16];
+    char number[32];
     snprintf(number, sizeof number, "color %zu", i + 1);
     color_add(&swirl->color[i], names ? names[i] : number, targets ? &targets[i] : NULL, style, out);
   }
