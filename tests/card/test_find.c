@@ -5,6 +5,7 @@
  */
 #include "card/find_scene.h"
 #include "card/phone.h"
+#include "card/real.h"
 #include "dropwise/card_find.h"
 
 #include <math.h>
@@ -197,16 +198,16 @@ static void file_expect(const char *path, const dw_corners *truth) {
   dw_photo_close(photo);
 }
 
-/* Corners as ../shared/data/README.md gives them. */
-static void test_found_in_a_real_photo(void **state) {
+static void test_found_in_real_pictures(void **state) {
   (void)state;
-  static const char photo[] = DW_SOURCE_DIR "/../shared/data/cards/card_photo_1.jpg";
-  static const dw_corners truth = {{37, 314, 37, 28.5, 208, 28.5, 208, 314}};
-  if (access(photo, R_OK) != 0) {
-    printf("skipped: the real card photo is absent\n");
-    skip();
+  int there = 0;
+  for (size_t i = 0; i < REAL_CARDS; i++) {
+    if (access(real_cards[i].path, R_OK) == 0)
+      there++, file_expect(real_cards[i].path, &real_cards[i].corners);
+    else
+      printf("skipped: %s is absent\n", real_cards[i].path);
   }
-  file_expect(photo, &truth);
+  if (!there) skip();
 }
 
 static void test_found_in_the_samples(void **state) {
@@ -228,7 +229,7 @@ static void test_found_in_the_samples(void **state) {
 
 int main(int argc, char **argv) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(test_found_in_a_real_photo),
+      cmocka_unit_test(test_found_in_real_pictures),
       cmocka_unit_test(test_found_in_the_samples),
       cmocka_unit_test(test_found_in_scenes),
   };
