@@ -20,6 +20,7 @@ typedef struct cells {
   float *x, *y, *value[3], *scratch; /* one allocation, at x */
   float *offset;                     /* 3 for every cell, 0 where unknown: from the surface */
   size_t *at;                        /* which cell it is */
+  dw__run *beside;                   /* for each row of nodes those that lie beside pixels of the area */
   dw__surface surface[3];
 } cells;
 
@@ -38,7 +39,8 @@ static bool allocate(const dw__measuring *work, dw__around *out, cells *c) {
   c->x = malloc(n * (5 + DW__SURFACE_SCRATCH) * sizeof *c->x);
   c->offset = calloc(n * 3, sizeof *c->offset);
   c->at = malloc(n * sizeof *c->at);
-  if (!out->nodes || !out->line || !c->x || !c->offset || !c->at) return false;
+  c->beside = calloc(out->rows + 2, sizeof *c->beside);
+  if (!out->nodes || !out->line || !c->x || !c->offset || !c->at || !c->beside) return false;
   c->y = c->x + n;
   for (size_t k = 0; k < 3; k++) c->value[k] = c->x + (2 + k) * n;
   c->scratch = c->x + 5 * n;
@@ -64,6 +66,17 @@ static void cell_measure(const dw__measuring *work, const dw__around *around, si
   c->x[c->n] = (float)(x_sum / (double)n + work->patch->rect.x);
   c->y[c->n] = (float)(y_sum / (double)n + work->patch->rect.y);
   c->at[c->n++] = row * around->columns + column;
+}
+
+static void cells_measure(const dw__measuring *work, const dw__around *around, cells *c) {
+  for (size_t row = 0; row < around->rows; row++) {
+    dw__run pixels =
+        dw__columns_touched(work, 1, row * work->h / around->rows, (row + 1) * work->h / around->rows);
+    for (size_t column = 0; column < around->columns; column++)
+      if (column * work->w / around->columns < pixels.end &&
+          (column + 1) * work->w / around->columns > pixels.first)
+        cell_measure(work, around, column, row, c);
+  }
 }
 
 static float surface_at(const dw__surface *s, float x, float y) {
@@ -109,6 +122,36 @@ static void node_set(const dw__measuring *work, const dw__around *around, const 
   if (off > GLOSS_OFF) out->gloss = 0;
 }
 
+/* The node above a row of pixels, or left of a column of them, of so many and so many cells; *share how far it is on the
+ * way to the next. */
+static inline size_t node_before(size_t pixel, size_t pixels, size_t many, float *share) {
+  float at = ((float)pixel + 0.5f) * (float)many / (float)pixels + 0.5f;
+  size_t node = (size_t)at;
+  *share = at - (float)node;
+  return node;
+}
+
+/* The nodes to both sides of a row's pixels. */
+static dw__run nodes_beside(const dw__measuring *work, const dw__around *around, size_t y) {
+  const dw__run *run = &work->run[y];
+  float share;
+  if (run->first == run->end) return (dw__run){0, 0};
+  return (dw__run){node_before(run->first - y * work->w, work->w, around->columns, &share),
+                   node_before(run->end - 1 - y * work->w, work->w, around->columns, &share) + 2};
+}
+
+static void nodes_find(const dw__measuring *work, const dw__around *around, cells *c) {
+  for (size_t y = 0; y < work->h; y++) {
+    const dw__run run = nodes_beside(work, around, y);
+    float share;
+    dw__run *of = c->beside + node_before(y, work->h, around->rows, &share);
+    for (dw__run *both = of; both < of + 2 && run.end; both++) {
+      if (!both->end || run.first < both->first) both->first = run.first;
+      if (run.end > both->end) both->end = run.end;
+    }
+  }
+}
+
 dw_status dw__around_build(const dw__measuring *work, dw__around *out, dw_error *err) {
   cells c = {0};
   dw_status status = DW_OK;
@@ -116,16 +159,17 @@ dw_status dw__around_build(const dw__measuring *work, dw__around *out, dw_error 
     status = dw_fail_memory(err, "the surroundings of the marked area's pixels");
     goto done;
   }
-  for (size_t row = 0; row < out->rows; row++)
-    for (size_t column = 0; column < out->columns; column++) cell_measure(work, out, column, row, &c);
+  cells_measure(work, out, &c);
   surfaces_fit(work, out, &c);
+  nodes_find(work, out, &c);
   for (size_t row = 0; row < out->rows + 2; row++)
-    for (size_t column = 0; column < out->columns + 2; column++)
+    for (size_t column = c.beside[row].first; column < c.beside[row].end; column++)
       node_set(work, out, &c, column, row, &out->nodes[row * (out->columns + 2) + column]);
 done:
   free(c.x);
   free(c.offset);
   free(c.at);
+  free(c.beside);
   return status;
 }
 
@@ -147,14 +191,16 @@ static inline dw__node node_mix(const dw__node *a, const dw__node *b, float shar
 }
 
 void dw__around_row(const dw__measuring *work, dw__around *around, size_t y) {
-  float at = ((float)y + 0.5f) * (float)around->rows / (float)work->h + 0.5f;
-  size_t row = (size_t)at, wide = around->columns + 2;
-  const dw__node *above = around->nodes + row * wide, *below = above + wide;
-  for (size_t i = 0; i < wide; i++) around->line[i] = node_mix(above + i, below + i, at - (float)row);
+  float share;
+  const dw__run run = nodes_beside(work, around, y);
+  const size_t wide = around->columns + 2;
+  const dw__node *above = around->nodes + node_before(y, work->h, around->rows, &share) * wide,
+                 *below = above + wide;
+  for (size_t i = run.first; i < run.end; i++) around->line[i] = node_mix(above + i, below + i, share);
 }
 
 dw__node dw__around_at(const dw__measuring *work, const dw__around *around, size_t x) {
-  float at = ((float)x + 0.5f) * (float)around->columns / (float)work->w + 0.5f;
-  size_t column = (size_t)at;
-  return node_mix(around->line + column, around->line + column + 1, at - (float)column);
+  float share;
+  const dw__node *left = around->line + node_before(x, work->w, around->columns, &share);
+  return node_mix(left, left + 1, share);
 }

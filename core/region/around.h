@@ -22,7 +22,7 @@ typedef struct dw__around {
 dw_status dw__around_build(const dw__measuring *work, dw__around *out, dw_error *err);
 void dw__around_free(dw__around *around);
 
-/* Sets the line for row y of the patch; dw__around_at then gives what is around pixel x of it. */
+/* Sets the line for row y of the patch; dw__around_at then gives what is around pixel x of it, one of the row's run. */
 void dw__around_row(const dw__measuring *work, dw__around *around, size_t y);
 dw__node dw__around_at(const dw__measuring *work, const dw__around *around, size_t x);
 

@@ -33,11 +33,13 @@ static dw__block block_mean(const dw__measuring *work, size_t side, size_t colum
 
 static void blocks_fill(const dw__measuring *work, dw__blocks *out) {
   out->n = 0;
-  for (size_t row = 0; row < out->rows; row++)
-    for (size_t column = 0; column < out->columns; column++) {
+  for (size_t row = 0; row < out->rows; row++) {
+    dw__run columns = dw__columns_touched(work, out->side, row * out->side, (row + 1) * out->side);
+    for (size_t column = columns.first; column < columns.end; column++) {
       dw__block block = block_mean(work, out->side, column, row);
       if (block.kept) out->block[out->n++] = block;
     }
+  }
 }
 
 /* Marks the kept pixels of one square as what its mean shows it to be. */
@@ -106,9 +108,7 @@ static bool blocks_allocate(dw__blocks *out) {
 }
 
 dw_status dw__blocks_build(dw__measuring *work, dw__blocks *out, dw_error *err) {
-  size_t sure = 0, area = work->w * work->h;
-  for (size_t i = 0; i < area; i++) sure += work->cls[i] == DW_PIXEL_KEPT;
-  out->side = side_for(sure);
+  out->side = side_for(dw__pixels_sure(work));
   out->columns = (work->w + out->side - 1) / out->side;
   out->rows = (work->h + out->side - 1) / out->side;
   if (!blocks_allocate(out)) return dw_fail_memory(err, "the averages of the marked area");

@@ -29,8 +29,8 @@ static bool is_own(const dw__measuring *work, size_t x, size_t y) {
 static size_t sums_take(const dw__measuring *work, double sum[3], double square[3]) {
   size_t n = 0;
   for (size_t y = 0; y < work->h; y++)
-    for (size_t x = 0; x < work->w; x++) {
-      size_t i = y * work->w + x;
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) {
+      size_t x = i - y * work->w;
       float xyz[3], px, py;
       if (work->shown[i] != DW_PIXEL_FLAKE || !is_own(work, x, y)) continue;
       dw__place_of(work, (float)x, (float)y, &px, &py);

@@ -14,19 +14,26 @@ enum { PLACES = 128, TERMS = DW__BEND_TERMS + 1 };
 
 typedef struct area {
   const uint8_t *mask;
+  const dw__run *run;
   size_t w, h, step;
 } area;
 
 /* The next place of the mask at or behind *i, a count of looked at places; false where there is none. */
 static bool next_place(const area *a, size_t *i, double *x, double *y) {
   size_t columns = (a->w + a->step - 1) / a->step, rows = (a->h + a->step - 1) / a->step;
-  for (; *i < columns * rows; (*i)++) {
-    size_t column = *i % columns * a->step, row = *i / columns * a->step;
-    if (!a->mask[row * a->w + column]) continue;
-    *x = (double)column;
-    *y = (double)row;
-    (*i)++;
-    return true;
+  while (*i < columns * rows) {
+    size_t column = *i % columns * a->step, row = *i / columns * a->step, at = row * a->w + column;
+    if (at >= a->run[row].end) {
+      *i = (*i / columns + 1) * columns;
+    } else if (at < a->run[row].first) {
+      *i += (a->run[row].first - at + a->step - 1) / a->step;
+    } else {
+      (*i)++;
+      if (!a->mask[at]) continue;
+      *x = (double)column;
+      *y = (double)row;
+      return true;
+    }
   }
   return false;
 }
@@ -96,8 +103,8 @@ static double reach_across(const area *a, const dw__layout *layout, const double
   return most + 0.5; /* a pixel is 1 wide */
 }
 
-dw__layout dw__layout_of(const uint8_t *mask, const dw_rect *rect) {
-  area a = {.mask = mask, .w = (size_t)rect->w, .h = (size_t)rect->h};
+dw__layout dw__layout_of(const uint8_t *mask, const dw__run *run, const dw_rect *rect) {
+  area a = {.mask = mask, .run = run, .w = (size_t)rect->w, .h = (size_t)rect->h};
   a.step = 1 + (size_t)sqrt((double)a.w * (double)a.h) / PLACES;
   dw__layout out = {.half = {1, 1}};
   double term[TERMS];

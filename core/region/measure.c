@@ -66,14 +66,15 @@ static dw_status rows_make(const dw__measuring *work, const dw__blocks *blocks, 
 
 /* Typical distance of one kept pixel from the center. */
 static double pixel_spread(const dw__measuring *work, dw_lab center, size_t kept) {
-  size_t step = (kept + SPREAD_SAMPLE - 1) / SPREAD_SAMPLE, area = work->w * work->h, seen = 0, n = 0;
+  size_t step = (kept + SPREAD_SAMPLE - 1) / SPREAD_SAMPLE, seen = 0, n = 0;
   float *rgb = work->sample, *de00 = work->scratch, *x = de00 + SPREAD_SAMPLE, *y = x + SPREAD_SAMPLE;
   float at[3] = {(float)center.L, (float)center.a, (float)center.b};
-  for (size_t i = 0; i < area && n < SPREAD_SAMPLE; i++) {
-    if (dw__class_of(work->cls[i]) != DW_PIXEL_KEPT || seen++ % step) continue;
-    dw__place_of(work, (float)(i % work->w), (float)(i / work->w), &x[n], &y[n]);
-    memcpy(rgb + 3 * n++, work->patch->rgb + 3 * i, 3 * sizeof(float));
-  }
+  for (size_t row = 0; row < work->h; row++)
+    for (size_t i = work->run[row].first; i < work->run[row].end && n < SPREAD_SAMPLE; i++) {
+      if (dw__class_of(work->cls[i]) != DW_PIXEL_KEPT || seen++ % step) continue;
+      dw__place_of(work, (float)(i - row * work->w), (float)row, &x[n], &y[n]);
+      memcpy(rgb + 3 * n++, work->patch->rgb + 3 * i, 3 * sizeof(float));
+    }
   dw_light_xyz(work->light, rgb, x, y, n, rgb);
   dw_lab_from_xyz_rows(rgb, n, rgb);
   float *to = work->sample + 3 * n;
@@ -83,8 +84,9 @@ static double pixel_spread(const dw__measuring *work, dw_lab center, size_t kept
 }
 
 static dw_shares shares_of(const dw__measuring *work) {
-  size_t count[DW_PIXEL_CLIPPED + 1] = {0}, area = work->w * work->h;
-  for (size_t i = 0; i < area; i++) count[work->shown[i]]++;
+  size_t count[DW_PIXEL_CLIPPED + 1] = {0};
+  for (size_t y = 0; y < work->h; y++)
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) count[work->shown[i]]++;
   double n = (double)work->inside;
   return (dw_shares){.kept = (double)count[DW_PIXEL_KEPT] / n,
                      .gloss = (double)count[DW_PIXEL_GLOSS] / n,
@@ -170,17 +172,19 @@ dw_status dw_region_measure(const dw_patch *patch, const uint8_t *mask, const dw
   size_t area = work.w * work.h;
   dw_status status;
   dw_light_white(light, work.white);
+  work.run = malloc(work.h * sizeof *work.run);
   work.cls = malloc(area);
   work.grown = malloc(area);
   work.shown = malloc(area);
   work.queue = malloc(area * sizeof *work.queue);
   work.sample = malloc((size_t)DW__SAMPLE_MAX * 3 * sizeof(float));
   work.scratch = malloc((size_t)DW__SAMPLE_MAX * 2 * sizeof(float));
-  if (!work.cls || !work.grown || !work.shown || !work.queue || !work.sample || !work.scratch)
+  if (!work.run || !work.cls || !work.grown || !work.shown || !work.queue || !work.sample || !work.scratch)
     status = dw_fail_memory(err, "the pixels of the marked area");
   else
     status = work_run(&work, mask, out, err);
   if (status == DW_OK && classes) memcpy(classes, work.shown, area);
+  free(work.run);
   free(work.cls);
   free(work.grown);
   free(work.shown);

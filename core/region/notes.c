@@ -69,8 +69,9 @@ static dw_status second_color(const dw__measuring *work, dw_lab body, bool *out,
   *out = false;
   if (!rgb) return dw_fail_memory(err, "the averages of the marked area");
   float *x = rgb + 3 * columns * rows, *y = x + columns * rows;
-  for (size_t row = 0; row < rows; row++)
-    for (size_t column = 0; column < columns; column++) {
+  for (size_t row = 0; row < rows; row++) {
+    dw__run touched = dw__columns_touched(work, side, row * side, (row + 1) * side);
+    for (size_t column = touched.first; column < touched.end; column++) {
       size_t aside;
       if (!square_foreign(work, side, column, row, rgb + 3 * n, &aside)) continue;
       covered += aside;
@@ -78,6 +79,7 @@ static dw_status second_color(const dw__measuring *work, dw_lab body, bool *out,
                    &y[n]);
       n++;
     }
+  }
   if ((double)covered >= SECOND_SHARE * (double)work->inside) {
     double between, within;
     second_judge(work, rgb, x, y, y + columns * rows, n, body, &between, &within);
@@ -90,11 +92,12 @@ static dw_status second_color(const dw__measuring *work, dw_lab body, bool *out,
 /* Share of kept pixels with a channel at 0: the color may be more saturated than the photo can hold. */
 static double low_share(const dw__measuring *work) {
   size_t low = 0, kept = 0;
-  for (size_t i = 0; i < work->w * work->h; i++) {
-    if (dw__class_of(work->cls[i]) != DW_PIXEL_KEPT) continue;
-    kept++;
-    low += (work->patch->clip[i] & DW_CLIP_LOW) != 0;
-  }
+  for (size_t y = 0; y < work->h; y++)
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) {
+      if (dw__class_of(work->cls[i]) != DW_PIXEL_KEPT) continue;
+      kept++;
+      low += (work->patch->clip[i] & DW_CLIP_LOW) != 0;
+    }
   return kept ? (double)low / (double)kept : 0;
 }
 

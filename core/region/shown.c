@@ -9,6 +9,7 @@
 #include "region/around.h"
 
 #include <math.h>
+#include <string.h>
 
 enum { SAMPLE = 1024 };
 
@@ -31,15 +32,15 @@ static void flatten(const dw__around *around, const float rgb[3], const float fr
 
 /* The scatter of single pixels about their surroundings: noise, not the color's change over the area. */
 static dw_status scatter_fit(dw__measuring *work, dw__around *around, dw__body *out, dw_error *err) {
-  size_t area = work->w * work->h, count = 0, n = 0, wait = 0;
-  for (size_t i = 0; i < area; i++) count += dw__usable(work, i);
+  size_t count = 0, n = 0, wait = 0;
+  for (size_t y = 0; y < work->h; y++)
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) count += dw__usable(work, i);
   size_t step = (count + SAMPLE - 1) / SAMPLE;
   for (size_t y = 0; y < work->h; y++) {
     dw__around_row(work, around, y);
-    for (size_t x = 0; x < work->w; x++) {
-      size_t i = y * work->w + x;
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) {
       if (!dw__usable(work, i) || wait-- > 0) continue;
-      dw__node at = dw__around_at(work, around, x);
+      dw__node at = dw__around_at(work, around, i - y * work->w);
       flatten(around, work->patch->rgb + 3 * i, at.rgb, work->sample + 3 * n++);
       wait = step - 1;
     }
@@ -95,13 +96,14 @@ static dw_pixel_class shown_as(const dw__measuring *work, const dw__around *arou
 /* Specks as wide as they are; work->queue holds the squared distances. */
 static void flake_trim(dw__measuring *work) {
   for (size_t y = 0; y < work->h; y++)
-    for (size_t x = 0; x < work->w; x++) {
-      size_t i = y * work->w + x, y0 = y > TOUCH_REACH ? y - TOUCH_REACH : 0;
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) {
+      size_t x = i - y * work->w, y0 = y > TOUCH_REACH ? y - TOUCH_REACH : 0;
       if (work->shown[i] != DW_PIXEL_FLAKE) continue;
       uint32_t most = 0;
       for (size_t ny = y0; ny <= y + TOUCH_REACH && ny < work->h; ny++)
         for (size_t nx = x > TOUCH_REACH ? x - TOUCH_REACH : 0; nx <= x + TOUCH_REACH && nx < work->w; nx++)
-          if (work->queue[ny * work->w + nx] > most) most = work->queue[ny * work->w + nx];
+          if (work->cls[ny * work->w + nx] != DW_PIXEL_OUTSIDE && work->queue[ny * work->w + nx] > most)
+            most = work->queue[ny * work->w + nx];
       if (work->queue[i] < FLAKE_TOUCHED * most) work->shown[i] = DW_PIXEL_KEPT;
     }
 }
@@ -112,13 +114,14 @@ dw_status dw__shown_classify(dw__measuring *work, dw_error *err) {
   dw_status status = dw__around_build(work, &around, err);
   if (status == DW_OK) status = scatter_fit(work, &around, &body, err);
   float least = status == DW_OK ? gloss_least(work, &around) : 0;
+  memset(work->shown, DW_PIXEL_OUTSIDE, work->w * work->h);
   for (size_t y = 0; status == DW_OK && y < work->h; y++) {
     dw__around_row(work, &around, y);
-    for (size_t i = y * work->w, x = 0; x < work->w; i++, x++) {
+    for (size_t i = work->run[y].first; i < work->run[y].end; i++) {
       work->shown[i] = work->cls[i];
       work->queue[i] = 0;
       if (!dw__usable(work, i)) continue;
-      dw__node at = dw__around_at(work, &around, x);
+      dw__node at = dw__around_at(work, &around, i - y * work->w);
       work->shown[i] = (uint8_t)shown_as(work, &around, &body, least, &at, i);
     }
   }

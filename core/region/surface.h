@@ -6,6 +6,12 @@
 
 enum { DW__SURFACE_TERMS = 6, DW__BEND_TERMS = 4, DW__SURFACE_SCRATCH = 4 };
 
+/* From the first to behind the last of a row's pixels in the mask. A slanted band fills little of the rectangle around it,
+ * and nothing else is looked at. */
+typedef struct dw__run {
+  size_t first, end;
+} dw__run;
+
 /* An area laid out straight: u along it, v across it from its midline. */
 typedef struct dw__layout {
   double x, y;                 /* its middle, on the midline, where u = v = 0 */
@@ -14,8 +20,8 @@ typedef struct dw__layout {
   double bend[DW__BEND_TERMS]; /* how far the midline bends off, pixels: times u, u u, u u u, u u u u */
 } dw__layout;
 
-/* mask  rect.h x rect.w, some of it set; places are the photo's, but as far from rect.x, rect.y as in the mask */
-dw__layout dw__layout_of(const uint8_t *mask, const dw_rect *rect);
+/* mask  rect.h x rect.w, some of it set; run  rect.h, its rows'; places are the photo's, but as far from rect.x, rect.y as in the mask */
+dw__layout dw__layout_of(const uint8_t *mask, const dw__run *run, const dw_rect *rect);
 
 typedef struct dw__surface {
   dw__layout layout;

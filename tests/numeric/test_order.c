@@ -45,6 +45,28 @@ static void test_selection_agrees_with_sorting(void **state) {
   }
 }
 
+/* Lists so long that pivots come from a sample, from hardly any ties to many. */
+static void test_long_selection_agrees_with_sorting(void **state) {
+  (void)state;
+  enum { MOST = 5000 };
+  static double x[MOST], sorted[MOST];
+  static float f[MOST];
+  dw_random random = dw_random_seed(2);
+  for (size_t n = 100; n < MOST; n += 191) {
+    double values = n % 3 ? 1e6 : 30;
+    for (size_t i = 0; i < n; i++) {
+      sorted[i] = x[i] = floor(dw_random_uniform(&random) * values);
+      f[i] = (float)x[i];
+    }
+    qsort(sorted, n, sizeof *sorted, order);
+    double middle = (sorted[(n - 1) / 2] + sorted[n / 2]) / 2;
+    assert_true(dw_median(x, n) == middle);
+    assert_true(dw_median_f(f, n) == (float)middle);
+    assert_true(dw_quantile(x, n, 0) == sorted[0]);
+    assert_true(dw_quantile(x, n, 1) == sorted[n - 1]);
+  }
+}
+
 /* Sorted, reversed, constant and organ-pipe inputs of a million stay quick (the test has a time limit). */
 static void test_orders_that_hurt_a_naive_pivot(void **state) {
   (void)state;
@@ -89,6 +111,7 @@ int main(void) {
   const struct CMUnitTest tests[] = {cmocka_unit_test(test_quantiles),
                                      cmocka_unit_test(test_nothing_gives_zero),
                                      cmocka_unit_test(test_selection_agrees_with_sorting),
+                                     cmocka_unit_test(test_long_selection_agrees_with_sorting),
                                      cmocka_unit_test(test_orders_that_hurt_a_naive_pivot),
                                      cmocka_unit_test(test_mad_resists_outliers),
                                      cmocka_unit_test(test_deviation_of_nist_numacc3)};
