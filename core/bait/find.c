@@ -13,6 +13,8 @@
 
 /* Pixels of all baits that are enough, and that memory is planned for. */
 #define PIXELS_ENOUGH 2e6
+/* A photo of so many pixels is read whole. */
+#define PHOTO_SMALL 4e6
 /* And of a whole photo. */
 #define PIXELS_WHOLE 3.5e6
 /* The most that a body's pixels are thinned, as long as there is one for each place of its profile. */
@@ -90,10 +92,16 @@ static dw_status axes_find(search *s, dw__fate fate, dw__fate other, dw_error *e
   return status;
 }
 
-/* Every how many pixels a body of a height is read from. Only a JPEG is kept decoded, for several steps. */
+/* Whether pixels may be left out. Only a JPEG is kept decoded, for several steps; and a small one is quick. */
+static bool may_thin(const search *s) {
+  const dw_photo_info *photo = s->photo ? dw_photo_info_get(s->photo) : NULL;
+  return photo && strcmp(photo->format, "JPEG") == 0 && (double)photo->width * photo->height > PHOTO_SMALL;
+}
+
+/* Every how many pixels a body of a height is read from. */
 static int step_for(const search *s, double height) {
   int step = 1;
-  if (!s->photo || strcmp(dw_photo_info_get(s->photo)->format, "JPEG") != 0) return step;
+  if (!may_thin(s)) return step;
   while (step < STEP_MOST && height >= 2 * step * DW_BAIT_PROFILE) step *= 2;
   return step;
 }

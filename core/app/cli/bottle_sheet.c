@@ -20,7 +20,7 @@ static dw_status sheets_find(const cli_args *args, cli_photos *out, dw_error *er
   const char *path;
   size_t n = 0;
   dw_status status = rows_take(args, rows, &n, err);
-  dw_marks *marks = malloc(2 * sizeof *marks), *light = marks ? marks + 1 : NULL;
+  dw_marks *marks = calloc(2, sizeof *marks), *light = marks ? marks + 1 : NULL;
   if (status == DW_OK && !marks) status = dw_fail_memory(err, "the chips");
   for (size_t at = 0, i = 0; status == DW_OK && (path = cli_next(args, "--photo", &at)); i++) {
     status = cli_light(args, i, cli_count(args, "--photo"), light, err);
