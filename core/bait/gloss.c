@@ -38,6 +38,10 @@ static void linear_of(const double c[3], double out[3]) {
   dw_linear_from_xyz(dw_xyz_from_lab((dw_lab){fmax(c[0], 0), c[1], c[2]}), out);
 }
 
+static double lightness_of(const double rgb[3]) {
+  return dw_lab_from_xyz((dw_xyz){.Y = dw_xyz_from_linear(rgb).Y}).L;
+}
+
 static dw_lab lab_of(const double rgb[3], double less) {
   double at[3];
   for (int k = 0; k < 3; k++) at[k] = rgb[k] - less;
@@ -71,7 +75,7 @@ static double gloss_at(double (*rgb)[3], double (*profile)[3], size_t j, double 
     for (size_t right = 1; left + right <= WIDE && j + right < ACROSS; right++) {
       double over = white_over(rgb[j], rgb[j - left], rgb[j + right], mix);
       if (!(over > 0) || dw_xyz_from_linear(mix).Y > darker) continue;
-      double lighter = seen.L - lab_of(mix, 0).L;
+      double lighter = seen.L - lightness_of(mix);
       if (dw_de00(seen, lab_of(mix, -over)) > OFF_MOST + OFF_SHARE * lighter) continue;
       most = lighter, *white = over;
       darker = luminance_of(seen.L - most);
@@ -112,7 +116,7 @@ static bool lobe_explains(const across *a, const lobe *l, size_t j, double *whit
     *white = way ? white_over(a->rgb[j], a->rgb[l->from], a->rgb[l->to], lit)
                  : white_over_shaded(a->rgb[j], base, lit);
     if (*white < -WHITE_UNDER) continue;
-    double lighter = seen.L - lab_of(lit, 0).L;
+    double lighter = seen.L - lightness_of(lit);
     if (dw_de00(seen, lab_of(lit, -*white)) <= LOBE_OFF + LOBE_OFF_SHARE * fmax(lighter, 0)) return true;
   }
   return false;

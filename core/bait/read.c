@@ -32,21 +32,24 @@ typedef struct part {
   int x0, y0, every; /* first pixel in the whole patch, and the step in it */
 } part;
 
-/* Every `every`-th of a row's pixels, n of them. */
-static void thinned(const dw_patch *whole, size_t from, size_t n, size_t every, float *rgb, uint8_t *clip) {
-  const float *pixel = whole->rgb + 3 * from;
-  const uint8_t *mark = whole->clip + from;
-  if (every == 1) {
-    memcpy(rgb, pixel, 3 * n * sizeof *rgb);
-    memcpy(clip, mark, n);
-    return;
-  }
-  for (size_t i = 0; i < n; i++, rgb += 3, pixel += 3 * every) {
-    rgb[0] = pixel[0], rgb[1] = pixel[1], rgb[2] = pixel[2];
-    clip[i] = mark[i * every];
+/* What is in the mask, from the first to the last of each row: a slanted band fills little of the rectangle around it. */
+static void part_fill(const dw_patch *whole, part *p) {
+  const int w = p->patch.rect.w;
+  for (int y = 0; y < p->patch.rect.h; y++) {
+    const uint8_t *mask = p->mask + (size_t)y * (size_t)w;
+    int first = 0, end = w;
+    while (first < end && !mask[first]) first++;
+    while (first < end && !mask[end - 1]) end--;
+    size_t to = (size_t)y * (size_t)w + (size_t)first,
+           from = (size_t)(p->y0 + y * p->every) * (size_t)whole->rect.w + (size_t)(p->x0 + first * p->every);
+    for (int x = first; x < end; x++, to++, from += (size_t)p->every) {
+      memcpy(p->patch.rgb + 3 * to, whole->rgb + 3 * from, 3 * sizeof(float));
+      p->patch.clip[to] = whole->clip[from];
+    }
   }
 }
 
+/* Its mask is empty and its pixels are not there yet. */
 static bool part_new(const dw_patch *whole, double x0, double y0, double x1, double y1, double pixels,
                      part *out) {
   int step = dw_patch_step(whole);
@@ -63,13 +66,7 @@ static bool part_new(const dw_patch *whole, double x0, double y0, double x1, dou
   out->patch.rgb = malloc(3 * n * sizeof(float));
   out->patch.clip = malloc(n);
   out->mask = calloc(n, 1);
-  if (!out->patch.rgb || !out->patch.clip || !out->mask) return false;
-  for (int y = 0; y < h; y++) {
-    size_t from = (size_t)(out->y0 + y * out->every) * (size_t)whole->rect.w + (size_t)out->x0,
-           to = (size_t)y * (size_t)w;
-    thinned(whole, from, (size_t)w, (size_t)out->every, out->patch.rgb + 3 * to, out->patch.clip + to);
-  }
-  return true;
+  return out->patch.rgb && out->patch.clip && out->mask;
 }
 
 static void part_free(part *p) {
@@ -132,6 +129,7 @@ static dw_status band_measure(const dw_patch *photo, const dw_shape *shape, cons
   if (part_new(photo, x0, y0, x1, y1, fabs(area), &p)) {
     for (size_t i = 0; i < 2 * in.n; i++) in.xy[i] = (in.xy[i] - (i % 2 ? p.y0 : p.x0)) / p.every;
     dw_shape_mask(&in, &(dw_rect){0, 0, p.patch.rect.w, p.patch.rect.h}, p.mask);
+    part_fill(photo, &p);
     status = dw_region_measure(&p.patch, p.mask, light, out, NULL, err);
   } else {
     status = dw_fail_memory(err, "a layer's pixels");
@@ -228,6 +226,7 @@ static dw_status tips_measure(const dw__view *view, const dw_patch *photo, const
       bool tip = label && label != t->body && things->owner[label] == t->body && things->depth[i] >= 1.7f;
       p.mask[(size_t)y * (size_t)p.patch.rect.w + (size_t)x] = tip;
     }
+  part_fill(photo, &p);
   status = dw_region_measure(&p.patch, p.mask, light, &out->tips, NULL, NULL);
   out->has_tips = status == DW_OK;
   part_free(&p);

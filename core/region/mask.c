@@ -58,13 +58,19 @@ static void ellipse_row(const dw_shape *shape, const dw_rect *rect, int y, uint8
  * even-odd, in time of edges + pixels whatever the polygon crosses. */
 static void poly_row(const dw_shape *shape, const dw_rect *rect, int y, uint8_t *row) {
   const double *s = shape->xy;
+  int first = rect->w, end = 0, odd = 0;
   for (size_t i = 0, j = shape->n - 1; i < shape->n; j = i++) {
     double xi = s[2 * i], yi = s[2 * i + 1], xj = s[2 * j], yj = s[2 * j + 1];
     if ((yi <= y) == (yj <= y)) continue;
     double x = fmax(ceil(xi + (y - yi) * (xj - xi) / (yj - yi)) - rect->x, 0);
-    if (x < rect->w) row[(int)x] ^= 1;
+    if (x >= rect->w) continue;
+    row[(int)x] ^= 1;
+    first = x < first ? (int)x : first;
+    end = x > end ? (int)x : end;
+    odd ^= 1;
   }
-  for (int i = 1; i < rect->w; i++) row[i] ^= row[i - 1];
+  for (int i = first + 1; i <= end; i++) row[i] ^= row[i - 1];
+  if (odd) memset(row + end, 1, (size_t)(rect->w - end)); /* what would close it lies beyond the row */
 }
 
 static void rect_row(const dw_shape *shape, const dw_rect *rect, int y, uint8_t *row) {
