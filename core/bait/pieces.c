@@ -62,15 +62,18 @@ static float lesser(float a, float b) {
   return a < b ? a : b;
 }
 
-/* Shortens a row's distances by the rows before it, then along it.  sign  1 down and right, -1 up and left */
-static void row_shorten(float *row, const float *before, const float *far, int w, int sign) {
-  for (int x = 2; x < w - 2; x++) { /* as way_down, for many at once */
+/* Shortens a row's distances by the rows before it, then along it.
+ * sign  1 down and right, -1 up and left;  first, last  of the row's pixels of things: all others stay 0 */
+static void row_shorten(float *row, const float *before, const float *far, int w, int sign, int first,
+                        int last) {
+  for (int x = first > 2 ? first : 2; x < w - 2 && x <= last; x++) { /* as way_down, for many at once */
     float skew = lesser(before[x - 1], before[x + 1]) + 7, straight = before[x] + 5;
     float steep = lesser(lesser(before[x - 2], before[x + 2]), lesser(far[x - 1], far[x + 1])) + 11;
     row[x] = lesser(row[x], lesser(straight, lesser(skew, steep)));
   }
   for (int x = 0; x < w; x += x == 1 ? w - 3 : 1) row[x] = lesser(row[x], way_down(before, far, x, w));
-  for (int i = 1, x = sign > 0 ? 1 : w - 2; i < w; i++, x += sign)
+  int from = sign > 0 ? (first > 1 ? first : 1) : last < w - 2 ? last : w - 2;
+  for (int x = from; x >= first && x <= last; x += sign)
     if (row[x] > 0) row[x] = lesser(row[x], row[x - sign] + 5);
 }
 
@@ -84,8 +87,11 @@ static void depths(const dw__view *view, float *depth) {
   for (int sign = 1; sign >= -1; sign -= 2) {
     const float *before = beyond, *far = beyond;
     for (int i = 0; i < h; i++) {
-      float *row = depth + (sign > 0 ? i : h - 1 - i) * w;
-      row_shorten(row, before, far, w, sign);
+      int y = sign > 0 ? i : h - 1 - i;
+      float *row = depth + y * w;
+      const uint8_t *on = view->on + y * w, *first = memchr(on, DW__ON_THING, (size_t)w);
+      const uint8_t *last = first ? memrchr(first, DW__ON_THING, (size_t)(on + w - first)) : NULL;
+      if (last) row_shorten(row, before, far, w, sign, (int)(first - on), (int)(last - on));
       far = before, before = row;
     }
   }

@@ -14,8 +14,9 @@
 enum { SHARE_OF_ALL = 4 };
 
 struct dw__half {
-  int w, h, rows; /* rows  delivered so far */
-  size_t bytes;   /* of a pixel */
+  int w, h, rows;  /* rows  delivered so far */
+  size_t bytes;    /* of a pixel */
+  dw_arena *arena; /* of the pixels: in large pages */
   uint8_t *pixels;
 };
 
@@ -31,17 +32,19 @@ dw__half *dw__half_new(const dw_photo *photo) {
   size_t all = row_bytes(&half) * (size_t)half.h;
   if (all > BYTES_MAX || all > photo->limits.max_bytes / SHARE_OF_ALL) return NULL;
   dw__half *out = malloc(sizeof *out);
-  half.pixels = out ? malloc(all) : NULL;
+  half.arena = out ? dw_arena_new(all) : NULL;
+  half.pixels = half.arena ? dw_arena_take(half.arena, all, 1) : NULL;
   if (half.pixels) {
     *out = half;
     return out;
   }
+  dw_arena_free(half.arena);
   free(out);
   return NULL;
 }
 
 void dw__half_free(dw__half *half) {
-  if (half) free(half->pixels);
+  if (half) dw_arena_free(half->arena);
   free(half);
 }
 
