@@ -66,7 +66,8 @@ static float lesser(float a, float b) {
  * sign  1 down and right, -1 up and left;  first, last  of the row's pixels of things: all others stay 0 */
 static void row_shorten(float *row, const float *before, const float *far, int w, int sign, int first,
                         int last) {
-  for (int x = first > 2 ? first : 2; x < w - 2 && x <= last; x++) { /* as way_down, for many at once */
+  const int inner = first > 2 ? first : 2, end = last < w - 2 ? last + 1 : w - 2;
+  for (int x = inner; x < end; x++) { /* as way_down, for many at once */
     float skew = lesser(before[x - 1], before[x + 1]) + 7, straight = before[x] + 5;
     float steep = lesser(lesser(before[x - 2], before[x + 2]), lesser(far[x - 1], far[x + 1])) + 11;
     row[x] = lesser(row[x], lesser(straight, lesser(skew, steep)));
