@@ -15,16 +15,19 @@
 /* How far its a*, b* may lie from the darkened board's, and how much more for all of the darkness. */
 #define TINT_MOST 2.0f
 #define TINT_DEEP 6.0f
-/* Three quarters of a shadow are equally dark to within such a share, and to within so much in a*, b*; all are alike to
- * within such a share, and such a tint. */
+/* Three quarters of a shadow are equally dark to within such a share, or so much L* where that is more, and to within so
+ * much in a*, b*; all are alike to within such a share, and such a tint. */
 #define EVEN_MOST 0.03
+#define EVEN_LIGHT 2.2
 #define EVEN_NOISE 0.006
 #define EVEN_TINT 2.0
 #define ALIKE_MOST 0.07
 #define ALIKE_TINT 9.0
 /* At most such a part of what it hangs on is shadow. */
 #define PART_MOST 0.62
-/* Two things cast one at least, to one side: the mean of where it lies, over the mean distance. */
+/* A shadow's edge at the board, from end to end, is at least so many times as long as the shadow is broad. */
+#define EDGE_LONG 1.0
+/* Two things cast one at least, to one side: the sum of their edges' directions, over that of their lengths. */
 #define ONE_SIDE 0.8
 enum { PARTS_LEAST = 2 };
 /* As many pixels wide is its soft edge, and as many has a shadow at least. */
@@ -48,7 +51,8 @@ typedef struct cast {
   size_t room;
   flat flat[FLATS_MOST];
   size_t n, parts;
-  double aside[2], far; /* sums over the parts: from what casts a shadow to the shadow, and how far */
+  /* Sums over the parts: the way its shadow lies, as long as its edge; and how long that is. */
+  double aside[2], far;
 } cast;
 
 /* A pixel against the board there: what of its lightness is left, and how far a*, b* lie off. */
@@ -115,6 +119,13 @@ static double part_below(const size_t count[LEVELS + 1], double part) {
   return ((double)l + (part - sum) / fmax((double)count[l], 1)) / LEVELS;
 }
 
+/* How unevenly dark a shadow may be there. */
+static double even_most(const cast *c, uint32_t i) {
+  float board[3];
+  dw__view_board(c->view, (int)i % c->view->w, (int)i / c->view->w, board);
+  return fmax(EVEN_MOST, EVEN_LIGHT / (double)(board[0] + 16)) + EVEN_NOISE * c->view->noise;
+}
+
 /* How dark it is and of what tint; false where it is not evenly so. */
 static bool even(const cast *c, flat *f) {
   size_t count[LEVELS + 1] = {0};
@@ -127,7 +138,7 @@ static bool even(const cast *c, flat *f) {
   double spread = squares / n - (sum[0] * sum[0] + sum[1] * sum[1]) / (n * n), noise = c->view->noise;
   f->is[DARK] = part_below(count, n / 2);
   for (int k = 0; k < 2; k++) f->is[TINT_A + k] = sum[k] / n / fmax(1 - f->is[DARK], .05);
-  return part_below(count, .875 * n) - part_below(count, .125 * n) <= EVEN_MOST + EVEN_NOISE * noise &&
+  return part_below(count, .875 * n) - part_below(count, .125 * n) <= even_most(c, c->queue[f->from]) &&
          spread <= EVEN_TINT * EVEN_TINT + 2 * noise * noise;
 }
 
@@ -185,25 +196,27 @@ static size_t flats_gather(cast *c) {
   return tail;
 }
 
-/* Where the shadow of one thing lies from the rest of it.  sum  of 1, x and y over the rest, and over the shadow */
-static void aside_add(cast *c, double sum[2][3]) {
-  double d[2];
-  if (!(sum[0][0] > 0 && sum[1][0] > 0)) return;
-  for (int k = 0; k < 2; k++) c->aside[k] += d[k] = sum[1][1 + k] / sum[1][0] - sum[0][1 + k] / sum[0][0];
-  c->far += hypot(d[0], d[1]);
-  c->parts++;
+/* Where a pixel of shadow ends at the board: the steps there, added up along the edge of a shadow, point away from what
+ * casts it, whatever its length and however much of it is seen. */
+static void aside_add(const cast *c, uint32_t i, double aside[2]) {
+  uint32_t next[4], w = (uint32_t)c->view->w;
+  for (int k = dw__view_beside(c->view, i, next); k-- > 0;) {
+    if (c->view->on[next[k]] == DW__ON_THING) continue;
+    aside[0] += (double)(next[k] % w) - (double)(i % w);
+    aside[1] += (double)(next[k] / w) - (double)(i / w);
+  }
 }
 
 /* What hangs together around one pixel, behind the queue's first `tail`: where little enough of it is shadow, its flat
  * areas are. */
 static void part_take(cast *c, uint32_t start, size_t tail) {
   size_t from = tail, head = tail;
-  double sum[2][3] = {{0}};
+  double rest = 0, shadow = 0, aside[2] = {0};
   c->queue[tail++] = start;
   for (c->state[start] |= PASSED; head < tail; head++) {
     uint32_t next[4], i = c->queue[head];
-    double *to = sum[c->state[i] == (FLAT | PASSED)];
-    to[0]++, to[1] += (double)(i % (uint32_t)c->view->w), to[2] += (double)(i / (uint32_t)c->view->w);
+    *(c->state[i] == (FLAT | PASSED) ? &shadow : &rest) += 1;
+    if (c->state[i] != PASSED) aside_add(c, i, aside);
     for (int k = dw__view_beside(c->view, i, next); k-- > 0;) {
       if (c->view->on[next[k]] != DW__ON_THING || c->state[next[k]] & PASSED) continue;
       if (tail == c->room) return;
@@ -211,8 +224,11 @@ static void part_take(cast *c, uint32_t start, size_t tail) {
       c->queue[tail++] = next[k];
     }
   }
-  if (sum[1][0] > PART_MOST * (sum[0][0] + sum[1][0])) return;
-  aside_add(c, sum);
+  double edge = hypot(aside[0], aside[1]);
+  if (shadow > PART_MOST * (rest + shadow) || edge * edge < EDGE_LONG * shadow) return;
+  for (int k = 0; k < 2; k++) c->aside[k] += aside[k];
+  c->far += edge;
+  c->parts++;
   for (size_t i = from; i < tail; i++)
     if (c->state[c->queue[i]] == (FLAT | PASSED)) c->state[c->queue[i]] = SHADOW | PASSED;
 }
@@ -240,7 +256,9 @@ dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, size
   flats_find(c, beside);
   if (c->n) {
     alike_stay(c);
-    size_t tail = parts_leave(c, flats_gather(c));
+    size_t tail = flats_gather(c);
+    edges_take(c, tail, EDGE_WIDE);
+    tail = parts_leave(c, tail);
     memset(state, UNSEEN, c->room);
     for (size_t i = 0; i < tail; i++) state[c->queue[i]] = SEEN;
     tail = edges_take(c, tail, EDGE_WIDE);

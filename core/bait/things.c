@@ -17,6 +17,11 @@
 #define SHADOW_TINT_DEEP 4.0f
 /* The most that L* changes from one pixel to the next in a shadow. */
 #define SHADOW_STEP 1.9f
+/* Where its tint is so strong that hardly any plastic has it by chance, it may be steeper for so many pixels, near what
+ * casts it, and dark there. */
+#define STEEP_TINT 20.0f
+#define SHADOW_STEEP 4.5f
+enum { STEEP_FAR = 16 };
 /* A hole of less than this share of the frame is filled. */
 #define HOLE_SHARE 0.0015
 /* Pixels on both sides of a step that are passed only at the end. */
@@ -36,7 +41,7 @@ static uint8_t shade_at(const dw__view *view, size_t i) {
   float b[3], p[3], share;
   dw__view_board(view, (int)(i % (size_t)view->w), (int)(i / (size_t)view->w), b);
   for (int k = 0; k < 3; k++) p[k] = view->lab[k][i];
-  float off = dw__shade_off(b, p, &share);
+  float off = dw__shade_off_tinted(b, p, view->tint, &share);
   if (share > 1.02f || share < TOUCH_LEAST) return DW__SHADE_NONE;
   float noise = 3 * (float)view->noise, tint = SHADOW_TINT > noise ? SHADOW_TINT : noise;
   if (off >= tint + SHADOW_TINT_DEEP * (1 - share)) return DW__SHADE_NONE;
@@ -102,25 +107,44 @@ static size_t beside_things(marker *m) {
   return tail;
 }
 
-/* From the first `tail` pixels of the queue on, as far as shadow goes; returns the queue's length.
- * most  how many pixels far; 0 without end, but not near a step */
-static size_t shadow_flood(marker *m, size_t tail, int most) {
+/* How a flood goes on from shadow to shadow. */
+typedef struct reach {
+  int most;      /* pixels far; 0 without end, but not near a step */
+  float steep;   /* L* to the next pixel, at most */
+  uint8_t shade; /* DW__SHADE_SOFT, or DW__SHADE_TOUCH for what is darker, too */
+} reach;
+
+/* From the queue's pixels from..tail on, as far as shadow goes; returns the queue's length. */
+static size_t shadow_flood(marker *m, size_t from, size_t tail, reach to) {
   dw__view *view = m->view;
   size_t end = tail;
-  for (size_t head = 0, far = 0; head < tail; head++) {
+  for (size_t head = from, far = 0; head < tail; head++) {
     if (head == end) end = tail, far++;
-    if (most && far >= (size_t)most) break;
+    if (to.most && far >= (size_t)to.most) break;
     uint32_t beside[4];
     for (int k = dw__view_beside(view, m->queue[head], beside); k-- > 0;) {
       uint32_t next = beside[k];
       if (view->on[next] != DW__ON_THING) continue;
-      if ((!most && m->step[next]) || dw__view_shade(view, next) != DW__SHADE_SOFT) continue;
-      if (fabsf(m->soft[next] - m->soft[m->queue[head]]) > SHADOW_STEP) continue;
+      if ((!to.most && m->step[next]) || dw__view_shade(view, next) < to.shade) continue;
+      if (fabsf(m->soft[next] - m->soft[m->queue[head]]) > to.steep) continue;
       view->on[next] = DW__ON_SHADOW;
       m->queue[tail++] = next;
     }
   }
   return tail;
+}
+
+/* What is reached from the board as its shadow. A steep one begins in a gentle one: from the board itself a step leads to a
+ * body of such a color. */
+static void shadows_leave(marker *m) {
+  static const reach gentle = {0, SHADOW_STEP, DW__SHADE_SOFT},
+                     steep = {STEEP_FAR, SHADOW_STEEP, DW__SHADE_TOUCH},
+                     last = {CLEARANCE + 1, SHADOW_STEP, DW__SHADE_SOFT};
+  size_t beside = beside_things(m);
+  dw__tint_learn(m->view, m->soft, m->step, m->spare, beside);
+  size_t tail = shadow_flood(m, 0, beside, gentle);
+  if (hypotf(m->view->tint[0], m->view->tint[1]) > STEEP_TINT) tail = shadow_flood(m, beside, tail, steep);
+  shadow_flood(m, 0, tail, last);
 }
 
 /* ---- holes ----------------------------------------------------------------------------------------------
@@ -214,8 +238,7 @@ dw_status dw__things_mark(dw__view *view, dw_error *err) {
   dw_status status = holes_fill(view, err);
   if (status != DW_OK) return status;
   steps_find(&m);
-  size_t tail = shadow_flood(&m, beside_things(&m), 0);
-  shadow_flood(&m, tail, CLEARANCE + 1);
+  shadows_leave(&m);
   status = dw__cast_leave(view, m.soft, m.spare, beside_things(&m), err);
   return status == DW_OK ? holes_fill(view, err) : status;
 }

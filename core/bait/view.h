@@ -24,6 +24,7 @@ typedef struct dw__view {
   float *plane;   /* h x w each, for one step after another: */
   uint32_t *list;
   uint16_t *mark;
+  float tint[2]; /* a*, b* of its shadows off the darkened board's, for all of the darkness */
   double beyond; /* cells farther than this from a smooth surface are no board; 0: as baits need it */
   double noise;  /* typical difference of the board's own pixels from it */
   double edge;   /* from this difference on a pixel may be a thing */
@@ -52,12 +53,21 @@ static inline float dw__shade_ratio(const float board[3], const float lab[3], fl
   return ratio;
 }
 
-/* How far it lies off the board's hue and chroma there, about CIEDE2000.  ratio  as dw__shade_ratio */
-static inline float dw__shade_off(const float board[3], const float lab[3], float *ratio) {
+/* How far it lies off the color of a shadow of such a tint there, about CIEDE2000.
+ * tint   a*, b* off the darkened board's for all of the darkness;  ratio  as dw__shade_ratio */
+static inline float dw__shade_off_tinted(const float board[3], const float lab[3], const float tint[2],
+                                         float *ratio) {
   float off[2];
   *ratio = dw__shade_ratio(board, lab, off);
+  for (int k = 0; k < 2; k++) off[k] -= tint[k] * fmaxf(1 - *ratio, 0);
   return sqrtf(off[0] * off[0] + off[1] * off[1]) /
          (1 + 0.03f * sqrtf(board[1] * board[1] + board[2] * board[2]));
+}
+
+/* How far it lies off the board's hue and chroma there, about CIEDE2000.  ratio  as dw__shade_ratio */
+static inline float dw__shade_off(const float board[3], const float lab[3], float *ratio) {
+  static const float none[2] = {0, 0};
+  return dw__shade_off_tinted(board, lab, none, ratio);
 }
 
 dw_status dw__view_of_patch(const dw_patch *photo, dw_arena *arena, dw__view *out, dw_error *err);
@@ -99,6 +109,11 @@ void dw__lines_leave(dw__view *view, uint8_t *spare);
 
 /* Whether a pixel's color could be the board's in shadow: DW__SHADE_. */
 uint8_t dw__view_shade(const dw__view *view, size_t i);
+
+/* Learns the tint of the board's shadows from where they are faint; it stays 0 where too little tells one.
+ * soft    L* softened, h x w;  step  h x w: not 0 near a step of L*;  seen  h x w, is overwritten
+ * beside  view->list holds so many pixels, those beside a thing; what follows them is overwritten */
+void dw__tint_learn(dw__view *view, const float *soft, const uint8_t *step, uint8_t *seen, size_t beside);
 
 /* Takes shadows with an edge from `on`.
  * soft    L* softened, h x w;  state  h x w
