@@ -12,6 +12,7 @@ enum { REQUESTS_MAX = 12 };
 
 static dw_bench *bench;
 static char sample[DW_SHA256_ROOM];
+static bool searched; /* the card, by this input */
 
 /* ---- one request ---------------------------------------------------------------------------------------- */
 
@@ -44,12 +45,20 @@ static void ask(const char *method, const char *path, const char *body) {
   dw__upload_free(x.upload);
 }
 
+/* Looking for the card takes a second under the sanitizers: once an input. */
+static bool once(const char *place) {
+  if (!strstr(place, "/card")) return true;
+  if (searched) return false;
+  searched = true;
+  return true;
+}
+
 /* The path with the sample's id where it says SHA. */
 static void ask_line(char *line) {
   char path[256];
   char *body = line, *method = strsep(&body, " "), *place = body ? strsep(&body, " ") : NULL;
   char *sha = place ? strstr(place, "SHA") : NULL;
-  if (!place || strlen(place) > 150) return;
+  if (!place || strlen(place) > 150 || !once(place)) return;
   if (sha)
     snprintf(path, sizeof path, "%.*s%s%s", (int)(sha - place), place, sample, sha + 3);
   else
@@ -86,6 +95,7 @@ static void prepare(void) {
 int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t n) {
   char *text = fuzz_text(bytes, n), *rest = text, *line;
   if (!bench) prepare();
+  searched = false;
   for (int i = 0; i < REQUESTS_MAX && (line = strsep(&rest, "\n")); i++) ask_line(line);
   fuzz_book_again(bench->book);
   free(text);
