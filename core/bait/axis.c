@@ -26,6 +26,8 @@ enum {
 #define OPEN_SHARE 0.42f
 /* The most that the axis turns from one station to the next, 20 degrees. */
 #define TURN_COSINE 0.94
+/* A round end, in radii. */
+#define END_SHARE 0.7
 /* A body shorter than this many times its height is begun straight. */
 #define LONG_SHAPE 2.6
 /* What is shorter than this many times its height is no bait: a lid, a coin. */
@@ -45,6 +47,8 @@ typedef struct window {
   int (*span)[2];            /* of each row: where the body begins and, one behind, ends */
   float *way;                /* from one end, within the body */
   double x[TERMS], y[TERMS]; /* the axis over u from -1 to 1 */
+  double fitted[2];          /* from which u to which it was fitted */
+  bool straight_ends;        /* it goes straight on beyond, and is fitted without the body's round ends */
 } window;
 
 /* ---- the opened body ------------------------------------------------------------------------------------
@@ -155,6 +159,7 @@ static bool curve_fit(window *win, const double *u, const double *x, const doubl
   memset(win->x, 0, sizeof win->x);
   memset(win->y, 0, sizeof win->y);
   for (int k = 0; k < terms; k++) win->x[k] = X[2 * k], win->y[k] = X[2 * k + 1];
+  win->fitted[0] = u[0], win->fitted[1] = u[n - 1];
   return true;
 }
 
@@ -237,13 +242,13 @@ static double reach(const window *win, double x, double y, double dx, double dy,
 
 /* The axis at u: place, direction of length 1. */
 static void along(const window *win, double u, double out[4]) {
-  double dx = slope(win->x, u), dy = slope(win->y, u), n = hypot(dx, dy);
-  out[0] = value(win->x, u), out[1] = value(win->y, u);
+  double at = win->straight_ends ? fmin(fmax(u, win->fitted[0]), win->fitted[1]) : u;
+  double dx = slope(win->x, at), dy = slope(win->y, at), n = hypot(dx, dy);
+  out[0] = value(win->x, at) + (u - at) * dx, out[1] = value(win->y, at) + (u - at) * dy;
   out[2] = n > 0 ? dx / n : 1, out[3] = n > 0 ? dy / n : 0;
 }
 
-/* Over u from -1 to 1 the curve shall run from one end of the body to the other: straight on beyond what was
- * fitted. */
+/* Over u from -1 to 1 the curve shall run from one end of the body to the other. */
 static double end_of(const window *win, double from, double step) {
   double at[4], u = from;
   for (int i = 0; i < 400; i++) {
@@ -254,16 +259,24 @@ static double end_of(const window *win, double from, double step) {
   return u;
 }
 
+/* Whether a place lies in a round end, whose cross-sections turn with the axis and tell nothing of where it runs. */
+static bool in_end(const double at[4], const double end[4], double radius) {
+  return hypot(at[0] - end[0], at[1] - end[1]) < END_SHARE * radius;
+}
+
 /* To the middle between both outlines, at stations from end to end.
  * slim  the weight of what is slimmer than the body */
 static bool refine(window *win, double radius, int degree, double slim) {
   double low = end_of(win, 0, -.02), high = end_of(win, 0, .02), u[FIT_STATIONS], x[FIT_STATIONS],
-         y[FIT_STATIONS], width[FIT_STATIONS], weight[FIT_STATIONS], widest = 0;
+         y[FIT_STATIONS], width[FIT_STATIONS], weight[FIT_STATIONS], widest = 0, first[4], last[4];
   int n = 0;
+  along(win, low, first);
+  along(win, high, last);
   for (int i = 0; i < FIT_STATIONS; i++) {
     double at[4], share = 2 * (i + .5) / FIT_STATIONS - 1;
     along(win, low + (high - low) * (share + 1) / 2, at);
     if (!inside(win, at[0], at[1])) continue;
+    if (win->straight_ends && (in_end(at, first, radius) || in_end(at, last, radius))) continue;
     double belly = reach(win, at[0], at[1], -at[3], at[2], 3 * radius),
            back = reach(win, at[0], at[1], at[3], -at[2], 3 * radius), off = (belly - back) / 2;
     if (belly >= 3 * radius || back >= 3 * radius) continue;
@@ -441,10 +454,19 @@ static bool settle(window *win, double radius, int degree, double slim) {
   return !folds(win);
 }
 
+/* Bent by a polynomial, or where that curls at the body's ends, with straight ends. */
+static bool settle_curved(window *win, double radius, double slim) {
+  if (settle(win, radius, DEGREE, slim)) return true;
+  win->straight_ends = true;
+  if (begin_curved(win) && settle(win, radius, DEGREE, slim)) return true;
+  win->straight_ends = false;
+  return false;
+}
+
 /* From where it begins to the axis, or where that folds, from a straight one; false where that is no bait's.
  * slim  the weight of what is slimmer than the body */
-static bool axis_from(window *win, double radius, int degree, double slim, dw__axis *out) {
-  if (!settle(win, radius, degree, slim)) {
+static bool axis_from(window *win, double radius, bool bends, double slim, dw__axis *out) {
+  if (!(bends ? settle_curved(win, radius, slim) : settle(win, radius, 2, slim))) {
     begin_straight(win);
     if (!settle(win, radius, 2, slim)) return false;
   }
@@ -458,7 +480,7 @@ static bool axis_in(window *win, double radius, double slim, dw__axis *out) {
   if (!(longer > 0)) return false;
   bool bends = longer >= LONG_SHAPE;
   if (bends && !begin_curved(win)) return false;
-  return axis_from(win, radius, bends ? DEGREE : 2, slim, out);
+  return axis_from(win, radius, bends, slim, out);
 }
 
 dw_status dw__axis_find(const dw__view *view, const dw__things *things, const dw__thing *thing,
