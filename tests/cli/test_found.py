@@ -14,10 +14,10 @@ from shop import Shop
 RENDERER, STRIPS, SHEET = sys.argv[3:6]
 del sys.argv[1:]
 FOLDER = tempfile.TemporaryDirectory()
-# Board 14 has a card and 4 baits of two layers, some lying on their backs; 16 one of other baits (tests/bait/scene.c).
-for number in ("14", "16"):
+# Board 14 has a card and 4 baits of two layers, some lying on their backs; 16 and 17 ones of other baits (tests/bait/scene.c).
+for number in ("14", "16", "17"):
     subprocess.run([RENDERER, FOLDER.name, number, number, "900"], check=True)
-BOARD, OTHER = Path(FOLDER.name, "board-14.jpg"), Path(FOLDER.name, "board-16.jpg")
+BOARD, OTHER, SIX = (Path(FOLDER.name, f"board-{number}.jpg") for number in (14, 16, 17))
 
 
 def mean(colors):
@@ -225,14 +225,14 @@ class Found(Shop):
 
     def test_drift_charts_the_baits_of_each_shot(self):
         self.pattern()
-        for batch, photo in enumerate((BOARD, OTHER, BOARD), 1):
+        for batch, photo in enumerate((BOARD, SIX, BOARD), 1):
             self.ok("pour", "shad", "--batch", batch, "--new", "--photo", photo, "--note", "a shot", "--good", "--force")
         layer = self.json("drift", "shad")["layers"][0]
         sizes = [b["baits"] for b in layer["batches"]]
-        self.assertEqual((sizes[0], sizes[2]), (4, 4))
+        self.assertEqual(sizes, [4, 6, 4])
         self.assertEqual((layer["groups"]["size"], layer["groups"]["alike"]), (4, False))
         self.assertEqual((layer["shots"]["batches"], layer["shots"]["baits"]), (3, sum(sizes)))
-        self.assertTrue(layer["shots"]["apart"])  # board 16 shows other colors
+        self.assertTrue(layer["shots"]["apart"])  # board 17 shows other colors
         for batch in layer["batches"]:
             limits = batch["bait_mean_limits"]
             self.assertTrue(limits["lower"] < limits["center"] < limits["upper"])
