@@ -39,8 +39,8 @@ enum { DARK, TINT_A, TINT_B, IS };
 /* A flat area of the board's hue that reaches to the board, or nearly. */
 typedef struct flat {
   size_t from, to; /* of the queue */
-  double is
-      [IS]; /* how dark: median share of the board's lightness; a*, b* off the darkened board's, for all of it */
+  /* How dark: median share of the board's lightness; a*, b* off the darkened board's, for all of the darkness. */
+  double is[IS];
 } flat;
 
 typedef struct cast {
@@ -55,20 +55,12 @@ typedef struct cast {
   double aside[2], far;
 } cast;
 
-/* A pixel against the board there: what of its lightness is left, and how far a*, b* lie off. */
-static float against(const dw__view *view, uint32_t i, float off[2]) {
-  float board[3];
-  dw__view_board(view, (int)i % view->w, (int)i / view->w, board);
-  const float lab[3] = {view->lab[0][i], view->lab[1][i], view->lab[2][i]};
-  return dw__shade_ratio(board, lab, off);
-}
-
 static bool may_be(const cast *c, uint32_t i) {
   float off[2], share, noise = 3 * (float)c->view->noise;
   if (c->view->on[i] != DW__ON_THING) return false;
-  share = against(c->view, i, off);
+  share = dw__view_ratio(c->view, i, off);
   float most = (noise > TINT_MOST ? noise : TINT_MOST) + TINT_DEEP * (1 - share);
-  return share >= DARK_LEAST && share < 1.02f && off[0] * off[0] + off[1] * off[1] < most * most;
+  return share >= DARK_LEAST && share < DW__SHADE_LIGHTEST && off[0] * off[0] + off[1] * off[1] < most * most;
 }
 
 static bool is_flat(const cast *c, uint32_t i) {
@@ -131,7 +123,7 @@ static bool even(const cast *c, flat *f) {
   size_t count[LEVELS + 1] = {0};
   double n = (double)(f->to - f->from), sum[2] = {0}, squares = 0;
   for (size_t i = f->from; i < f->to; i++) {
-    float off[2], share = against(c->view, c->queue[i], off);
+    float off[2], share = dw__view_ratio(c->view, c->queue[i], off);
     count[(size_t)(fminf(fmaxf(share, 0), 1) * LEVELS)]++;
     for (int k = 0; k < 2; k++) sum[k] += (double)off[k], squares += (double)(off[k] * off[k]);
   }

@@ -13,10 +13,10 @@
 
 /* Pixels of all baits that are enough, and that memory is planned for. */
 #define PIXELS_ENOUGH 2e6
-/* A photo of so many pixels is read whole. */
-#define PHOTO_SMALL 4e6
 /* And of a whole photo. */
 #define PIXELS_WHOLE 3.5e6
+/* In a photo of at most so many pixels a bait's are thinned only where all baits' are more than enough. */
+#define PHOTO_SMALL 4e6
 /* The most that a body's pixels are thinned, as long as there is one for each place of its profile. */
 enum { STEP_MOST = 4 };
 /* So many baits, and such a share of all, are most of a shot's. */
@@ -92,7 +92,7 @@ static dw_status axes_find(search *s, dw__fate fate, dw__fate other, dw_error *e
   return status;
 }
 
-/* Whether pixels may be left out. Only a JPEG is kept decoded, for several steps; and a small one is quick. */
+/* Whether a bait's pixels may be left out for its height. Only a JPEG is kept decoded, for several steps; and a small one is quick. */
 static bool may_thin(const search *s) {
   const dw_photo_info *photo = s->photo ? dw_photo_info_get(s->photo) : NULL;
   return photo && strcmp(photo->format, "JPEG") == 0 && (double)photo->width * photo->height > PHOTO_SMALL;

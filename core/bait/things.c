@@ -15,8 +15,6 @@
 /* How far its hue and chroma may lie from the darkened board's, and how much more for all of the darkness. */
 #define SHADOW_TINT 2.0f
 #define SHADOW_TINT_DEEP 4.0f
-/* The most that L* changes from one pixel to the next in a shadow. */
-#define SHADOW_STEP 1.9f
 /* Where its tint is so strong that hardly any plastic has it by chance, it may be steeper for so many pixels, near what
  * casts it, and dark there. */
 #define STEEP_TINT 20.0f
@@ -42,7 +40,7 @@ static uint8_t shade_at(const dw__view *view, size_t i) {
   dw__view_board(view, (int)(i % (size_t)view->w), (int)(i / (size_t)view->w), b);
   for (int k = 0; k < 3; k++) p[k] = view->lab[k][i];
   float off = dw__shade_off_tinted(b, p, view->tint, &share);
-  if (share > 1.02f || share < TOUCH_LEAST) return DW__SHADE_NONE;
+  if (share > DW__SHADE_LIGHTEST || share < TOUCH_LEAST) return DW__SHADE_NONE;
   float noise = 3 * (float)view->noise, tint = SHADOW_TINT > noise ? SHADOW_TINT : noise;
   if (off >= tint + SHADOW_TINT_DEEP * (1 - share)) return DW__SHADE_NONE;
   return share < SHADOW_LEAST ? DW__SHADE_TOUCH : DW__SHADE_SOFT;
@@ -80,8 +78,8 @@ static void steps_find(marker *m) {
     const float *row = m->soft + y * w, *below = y + 1 < h ? row + w : row;
     uint8_t *step = m->step + y * w;
     for (size_t x = 0; x + 1 < w; x++)
-      step[x] = (fabsf(row[x + 1] - row[x]) > SHADOW_STEP) | (fabsf(below[x] - row[x]) > SHADOW_STEP);
-    step[w - 1] = fabsf(below[w - 1] - row[w - 1]) > SHADOW_STEP;
+      step[x] = (fabsf(row[x + 1] - row[x]) > DW__SHADE_STEP) | (fabsf(below[x] - row[x]) > DW__SHADE_STEP);
+    step[w - 1] = fabsf(below[w - 1] - row[w - 1]) > DW__SHADE_STEP;
   }
   widen(m->step, m->spare, w, h);
 }
@@ -137,9 +135,9 @@ static size_t shadow_flood(marker *m, size_t from, size_t tail, reach to) {
 /* What is reached from the board as its shadow. A steep one begins in a gentle one: from the board itself a step leads to a
  * body of such a color. */
 static void shadows_leave(marker *m) {
-  static const reach gentle = {0, SHADOW_STEP, DW__SHADE_SOFT},
+  static const reach gentle = {0, DW__SHADE_STEP, DW__SHADE_SOFT},
                      steep = {STEEP_FAR, SHADOW_STEEP, DW__SHADE_TOUCH},
-                     last = {CLEARANCE + 1, SHADOW_STEP, DW__SHADE_SOFT};
+                     last = {CLEARANCE + 1, DW__SHADE_STEP, DW__SHADE_SOFT};
   size_t beside = beside_things(m);
   dw__tint_learn(m->view, m->soft, m->step, m->spare, beside);
   size_t tail = shadow_flood(m, 0, beside, gentle);

@@ -14,8 +14,6 @@
 /* How far a*, b* may lie off there, of all of the darkness, and besides. */
 #define OFF_MOST 45.0f
 #define OFF_BESIDES 2.0f
-/* The most that L* changes from one pixel to the next. */
-#define STEP_MOST 1.9f
 /* Half of what is faint has one tint to within so much. */
 #define SPREAD_MOST 8.0
 /* What shadow may differ from the darkened board anyway hides a fainter one. */
@@ -36,12 +34,10 @@ static size_t bin_of(float slope) {
 
 /* Whether a pixel may be faint shadow; counts it where it tells the tint. */
 static bool faint(const dw__view *view, uint32_t i, tint *to) {
-  float board[3], off[2], noise = 3 * (float)view->noise;
-  dw__view_board(view, (int)i % view->w, (int)i / view->w, board);
-  const float lab[3] = {view->lab[0][i], view->lab[1][i], view->lab[2][i]};
-  float share = dw__shade_ratio(board, lab, off), dark = 1 - share;
-  float most = fmaxf(OFF_BESIDES, noise) + OFF_MOST * dark;
-  if (share < FAINT_LEAST || share > 1.02f || off[0] * off[0] + off[1] * off[1] > most * most) return false;
+  float off[2], share = dw__view_ratio(view, i, off), dark = 1 - share;
+  float most = fmaxf(OFF_BESIDES, 3 * (float)view->noise) + OFF_MOST * dark;
+  if (share < FAINT_LEAST || share > DW__SHADE_LIGHTEST || off[0] * off[0] + off[1] * off[1] > most * most)
+    return false;
   if (share > FAINT_MOST) return true;
   for (int k = 0; k < 2; k++) to->count[k][bin_of(off[k] / dark)]++;
   to->n++;
@@ -66,7 +62,7 @@ static void faint_count(const dw__view *view, const float *soft, const uint8_t *
     for (int k = dw__view_beside(view, queue[head], next); k-- > 0;) {
       uint32_t i = next[k];
       if (view->on[i] != DW__ON_THING || seen[i] || step[i]) continue;
-      if (fabsf(soft[i] - soft[queue[head]]) > STEP_MOST || !faint(view, i, to)) continue;
+      if (fabsf(soft[i] - soft[queue[head]]) > DW__SHADE_STEP || !faint(view, i, to)) continue;
       seen[i] = 1;
       queue[tail++] = i;
     }

@@ -53,6 +53,10 @@ static inline float dw__shade_ratio(const float board[3], const float lab[3], fl
   return ratio;
 }
 
+/* A shadow is hardly lighter than the board by that ratio; from pixel to pixel its L* changes by so much at most. */
+#define DW__SHADE_LIGHTEST 1.02f
+#define DW__SHADE_STEP 1.9f
+
 /* How far it lies off the color of a shadow of such a tint there, about CIEDE2000.
  * tint   a*, b* off the darkened board's for all of the darkness;  ratio  as dw__shade_ratio */
 static inline float dw__shade_off_tinted(const float board[3], const float lab[3], const float tint[2],
@@ -103,6 +107,13 @@ dw_status dw__board_fit(dw__view *view, double *share, dw_lab *color, dw_error *
 
 /* The board as it would be at a pixel: L*, a*, b*. */
 void dw__view_board(const dw__view *view, int x, int y, float out[3]);
+/* A pixel against the board there, as dw__shade_ratio. */
+static inline float dw__view_ratio(const dw__view *view, uint32_t i, float off[2]) {
+  const float lab[3] = {view->lab[0][i], view->lab[1][i], view->lab[2][i]};
+  float board[3];
+  dw__view_board(view, (int)i % view->w, (int)i / view->w, board);
+  return dw__shade_ratio(board, lab, off);
+}
 
 /* Takes from `on` the lines printed all over a board, where there are any.  spare  h x w */
 void dw__lines_leave(dw__view *view, uint8_t *spare);

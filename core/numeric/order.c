@@ -6,8 +6,9 @@
 
 /* Selection by Hoare's FIND, each partition by Lomuto's scheme: it has no branch that depends on the values. Of few values
  * the pivot is the median of three; of many it is taken from a sample, a little to that side of the wanted place on which
- * more lies, so that after two passes little is left (Floyd and Rivest, Comm. ACM 18 (1975) 165). Hostile orders could make it quadratic; after more passes than a healthy run ever takes the
- * rest is sorted instead, so that the time stays within n log n. */
+ * more lies, so that after two passes little is left (Floyd and Rivest, Comm. ACM 18 (1975) 165). Hostile orders could
+ * make it quadratic; after more passes than a healthy run ever takes the rest is sorted instead, so that the time stays
+ * within n log n. */
 enum { FEW = 128, SAMPLE = 33, ASIDE = 3 };
 
 #define DEFINE_SELECT(select, order, real)                                                                   \

@@ -20,7 +20,8 @@ typedef struct dw__layout {
   double bend[DW__BEND_TERMS]; /* how far the midline bends off, pixels: times u, u u, u u u, u u u u */
 } dw__layout;
 
-/* mask  rect.h x rect.w, some of it set; run  rect.h, its rows'; places are the photo's, but as far from rect.x, rect.y as in the mask */
+/* mask  rect.h x rect.w, some of it set; run  rect.h, its rows'
+ * Places are the photo's, but as far from rect.x, rect.y as in the mask. */
 dw__layout dw__layout_of(const uint8_t *mask, const dw__run *run, const dw_rect *rect);
 
 typedef struct dw__surface {

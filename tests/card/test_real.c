@@ -21,11 +21,15 @@ static dw_photo *photo;
 static dw_arena *arena;
 static dw_error err;
 
-static dw_status fit_at(const dw_corners *corners, dw_light **out) {
+static dw_status patches_at(const dw_corners *corners, dw_patch patches[24]) {
   dw_rect rects[24];
-  dw_patch patches[24];
   dw_status status = dw_card_rects(dw_card_named("grid24"), corners, dw_photo_info_get(photo), rects, &err);
-  if (status == DW_OK) status = dw_photo_patches(photo, rects, 24, arena, patches, &err);
+  return status == DW_OK ? dw_photo_patches(photo, rects, 24, arena, patches, &err) : status;
+}
+
+static dw_status fit_at(const dw_corners *corners, dw_light **out) {
+  dw_patch patches[24];
+  dw_status status = patches_at(corners, patches);
   if (status == DW_OK) status = dw_light_card(dw_card_named("grid24"), corners, patches, out, &err);
   return status;
 }
@@ -53,12 +57,10 @@ static void middle_rgb(const dw_patch *patch, double rgb[3]) {
 /* How far the 18 colors lie from the chart's where nothing corrects them. */
 static double uncorrected(void) {
   const dw_card *card = dw_card_named("grid24");
-  dw_rect rects[24];
   dw_patch patches[24];
   dw_light *none = NULL;
   double de00[18], rgb[3];
-  assert_int_equal(dw_card_rects(card, &real->corners, dw_photo_info_get(photo), rects, &err), DW_OK);
-  assert_int_equal(dw_photo_patches(photo, rects, 24, arena, patches, &err), DW_OK);
+  assert_int_equal(patches_at(&real->corners, patches), DW_OK);
   assert_int_equal(dw_light_none(&none, &err), DW_OK);
   for (size_t i = 0; i < 18; i++) {
     middle_rgb(&patches[i], rgb);
