@@ -238,5 +238,6 @@ dw_status dw__things_mark(dw__view *view, dw_error *err) {
   steps_find(&m);
   shadows_leave(&m);
   status = dw__cast_leave(view, m.soft, m.spare, beside_things(&m), err);
+  if (status == DW_OK) dw__seams_close(view, m.spare);
   return status == DW_OK ? holes_fill(view, err) : status;
 }

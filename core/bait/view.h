@@ -131,6 +131,10 @@ void dw__tint_learn(dw__view *view, const float *soft, const uint8_t *step, uint
  * beside  view->list holds so many pixels, those beside a thing; it is overwritten.  Errors DW_NO_MEMORY */
 dw_status dw__cast_leave(dw__view *view, const float *soft, uint8_t *state, size_t beside, dw_error *err);
 
+/* Adds to `on` what parts a body in two because a blend has the board's color there.  state  h x w; view->list is
+ * overwritten */
+void dw__seams_close(dw__view *view, uint8_t *state);
+
 /* Fills `on`: what is neither board nor its shadow. */
 dw_status dw__things_mark(dw__view *view, dw_error *err);
 
