@@ -18,10 +18,31 @@ typedef struct figures {
   double overlap[FIGURES_MAX]; /* of found and true body: area in both over area in either */
 } figures;
 
-/* Renders the board, saves it as JPEG in a file of its own, finds its card and baits with nothing marked, and adds to the
- * figures.
- * by       NULL, or figures for each of trouble_words
+/* What is true of a photo of baits, whoever drew it. */
+typedef struct judged_bait {
+  const char *kind;
+  int layers;
+  double border[LAYERS_MAX - 1]; /* where it lies in the mean over the body's middle part, of the height */
+  double blend[LAYERS_MAX - 1];  /* half widths */
+  unsigned trouble;
+} judged_bait;
+typedef struct judged_board {
+  const char *path; /* of the photo */
+  char title[96];   /* its light, board and the like, in words */
+  int width, height, n;
+  bool has_card;
+  double corners[8];
+  unsigned trouble; /* bits of what `by` has figures for, true of all baits; a bait's own come in addition */
+  const char *const *trouble_words;
+  judged_bait bait[BOARD_BAITS_MAX];
+  board_truth truth;
+} judged_board;
+
+/* Finds the photo's card and baits with nothing marked, and adds to the figures.
+ * by       NULL, or figures for each of TROUBLE_KINDS troubles
  * verbose  prints a line per bait.  Nonzero on failure. */
+int figures_judge(const judged_board *b, int verbose, figures *to, figures *by);
+/* The same of a board that it renders and saves as JPEG in a file of its own. */
 int figures_add(const board *b, int verbose, figures *to, figures *by);
 void figures_join(figures *to, const figures *from);
 double figures_mean(const double *v, size_t n);

@@ -1,18 +1,15 @@
-/* What was found on a rendered board, judged by what is true there. */
+/* What was found in a photo of a board, judged by what is true there. */
 #include "figures.h"
 
 #include "dropwise/read_find.h"
-#include "jpeg.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 typedef struct judge {
-  const board *b;
-  board_truth truth;
+  const judged_board *b;
   dw_patch photo;
   dw_light *light; /* by the card as it truly lies */
   dw_found *out;
@@ -55,18 +52,18 @@ static void covered(const judge *j, const dw_bait *bait, size_t count[BOARD_BAIT
     for (int x = 0; x < part.w; x++) {
       size_t i = (size_t)(part.y + y) * (size_t)j->b->width + (size_t)(part.x + x);
       if (mask[(size_t)y * (size_t)part.w + (size_t)x])
-        count[j->truth.along[i] >= 0 ? j->truth.bait[i] : 0]++;
+        count[j->b->truth.along[i] >= 0 ? j->b->truth.bait[i] : 0]++;
     }
   free(mask);
 }
 
 static void bodies_measure(judge *j) {
   for (size_t i = 0; i < (size_t)j->b->width * (size_t)j->b->height; i++)
-    if (j->truth.along[i] >= 0) j->pixels[j->truth.bait[i] - 1]++;
+    if (j->b->truth.along[i] >= 0) j->pixels[j->b->truth.bait[i] - 1]++;
   for (int i = 0; i < j->b->n; i++) j->box[i][0] = j->photo.rect.w, j->box[i][1] = j->photo.rect.h;
   for (int y = 0; y < j->photo.rect.h; y++)
     for (int x = 0; x < j->photo.rect.w; x++) {
-      int bait = j->truth.bait[truth_at(j, x, y)], *box = j->box[bait ? bait - 1 : 0];
+      int bait = j->b->truth.bait[truth_at(j, x, y)], *box = j->box[bait ? bait - 1 : 0];
       if (!bait) continue;
       box[0] = x < box[0] ? x : box[0], box[1] = y < box[1] ? y : box[1];
       box[2] = x > box[2] ? x : box[2], box[3] = y > box[3] ? y : box[3];
@@ -118,9 +115,10 @@ static size_t pure_mark(const judge *j, part *p, int bait, int layer, float shar
   for (int y = 0; y < p->patch.rect.h; y++)
     for (int x = 0; x < p->patch.rect.w; x++) {
       size_t at = truth_at(j, p->x0 + x, p->y0 + y), i = (size_t)y * (size_t)p->patch.rect.w + (size_t)x;
-      p->mask[i] = j->truth.bait[at] == bait + 1 && j->truth.layer[at] == layer + 1 &&
-                   j->truth.share[at] > share && j->truth.along[at] > .1f && j->truth.along[at] < .8f &&
-                   j->truth.across[at] > .1f && j->truth.across[at] < .9f;
+      p->mask[i] = j->b->truth.bait[at] == bait + 1 && j->b->truth.layer[at] == layer + 1 &&
+                   j->b->truth.share[at] > share && j->b->truth.along[at] > .1f &&
+                   j->b->truth.along[at] < .8f && j->b->truth.across[at] > .1f &&
+                   j->b->truth.across[at] < .9f;
       n += p->mask[i];
     }
   return n;
@@ -168,7 +166,7 @@ static bool is_turned(const judge *j, const dw_bait *bait) {
       int x = (int)(s->back_x + share * (s->belly_x - s->back_x)),
           y = (int)(s->back_y + share * (s->belly_y - s->back_y));
       size_t at = (size_t)y * (size_t)j->b->width + (size_t)x;
-      if (j->truth.along[at] >= 0) sum += (side ? 1 : -1) * ((double)j->truth.across[at] - .5);
+      if (j->b->truth.along[at] >= 0) sum += (side ? 1 : -1) * ((double)j->b->truth.across[at] - .5);
     }
   }
   return sum < 0;
@@ -190,9 +188,8 @@ static void color_judge(const judge *j, const dw_bait_layer *layer, int which, i
 }
 
 static void wrong_number_print(const judge *j, const dw_bait *bait, int which) {
-  const body *b = &j->b->bait[which];
-  for (int k = 0; k + 1 < b->layers; k++)
-    printf("  true border %.3f half %.3f", body_border(b, k), b->blend[k]);
+  const judged_bait *b = &j->b->bait[which];
+  for (int k = 0; k + 1 < b->layers; k++) printf("  true border %.3f half %.3f", b->border[k], b->blend[k]);
   for (size_t k = 0; k + 1 < bait->n; k++)
     printf("  found %.3f width %.3f", bait->blend[k].at, bait->blend[k].width_share);
   for (size_t k = 0; k < bait->n; k++)
@@ -206,17 +203,17 @@ static void wrong_number_print(const judge *j, const dw_bait *bait, int which) {
 }
 
 static void layers_judge(const judge *j, const dw_bait *bait, int which, double overlap, figures *f) {
-  const body *b = &j->b->bait[which];
+  const judged_bait *b = &j->b->bait[which];
   size_t n = (size_t)b->layers;
   bool turned = is_turned(j, bait);
   f->overlap[f->counted++] = overlap;
   f->right += bait->n == n;
   if (j->verbose)
-    printf("  %-8s bait %d at %d,%d %dx%d height %.0f bend %.0f: layers %zu of %zu, overlap %.3f%s",
-           body_kind_words[b->kind], which, bait->box.x, bait->box.y, bait->box.w, bait->box.h, bait->height,
-           bait->bend_deg, bait->n, n, overlap, turned ? ", turned" : "");
+    printf("  %-8s bait %d at %d,%d %dx%d height %.0f bend %.0f: layers %zu of %zu, overlap %.3f%s", b->kind,
+           which, bait->box.x, bait->box.y, bait->box.w, bait->box.h, bait->height, bait->bend_deg, bait->n,
+           n, overlap, turned ? ", turned" : "");
   for (size_t k = 0; k + 1 < n && bait->n == n; k++) {
-    double at = turned ? 1 - bait->blend[n - 2 - k].at : bait->blend[k].at, off = at - body_border(b, (int)k);
+    double at = turned ? 1 - bait->blend[n - 2 - k].at : bait->blend[k].at, off = at - b->border[k];
     f->border[f->borders++] = fabs(off);
     if (j->verbose)
       printf("  border %+.3f (half %.2f, width %.2f)", off, b->blend[k],
@@ -227,7 +224,7 @@ static void layers_judge(const judge *j, const dw_bait *bait, int which, double 
   if (j->verbose && bait->n != n) wrong_number_print(j, bait, which);
   if (j->verbose) {
     for (int k = 0; k < TROUBLE_KINDS; k++)
-      if ((j->b->bait_trouble[which] | j->b->trouble) >> k & 1) printf("; %s", trouble_words[k]);
+      if ((b->trouble | j->b->trouble) >> k & 1) printf("; %s", j->b->trouble_words[k]);
     printf("\n");
   }
 }
@@ -261,13 +258,13 @@ static void bait_judge(judge *j, const dw_bait *bait) {
     if (2 * count[i] < j->pixels[i - 1] || j->found[i - 1]) continue;
     j->found[i - 1] = true;
     one = (figures){.found = 1, .in_one = holds > 1};
-    note(j, j->b->trouble | j->b->bait_trouble[i - 1], &one);
+    note(j, j->b->trouble | j->b->bait[i - 1].trouble, &one);
   }
   if (holds > 1) return;
   one = (figures){0};
   layers_judge(j, bait, most - 1, (double)count[most] / (double)(all + j->pixels[most - 1] - count[most]),
                &one);
-  note(j, j->b->trouble | j->b->bait_trouble[most - 1], &one);
+  note(j, j->b->trouble | j->b->bait[most - 1].trouble, &one);
 }
 
 /* ---- one board ----------------------------------------------------------------------------------------- */
@@ -277,7 +274,7 @@ static dw_status light_make(const judge *j, dw_photo *photo, dw_light **out, dw_
   dw_marks *marks = calloc(1, sizeof *marks);
   dw_status status = dw_marks_set_card(marks, "grid24", err);
   marks->method = DW_LIGHT_CARD;
-  board_card_corners(j->b, marks->corners.xy);
+  memcpy(marks->corners.xy, j->b->corners, sizeof j->b->corners);
   if (status == DW_OK && j->b->has_card)
     status = dw_flow_light(photo, marks, dw_photo_limits_default().max_bytes, out, NULL);
   if (!j->b->has_card || status != DW_OK) status = dw_light_none(out, err);
@@ -285,7 +282,8 @@ static dw_status light_make(const judge *j, dw_photo *photo, dw_light **out, dw_
   return status;
 }
 
-static int photo_read(judge *j, const char *path, dw_arena *arena) {
+static int photo_read(judge *j, dw_arena *arena) {
+  const char *path = j->b->path;
   dw_photo *photo = NULL;
   dw_error err;
   dw_bait_rules rules = {0};
@@ -303,13 +301,20 @@ static int photo_read(judge *j, const char *path, dw_arena *arena) {
   return status != DW_OK;
 }
 
+/* Where the bait lies: its middle in the photo. */
+static void missed_print(const judge *j, int bait) {
+  const int *box = j->box[bait];
+  printf("  MISSED %s bait %d at %d,%d, %d x %d\n", j->b->bait[bait].kind, bait,
+         (box[0] + box[2]) / 2 * dw_patch_step(&j->photo), (box[1] + box[3]) / 2 * dw_patch_step(&j->photo),
+         (box[2] - box[0]) * dw_patch_step(&j->photo), (box[3] - box[1]) * dw_patch_step(&j->photo));
+}
+
 static void board_judge(judge *j) {
   static figures one;
-  const board *b = j->b;
+  const judged_board *b = j->b;
   if (j->verbose)
-    printf("board %u: %s, %s, %dx%d, %d baits of which %zu reported, quality %d%s\n", b->seed,
-           board_color_words[b->color], light_words(b->light), b->width, b->height, b->n, j->out->baits.n,
-           b->quality,
+    printf("board %s, %dx%d, %d baits of which %zu reported%s\n", b->title, b->width, b->height, b->n,
+           j->out->baits.n,
            !b->has_card                  ? ""
            : j->out->reading.has_corners ? ", card"
                                          : ", CARD MISSED");
@@ -317,32 +322,21 @@ static void board_judge(judge *j) {
   for (size_t i = 0; i < j->out->baits.n; i++) bait_judge(j, &j->out->baits.bait[i]);
   for (int i = 0; i < b->n; i++) {
     one = (figures){.baits = 1};
-    note(j, b->trouble | b->bait_trouble[i], &one);
-    if (!j->found[i] && j->verbose)
-      printf("  MISSED %s bait %d at %.0f,%.0f length %.0f\n", body_kind_words[b->bait[i].kind], i,
-             b->bait[i].x / b->mm, b->bait[i].y / b->mm, b->bait[i].length / b->mm);
+    note(j, b->trouble | b->bait[i].trouble, &one);
+    if (!j->found[i] && j->verbose) missed_print(j, i);
   }
   for (size_t i = 0; i < j->out->baits.notes.n && j->verbose; i++)
     printf("  note: %s\n", j->out->baits.notes.text[i]);
   j->to->boards++;
 }
 
-int figures_add(const board *b, int verbose, figures *to, figures *by) {
+int figures_judge(const judged_board *b, int verbose, figures *to, figures *by) {
   judge j = {.b = b, .verbose = verbose, .to = to, .by = by, .out = calloc(1, sizeof *j.out)};
-  char path[64] = "/tmp/dropwise-board-XXXXXX";
-  uint8_t *rgb = malloc((size_t)b->width * (size_t)b->height * 3);
   dw_arena *arena = dw_arena_new(0);
-  int file = mkstemp(path);
-  int failed =
-      !rgb || !arena || !j.out || file < 0 || board_render(b, rgb, &j.truth) ||
-      jpeg_save_as(path, rgb, b->width, b->height, b->quality, 1, b->chroma_full ? JPEG_444 : JPEG_420) ||
-      photo_read(&j, path, arena);
+  int failed = !arena || !j.out || photo_read(&j, arena);
   if (!failed) board_judge(&j);
-  if (file >= 0) close(file), unlink(path);
   dw_light_free(j.light);
-  board_truth_free(&j.truth);
   dw_arena_free(arena);
   free(j.out);
-  free(rgb);
   return failed;
 }
