@@ -180,7 +180,8 @@ static void blend_fill(const dw__strip *strip, const dw__layers *layers, size_t 
   for (size_t w = 0; w < DW__WINDOWS; w++) sum += layers->offset[w][k] * layers->offset[w][k];
   out->at = layers->border[k];
   out->sway = sqrt(sum / (DW__WINDOWS - 1));
-  double swayed = NORMAL_10_90 * out->sway;
+  /* A straightened strip is no longer blurred by it. */
+  double swayed = strip->straight ? 0 : NORMAL_10_90 * out->sway;
   out->width_share = sqrt(fmax(wide * wide - swayed * swayed, .04 * wide * wide));
   const double *c = strip->profile[(size_t)fmin(out->at * DW_BAIT_PROFILE, DW_BAIT_PROFILE - 1)];
   out->lab = (dw_lab){c[0], c[1], c[2]};

@@ -1,4 +1,5 @@
-/* Bodies drawn by hand: an axis runs through them without a fold, and gloss, a streak or broad, is no layer. */
+/* Bodies drawn by hand: an axis runs through them without a fold, gloss, a streak or broad, is no layer, and a blend is as
+ * wide where its border slopes as where it does not. */
 #include "check.h"
 #include "drawn.h"
 
@@ -8,6 +9,7 @@
 typedef struct shape {
   double length, half, bend, taper;
   bool one_color;
+  double slope; /* how much farther to the belly the border lies at the tail, of the half height */
 } shape;
 
 /* A streak of gloss: where across, from -1 at the back, how bright, and how far to each side. */
@@ -32,7 +34,7 @@ static void draw(scene *to, const shape *b, const streak *gloss) {
     for (int x = 0; x < W; x++) {
       double s, v;
       if (!in_body(b, x, y, &s, &v)) continue;
-      const double past = fmin(fmax((v + .1) / .2 + .5, 0), !b->one_color),
+      const double past = fmin(fmax((v + .1 - b->slope * (s - .5)) / .2 + .5, 0), !b->one_color),
                    shade = .6 + .4 * sqrt(1 - .7 * v * v);
       const double off = gloss ? fmin(fabs(v - gloss->at) / gloss->wide, 1) : 1;
       const double white = gloss ? gloss->white * (.6 + .4 * sin(60 * s)) * pow(1 - off * off, 2) : 0;
@@ -60,7 +62,7 @@ static void no_axis_folds(void **state) {
   for (double stout = 2.6; stout < 5; stout += .4)
     for (double bend = -.6; bend <= .61; bend += .3)
       for (double taper = .35; taper < .9; taper += .2) {
-        const shape body = {360, 180 / stout, bend, taper, false};
+        const shape body = {360, 180 / stout, bend, taper, false, 0};
         scene s;
         begin(&s);
         plain(&s, .5f, .5f, .52f);
@@ -91,7 +93,7 @@ static size_t layers_seen(const shape *body, const streak *gloss) {
 
 static void streak_is_no_layer(void **state) {
   (void)state;
-  const shape body = {420, 50, .2, .3, false};
+  const shape body = {420, 50, .2, .3, false, 0};
   for (double at = -.6; at <= .61; at += .2)
     for (double white = .05; white < .5; white += .1)
       assert_int_equal(layers_seen(&body, &(streak){at, white, .15}), 2);
@@ -100,11 +102,30 @@ static void streak_is_no_layer(void **state) {
 /* A dull body under a window: light over a third of it and more, fading to both sides. */
 static void broad_gloss_is_no_layer(void **state) {
   (void)state;
-  const shape body = {420, 50, .2, .3, true};
+  const shape body = {420, 50, .2, .3, true, 0};
   for (double at = -.2; at <= .21; at += .2)
     for (double wide = .5; wide < .8; wide += .25)
       for (double white = .05; white < .5; white += .2)
         assert_int_equal(layers_seen(&body, &(streak){at, white, wide}), 1);
+}
+
+/* Drawn over a tenth of the height in a straight ramp, of which 10 to 90% are .08. */
+static void blend_is_as_wide_where_it_slopes(void **state) {
+  (void)state;
+  for (double slope = 0; slope < .65; slope += .2) {
+    const shape body = {420, 50, .1, .2, false, slope};
+    scene s;
+    begin(&s);
+    plain(&s, .5f, .5f, .52f);
+    draw(&s, &body, NULL);
+    dw_baits baits = look(&s, &(dw_bait_rules){0});
+    assert_int_equal(baits.n, 1);
+    assert_int_equal(baits.bait[0].n, 2);
+    const dw_bait_blend *blend = &baits.bait[0].blend[0];
+    print_message("sloping by %.1f: %.3f wide, sway %.3f\n", slope, blend->width_share, blend->sway);
+    assert_true(fabs(blend->width_share - .08) < .02);
+    end(&s);
+  }
 }
 
 int main(void) {
@@ -112,6 +133,7 @@ int main(void) {
       cmocka_unit_test(no_axis_folds),
       cmocka_unit_test(streak_is_no_layer),
       cmocka_unit_test(broad_gloss_is_no_layer),
+      cmocka_unit_test(blend_is_as_wide_where_it_slopes),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
