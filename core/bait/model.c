@@ -32,7 +32,11 @@ enum { GLOSS_REACH = 5 };
 #define GLOSS_TRUST 0.25
 
 /* Columns of the least squares: what is solved for, the moves of what is free, the profile. */
-enum { COLUMNS_MAX = DW__OWN_MAX + DW__FREE_MAX + 1 };
+enum {
+  COLUMNS_MAX = DW__OWN_MAX + DW__FREE_MAX + 1,
+  BLOCK = 8, /* so many at a time */
+  COLUMNS_ROOM = (COLUMNS_MAX + BLOCK - 1) / BLOCK * BLOCK
+};
 
 /* One border and its blend. */
 typedef struct blend {
@@ -187,6 +191,23 @@ static void shades_make(dw__model *p) {
   for (size_t s = 0; s < N; s++) normal[s * N + s] = 1;
 }
 
+/* Where one layer is alone its rows differ by the profile only, so their sums are found once. */
+static void alone_make(dw__model *p) {
+  for (size_t j = 0; j < DW__ACROSS; j++)
+    for (size_t k = 0; k < 3; k++) {
+      const double w = p->weight[j][k], c = w * p->strip->profile[j][k], *shade = p->shade[j][k];
+      const dw__alone *before = &p->alone[j][k];
+      dw__alone *to = &p->alone[j + 1][k];
+      to->layer = before->layer + w * w;
+      to->both = before->both + w * c;
+      to->profile = before->profile + c * c;
+      for (size_t s = 0; s < DW__SHADES; s++) {
+        to->layer_shade[s] = before->layer_shade[s] + w * shade[s];
+        to->profile_shade[s] = before->profile_shade[s] + c * shade[s];
+      }
+    }
+}
+
 void dw__model_make(const dw__strip *strip, size_t layers, double thinnest, double unexplained,
                     dw__model *p) {
   *p = (dw__model){.strip = strip, .layers = layers, .thinnest = thinnest};
@@ -201,6 +222,7 @@ void dw__model_make(const dw__strip *strip, size_t layers, double thinnest, doub
       p->weight[j][k] = fmin(t, 1 - t) < EDGE_OUT ? 0 : trust * (double)weight[k > 0] / sigma;
   }
   shades_make(p);
+  alone_make(p);
 }
 
 /* One row's part in each column: only of those that have one there, in order. */
@@ -236,7 +258,7 @@ static double mixture(const dw__model *p, const place *at, size_t k) {
 /* The columns' products; and each one's with the shades, by which these are taken out of them. */
 typedef struct products {
   size_t n;
-  double of[COLUMNS_MAX * COLUMNS_MAX], shade[DW__SHADES][COLUMNS_MAX];
+  double of[COLUMNS_MAX * COLUMNS_MAX], shade[DW__SHADES][COLUMNS_ROOM];
 } products;
 
 /* The first of the streaks that reach place j: no more than two do. */
@@ -279,17 +301,32 @@ static void free_priors(const dw__model *p, const double *free, size_t moves, pr
   }
 }
 
+/* Sums of much[k step] * rows[k][i] over n rows, for BLOCK columns: as many as registers hold. */
+static void rows_sum(const double *much, size_t step, size_t n, const double *rows, double out[BLOCK]) {
+  typedef double two __attribute__((vector_size(2 * sizeof(double))));
+  two sum[BLOCK / 2] = {{0}}, at;
+  for (size_t k = 0; k < n; k++, much += step, rows += COLUMNS_ROOM)
+    for (size_t i = 0; i < BLOCK / 2; i++) {
+      memcpy(&at, rows + 2 * i, sizeof at);
+      sum[i] += *much * at;
+    }
+  memcpy(out, sum, sizeof sum);
+}
+
 /* The factor solved for all columns at once, and what they have of each shade taken off their products. */
 static void shades_leave(const dw__model *p, products *q) {
-  for (size_t s = 0; s < DW__SHADES; s++) {
-    const double *factor = p->shades_factor + s * DW__SHADES;
-    double *x = q->shade[s];
-    for (size_t k = 0; k < s; k++)
-      for (size_t a = 0; a < q->n; a++) x[a] -= factor[k] * q->shade[k][a];
-    for (size_t a = 0; a < q->n; a++) x[a] /= factor[s];
-    for (size_t a = 0; a < q->n; a++)
-      for (size_t b = 0; b <= a; b++) q->of[a * q->n + b] -= x[a] * x[b];
-  }
+  double sum[BLOCK];
+  for (size_t c = 0; c < q->n; c += BLOCK)
+    for (size_t s = 0; s < DW__SHADES; s++) {
+      const double *factor = p->shades_factor + s * DW__SHADES, part = 1 / factor[s];
+      rows_sum(factor, 1, s, &q->shade[0][c], sum);
+      for (size_t i = 0; i < BLOCK; i++) q->shade[s][c + i] = (q->shade[s][c + i] - sum[i]) * part;
+    }
+  for (size_t a = 0; a < q->n; a++)
+    for (size_t c = 0; c <= a; c += BLOCK) {
+      rows_sum(&q->shade[0][a], COLUMNS_ROOM, DW__SHADES, &q->shade[0][c], sum);
+      for (size_t b = c; b <= a && b < c + BLOCK; b++) q->of[a * q->n + b] -= sum[b - c];
+    }
 }
 
 /* How far each of what is free is moved for a difference. */
@@ -297,30 +334,60 @@ static double delta_of(const dw__model *p, size_t i) {
   return i < p->layers - 1 ? 2e-3 : 2e-2;
 }
 
-/* Whether one layer is alone there, so that a small move changes nothing. */
-static bool plain(const dw__model *p, const place *at) {
-  for (size_t l = 0; l < p->layers; l++)
-    if (at->weight[l] == 1) return true;
-  return false;
+/* Which layer is alone at place j, so that a small move changes nothing; `layers` where none is. */
+static size_t alone_at(const dw__model *p, const blend *blends, size_t j) {
+  double t = ((double)j + .5) / DW__ACROSS;
+  size_t layer = 0;
+  for (size_t k = 0; k + 1 < p->layers; k++) {
+    if (t > blends[k].at - blends[k].half && t < blends[k].at + blends[k].half) return p->layers;
+    layer += t >= blends[k].at + blends[k].half;
+  }
+  return layer;
+}
+
+/* The rows of the places from `from` to before `to`, where one layer is alone. */
+static void alone_add(const dw__model *p, size_t layer, size_t from, size_t to, products *out) {
+  const size_t per = 2 * p->layers - 1, last = out->n - 1;
+  for (size_t k = 0; k < 3; k++) {
+    const dw__alone *a = &p->alone[from][k], *b = &p->alone[to][k];
+    const size_t own = k * per + layer;
+    out->of[own * out->n + own] += b->layer - a->layer;
+    out->of[last * out->n + own] += b->both - a->both;
+    out->of[last * out->n + last] += b->profile - a->profile;
+    for (size_t s = 0; s < DW__SHADES; s++) {
+      out->shade[s][own] += b->layer_shade[s] - a->layer_shade[s];
+      out->shade[s][last] += b->profile_shade[s] - a->profile_shade[s];
+    }
+  }
 }
 
 /* The rows of place j.  blends  as they are, then with each of `moves` moved */
 static void place_add(const dw__model *p, size_t j, const blend (*blends)[DW__BORDERS_MAX], size_t moves,
                       products *out) {
-  size_t own = own_of(p), slopes;
+  size_t own = own_of(p);
   double t = ((double)j + .5) / DW__ACROSS;
   place at[1 + DW__FREE_MAX];
-  weights_at(p, blends[0], t, &at[0]);
-  slopes = plain(p, &at[0]) ? 0 : moves;
-  for (size_t i = 1; i <= slopes; i++) weights_at(p, blends[i], t, &at[i]);
+  for (size_t i = 0; i <= moves; i++) weights_at(p, blends[i], t, &at[i]);
   for (size_t k = 0; k < 3; k++) {
     row r;
-    double now = slopes ? mixture(p, &at[0], k) : 0;
+    double now = moves ? mixture(p, &at[0], k) : 0;
     row_own(p, &at[0], k, &r);
-    for (size_t i = 0; i < slopes; i++)
+    for (size_t i = 0; i < moves; i++)
       row_put(&r, own + i, (mixture(p, &at[1 + i], k) - now) / delta_of(p, i));
     row_put(&r, own + moves, p->strip->profile[j][k] - at[0].off[k]);
     row_add(p, j, k, &r, out);
+  }
+}
+
+static void places_add(const dw__model *p, const blend (*blends)[DW__BORDERS_MAX], size_t moves,
+                       products *out) {
+  for (size_t j = 0, end; j < DW__ACROSS; j = end) {
+    const size_t layer = alone_at(p, blends[0], j);
+    for (end = j + 1; end < DW__ACROSS && alone_at(p, blends[0], end) == layer; end++) continue;
+    if (layer < p->layers)
+      alone_add(p, layer, j, end, out);
+    else
+      for (size_t i = j; i < end; i++) place_add(p, i, blends, moves, out);
   }
 }
 
@@ -337,8 +404,7 @@ static bool factor(const dw__model *p, const double *free, size_t moves, product
     moved[i] += delta_of(p, i);
     blends_make(p, moved, blends[1 + i]);
   }
-  for (size_t j = 0; j < DW__ACROSS; j++)
-    place_add(p, j, (const blend(*)[DW__BORDERS_MAX])blends, moves, out);
+  places_add(p, (const blend(*)[DW__BORDERS_MAX])blends, moves, out);
   for (size_t i = 0; i < own; i++) prior_add(out, i, prior_of(p, i), 0);
   for (size_t i = own; i < out->n; i++) out->of[i * out->n + i] += 1e-9;
   free_priors(p, free, moves, out);

@@ -15,6 +15,12 @@ enum {
   DW__BEND_STEPS = 32
 };
 
+/* Products over all places before one, of a layer that is alone there: with itself, with the profile, and the profile's own;
+ * and with the shades of the one and of the profile. */
+typedef struct dw__alone {
+  double layer, both, profile, layer_shade[DW__SHADES], profile_shade[DW__SHADES];
+} dw__alone;
+
 typedef struct dw__model {
   const dw__strip *strip;
   size_t layers;
@@ -23,7 +29,8 @@ typedef struct dw__model {
   double shade[DW__ACROSS][3][DW__SHADES]; /* what shading, the board and gloss add at each place, weighted */
   double shades_factor[DW__SHADES *
                        DW__SHADES]; /* Cholesky, of their products over the profile and their priors */
-  double coefficient[DW__OWN_MAX];  /* solved last: layers' and blends' colors by channel, how blends mix */
+  dw__alone alone[DW__ACROSS + 1][3];
+  double coefficient[DW__OWN_MAX]; /* solved last: layers' and blends' colors by channel, how blends mix */
   double blend_prior[DW__BORDERS_MAX];
   double bend[DW__BORDERS_MAX][DW__BEND_STEPS + 1]
              [3]; /* off the line between two layers, by the second one's weight */
