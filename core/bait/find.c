@@ -135,7 +135,7 @@ static dw_status near_take_some(search *s, const nearby *all, int step, dw_error
   for (size_t i = 0; i < all->n; i++)
     if (all->step[i] == step) box[n] = all->box[i], axis[n++] = all->axis[i];
   if (!n) return DW_OK;
-  dw_status status = dw_photo_patches_halved(s->photo, box, n, step, s->view.arena, patch, err);
+  dw_status status = dw_photo_patches_coded(s->photo, box, n, step, s->view.arena, patch, err);
   for (size_t i = 0; i < n && status == DW_OK; i++) s->near[axis[i]] = patch[i];
   return status;
 }

@@ -42,10 +42,8 @@ static void part_fill(const dw_patch *whole, part *p) {
     while (first < end && !mask[end - 1]) end--;
     size_t to = (size_t)y * (size_t)w + (size_t)first,
            from = (size_t)(p->y0 + y * p->every) * (size_t)whole->rect.w + (size_t)(p->x0 + first * p->every);
-    for (int x = first; x < end; x++, to++, from += (size_t)p->every) {
-      memcpy(p->patch.rgb + 3 * to, whole->rgb + 3 * from, 3 * sizeof(float));
-      p->patch.clip[to] = whole->clip[from];
-    }
+    for (int x = first; x < end; x++, to++, from += (size_t)p->every)
+      p->patch.clip[to] = dw_patch_pixel(whole, from, p->patch.rgb + 3 * to);
   }
 }
 

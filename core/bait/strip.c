@@ -19,7 +19,7 @@ static void station_take(const dw__view *view, const dw_patch *photo, const dw__
     dw_photo_in_patch(photo, px, py, &px, &py);
     int column = (int)fmin(fmax(round(px), 0), photo->rect.w - 1),
         row = (int)fmin(fmax(round(py), 0), photo->rect.h - 1);
-    memcpy(rgb[j], photo->rgb + 3 * ((size_t)row * (size_t)photo->rect.w + (size_t)column), sizeof rgb[j]);
+    dw_patch_pixel(photo, (size_t)row * (size_t)photo->rect.w + (size_t)column, rgb[j]);
     x[j] = (float)(photo->rect.x + step * column);
     y[j] = (float)(photo->rect.y + step * row);
   }

@@ -227,6 +227,14 @@ static void transform_run(const dw_profile *profile, const void *pixels, size_t 
     if (!isfinite(rgb[i])) rgb[i] = 0.0f;
 }
 
+bool dw_profile_code_light(const dw_profile *profile, dw_code_light *out) {
+  const dw__shaper *shaper = &profile->shaper;
+  if (profile->transform || profile->kind != DW_PIXEL_RGB || profile->bits != 8) return false;
+  memcpy(out->table, shaper->tables, sizeof out->table);
+  memcpy(out->matrix, shaper->matrix, sizeof out->matrix);
+  return true;
+}
+
 void dw_profile_linear(const dw_profile *profile, const void *pixels, size_t n, float *rgb) {
   if (profile->transform)
     transform_run(profile, pixels, n, rgb);

@@ -10,10 +10,11 @@ typedef struct dw__span {
   int first, end;
 } dw__span;
 
-/* Every how many pixels and rows one is kept; halved  where that is 2 and more, a JPEG is decoded at half its size */
+/* Every how many pixels and rows one is kept; halved  where that is 2 and more, a JPEG is decoded at half its size;
+ * coded  8-bit codes are kept, where those are what the photo has */
 typedef struct dw__thinning {
   int step;
-  bool halved;
+  bool halved, coded;
 } dw__thinning;
 
 /* What is wanted of one decoding, in stored pixels (after the reduction). */

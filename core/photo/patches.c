@@ -10,10 +10,17 @@ enum { PIXEL_BYTES_MAX = 16 };
 
 typedef struct keep {
   dw_patch patch;
+  uint8_t *code; /* the patch's, where codes are kept */
   dw_rect stored;
   dw__places places; /* in the whole rectangle */
   int wide;          /* of the whole rectangle, oriented */
 } keep;
+
+/* What the block begins with where codes are kept. */
+typedef struct head {
+  uint32_t given; /* not 0: the photo has such codes, and they follow */
+  dw_code_light light;
+} head;
 
 struct dw__patches {
   const dw_photo *photo;
@@ -24,6 +31,8 @@ struct dw__patches {
   dw__span columns;
   dw__span *rows;
   size_t n_rows;
+  head *head; /* NULL: light is kept */
+  bool coded;
   size_t bytes; /* of kept pixels */
   float *line;  /* one row of one rectangle */
   uint8_t *clips, *few;
@@ -42,11 +51,14 @@ static size_t pixels_of(const dw_patch *patch) {
   return (size_t)patch->rect.w * (size_t)patch->rect.h;
 }
 
-/* Light and clip flags, so that the next one's light is aligned again. */
-static size_t bytes_of(const dw_patch *patch) {
+static size_t aligned(size_t bytes) {
   enum { ALIGN = 16 };
-  size_t n = pixels_of(patch) * (3 * sizeof(float) + 1);
-  return (n + ALIGN - 1) / ALIGN * ALIGN;
+  return (bytes + ALIGN - 1) / ALIGN * ALIGN;
+}
+
+/* Codes, or light and clip flags, so that the next one's light is aligned again. */
+static size_t bytes_of(const keeper *k, const dw_patch *patch) {
+  return aligned(pixels_of(patch) * (k->coded ? 3 : 3 * sizeof(float) + 1));
 }
 
 /* A halved pixel stands for the stored ones 2 i and 2 i + 1 of a row: how far its middle lies from the one at
@@ -72,6 +84,7 @@ static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
   const dw_photo *photo = k->photo;
   const dw_photo_info *info = &photo->info;
   k->columns = (dw__span){INT_MAX, 0};
+  k->bytes = k->coded ? aligned(sizeof *k->head) : 0;
   int widest = 0;
   for (size_t i = 0; i < k->n; i++) {
     keep *one = &k->keeps[i];
@@ -89,7 +102,7 @@ static dw_status plan_keeps(keeper *k, const dw_rect *rects, dw_error *err) {
     one->patch.step = k->step;
     one->patch.rect.w = (one->patch.rect.w + k->step - 1) / k->step;
     one->patch.rect.h = (one->patch.rect.h + k->step - 1) / k->step;
-    k->bytes += bytes_of(&one->patch);
+    k->bytes += bytes_of(k, &one->patch);
     if (k->bytes > photo->limits.max_bytes)
       return dw_fail(err, DW_TOO_LARGE, "The marked areas of %s need more than %zu MiB: mark smaller ones.",
                      photo->path, photo->limits.max_bytes >> 20);
@@ -149,16 +162,35 @@ static void merge_rows(keeper *k) {
 
 void dw__patches_place(dw__patches *k, void *memory) {
   char *at = memory;
-  for (size_t i = 0; i < k->n; i++) {
-    dw_patch *patch = &k->keeps[i].patch;
-    patch->rgb = (float *)(void *)at;
-    patch->clip = (uint8_t *)(patch->rgb + 3 * pixels_of(patch));
-    at += bytes_of(patch);
+  if (k->coded) {
+    k->head = memory;
+    at += aligned(sizeof *k->head);
   }
+  for (size_t i = 0; i < k->n; at += bytes_of(k, &k->keeps[i++].patch)) {
+    dw_patch *patch = &k->keeps[i].patch;
+    if (k->coded) {
+      patch->code = k->keeps[i].code = (uint8_t *)at;
+      patch->light = &k->head->light;
+    } else {
+      patch->rgb = (float *)(void *)at;
+      patch->clip = (uint8_t *)(patch->rgb + 3 * pixels_of(patch));
+    }
+  }
+}
+
+static void put_codes(uint8_t *to, const uint8_t *pixels, size_t n, ptrdiff_t way) {
+  if (way == 1)
+    memcpy(to, pixels, 3 * n);
+  else
+    for (size_t x = 0; x < n; x++, to += 3 * way) memcpy(to, pixels + 3 * x, 3);
 }
 
 /* n pixels of a row to their places, the first at `to`, each one `way` behind the one before. */
 static void put(keeper *k, keep *one, const uint8_t *pixels, size_t n, ptrdiff_t to, ptrdiff_t way) {
+  if (k->coded) {
+    put_codes(one->code + 3 * to, pixels, n, way);
+    return;
+  }
   float *rgb = one->patch.rgb + 3 * to;
   uint8_t *clip = one->patch.clip + to;
   if (way == 1) {
@@ -189,14 +221,18 @@ static void thin_row(keeper *k, keep *one, int y, const uint8_t *pixels) {
   int skip = back ? over : (k->step - over) % k->step; /* before the first one */
   int x = one->stored.x + skip, end = one->stored.x + one->stored.w, reduce = k->reduce;
   size_t bytes = k->photo->format->pixel_bytes(k->photo), n = 0;
-  if (bytes == 3) /* nearly all photos: a copy of known size is no call */
+  const uint8_t *few = k->few;
+  if (k->step == reduce) { /* each pixel that was decoded */
+    few = pixels + (size_t)(x / reduce - k->columns.first) * bytes;
+    n = x < end ? (size_t)((end - x + reduce - 1) / reduce) : 0;
+  } else if (bytes == 3) /* nearly all photos: a copy of known size is no call */
     for (; x < end; x += k->step) memcpy(k->few + 3 * n++, pixels + 3 * (x / reduce - k->columns.first), 3);
   else
     for (; x < end; x += k->step)
       memcpy(k->few + n++ * bytes, pixels + (size_t)(x / reduce - k->columns.first) * bytes, bytes);
   along += back ? -skip : skip;
   *(is_row ? &column : &row) = along;
-  put(k, one, k->few, n, row / k->step * wide + column / k->step, (is_row ? 1 : wide) * (back ? -1 : 1));
+  put(k, one, few, n, row / k->step * wide + column / k->step, (is_row ? 1 : wide) * (back ? -1 : 1));
 }
 
 static void take_row(void *ctx, int row, const void *samples) {
@@ -229,7 +265,14 @@ static dw_status plan_decoding(keeper *k, dw_error *err) {
   return DW_OK;
 }
 
+/* False where the photo has other codes: nothing is decoded then. */
+static bool head_fill(keeper *k, const dw_photo *photo) {
+  k->head->given = photo->profile && dw_profile_code_light(photo->profile, &k->head->light);
+  return k->head->given;
+}
+
 dw_status dw__patches_fill(dw__patches *k, dw_photo *photo, dw_error *err) {
+  if (k->coded && !head_fill(k, photo)) return DW_OK;
   dw_status status = plan_decoding(k, err);
   if (status != DW_OK) return status;
   dw__job job = {.rows = k->rows,
@@ -251,7 +294,7 @@ dw_status dw__patches_new(const dw_photo *photo, const dw_rect *rects, size_t n,
                           dw__patches **out, dw_error *err) {
   keeper *k = calloc(1, sizeof *k);
   if (!k) return dw_fail_memory(err, "the marked areas");
-  *k = (keeper){.photo = photo, .n = n, .step = thin.step};
+  *k = (keeper){.photo = photo, .n = n, .step = thin.step, .coded = thin.coded};
   k->reduce = thin.halved && thin.step > 1 && can_halve(photo) ? 2 : 1;
   k->keeps = calloc(n, sizeof *k->keeps);
   k->rows = calloc(n, sizeof *k->rows);
@@ -276,6 +319,10 @@ void dw__patches_free(dw__patches *k) {
 
 size_t dw__patches_bytes(const dw__patches *k) {
   return k->bytes;
+}
+
+bool dw__patches_filled(const dw__patches *k) {
+  return !k->coded || k->head->given;
 }
 
 const dw_patch *dw__patches_get(const dw__patches *k, size_t i) {

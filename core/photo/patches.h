@@ -16,6 +16,8 @@ size_t dw__patches_bytes(const dw__patches *patches); /* of the block */
 void dw__patches_place(dw__patches *patches, void *memory);
 /* Decodes into the block; for a photo of this process. */
 dw_status dw__patches_fill(dw__patches *patches, dw_photo *photo, dw_error *err);
+/* Whether the block holds what was asked for: where codes were, a photo may not have them, and it holds nothing. */
+bool dw__patches_filled(const dw__patches *patches);
 const dw_patch *dw__patches_get(const dw__patches *patches, size_t i); /* once placed; borrowed */
 
 /* Where the block begins in the memory of a request for n rectangles, behind these. */

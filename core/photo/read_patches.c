@@ -2,14 +2,27 @@
 #include "photo/decoder.h"
 #include "photo/patches.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
 enum { RECTS_MAX = 100000 };
 
+/* Tables and matrix of which no sum of products is too large for a number. */
+static bool light_sound(const dw_code_light *light) {
+  const float most = 1e6f;
+  for (size_t k = 0; k < 3; k++)
+    for (size_t i = 0; i < 256; i++)
+      if (!(fabsf(light->table[k][i]) < most)) return false;
+  for (size_t i = 0; i < 9; i++)
+    if (!(fabsf(light->matrix[i]) < most)) return false;
+  return true;
+}
+
 /* What a decoder wrote may be anything, but no reader is to meet a color that is no number. */
 static bool sound(const dw_patch *patch) {
+  if (patch->code) return light_sound(patch->light);
   const uint32_t exponent = 0x7F800000; /* IEEE 754: all ones in what is infinite or no number */
   size_t n = (size_t)patch->rect.w * (size_t)patch->rect.h;
   uint32_t strange = 0;
@@ -61,6 +74,7 @@ static dw_status fill_apart(dw_photo *photo, const dw_rect *rects, size_t n, dw_
   close(fd);
   if (status != DW_OK) return status;
   dw__patches_place(patches, (char *)memory + offset);
+  if (!dw__patches_filled(patches)) return DW_OK;
   return check_all(photo, patches, n, err);
 }
 
@@ -80,9 +94,12 @@ static dw_status read_patches(dw_photo *photo, const dw_rect *rects, size_t n, d
   if (status == DW_OK)
     status = photo->format ? fill_here(photo, patches, arena, err)
                            : fill_apart(photo, rects, n, thin, patches, arena, err);
-  for (size_t i = 0; i < n && status == DW_OK; i++) out[i] = *dw__patches_get(patches, i);
+  bool filled = status == DW_OK && dw__patches_filled(patches);
+  for (size_t i = 0; i < n && filled; i++) out[i] = *dw__patches_get(patches, i);
   dw__patches_free(patches);
-  return status;
+  if (status != DW_OK || filled) return status;
+  thin.coded = false;
+  return read_patches(photo, rects, n, thin, arena, out, err);
 }
 
 dw_status dw_photo_patches(dw_photo *photo, const dw_rect *rects, size_t n, dw_arena *arena, dw_patch *out,
@@ -105,6 +122,13 @@ dw_status dw_photo_patches_thinned(dw_photo *photo, const dw_rect *rects, size_t
 dw_status dw_photo_patches_halved(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
                                   dw_patch *out, dw_error *err) {
   return read_thinned(photo, rects, n, (dw__thinning){.step = step, .halved = true}, arena, out, err);
+}
+
+dw_status dw_photo_patches_coded(dw_photo *photo, const dw_rect *rects, size_t n, int step, dw_arena *arena,
+                                 dw_patch *out, dw_error *err) {
+  const bool apart = !photo->format;
+  return read_thinned(photo, rects, n, (dw__thinning){.step = step, .halved = true, .coded = apart}, arena,
+                      out, err);
 }
 
 dw_status dw_photo_patch_thinned(dw_photo *photo, dw_rect rect, int step, dw_arena *arena, dw_patch *out,

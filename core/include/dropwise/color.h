@@ -111,4 +111,17 @@ bool dw_profile_is_screen(const dw_profile *profile);
 /* n pixels of 1, 3 or 4 samples to n x 3 floats. */
 void dw_profile_linear(const dw_profile *profile, const void *pixels, size_t n, float *rgb);
 
+/* What nearly every profile of 8-bit red, green and blue does: a table a channel, then a matrix. */
+typedef struct dw_code_light {
+  float table[3][256], matrix[9];
+} dw_code_light;
+/* False where the profile does it otherwise. */
+bool dw_profile_code_light(const dw_profile *profile, dw_code_light *out);
+/* One pixel to linear sRGB, as dw_profile_linear does. */
+static inline void dw_code_light_at(const dw_code_light *light, const uint8_t code[3], float rgb[3]) {
+  const float *m = light->matrix, r = light->table[0][code[0]], g = light->table[1][code[1]],
+              b = light->table[2][code[2]];
+  for (size_t k = 0; k < 3; k++) rgb[k] = m[3 * k] * r + m[3 * k + 1] * g + m[3 * k + 2] * b;
+}
+
 #endif
