@@ -177,16 +177,17 @@ static void lobe_remove(across *a, const lobe *l, double noise[ACROSS]) {
   }
 }
 
-static void lobes_remove(double profile[ACROSS][3], double noise[ACROSS]) {
+bool dw__lobes_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]) {
   across a = {.profile = profile};
   lobe l;
+  int n = 0;
   for (size_t j = 0; j < ACROSS; j++) linear_of(profile[j], a.rgb[j]);
-  for (int i = 0; i < LOBES_MOST && lobe_find(&a, &l); i++) lobe_remove(&a, &l, noise);
+  for (; n < LOBES_MOST && lobe_find(&a, &l); n++) lobe_remove(&a, &l, noise);
+  return n > 0;
 }
 
-void dw__gloss_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]) {
+void dw__streaks_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]) {
   double rgb[ACROSS][3], white[ACROSS] = {0}, lighter[ACROSS];
-  lobes_remove(profile, noise);
   for (size_t j = 0; j < ACROSS; j++) linear_of(profile[j], rgb[j]);
   for (size_t j = 0; j < ACROSS; j++) lighter[j] = gloss_at(rgb, profile, j, &white[j]);
   for (size_t j = 0; j < ACROSS; j++) {

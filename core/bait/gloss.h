@@ -4,8 +4,9 @@
 
 #include "dropwise/bait.h"
 
-/* Takes them off a profile across the body, L*, a*, b*.
- * noise  of the profile, about CIEDE2000; grows by what may be left of a streak. Or NULL */
-void dw__gloss_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]);
+/* Take them off a profile across the body, L*, a*, b*: first broad lobes, whether there is one, then streaks.
+ * noise  of the profile, about CIEDE2000; grows by what may be left of them. Or NULL */
+bool dw__lobes_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]);
+void dw__streaks_remove(double profile[DW_BAIT_PROFILE][3], double noise[DW_BAIT_PROFILE]);
 
 #endif

@@ -50,8 +50,13 @@ static void profiles_make(dw__strip *out) {
     for (size_t w = 0; w < DW__WINDOWS; w++)
       median_at(out, w * out->n / DW__WINDOWS, (w + 1) * out->n / DW__WINDOWS, j, out->window[w][j], NULL);
   }
-  dw__gloss_remove(out->profile, out->noise);
-  for (size_t w = 0; w < DW__WINDOWS; w++) dw__gloss_remove(out->window[w], NULL);
+  /* A lamp mirrored in the body runs all along it: without a lobe in the whole there is none to look for in its parts. */
+  const bool lobes = dw__lobes_remove(out->profile, out->noise);
+  dw__streaks_remove(out->profile, out->noise);
+  for (size_t w = 0; w < DW__WINDOWS; w++) {
+    if (lobes) dw__lobes_remove(out->window[w], NULL);
+    dw__streaks_remove(out->window[w], NULL);
+  }
 }
 
 double dw__offset_at(const double (*offset)[DW_BAIT_LAYERS_MAX - 1], size_t border, double share) {
