@@ -78,7 +78,8 @@ static box box_at(const double (*xy)[2], size_t n, double angle) {
   box b = {cos(angle), sin(angle), INFINITY, -INFINITY, INFINITY, -INFINITY};
   for (size_t i = 0; i < n; i++) {
     double u = b.cos * xy[i][0] + b.sin * xy[i][1], v = -b.sin * xy[i][0] + b.cos * xy[i][1];
-    b.u0 = fmin(b.u0, u), b.u1 = fmax(b.u1, u), b.v0 = fmin(b.v0, v), b.v1 = fmax(b.v1, v);
+    b.u0 = u < b.u0 ? u : b.u0, b.u1 = u > b.u1 ? u : b.u1; /* fmin and fmax are calls */
+    b.v0 = v < b.v0 ? v : b.v0, b.v1 = v > b.v1 ? v : b.v1;
   }
   return b;
 }

@@ -143,26 +143,33 @@ static uint16_t meet(cutter *c, uint16_t a, uint16_t b, float saddle) {
   return high;
 }
 
-/* The labels around a pixel and its own, 0 where there is none. */
-static void labels_around(const cutter *c, uint32_t at, uint16_t out[9]) {
+/* The labels around a pixel and its own, 0 where there is none; whether they are all one or none. */
+static bool labels_around(const cutter *c, uint32_t at, uint16_t out[9]) {
   int w = c->view->w, h = c->view->h, x = (int)(at % (uint32_t)w), y = (int)(at / (uint32_t)w);
   const uint16_t *label = c->out->label + at;
   if (x > 0 && y > 0 && x < w - 1 && y < h - 1) {
-    for (int k = 0; k < 9; k++) out[k] = label[(k / 3 - 1) * w + k % 3 - 1];
-    return;
+    unsigned most = 0, differ = 0;
+    for (int k = 0; k < 9; k++) {
+      out[k] = label[(k / 3 - 1) * w + k % 3 - 1];
+      most = out[k] > most ? out[k] : most;
+    }
+    for (int k = 0; k < 9; k++) differ |= out[k] && out[k] != most;
+    if (!differ) out[0] = (uint16_t)most;
+    return !differ;
   }
   for (int k = 0; k < 9; k++) {
     int nx = x + k % 3 - 1, ny = y + k / 3 - 1;
     out[k] = nx < 0 || ny < 0 || nx >= w || ny >= h ? 0 : label[(k / 3 - 1) * w + k % 3 - 1];
   }
+  return false;
 }
 
 static void flood(cutter *c) {
   for (size_t i = 0; i < c->n; i++) {
     uint16_t mine = 0, met = 0, around[9];
     float depth = c->out->depth[c->order[i]];
-    labels_around(c, c->order[i], around);
-    for (int k = 0; k < 9; k++) {
+    const int different = labels_around(c, c->order[i], around) ? 1 : 9;
+    for (int k = 0; k < different; k++) {
       if (!around[k] || around[k] == met) continue;
       uint16_t other = root_of(c, met = around[k]);
       mine = mine ? meet(c, mine, other, depth) : other;

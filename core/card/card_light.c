@@ -283,6 +283,38 @@ static dw_status light_fit(const dw_card *card, const dw_corners *corners, const
   return status;
 }
 
+/* The plainest model in the even light of the first edition. */
+static dw_status plainly_fits(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
+                              fit_room *room, dw_light *light, dw_fit_error *residual, dw_fit_error *left_out,
+                              dw_error *err) {
+  dw_status status = patches_read(card, corners, patches, room, err);
+  if (status == DW_OK) status = dw__readings_judge(card, room->readings, room->usable, &room->dropped, err);
+  if (status == DW_OK) status = samples_make(card, corners, room, light, err);
+  if (status == DW_OK) status = dw__grays_judge(card, room->samples, room->n, err);
+  if (status == DW_OK)
+    status = dw__model_fit(room->samples, room->n, DW__FIELD_EVEN, NULL, room->scratch, &light->model, err);
+  if (status == DW_OK)
+    status = dw__leave_out(room->samples, room->n, DW__FIELD_EVEN, light->model.field, room->plain[0],
+                           room->moved[0], err);
+  if (status != DW_OK) return status;
+  light_fill(light, room, room->plain[0]);
+  *residual = light->info.residual;
+  *left_out = light->info.left_out;
+  return DW_OK;
+}
+
+dw_status dw__light_card_plainly(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
+                                 dw_fit_error *residual, dw_fit_error *left_out, dw_error *err) {
+  dw_light *light = NULL;
+  fit_room *room = calloc(1, sizeof *room);
+  dw_status status = room == NULL ? dw_fail_memory(err, "the card's fit")
+                                  : dw__light_new(DW_LIGHT_CARD, card->title, &light, err);
+  if (status == DW_OK) status = plainly_fits(card, corners, patches, room, light, residual, left_out, err);
+  dw_light_free(light);
+  free(room);
+  return status;
+}
+
 dw_status dw_light_card(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
                         dw_light **out, dw_error *err) {
   dw_light *light = NULL;

@@ -1,6 +1,7 @@
 /* Whether what was found is the card: its light is fitted from the reduced picture, as it will be from the
  * photo, and must fit better than a marked card's, for nobody has said that there is one. */
 #include "card/find.h"
+#include "card/light.h"
 
 #include <string.h>
 
@@ -47,8 +48,19 @@ static dw_status patches_take(const dw_preview *view, const dw_card *card, const
   return status;
 }
 
+static bool believed(const dw_fit_error *residual, const dw_fit_error *left_out) {
+  return residual->mean <= RESIDUAL_BELIEVED && left_out->mean <= LEFT_OUT_BELIEVED;
+}
+
+/* Whether the plainest fit is good enough already: most are, and all others take four times as long. */
+static bool plainly_believed(const dw_card *card, const dw_corners *corners, const dw_patch *patches) {
+  dw_fit_error residual, left_out;
+  return dw__light_card_plainly(card, corners, patches, &residual, &left_out, NULL) == DW_OK &&
+         believed(&residual, &left_out);
+}
+
 static dw_status light_believe(const dw_light_info *info, dw_error *err) {
-  if (info->residual.mean <= RESIDUAL_BELIEVED && info->left_out.mean <= LEFT_OUT_BELIEVED) return DW_OK;
+  if (believed(&info->residual, &info->left_out)) return DW_OK;
   return dw_fail(err, DW_REFUSED,
                  "Its colors miss the card's by %.1f in the mean, by %.1f when each is left out.",
                  info->residual.mean, info->left_out.mean);
@@ -61,8 +73,10 @@ dw_status dw__laying_judge(const dw_preview *view, const dw_card *card, const dw
   dw_patch *patches = arena ? dw_arena_take(arena, DW_CARD_PATCHES_MAX, sizeof *patches) : NULL;
   dw_status status = patches ? patches_take(view, card, corners, arena, patches, err)
                              : dw_fail_memory(err, "the search for a card");
-  if (status == DW_OK) status = dw_light_card(card, corners, patches, &light, err);
-  if (status == DW_OK) status = light_believe(dw_light_info_get(light), err);
+  if (status == DW_OK && !plainly_believed(card, corners, patches)) {
+    status = dw_light_card(card, corners, patches, &light, err);
+    if (status == DW_OK) status = light_believe(dw_light_info_get(light), err);
+  }
   dw_light_free(light);
   dw_arena_free(arena);
   return status;

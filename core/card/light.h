@@ -32,6 +32,9 @@ struct dw_light {
   dw_lab lab[DW_CARD_PATCHES_MAX];
   double left_out[DW_CARD_PATCHES_MAX];
 };
+/* How well the plainest of dw_light_card's models fits: even light, the first edition, all patches.  Errors as that. */
+dw_status dw__light_card_plainly(const dw_card *card, const dw_corners *corners, const dw_patch *patches,
+                                 dw_fit_error *residual, dw_fit_error *left_out, dw_error *err);
 dw_status dw__light_new(dw_light_method method, const char *text, dw_light **out, dw_error *err);
 
 #endif

@@ -23,26 +23,41 @@
 /* And looked for among so many rows: of four times as many it differed by less than what is seen. */
 enum { HALF_ROWS = 1024 };
 
+enum { MANY = 256 }; /* rows looked at together */
+
 enum { CONCENTRATE_STEPS = 12, REWEIGHT_STEPS = 3 };
 
 typedef struct moments {
   double mean[3], cov[6]; /* xx, xy, xz, yy, yz, zz */
 } moments;
 
+/* Which of some rows lie within the cut: half of them do, so that no branch would be foreseen. */
+static size_t rows_within(const float *distance, size_t from, size_t end, float cut, size_t *out) {
+  size_t n = 0;
+  for (size_t i = from; i < end; i++) {
+    out[n] = i;
+    n += (size_t)!(distance[i] > cut);
+  }
+  return n;
+}
+
 /* Mean and scatter of the rows whose distance is within the cut. */
 static moments moments_within(const float *rgb, const float *distance, size_t n, float cut) {
   double count = 0, sum[3] = {0}, square[6] = {0}, origin[3] = {0};
   moments out = {{0}, {0}};
-  for (size_t i = 0; i < n; i++) {
-    if (distance[i] > cut) continue;
-    if (count == 0)
-      for (int k = 0; k < 3; k++) origin[k] = (double)rgb[3 * i + (size_t)k];
-    double r = (double)rgb[3 * i] - origin[0], g = (double)rgb[3 * i + 1] - origin[1],
-           b = (double)rgb[3 * i + 2] - origin[2];
-    sum[0] += r, sum[1] += g, sum[2] += b;
-    square[0] += r * r, square[1] += r * g, square[2] += r * b;
-    square[3] += g * g, square[4] += g * b, square[5] += b * b;
-    count++;
+  size_t row_in[MANY], n_in;
+  for (size_t from = 0; from < n; from += MANY) {
+    n_in = rows_within(distance, from, n < from + MANY ? n : from + MANY, cut, row_in);
+    if (count == 0 && n_in > 0)
+      for (size_t k = 0; k < 3; k++) origin[k] = (double)rgb[3 * row_in[0] + k];
+    for (size_t i = 0; i < n_in; i++) {
+      const float *at = rgb + 3 * row_in[i];
+      double r = (double)at[0] - origin[0], g = (double)at[1] - origin[1], b = (double)at[2] - origin[2];
+      sum[0] += r, sum[1] += g, sum[2] += b;
+      square[0] += r * r, square[1] += r * g, square[2] += r * b;
+      square[3] += g * g, square[4] += g * b, square[5] += b * b;
+    }
+    count += (double)n_in;
   }
   static const int row[6] = {0, 0, 0, 1, 1, 2}, column[6] = {0, 1, 2, 1, 2, 2};
   for (int k = 0; k < 3; k++) out.mean[k] = origin[k] + sum[k] / count;

@@ -19,7 +19,7 @@
 /* Specks read nearer to the plastic than they are, by this share of the way (tests/region/test_shares.c). */
 #define MIXED_SHARE 0.2
 
-enum { SPREAD_SAMPLE = DW__SAMPLE_MAX / 2 };
+enum { SPREAD_SAMPLE = DW__SAMPLE_MAX / 4 };
 
 static void rows_free(dw__rows *rows) {
   free(rows->xyz);
