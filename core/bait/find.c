@@ -282,8 +282,8 @@ static dw_status search_run(search *s, dw_baits *out, dw_error *err) {
 }
 
 static search *search_new(const dw_bait_rules *rules, const dw_light *light, dw_arena *arena, dw_arena *own) {
-  search *s = dw_arena_take(own, 1, sizeof *s);
-  if (s) *s = (search){.rules = rules, .light = light, .arena = arena};
+  search *s = dw_arena_take(own, 1, sizeof *s); /* large and zeroed: what no bait uses is never touched */
+  if (s) s->rules = rules, s->light = light, s->arena = arena;
   return s;
 }
 

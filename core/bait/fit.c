@@ -16,7 +16,7 @@
 
 enum { ROUNDS = 10, STEPS = 3 };
 /* A round that changes the sum of squares by less than this share is the last. */
-#define RESTS 1e-3
+#define RESTS 1e-2
 
 /* The least share of a layer between two, and of one at an edge. */
 #define SHARE_LEAST 0.08
