@@ -128,11 +128,49 @@ static void test_cut(void **state) {
   free(p.bytes);
 }
 
+/* Codes give the light and the clip flags that the same patch has without; a gray photo has no such codes. */
+static void coded_check(const char *path, bool codes) {
+  static const dw_rect rects[] = {{3, 5, 41, 22}, {20, 26, 60, 23}};
+  dw_error err;
+  dw_arena *arena = dw_arena_new(0);
+  dw_photo *photo = photo_open_ok(path);
+  for (int step = 1; step <= 4; step++) {
+    dw_patch coded[2], own[2];
+    assert_int_equal(dw_photo_patches_coded(photo, rects, 2, step, arena, coded, &err), DW_OK);
+    assert_int_equal(dw_photo_patches_halved(photo, rects, 2, step, arena, own, &err), DW_OK);
+    for (int k = 0; k < 2; k++) {
+      assert_int_equal(coded[k].code != NULL, codes);
+      assert_memory_equal(&coded[k].rect, &own[k].rect, sizeof own[k].rect);
+      assert_memory_equal(coded[k].off, own[k].off, sizeof own[k].off);
+      for (size_t i = 0; i < (size_t)(own[k].rect.w * own[k].rect.h); i++) {
+        float rgb[3];
+        assert_int_equal(dw_patch_pixel(&coded[k], i, rgb), own[k].clip[i]);
+        assert_memory_equal(rgb, own[k].rgb + 3 * i, sizeof rgb);
+      }
+    }
+  }
+  dw_arena_free(arena);
+  dw_photo_close(photo);
+}
+
+static void test_coded(void **state) {
+  const char *path = in_folder(state, "a.jpg");
+  for (int samples = 1; samples <= 3; samples += 2) {
+    picture p = picture_make(W, H, samples, 8);
+    for (int orientation = 1; orientation <= ORIENTATIONS; orientation++) {
+      jpeg_write(path, &p, &(jpeg_how){.orientation = orientation});
+      coded_check(path, samples == 3);
+    }
+    free(p.bytes);
+  }
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
       cmocka_unit_test_setup_teardown(test_patches, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_kept, folder_make, folder_remove),
       cmocka_unit_test_setup_teardown(test_cut, folder_make, folder_remove),
+      cmocka_unit_test_setup_teardown(test_coded, folder_make, folder_remove),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
