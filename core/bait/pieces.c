@@ -12,8 +12,9 @@
 /* Two peaks are one piece where the saddle is at least this share of the lower. */
 #define SADDLE_SHARE 0.72f
 #define SADDLE_LESS 1.6f
-/* A body's area and radius, as shares of the thing's largest. */
-#define BODY_AREA 0.45
+/* A body's area and radius, as shares of the thing's largest: baits of one shot are about as large, and a tail that curls on
+ * the board is half its body. */
+#define BODY_AREA 0.6
 #define BODY_RADIUS 0.6f
 enum { CHAMFER = 5, DEPTH_LEVELS = 4096, LINKS_MAX = 8192 };
 

@@ -1,5 +1,5 @@
-/* Bodies drawn by hand: an axis runs through them without a fold, gloss, a streak or broad, is no layer, and a blend is as
- * wide where its border slopes as where it does not. */
+/* Bodies drawn by hand: an axis runs through them without a fold, gloss, a streak or broad, is no layer, a blend is as wide
+ * where its border slopes as where it does not, and a large tail is no bait. */
 #include "check.h"
 #include "drawn.h"
 
@@ -128,12 +128,38 @@ static void blend_is_as_wide_where_it_slopes(void **state) {
   }
 }
 
+/* A flat tail that curls round by half a circle, narrow where it begins at the body's end: half as large as the body. */
+static void tail_draw(scene *to, double x0, double y0) {
+  const double curl = 72;
+  for (int y = 0; y < H; y++)
+    for (int x = 0; x < W; x++) {
+      const double dx = x - x0, dy = y - y0 - curl, t = atan2(dx, -dy) / 3.141592653589793;
+      const double wide = (8 + 17 * fmin(t / .25, 1)) * (1 - .8 * fmax(t - .6, 0) / .4);
+      if (t < 0 || fabs(hypot(dx, dy) - curl) >= wide) continue;
+      pixel(to, x, y, belly_color[0], belly_color[1], belly_color[2]);
+    }
+}
+
+static void curled_tail_is_no_bait(void **state) {
+  (void)state;
+  const shape body = {300, 36, 0, .55, false, 0};
+  scene s;
+  begin(&s);
+  plain(&s, .5f, .5f, .52f);
+  draw(&s, &body, NULL);
+  tail_draw(&s, W / 2. + 146, H / 2.);
+  dw_baits baits = look(&s, &(dw_bait_rules){0});
+  assert_int_equal(baits.n, 1);
+  print_message("%zu layers, bent by %.0f\n", baits.bait[0].n, baits.bait[0].bend_deg);
+  assert_int_equal(baits.bait[0].n, 2);
+  end(&s);
+}
+
 int main(void) {
   const struct CMUnitTest tests[] = {
-      cmocka_unit_test(no_axis_folds),
-      cmocka_unit_test(streak_is_no_layer),
-      cmocka_unit_test(broad_gloss_is_no_layer),
-      cmocka_unit_test(blend_is_as_wide_where_it_slopes),
+      cmocka_unit_test(no_axis_folds),           cmocka_unit_test(streak_is_no_layer),
+      cmocka_unit_test(broad_gloss_is_no_layer), cmocka_unit_test(blend_is_as_wide_where_it_slopes),
+      cmocka_unit_test(curled_tail_is_no_bait),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
