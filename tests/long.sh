@@ -5,6 +5,7 @@
 # sanitizers; two builds more would make two nights of one.
 set -eu
 cd "$(dirname "$0")/.."
+sh .ci/packages.sh build test long
 failed=0
 sh tests/run.sh || failed=1
 
