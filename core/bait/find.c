@@ -1,4 +1,5 @@
 /* The whole search: board, things, bodies, axis, strip, layers, colors. */
+#include "bait/agree.h"
 #include "bait/back.h"
 #include "bait/judge.h"
 #include "bait/likeness.h"
@@ -19,9 +20,6 @@
 #define PHOTO_SMALL 4e6
 /* The most that a body's pixels are thinned, as long as there is one for each place of its profile. */
 enum { STEP_MOST = 4 };
-/* So many baits, and such a share of all, are most of a shot's. */
-enum { USUAL_LEAST = 3 };
-#define USUAL_SHARE 0.6
 /* What is read around a bait, pixels of the view. */
 #define MARGIN 6
 /* A body so much higher than the photo's usual one may be two that lie side by side. */
@@ -169,26 +167,17 @@ static dw_status layers_find(search *s, const dw__thing *thing, dw_error *err) {
   return status;
 }
 
-/* The number of layers that most baits have, where those are so many; else 0. */
-static size_t layers_usual(const search *s) {
-  size_t count[DW_BAIT_LAYERS_MAX + 1] = {0}, all = 0;
-  for (size_t i = 0; i < s->things.n; i++) {
-    if (s->things.thing[i].fate != DW__BAIT_PERHAPS) continue;
-    count[s->layers[s->things.thing[i].axis].n]++;
-    all++;
-  }
-  const size_t best = dw_bait_layers_usual(count);
-  return count[best] >= USUAL_LEAST && (double)count[best] >= USUAL_SHARE * (double)all ? best : 0;
-}
-
-/* One shot mostly gives baits of the same cups: where a bait's own profile hardly decides, the others do. */
+/* Those of one shot have one number of layers, which may be given. */
 static void layers_agree(search *s) {
-  size_t usual = s->rules->layers || s->rules->n_target ? 0 : layers_usual(s);
-  for (size_t i = 0; i < s->things.n && usual; i++) {
+  dw__of_shot shot[DW_BAITS_MAX];
+  size_t n = 0;
+  if (s->rules->layers || s->rules->n_target) return;
+  for (size_t i = 0; i < s->things.n; i++) {
     const dw__thing *thing = &s->things.thing[i];
-    if (thing->fate == DW__BAIT_PERHAPS && s->layers[thing->axis].n != usual)
-      dw__layers_usual(&s->strip[thing->axis], usual, pixel_share(s, thing), &s->layers[thing->axis]);
+    if (thing->fate != DW__BAIT_PERHAPS) continue;
+    shot[n++] = (dw__of_shot){&s->strip[thing->axis], &s->layers[thing->axis], pixel_share(s, thing)};
   }
+  dw__layers_agree(shot, n);
 }
 
 /* One thing to a bait; *found says whether it could be read. */

@@ -24,7 +24,9 @@ enum { ACROSS = DW_BAIT_PROFILE };
 #define THROUGH_OFF 5.0
 /* What one more layer must better the sum of squares by. */
 #define LAYER_PRICE 30.0
-/* What it may be worse by with the number of layers that most baits of a shot have. */
+/* And besides where an outer layer may be its neighbor thinning out. */
+#define THROUGH_PRICE 60.0
+/* What it may be worse by with the number of layers that baits of the same colors have. */
 #define USUAL_PRICE 60.0
 /* Borders that run so far off straight are straightened before layers are fitted again, share of the height. */
 #define SWAY_LEAST 0.02
@@ -59,8 +61,7 @@ static bool shines_through(const dw__strip *strip, const dw__layers *f, size_t o
   return part[0] > 0 && part[0] < 1 && fabs(part[1]) < .35 && sqrt(off) < THROUGH_OFF;
 }
 
-/* The profile in a layer's middle. */
-static dw_lab seen_in(const dw__strip *strip, const dw__layers *f, size_t l) {
+dw_lab dw__layers_seen(const dw__strip *strip, const dw__layers *f, size_t l) {
   double top = l ? f->border[l - 1] : 0, bottom = l + 1 < f->n ? f->border[l] : 1;
   const double *c = strip->profile[(size_t)((top + bottom) / 2 * ACROSS)];
   return (dw_lab){c[0], c[1], c[2]};
@@ -72,15 +73,24 @@ static bool layers_differ(const dw__strip *strip, const dw__layers *f) {
   for (size_t k = 0; k + 1 < n; k++) {
     dw_lab p = {f->color[k][0], f->color[k][1], f->color[k][2]},
            q = {f->color[k + 1][0], f->color[k + 1][1], f->color[k + 1][2]};
-    if (dw_de00(p, q) < APART_LEAST || dw_de00(seen_in(strip, f, k), seen_in(strip, f, k + 1)) < APART_SEEN)
+    if (dw_de00(p, q) < APART_LEAST ||
+        dw_de00(dw__layers_seen(strip, f, k), dw__layers_seen(strip, f, k + 1)) < APART_SEEN)
       return false;
   }
   for (size_t k = 1; k + 1 < n; k++) {
     double share = f->border[k] - f->border[k - 1];
     if (share < SLIM_SHARE && share - f->half[k - 1] - f->half[k] < SLIM_FLAT * share) return false;
   }
-  return n < 2 || (!shines_through(strip, f, 0, 1, f->border[0]) &&
-                   !shines_through(strip, f, n - 1, n - 2, 1 - f->border[n - 2]));
+  return true;
+}
+
+/* What so many layers cost beside what they leave unexplained. */
+static double price_of(const dw__strip *strip, const dw__layers *f) {
+  size_t n = f->n, through = 0;
+  if (n > 1)
+    through = (size_t)shines_through(strip, f, 0, 1, f->border[0]) +
+              shines_through(strip, f, n - 1, n - 2, 1 - f->border[n - 2]);
+  return LAYER_PRICE * (double)(n - 1) + THROUGH_PRICE * (double)through;
 }
 
 /* Where a border lies in a profile near where it was found: the area left of it. */
@@ -117,13 +127,14 @@ static double unexplained_in(const dw__strip *strip) {
   return hypot(MODEL_NOISE, MODEL_SHARE * contrast_of(strip));
 }
 
-void dw__layers_usual(dw__strip *strip, size_t usual, double thinnest, dw__layers *layers) {
-  dw__layers other;
-  dw__fit_number(strip, usual, thinnest, unexplained_in(strip), &other);
-  other.score += LAYER_PRICE * (double)(usual - 1);
-  if (!(other.score <= layers->score + USUAL_PRICE) || !layers_differ(strip, &other)) return;
-  offsets(strip, &other);
-  *layers = other;
+bool dw__layers_as(const dw__strip *strip, size_t n, double thinnest, const dw__layers *now,
+                   dw__layers *out) {
+  dw__fit_number(strip, n, thinnest, unexplained_in(strip), out);
+  if (!isfinite(out->score) || !layers_differ(strip, out)) return false;
+  out->score += price_of(strip, out);
+  if (out->score > now->score + USUAL_PRICE) return false;
+  offsets(strip, out);
+  return true;
 }
 
 /* The best number of layers, and their fit. */
@@ -133,8 +144,8 @@ static void number_find(const dw__strip *strip, size_t layers, double thinnest, 
   for (size_t n = layers ? layers : 1; n <= (layers ? layers : DW_BAIT_LAYERS_MAX); n++) {
     if (best.score <= LAYER_PRICE * (double)(n - 1)) break; /* no fit could be better */
     dw__fit_number(strip, n, thinnest, unexplained, &one);
-    one.score += LAYER_PRICE * (double)(n - 1);
     if (!isfinite(one.score) || (!layers && !layers_differ(strip, &one))) continue;
+    one.score += price_of(strip, &one);
     if (one.score < best.score) best = one;
   }
   if (!isfinite(best.score)) dw__fit_number(strip, 1, thinnest, unexplained, &best);
