@@ -10,6 +10,8 @@
 #define FILLED_LEAST 0.95
 #define EXPLAINED_LEAST 0.62
 #define ROUGH_MOST 0.04
+/* And of the pixels' own grid and noise, in pixels: much of a slim bait's height. */
+#define ROUGH_PIXELS 0.5
 #define CONTRAST_LEAST 7.0
 /* The same where nearly all of the outline is a step: a layer of about the board's color that thins out there. */
 #define CONTRAST_CLEAR 5.0
@@ -117,6 +119,7 @@ static double contrast_least(const dw__likeness *like) {
 
 bool dw__likeness_enough(const dw__likeness *like) {
   return like->height >= HEIGHT_LEAST && like->slender >= SLENDER_LEAST && like->filled >= FILLED_LEAST &&
-         like->explained >= EXPLAINED_LEAST && like->rough <= ROUGH_MOST &&
+         like->explained >= EXPLAINED_LEAST &&
+         like->rough * like->height <= ROUGH_MOST * like->height + ROUGH_PIXELS &&
          like->contrast >= contrast_least(like) && like->sharp >= SHARP_LEAST && like->limbs <= LIMBS_MOST;
 }
