@@ -15,7 +15,7 @@
 #define MIX_PRIOR 0.7
 #define SHADE_PRIOR 0.10
 #define THROUGH_PRIOR 0.4
-#define HALF_PRIOR 1.0
+#define HALF_PRIOR 0.5
 #define HALF_USUAL 0.03
 #define RATIO_PRIOR 0.8
 /* And of a streak of gloss, L*. */
