@@ -20,9 +20,6 @@
 /* The half is settled when no variance changes by more than this share. */
 #define SETTLED 1e-2
 
-/* And looked for among so many rows: of four times as many it differed by less than what is seen. */
-enum { HALF_ROWS = 1024 };
-
 enum { MANY = 256 }; /* rows looked at together */
 
 enum { CONCENTRATE_STEPS = 12, REWEIGHT_STEPS = 3 };
@@ -160,22 +157,12 @@ static dw_status half_find(const float *rgb, size_t n, const double white[3], fl
   return DW_OK;
 }
 
-/* Every so many-th row, moved to `out`. */
-static size_t rows_thin(const float *rgb, size_t n, float *out) {
-  const size_t step = (n + HALF_ROWS - 1) / HALF_ROWS;
-  size_t kept = 0;
-  for (size_t i = step / 2; i < n; i += step) memcpy(out + 3 * kept++, rgb + 3 * i, 3 * sizeof *out);
-  return kept;
-}
-
-/* The half among some of the rows; then the fit is widened to all rows that belong to it, for the precision that
+/* The half, then the fit is widened to all rows that belong to it, for the precision that
  * the half alone lacks. */
 dw_status dw__body_fit(const float *rgb, size_t n, const double white[3], float *work, dw__body *out,
                        dw_error *err) {
-  float few[3 * HALF_ROWS];
-  const size_t n_few = n > HALF_ROWS ? rows_thin(rgb, n, few) : n;
   moments m;
-  dw_status status = half_find(n > HALF_ROWS ? few : rgb, n_few, white, work, &m, err);
+  dw_status status = half_find(rgb, n, white, work, &m, err);
   float cut = CHI2_99;
   double scale = 1;
   for (int step = 0; step < REWEIGHT_STEPS && status == DW_OK; step++) {
