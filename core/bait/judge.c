@@ -116,7 +116,7 @@ static bool rectangular(const dw__view *view, const dw__things *things, const dw
       double u = u0 + side * (k % 8 + .5) / 8, v = v0 + side * (k / 8 + .5) / 8;
       int x = (int)lround(best.cos * u - best.sin * v), y = (int)lround(best.sin * u + best.cos * v);
       all++;
-      if (x >= 0 && y >= 0 && x < view->w && y < view->h) in += owned(things, t, (size_t)(y * view->w + x));
+      if (dw__view_holds(view, x, y)) in += owned(things, t, (size_t)(y * view->w + x));
     }
     emptiest = fmin(emptiest, in / all);
   }
@@ -180,8 +180,7 @@ static bool near_thing(const dw__view *view, const dw__things *things, const dw_
   for (int k = 0; k < 8; k++) {
     static const int way[8][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {-1, 1}, {1, -1}, {-1, -1}};
     int nx = x + RING * way[k][0] / 2, ny = y + RING * way[k][1] / 2;
-    if (nx >= 0 && ny >= 0 && nx < view->w && ny < view->h && owned(things, t, (size_t)(ny * view->w + nx)))
-      return true;
+    if (dw__view_holds(view, nx, ny) && owned(things, t, (size_t)(ny * view->w + nx))) return true;
   }
   return false;
 }

@@ -219,7 +219,7 @@ static dw_status tips_measure(const dw__view *view, const dw_patch *photo, const
       dw_patch_in_photo(photo, p.x0 + x * p.every, p.y0 + y * p.every, &place[0], &place[1]);
       dw__photo_in_view(view, place[0], place[1], &place[0], &place[1]);
       int vx = (int)lround(place[0]), vy = (int)lround(place[1]);
-      if (vx < 0 || vy < 0 || vx >= view->w || vy >= view->h) continue;
+      if (!dw__view_holds(view, vx, vy)) continue;
       size_t i = (size_t)(vy * view->w + vx);
       uint16_t label = things->label[i];
       bool tip = label && label != t->body && things->owner[label] == t->body && things->depth[i] >= 1.7f;

@@ -33,14 +33,10 @@ typedef struct seam {
   int x0, y0, x1, y1;
 } seam;
 
-static bool in_frame(const dw__view *view, int x, int y) {
-  return x >= 0 && y >= 0 && x < view->w && y < view->h;
-}
-
 /* How many pixels from a place on are things, or are none; at most so many. */
 static int run_of(const dw__view *view, int x, int y, int dx, int dy, bool thing, int most) {
   int n = 0;
-  for (; n < most && in_frame(view, x, y); x += dx, y += dy, n++)
+  for (; n < most && dw__view_holds(view, x, y); x += dx, y += dy, n++)
     if ((view->on[y * view->w + x] == DW__ON_THING) != thing) break;
   return n;
 }
@@ -49,7 +45,7 @@ static int run_of(const dw__view *view, int x, int y, int dx, int dy, bool thing
 static void between_mark(finder *f, int x, int y, int way) {
   int dx = way == ALONG_ROW, dy = !dx;
   int n = run_of(f->view, x + dx, y + dy, dx, dy, false, GAP_MOST + 1);
-  if (n < 1 || n > GAP_MOST || !in_frame(f->view, x + (n + 1) * dx, y + (n + 1) * dy)) return;
+  if (n < 1 || n > GAP_MOST || !dw__view_holds(f->view, x + (n + 1) * dx, y + (n + 1) * dy)) return;
   uint8_t mark = (uint8_t)(1 + WAYS * n + way);
   for (int k = 1; k <= n; k++) {
     uint8_t *state = &f->state[(y + k * dy) * f->view->w + x + k * dx];
@@ -77,7 +73,9 @@ static void across_add(const finder *f, int x, int y, int way, seam *s) {
   int before = run_of(v, x, y, -dx, -dy, false, GAP_MOST + 1),
       after = run_of(v, x, y, dx, dy, false, GAP_MOST + 1);
   if (before - after < 0 || before - after > 1) return;
-  if (!in_frame(v, x - REACH * dx, y - REACH * dy) || !in_frame(v, x + REACH * dx, y + REACH * dy)) return;
+  if (!dw__view_holds(v, x - REACH * dx, y - REACH * dy) ||
+      !dw__view_holds(v, x + REACH * dx, y + REACH * dy))
+    return;
   size_t step = (size_t)(dx + dy * v->w), at = (size_t)(y * v->w + x) - REACH * step;
   double turned = 0;
   for (int k = 0; k < 3; k++)
@@ -106,7 +104,7 @@ static size_t seam_take(finder *f, uint32_t start, seam *out) {
     out->y0 = y < out->y0 ? y : out->y0, out->y1 = y > out->y1 ? y : out->y1;
     for (int k = 0; k < 9; k++) {
       int nx = x + k % 3 - 1, ny = y + k / 3 - 1;
-      if (!in_frame(f->view, nx, ny) || !(mark = f->state[ny * w + nx])) continue;
+      if (!dw__view_holds(f->view, nx, ny) || !(mark = f->state[ny * w + nx])) continue;
       f->state[ny * w + nx] = 0;
       f->queue[tail++] = (uint32_t)(ny * w + nx);
       across_add(f, nx, ny, (mark - 1) % WAYS, out);

@@ -115,6 +115,10 @@ static inline float dw__view_ratio(const dw__view *view, uint32_t i, float off[2
   return dw__shade_ratio(board, lab, off);
 }
 
+static inline bool dw__view_holds(const dw__view *view, int x, int y) {
+  return x >= 0 && y >= 0 && x < view->w && y < view->h;
+}
+
 /* Takes from `on` the lines printed all over a board, where there are any.  spare  h x w */
 void dw__lines_leave(dw__view *view, uint8_t *spare);
 

@@ -80,19 +80,29 @@ static dw_status samples_make(const dw_card *card, const dw_corners *corners, fi
   return DW_OK;
 }
 
+/* The samples of every fit: of the patches that were read those that are fit for it. */
+static dw_status samples_take(const dw_card *card, const dw_corners *corners, fit_room *room, dw_light *light,
+                              dw_error *err) {
+  dw_status status = dw__readings_judge(card, room->readings, room->usable, &room->dropped, err);
+  return status == DW_OK ? samples_make(card, corners, room, light, err) : status;
+}
+
+/* One kind of field, and what each sample is off by when it is left out: room->plain, room->moved at that kind. */
+static dw_status kind_fit(fit_room *room, dw__field_kind kind, dw__model *out, dw_error *err) {
+  dw_status status = dw__model_fit(room->samples, room->n, kind, NULL, room->scratch, out, err);
+  if (status != DW_OK) return status;
+  return dw__leave_out(room->samples, room->n, kind, out->field, room->plain[kind], room->moved[kind], err);
+}
+
 /* Fits without and with a slope of the light, keeps the better and adds the residual where it pays.
  * out_left  the left-out errors of what was kept; borrowed from room */
 static dw_status model_choose(fit_room *room, dw__model *out, const double **out_left, dw_error *err) {
-  static const dw__field_kind kinds[2] = {DW__FIELD_EVEN, DW__FIELD_SLOPE};
   dw__model model[2];
   double plain[2];
   dw_status status = DW_OK;
-  for (int k = 0; k < 2 && status == DW_OK; k++) {
-    status = dw__model_fit(room->samples, room->n, kinds[k], NULL, room->scratch, &model[k], err);
-    if (status != DW_OK) break;
-    status =
-        dw__leave_out(room->samples, room->n, kinds[k], model[k].field, room->plain[k], room->moved[k], err);
-    plain[k] = dw_mean(room->plain[k], room->n);
+  for (dw__field_kind k = DW__FIELD_EVEN; k <= DW__FIELD_SLOPE && status == DW_OK; k++) {
+    status = kind_fit(room, k, &model[k], err);
+    if (status == DW_OK) plain[k] = dw_mean(room->plain[k], room->n);
   }
   if (status != DW_OK) return status;
   const int kept = plain[1] < (1.0 - SLOPE_GAIN) * plain[0] ? 1 : 0;
@@ -268,8 +278,7 @@ static dw_status light_fit(const dw_card *card, const dw_corners *corners, const
   const double *left = NULL;
   dw_status status = patches_read(card, corners, patches, room, err);
   if (status != DW_OK) return status;
-  status = dw__readings_judge(card, room->readings, room->usable, &room->dropped, err);
-  if (status == DW_OK) status = samples_make(card, corners, room, light, err);
+  status = samples_take(card, corners, room, light, err);
   if (status == DW_OK) status = model_settle(card, room, &light->model, &left, err);
   if (status == DW_OK) status = edition_choose(card, room, &light->model, &left, &light->info, err);
   if (status == DW_OK) {
@@ -288,16 +297,11 @@ static dw_status plainly_fits(const dw_card *card, const dw_corners *corners, co
                               fit_room *room, dw_light *light, dw_fit_error *residual, dw_fit_error *left_out,
                               dw_error *err) {
   dw_status status = patches_read(card, corners, patches, room, err);
-  if (status == DW_OK) status = dw__readings_judge(card, room->readings, room->usable, &room->dropped, err);
-  if (status == DW_OK) status = samples_make(card, corners, room, light, err);
+  if (status == DW_OK) status = samples_take(card, corners, room, light, err);
   if (status == DW_OK) status = dw__grays_judge(card, room->samples, room->n, err);
-  if (status == DW_OK)
-    status = dw__model_fit(room->samples, room->n, DW__FIELD_EVEN, NULL, room->scratch, &light->model, err);
-  if (status == DW_OK)
-    status = dw__leave_out(room->samples, room->n, DW__FIELD_EVEN, light->model.field, room->plain[0],
-                           room->moved[0], err);
+  if (status == DW_OK) status = kind_fit(room, DW__FIELD_EVEN, &light->model, err);
   if (status != DW_OK) return status;
-  light_fill(light, room, room->plain[0]);
+  light_fill(light, room, room->plain[DW__FIELD_EVEN]);
   *residual = light->info.residual;
   *left_out = light->info.left_out;
   return DW_OK;

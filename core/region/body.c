@@ -163,9 +163,10 @@ dw_status dw__body_fit(const float *rgb, size_t n, const double white[3], float 
                        dw_error *err) {
   moments m;
   dw_status status = half_find(rgb, n, white, work, &m, err);
+  if (status != DW_OK) return status;
   float cut = CHI2_99;
   double scale = 1;
-  for (int step = 0; step < REWEIGHT_STEPS && status == DW_OK; step++) {
+  for (int step = 0; step < REWEIGHT_STEPS; step++) {
     scatter_floor(&m);
     status = body_from(&m, scale, white, out, err);
     if (status != DW_OK) return status;
@@ -174,7 +175,6 @@ dw_status dw__body_fit(const float *rgb, size_t n, const double white[3], float 
     m = moments_within(rgb, work, n, cut);
     cut = CHI2_99, scale = CUT_99_LOSS;
   }
-  if (status != DW_OK) return status;
   scatter_floor(&m);
   return body_from(&m, scale, white, out, err);
 }

@@ -303,10 +303,9 @@ static int photo_read(judge *j, dw_arena *arena) {
 
 /* Where the bait lies: its middle in the photo. */
 static void missed_print(const judge *j, int bait) {
-  const int *box = j->box[bait];
-  printf("  MISSED %s bait %d at %d,%d, %d x %d\n", j->b->bait[bait].kind, bait,
-         (box[0] + box[2]) / 2 * dw_patch_step(&j->photo), (box[1] + box[3]) / 2 * dw_patch_step(&j->photo),
-         (box[2] - box[0]) * dw_patch_step(&j->photo), (box[3] - box[1]) * dw_patch_step(&j->photo));
+  const int *box = j->box[bait], step = dw_patch_step(&j->photo);
+  printf("  MISSED %s bait %d at %d,%d, %d x %d\n", j->b->bait[bait].kind, bait, (box[0] + box[2]) / 2 * step,
+         (box[1] + box[3]) / 2 * step, (box[2] - box[0]) * step, (box[3] - box[1]) * step);
 }
 
 static void board_judge(judge *j) {
